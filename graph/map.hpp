@@ -1,0 +1,78 @@
+#pragma once
+
+// What the mapper makes of a drive: values only, no files. `io/map_writer` writes it.
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include <Eigen/Core>
+
+#include "core/drive.hpp"
+#include "core/occupancy_grid.hpp"
+#include "core/pose2.hpp"
+#include "graph/pose_graph.hpp"
+
+namespace wainscot {
+
+/// One used scan's pose, first beam.
+struct TrajectoryRow {
+  double time_s = 0.0;  ///< on the wheels' clock, corrected by the offset that was found
+  Pose2 pose;           ///< optimised, map frame
+  Pose2 odometry;       ///< by odometry alone, beginning at the optimised first pose
+  int drive = 1;
+};
+
+/// A constant of the robot that was a variable of the adjustment.
+struct RefinedConstant {
+  std::string name;        ///< the key of robot.yaml, for example "lidar.heading_deg"
+  std::string unit;        ///< "m", "deg", "s", "1", "m/tick", ...
+  double stated = 0.0;     ///< by robot.yaml
+  double stated_sd = 0.0;  ///< the prior's standard deviation
+  double found = 0.0;
+  double found_sd = 0.0;  ///< standard uncertainty after the adjustment
+  bool observed = false;  ///< the drive shrank the uncertainty to less than half
+};
+
+/// A short straight piece of wall, one face of it, that many scans share.
+struct WallPiece {
+  Eigen::Vector2d middle_m;  ///< map frame
+  double normal_rad = 0.0;   ///< direction of the normal, pointing to the side that was seen
+  double half_length_m = 0.0;
+  double sd_m = 0.0;  ///< standard uncertainty of the offset along the normal, against the map frame
+  int returns = 0;    ///< how many returns lie on it
+  int nodes = 0;      ///< and from how many nodes
+};
+
+/// How good the map is believed to be, and what it was made from. Figures for `summary.json` and the account.
+struct Quality {
+  double path_length_m = 0.0;
+  double duration_s = 0.0;
+  int scans_used = 0;
+  int scans_outside_odometry = 0;  ///< left out: not wholly inside odometry's times
+  int scans_without_enough_returns = 0;
+  double cost_before = 0.0;  ///< of the pose graph, before optimisation (chi squared / 2)
+  double cost_after = 0.0;
+  double residual_rms_m = 0.0;        ///< of returns on wall pieces after the adjustment
+  double matched_fraction = 0.0;      ///< returns that lie on a wall piece / returns of the nodes
+  double position_sd_median_m = 0.0;  ///< stated standard uncertainty of nodes against the first one
+  double position_sd_worst_m = 0.0;
+  double heading_sd_median_rad = 0.0;
+  double heading_sd_worst_rad = 0.0;
+  double scale_sd = 0.0;                 ///< relative standard uncertainty of the map's scale
+  std::string scale_set_by;              ///< "wheels", "lidar", "both", for people
+  double start_to_end_odometry_m = 0.0;  ///< distance between odometry's end and the optimised end
+};
+
+struct Map {
+  OccupancyGrid grid;
+  std::vector<TrajectoryRow> trajectory;
+  PoseGraph graph;
+  std::vector<LoopCandidate> candidates;
+  std::vector<RefinedConstant> constants;
+  std::vector<WallPiece> wall_pieces;
+  Quality quality;
+  std::vector<std::string> warnings;  ///< one sentence each, with numbers and what to do
+};
+
+}  // namespace wainscot

@@ -1,0 +1,32 @@
+#pragma once
+
+// The whole job: a recorded drive in, a map out. Values only, no files.
+
+#include <functional>
+#include <stdexcept>
+#include <string>
+
+#include "core/drive.hpp"
+#include "graph/map.hpp"
+
+namespace wainscot {
+
+/// The data cannot give what was asked (too few scans, nothing seen, ...). The text is one sentence for people.
+class PoorData : public std::runtime_error {
+ public:
+  using std::runtime_error::runtime_error;
+};
+
+struct MapperOptions {
+  double cell_size_m = 0.05;  ///< of the grid; 0.01 .. 0.5
+  int threads = 0;            ///< 0: as many as the machine has; the result does not depend on it
+  bool close_loops = true;    ///< false: for comparison only
+  /// Called now and then with the stage's name ("matching", ...) and the fraction done of the whole job, 0..1; may be
+  /// empty.
+  std::function<void(const std::string& stage, double fraction)> progress;
+};
+
+/// Maps a drive. Throws `PoorData`.
+Map build_map(const Drive& drive, const MapperOptions& options);
+
+}  // namespace wainscot
