@@ -1,0 +1,206 @@
+#include "core/odometry.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include <Eigen/Dense>
+
+namespace wainscot {
+namespace {
+
+constexpr double kUnknownSdM = 100.0;
+
+/// Turn by the wheels' heading noise over one step, where the gyro has no say.
+double wheel_turn_variance(const OdometryNoise& noise, const Tangent2& motion) {
+  const double way = motion.head<2>().norm();
+  return noise.sd_rad_per_sqrt_rad * noise.sd_rad_per_sqrt_rad * std::abs(motion.z()) +
+         noise.sd_rad_per_sqrt_m * noise.sd_rad_per_sqrt_m * way;
+}
+
+std::vector<OdometryStep> wheel_steps(const std::vector<WheelCounts>& wheels, const DriveConstants& constants) {
+  std::vector<OdometryStep> steps;
+  steps.reserve(wheels.size() - 1);
+  for (std::size_t i = 1; i < wheels.size(); ++i) {
+    const double left =
+        static_cast<double>(wheels[i].left_ticks - wheels[i - 1].left_ticks) * constants.left_m_per_tick;
+    const double right =
+        static_cast<double>(wheels[i].right_ticks - wheels[i - 1].right_ticks) * constants.right_m_per_tick;
+    OdometryStep step;
+    step.begin_s = wheels[i - 1].time_s;
+    step.end_s = wheels[i].time_s;
+    step.motion = {0.5 * (left + right), 0.0, (right - left) / constants.track_width_m};
+    steps.push_back(step);
+  }
+  return steps;
+}
+
+std::vector<OdometryStep> pose_steps(const std::vector<TimedPose>& poses) {
+  std::vector<OdometryStep> steps;
+  steps.reserve(poses.size() - 1);
+  for (std::size_t i = 1; i < poses.size(); ++i) {
+    OdometryStep step;
+    step.begin_s = poses[i - 1].time_s;
+    step.end_s = poses[i].time_s;
+    Pose2 relative = between(poses[i - 1].pose, poses[i].pose);
+    relative.heading_rad = wrap_angle(relative.heading_rad);
+    step.motion = log(relative);
+    steps.push_back(step);
+  }
+  return steps;
+}
+
+/// Integral of the yaw rate as logged, from the first sample to a time; constant beyond both ends.
+class YawIntegral {
+ public:
+  explicit YawIntegral(const std::vector<YawRate>& gyro) : gyro_(gyro), integral_(gyro.size(), 0.0) {
+    for (std::size_t i = 1; i < gyro.size(); ++i) {
+      integral_[i] = integral_[i - 1] + 0.5 * (gyro[i].yaw_rate_rad_s + gyro[i - 1].yaw_rate_rad_s) *
+                                            (gyro[i].time_s - gyro[i - 1].time_s);
+    }
+  }
+
+  double at(double time_s) const {
+    const auto after = std::upper_bound(gyro_.begin(), gyro_.end(), time_s,
+                                        [](double t, const YawRate& sample) { return t < sample.time_s; });
+    if (after == gyro_.begin()) return 0.0;
+    const std::size_t i = static_cast<std::size_t>(after - gyro_.begin()) - 1;
+    if (after == gyro_.end()) return integral_[i];
+    const double dt = time_s - gyro_[i].time_s;
+    const double slope = (after->yaw_rate_rad_s - gyro_[i].yaw_rate_rad_s) / (after->time_s - gyro_[i].time_s);
+    return integral_[i] + dt * (gyro_[i].yaw_rate_rad_s + 0.5 * slope * dt);
+  }
+
+ private:
+  const std::vector<YawRate>& gyro_;
+  std::vector<double> integral_;
+};
+
+/// Weighs the gyro's turn against the wheels' by their variances, step by step.
+void fuse_gyro(const std::vector<YawRate>& gyro, const GyroConstants& constants, std::vector<OdometryStep>& steps) {
+  constexpr double kScaleSd = 0.01;  // a hobby gyro's scale is good to a per cent
+  const YawIntegral integral(gyro);
+  const double span = gyro.back().time_s - gyro.front().time_s;
+  const double sample_s = span / static_cast<double>(gyro.size() - 1);
+  for (OdometryStep& step : steps) {
+    if (step.begin_s < gyro.front().time_s || step.end_s > gyro.back().time_s) continue;
+    const double dt = step.end_s - step.begin_s;
+    step.gyro_turn_rad = constants.sign * constants.scale * (integral.at(step.end_s) - integral.at(step.begin_s)) -
+                         constants.bias_rad_s * dt;
+    const double scale_error = kScaleSd * step.motion.z();
+    const double gyro_variance =
+        constants.sd_rad_s * constants.sd_rad_s * dt * std::max(dt, sample_s) + scale_error * scale_error;
+    const double sum = gyro_variance + step.turn_variance_rad2;
+    if (sum <= 0.0) continue;
+    step.gyro_share = step.turn_variance_rad2 / sum;
+    step.turn_variance_rad2 *= gyro_variance / sum;
+  }
+}
+
+Tangent2 corrected(const OdometryStep& step, const OdometryCorrection& c) {
+  Tangent2 motion = step.motion;
+  motion.head<2>() *= 1.0 + c.distance_scale;
+  const double wheels = step.motion.z() * (1.0 + c.turn_scale) + c.curvature_rad_per_m * step.motion.x();
+  const double gyro = step.gyro_turn_rad * (1.0 + c.gyro_scale) - c.gyro_bias_rad_s * (step.end_s - step.begin_s);
+  motion.z() = wheels + step.gyro_share * (gyro - wheels);
+  return motion;
+}
+
+}  // namespace
+
+OdometryNoise odometry_noise(const Robot& robot) {
+  OdometryNoise noise;
+  noise.sd_along_m_per_sqrt_m = robot.motion_noise.sd_m_per_sqrt_m;
+  noise.sd_across_m_per_sqrt_m = 0.5 * robot.motion_noise.sd_m_per_sqrt_m;
+  noise.sd_rad_per_sqrt_rad = robot.motion_noise.sd_rad_per_sqrt_rad;
+  // Two wheels that slip independently by s on each turn the robot by s * sqrt(2) / track width.
+  const double width = robot.drive ? robot.drive->track_width_m : 0.3;
+  noise.sd_rad_per_sqrt_m = 0.25 * robot.motion_noise.sd_m_per_sqrt_m * std::numbers::sqrt2 / width;
+  return noise;
+}
+
+std::vector<OdometryStep> odometry_steps(const Drive& drive) {
+  std::vector<OdometryStep> steps;
+  if (drive.wheels.size() >= 2 && drive.robot.drive) {
+    steps = wheel_steps(drive.wheels, *drive.robot.drive);
+  } else if (drive.odometry.size() >= 2) {
+    steps = pose_steps(drive.odometry);
+  }
+  const OdometryNoise noise = odometry_noise(drive.robot);
+  for (OdometryStep& step : steps) step.turn_variance_rad2 = wheel_turn_variance(noise, step.motion);
+  for (std::size_t sample : drive.breaks) {
+    if (sample == 0 || sample > steps.size()) continue;
+    steps[sample - 1].unknown = true;
+    steps[sample - 1].motion.setZero();
+  }
+  if (drive.gyro.size() >= 2) fuse_gyro(drive.gyro, drive.robot.gyro, steps);
+  return steps;
+}
+
+OdometryPath::OdometryPath(const std::vector<OdometryStep>& steps, const OdometryCorrection& correction) {
+  if (steps.empty()) return;
+  times_s_.reserve(steps.size() + 1);
+  times_s_.push_back(steps.front().begin_s);
+  poses_.reserve(steps.size() + 1);
+  poses_.push_back(Pose2{});
+  motions_.reserve(steps.size());
+  ways_m_.push_back(0.0);
+  turned_rad_.push_back(0.0);
+  for (const OdometryStep& step : steps) {
+    const Tangent2 motion = corrected(step, correction);
+    motions_.push_back(motion);
+    times_s_.push_back(step.end_s);
+    poses_.push_back(poses_.back() * exp(motion));
+    ways_m_.push_back(ways_m_.back() + motion.head<2>().norm());
+    turned_rad_.push_back(turned_rad_.back() + std::abs(motion.z()));
+  }
+}
+
+OdometryPath::Place OdometryPath::find(double time_s) const {
+  if (time_s <= times_s_.front()) return {0, 0.0};
+  if (time_s >= times_s_.back()) return {motions_.size() - 1, 1.0};
+  const auto after = std::upper_bound(times_s_.begin(), times_s_.end(), time_s);
+  const std::size_t step = static_cast<std::size_t>(after - times_s_.begin()) - 1;
+  return {step, (time_s - times_s_[step]) / (times_s_[step + 1] - times_s_[step])};
+}
+
+Pose2 OdometryPath::pose_at(double time_s) const {
+  const Place place = find(time_s);
+  return poses_[place.step] * exp(place.fraction * motions_[place.step]);
+}
+
+double OdometryPath::way_at_m(double time_s) const {
+  const Place place = find(time_s);
+  return std::lerp(ways_m_[place.step], ways_m_[place.step + 1], place.fraction);
+}
+
+double OdometryPath::turned_at_rad(double time_s) const {
+  const Place place = find(time_s);
+  return std::lerp(turned_rad_[place.step], turned_rad_[place.step + 1], place.fraction);
+}
+
+Eigen::Matrix3d stretch_covariance(const std::vector<OdometryStep>& steps, const OdometryNoise& noise, double begin_s,
+                                   double end_s) {
+  Eigen::Matrix3d covariance = Eigen::Matrix3d::Zero();
+  auto step = std::upper_bound(steps.begin(), steps.end(), begin_s,
+                               [](double t, const OdometryStep& s) { return t < s.end_s; });
+  for (; step != steps.end() && step->begin_s < end_s; ++step) {
+    const double length = step->end_s - step->begin_s;
+    const double share =
+        length > 0.0 ? (std::min(end_s, step->end_s) - std::max(begin_s, step->begin_s)) / length : 1.0;
+    const Tangent2 motion = share * step->motion;
+    const double way = motion.head<2>().norm();
+    Eigen::Vector3d variance(noise.sd_along_m_per_sqrt_m * noise.sd_along_m_per_sqrt_m * way,
+                             noise.sd_across_m_per_sqrt_m * noise.sd_across_m_per_sqrt_m * way,
+                             share * step->turn_variance_rad2);
+    if (step->unknown) {
+      variance << kUnknownSdM * kUnknownSdM, kUnknownSdM * kUnknownSdM, std::numbers::pi * std::numbers::pi;
+    }
+    const Eigen::Matrix3d carry = adjoint(inverse(exp(motion)));
+    covariance = carry * covariance * carry.transpose();
+    covariance.diagonal() += variance;
+  }
+  return covariance;
+}
+
+}  // namespace wainscot
