@@ -1,0 +1,146 @@
+#include "scanmatch/correlative.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdint>
+#include <queue>
+
+namespace wainscot {
+namespace {
+
+constexpr int kLevels = 6;  // the coarsest cell is 32 fine ones: 1.6 m
+constexpr int kMarginCells = 1 << (kLevels - 1);
+
+struct Candidate {
+  double score;
+  int level;
+  std::size_t slice;
+  int dx, dy;
+  /// Best score first; ties by place, so that the order does not depend on the queue.
+  bool operator<(const Candidate& other) const {
+    if (score != other.score) return score < other.score;
+    if (level != other.level) return level > other.level;
+    if (slice != other.slice) return slice > other.slice;
+    return dx != other.dx ? dx > other.dx : dy > other.dy;
+  }
+};
+
+}  // namespace
+
+/// The points turned to one heading, in cells.
+struct LikelihoodRaster::Slice {
+  double heading_rad;
+  std::vector<Eigen::Vector2i> cells;
+};
+
+LikelihoodRaster::LikelihoodRaster(const std::vector<Eigen::Vector2d>& reference, const CorrelativeOptions& options)
+    : options_(options) {
+  if (reference.empty()) return;
+  Eigen::Vector2d low = reference.front();
+  Eigen::Vector2d high = reference.front();
+  for (const Eigen::Vector2d& p : reference) {
+    low = low.cwiseMin(p);
+    high = high.cwiseMax(p);
+  }
+  corner_m_ = low - Eigen::Vector2d::Constant(kMarginCells * options_.cell_m);
+  columns_ = static_cast<int>((high.x() - low.x()) / options_.cell_m) + 2 * kMarginCells + 1;
+  rows_ = static_cast<int>((high.y() - low.y()) / options_.cell_m) + 2 * kMarginCells + 1;
+  levels_.resize(kLevels);
+  for (Level& level : levels_) level.cells.assign(static_cast<std::size_t>(columns_ * rows_), 0);
+
+  const int reach = static_cast<int>(std::ceil(2.5 * options_.blur_m / options_.cell_m));
+  const auto at = [this](int column, int row) { return static_cast<std::size_t>(row * columns_ + column); };
+  for (const Eigen::Vector2d& p : reference) {
+    const Eigen::Vector2d in_cells = (p - corner_m_) / options_.cell_m;
+    const int column = static_cast<int>(in_cells.x());
+    const int row = static_cast<int>(in_cells.y());
+    for (int r = row - reach; r <= row + reach; ++r) {
+      for (int c = column - reach; c <= column + reach; ++c) {
+        const double distance_m = options_.cell_m * std::hypot(c + 0.5 - in_cells.x(), r + 0.5 - in_cells.y());
+        const double likelihood = std::exp(-0.5 * std::pow(distance_m / options_.blur_m, 2));
+        unsigned char& cell = levels_[0].cells[at(c, r)];
+        cell = std::max(cell, static_cast<unsigned char>(255.0 * likelihood));
+      }
+    }
+  }
+  // Level k at (c, r): the maximum of level 0 over c .. c + 2^k - 1, r .. r + 2^k - 1.
+  for (int k = 1; k < kLevels; ++k) {
+    const int half = 1 << (k - 1);
+    const std::vector<unsigned char>& finer = levels_[static_cast<std::size_t>(k) - 1].cells;
+    for (int r = 0; r < rows_; ++r) {
+      for (int c = 0; c < columns_; ++c) {
+        const int c2 = std::min(c + half, columns_ - 1);
+        const int r2 = std::min(r + half, rows_ - 1);
+        levels_[static_cast<std::size_t>(k)].cells[at(c, r)] =
+            std::max(std::max(finer[at(c, r)], finer[at(c2, r)]), std::max(finer[at(c, r2)], finer[at(c2, r2)]));
+      }
+    }
+  }
+}
+
+double LikelihoodRaster::score(const std::vector<Eigen::Vector2i>& cells, int level, int dx, int dy) const {
+  const std::vector<unsigned char>& raster = levels_[static_cast<std::size_t>(level)].cells;
+  // A coarse cell that begins left of or below the raster may still reach into it: there the bound is taken at the
+  // edge.
+  const int reach = (1 << level) - 1;
+  std::int64_t sum = 0;
+  for (const Eigen::Vector2i& cell : cells) {
+    int column = cell.x() + dx;
+    int row = cell.y() + dy;
+    if (column < -reach || row < -reach || column >= columns_ || row >= rows_) continue;
+    column = std::max(column, 0);
+    row = std::max(row, 0);
+    sum += raster[static_cast<std::size_t>(row * columns_ + column)];
+  }
+  return static_cast<double>(sum) / (255.0 * static_cast<double>(cells.size()));
+}
+
+std::optional<CorrelativeMatch> LikelihoodRaster::search(const std::vector<Eigen::Vector2d>& points,
+                                                         const Pose2& predicted, const SearchWindow& window) const {
+  if (points.empty() || levels_.empty()) return std::nullopt;
+  std::vector<Slice> slices;
+  const int turns = static_cast<int>(std::ceil(window.half_heading_rad / options_.heading_step_rad));
+  for (int i = -turns; i <= turns; ++i) {
+    Slice slice{predicted.heading_rad + i * options_.heading_step_rad, {}};
+    const Pose2 turned{predicted.x_m, predicted.y_m, slice.heading_rad};
+    slice.cells.reserve(points.size());
+    for (const Eigen::Vector2d& p : points) {
+      const Eigen::Vector2d in_cells = (turned * p - corner_m_) / options_.cell_m;
+      slice.cells.emplace_back(static_cast<int>(std::floor(in_cells.x())), static_cast<int>(std::floor(in_cells.y())));
+    }
+    slices.push_back(std::move(slice));
+  }
+  const int half_x = static_cast<int>(std::ceil(window.half_x_m / options_.cell_m));
+  const int half_y = static_cast<int>(std::ceil(window.half_y_m / options_.cell_m));
+  int top = 0;
+  while (top + 1 < kLevels && (2 << top) <= std::max(half_x, half_y)) ++top;
+
+  std::priority_queue<Candidate> queue;
+  const auto push = [&](int level, std::size_t slice, int dx, int dy) {
+    const double bound = score(slices[slice].cells, level, dx, dy);
+    if (bound >= options_.min_score) queue.push({bound, level, slice, dx, dy});
+  };
+  for (std::size_t s = 0; s < slices.size(); ++s) {
+    for (int dx = -half_x; dx <= half_x; dx += 1 << top) {
+      for (int dy = -half_y; dy <= half_y; dy += 1 << top) push(top, s, dx, dy);
+    }
+  }
+  while (!queue.empty()) {
+    const Candidate best = queue.top();
+    queue.pop();
+    if (best.level == 0) {
+      return CorrelativeMatch{{predicted.x_m + best.dx * options_.cell_m, predicted.y_m + best.dy * options_.cell_m,
+                               slices[best.slice].heading_rad},
+                              best.score};
+    }
+    const int step = 1 << (best.level - 1);
+    for (int dx : {best.dx, best.dx + step}) {
+      for (int dy : {best.dy, best.dy + step}) {
+        if (dx <= half_x && dy <= half_y) push(best.level - 1, best.slice, dx, dy);
+      }
+    }
+  }
+  return std::nullopt;
+}
+
+}  // namespace wainscot

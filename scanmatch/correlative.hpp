@@ -1,0 +1,59 @@
+#pragma once
+
+// Correlative scan matching: the best place of a scan over a whole window of positions and headings, however poor the
+// prediction.
+//
+// The reference is drawn into a raster of likelihoods; coarser rasters hold the maximum over 2^k x 2^k cells, so that a
+// coarse score is an upper bound of every fine score below it, and a best-first search finds the optimum without
+// looking at most of the window: E. B. Olson, "Real-time correlative scan matching", ICRA 2009.
+
+#include <optional>
+#include <vector>
+
+#include <Eigen/Core>
+
+#include "core/pose2.hpp"
+
+namespace wainscot {
+
+struct SearchWindow {
+  double half_x_m = 0.5;  ///< around the prediction, axes of the reference
+  double half_y_m = 0.5;
+  double half_heading_rad = 0.2;
+};
+
+struct CorrelativeOptions {
+  double cell_m = 0.05;            ///< of the finest raster: ICP converges from there
+  double blur_m = 0.06;            ///< standard deviation of the likelihood around a reference point
+  double heading_step_rad = 0.02;  ///< 1 degree: 9 cm at 5 m
+  double min_score = 0.3;          ///< mean likelihood, 0..1, below which the search gives up
+};
+
+struct CorrelativeMatch {
+  Pose2 pose;          ///< of the scan in the reference's frame
+  double score = 0.0;  ///< mean likelihood of its points, 0..1
+};
+
+/// A raster of likelihoods with its coarser levels.
+class LikelihoodRaster {
+ public:
+  LikelihoodRaster(const std::vector<Eigen::Vector2d>& reference, const CorrelativeOptions& options);
+
+  /// The best pose of `points` within the window around `predicted`; nullopt where no pose reaches min_score.
+  std::optional<CorrelativeMatch> search(const std::vector<Eigen::Vector2d>& points, const Pose2& predicted,
+                                         const SearchWindow& window) const;
+
+ private:
+  struct Level {
+    std::vector<unsigned char> cells;
+  };
+  struct Slice;
+  double score(const std::vector<Eigen::Vector2i>& cells, int level, int dx, int dy) const;
+
+  CorrelativeOptions options_;
+  int columns_ = 0, rows_ = 0;
+  Eigen::Vector2d corner_m_ = Eigen::Vector2d::Zero();
+  std::vector<Level> levels_;
+};
+
+}  // namespace wainscot

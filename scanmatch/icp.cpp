@@ -1,0 +1,107 @@
+#include "scanmatch/icp.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <Eigen/Dense>
+
+namespace wainscot {
+namespace {
+
+struct Pair {
+  std::size_t point;
+  std::int32_t line;
+  double distance_m;
+  Eigen::Vector3d jacobian;  // of the distance, in the tangent space of the pose
+  double variance_m2;
+};
+
+std::vector<Pair> find_pairs(const std::vector<ScanPoint>& points, const LineMap& map, const RangeNoise& noise,
+                             const Pose2& pose, double gate_m, int oldest_node) {
+  std::vector<Pair> pairs;
+  pairs.reserve(points.size());
+  const double c = std::cos(pose.heading_rad);
+  const double s = std::sin(pose.heading_rad);
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    const ScanPoint& p = points[i];
+    if (p.normal_x == 0.0F && p.normal_y == 0.0F) continue;
+    const Eigen::Vector2d world(pose.x_m + c * p.x_m - s * p.y_m, pose.y_m + s * p.x_m + c * p.y_m);
+    const Eigen::Vector2d normal(c * p.normal_x - s * p.normal_y, s * p.normal_x + c * p.normal_y);
+    const std::int32_t found = map.find(world, normal, gate_m, oldest_node);
+    if (found == LineMap::kNone) continue;
+    const Line& line = map.lines()[static_cast<std::size_t>(found)];
+    const Eigen::Vector2d n = line.fitted_normal();
+    const Eigen::Vector2d in_robot(c * n.x() + s * n.y(), -s * n.x() + c * n.y());
+    pairs.push_back({i,
+                     found,
+                     line.distance_of(world),
+                     {in_robot.x(), in_robot.y(), in_robot.y() * p.x_m - in_robot.x() * p.y_m},
+                     across_variance(p, noise)});
+  }
+  return pairs;
+}
+
+/// Adds to each pair's variance its share of the error that all pairs of its line have in common: N pairs of variance
+/// v + N * e each carry together the information 1 / (v / N + e).
+void share_line_errors(const LineMap& map, double line_error_m, std::vector<Pair>& pairs, std::vector<float>& counts) {
+  counts.assign(map.lines().size(), 0.0F);
+  for (const Pair& pair : pairs) counts[static_cast<std::size_t>(pair.line)] += 1.0F;
+  for (Pair& pair : pairs) {
+    pair.variance_m2 += static_cast<double>(counts[static_cast<std::size_t>(pair.line)]) * line_error_m * line_error_m;
+  }
+}
+
+}  // namespace
+
+double across_variance(const ScanPoint& point, const RangeNoise& noise) {
+  constexpr double kFloorM = 0.004;  // walls are not flat, beams have width
+  const double cosine = point.normal_x * point.beam_x + point.normal_y * point.beam_y;
+  const double sd = noise.at(point.range_m) * cosine;
+  return sd * sd + kFloorM * kFloorM;
+}
+
+IcpResult match_icp(const std::vector<ScanPoint>& points, const LineMap& map, const RangeNoise& noise,
+                    const Pose2& predicted, const Eigen::Matrix3d& prior, const IcpOptions& options) {
+  IcpResult result;
+  result.pose = predicted;
+  double gate = options.first_gate_m;
+  std::vector<float> counts;
+  for (result.iterations = 1; result.iterations <= options.max_iterations; ++result.iterations) {
+    std::vector<Pair> pairs = find_pairs(points, map, noise, result.pose, gate, options.oldest_node);
+    share_line_errors(map, options.line_error_m, pairs, counts);
+    Eigen::Matrix3d information = Eigen::Matrix3d::Zero();
+    Eigen::Vector3d gradient = Eigen::Vector3d::Zero();
+    double squares = 0.0;
+    double weights = 0.0;
+    for (const Pair& pair : pairs) {
+      const double ratio = pair.distance_m / options.robust_scale_m;
+      const double robust = 1.0 / (1.0 + ratio * ratio);
+      const double weight = robust / pair.variance_m2;
+      information.noalias() += weight * pair.jacobian * pair.jacobian.transpose();
+      gradient.noalias() += weight * pair.distance_m * pair.jacobian;
+      squares += robust * pair.distance_m * pair.distance_m;
+      weights += robust;
+    }
+    result.pairs = static_cast<int>(pairs.size());
+    result.information = information;
+    result.residual_rms_m = weights > 0.0 ? std::sqrt(squares / weights) : 0.0;
+    const Tangent2 from_prediction = log(between(predicted, result.pose));
+    const Eigen::Matrix3d normal_matrix = information + prior + 1e-6 * Eigen::Matrix3d::Identity();
+    const Tangent2 step = -normal_matrix.ldlt().solve(gradient + prior * from_prediction);
+    result.pose = result.pose * exp(step);
+    const bool small = step.head<2>().norm() < options.stop_m && std::abs(step.z()) < options.stop_rad;
+    if (small && gate <= options.last_gate_m) {
+      result.converged = true;
+      break;
+    }
+    // The gate follows the steps down, so that far pairs help to find the place and do not spoil it.
+    const double reach = 3.0 * (step.head<2>().norm() + 2.0 * std::abs(step.z()));
+    gate = std::clamp(reach, options.last_gate_m, std::max(options.last_gate_m, 0.6 * gate));
+  }
+  const auto with_normal = std::count_if(points.begin(), points.end(),
+                                         [](const ScanPoint& p) { return p.normal_x != 0.0F || p.normal_y != 0.0F; });
+  result.overlap = with_normal > 0 ? static_cast<double>(result.pairs) / static_cast<double>(with_normal) : 0.0;
+  return result;
+}
+
+}  // namespace wainscot

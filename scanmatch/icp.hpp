@@ -1,0 +1,53 @@
+#pragma once
+
+// Point-to-line ICP of one scan against a map of lines.
+//
+// Each iteration pairs every return with the line whose face it lies on and takes one Gauss-Newton step of the weighted
+// distances; quadratic convergence near the solution: A. Censi, "An ICP variant using a point-to-line metric", ICRA
+// 2008. The information matrix is the Fisher information of the pairs (A. Censi, "On achievable accuracy for
+// range-finder localization", ICRA 2007), where all returns on one line share the error of that line, so that a
+// thousand returns on one wall do not pretend to more than the wall's own place is worth.
+
+#include <cstdint>
+#include <vector>
+
+#include <Eigen/Core>
+
+#include "core/pose2.hpp"
+#include "scanmatch/line_map.hpp"
+#include "scanmatch/motion_correction.hpp"
+#include "scanmatch/normals.hpp"
+
+namespace wainscot {
+
+struct IcpOptions {
+  int max_iterations = 12;
+  double first_gate_m = 0.35;    ///< pairs further apart are not pairs, at the first iteration
+  double last_gate_m = 0.09;     ///< and at the last ones: six times a hobby lidar's noise
+  double robust_scale_m = 0.03;  ///< of the Cauchy weight; twice a hobby lidar's noise
+  double line_error_m =
+      0.006;             ///< what all returns on one line share: the line's own place and the surface's range bias
+  double stop_m = 2e-5;  ///< steps shorter than this (and stop_rad) end the iteration
+  double stop_rad = 2e-5;
+  int oldest_node = 0;  ///< lines last touched before this node are passed over
+};
+
+struct IcpResult {
+  Pose2 pose;                                             ///< of the scan's robot frame in the map
+  Eigen::Matrix3d information = Eigen::Matrix3d::Zero();  ///< of the pairs alone, in the tangent space of `pose`
+  double overlap = 0.0;                                   ///< returns with a partner / returns with a normal
+  double residual_rms_m = 0.0;                            ///< weighted, of the pairs
+  int pairs = 0;
+  int iterations = 0;
+  bool converged = false;
+};
+
+/// Matches `points` (those with normals) from `predicted` on. `prior` is the information of `predicted` in its tangent
+/// space (zero: none); it holds directions that the lines do not determine.
+IcpResult match_icp(const std::vector<ScanPoint>& points, const LineMap& map, const RangeNoise& noise,
+                    const Pose2& predicted, const Eigen::Matrix3d& prior, const IcpOptions& options = {});
+
+/// Variance across a wall of a return on it: range noise by the cosine of incidence, and a floor for what is not noise.
+double across_variance(const ScanPoint& point, const RangeNoise& noise);
+
+}  // namespace wainscot

@@ -1,0 +1,150 @@
+#include "scanmatch/line_map.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace wainscot {
+namespace {
+
+constexpr double kCellM = 0.4;  // lookups visit 3 x 3 cells: reaches 0.4 m whatever the place in the cell
+
+std::int32_t lattice(double value_m) { return static_cast<std::int32_t>(std::floor(value_m / kCellM)); }
+
+}  // namespace
+
+Eigen::Vector2d Line::fitted_normal() const {
+  const Eigen::Vector2d tangent(normal.y(), -normal.x());
+  return (normal - slope * tangent).normalized();
+}
+
+LineMap::LineMap(const LineMapOptions& options) : options_(options) {}
+
+std::int32_t LineMap::cell_of(double x, double y) const {
+  const std::int32_t column = lattice(x) - first_column_;
+  const std::int32_t row = lattice(y) - first_row_;
+  if (column < 0 || row < 0 || column >= columns_ || row >= rows_) return kNone;
+  return row * columns_ + column;
+}
+
+void LineMap::reserve_cell(double x, double y) {
+  if (cell_of(x, y) != kNone) return;
+  // Grow by half of the size at least, so that a long drive lays the cells out anew only a few times.
+  const std::int32_t column = lattice(x);
+  const std::int32_t row = lattice(y);
+  const std::int32_t margin = 16 + std::max(columns_, rows_) / 2;
+  std::int32_t first_column = columns_ == 0 ? column - margin : first_column_;
+  std::int32_t first_row = rows_ == 0 ? row - margin : first_row_;
+  std::int32_t last_column = columns_ == 0 ? column + margin : first_column_ + columns_ - 1;
+  std::int32_t last_row = rows_ == 0 ? row + margin : first_row_ + rows_ - 1;
+  if (column < first_column) first_column = column - margin;
+  if (row < first_row) first_row = row - margin;
+  if (column > last_column) last_column = column + margin;
+  if (row > last_row) last_row = row + margin;
+  first_column_ = first_column;
+  first_row_ = first_row;
+  columns_ = last_column - first_column + 1;
+  rows_ = last_row - first_row + 1;
+  heads_.assign(static_cast<std::size_t>(columns_) * static_cast<std::size_t>(rows_), kNone);
+  for (std::size_t i = 0; i < lines_.size(); ++i) {
+    std::int32_t& head = heads_[static_cast<std::size_t>(cell_of(lines_[i].anchor.x(), lines_[i].anchor.y()))];
+    next_[i] = head;
+    head = static_cast<std::int32_t>(i);
+  }
+}
+
+template <typename Visit>
+void LineMap::visit_near(double x, double y, const Visit& visit) const {
+  const std::int32_t column = lattice(x) - first_column_;
+  const std::int32_t row = lattice(y) - first_row_;
+  for (std::int32_t r = std::max(row - 1, 0); r <= std::min(row + 1, rows_ - 1); ++r) {
+    for (std::int32_t c = std::max(column - 1, 0); c <= std::min(column + 1, columns_ - 1); ++c) {
+      for (std::int32_t i = heads_[static_cast<std::size_t>(r * columns_ + c)]; i != kNone;
+           i = next_[static_cast<std::size_t>(i)]) {
+        visit(i);
+      }
+    }
+  }
+}
+
+std::int32_t LineMap::add(const Eigen::Vector2d& point, const Eigen::Vector2d& normal, double weight, int node,
+                          int oldest_node) {
+  std::int32_t best = kNone;
+  double nearest_along = options_.half_length_m;
+  visit_near(point.x(), point.y(), [&](std::int32_t i) {
+    const Line& line = lines_[static_cast<std::size_t>(i)];
+    if (line.last_node < oldest_node || line.normal.dot(normal) < options_.normal_cosine) return;
+    const double along = std::abs(line.along_of(point));
+    if (along < nearest_along && std::abs(line.distance_of(point)) < options_.join_distance_m) {
+      nearest_along = along;
+      best = i;
+    }
+  });
+  if (best == kNone) {
+    reserve_cell(point.x(), point.y());
+    best = static_cast<std::int32_t>(lines_.size());
+    Line line;
+    line.anchor = point;
+    line.normal = normal;
+    line.last_node = node - 1;
+    lines_.push_back(line);
+    std::int32_t& head = heads_[static_cast<std::size_t>(cell_of(point.x(), point.y()))];
+    next_.push_back(head);
+    head = best;
+  }
+  Line& line = lines_[static_cast<std::size_t>(best)];
+  const double along = line.along_of(point);
+  const double across = line.across_of(point);
+  line.weight += weight;
+  line.along += weight * along;
+  line.across += weight * across;
+  line.along2 += weight * along * along;
+  line.along_across += weight * along * across;
+  line.first_along_m = std::min(line.first_along_m, along);
+  line.last_along_m = std::max(line.last_along_m, along);
+  if (line.last_node != node || line.nodes == 0) {
+    touched_.push_back(best);
+    line.last_node = node;
+    ++line.nodes;
+  }
+  ++line.returns;
+  return best;
+}
+
+void LineMap::fit() {
+  // A weak prior on the slope (8 degrees) and on the offset (5 cm) keeps young lines near the normal they began with.
+  constexpr double kSlopePrior = 1.0 / (0.14 * 0.14);
+  constexpr double kOffsetPrior = 1.0 / (0.05 * 0.05);
+  for (std::int32_t i : touched_) {
+    Line& line = lines_[static_cast<std::size_t>(i)];
+    const double a = line.weight + kOffsetPrior;
+    const double c = line.along2 + kSlopePrior;
+    const double determinant = a * c - line.along * line.along;
+    line.offset_m = (c * line.across - line.along * line.along_across) / determinant;
+    line.slope = (a * line.along_across - line.along * line.across) / determinant;
+  }
+  touched_.clear();
+}
+
+std::int32_t LineMap::find(const Eigen::Vector2d& point, const Eigen::Vector2d& normal, double gate_m,
+                           int oldest_node) const {
+  std::int32_t best = kNone;
+  double nearest = gate_m;
+  visit_near(point.x(), point.y(), [&](std::int32_t i) {
+    const Line& line = lines_[static_cast<std::size_t>(i)];
+    if (line.last_node < oldest_node || line.normal.dot(normal) < options_.normal_cosine) return;
+    const double along = line.along_of(point);
+    if (along < line.first_along_m - options_.half_length_m || along > line.last_along_m + options_.half_length_m) {
+      return;
+    }
+    const double distance = std::abs(line.across_of(point) - line.offset_m - line.slope * along);
+    // A line beside the point counts a little further away than the line abreast of it.
+    const double beside = std::max(0.0, std::abs(along) - options_.half_length_m);
+    if (distance + 0.25 * beside < nearest) {
+      nearest = distance + 0.25 * beside;
+      best = i;
+    }
+  });
+  return best;
+}
+
+}  // namespace wainscot

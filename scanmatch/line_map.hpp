@@ -1,0 +1,85 @@
+#pragma once
+
+// A map of short lines that scans are matched against: one line stands for a piece of one face of a wall.
+//
+// Each line has a fixed frame (anchor, normal) and moments of the returns that fell on it, so that adding a return and
+// fitting the line are a few operations. A return joins the line of its face that is nearest along the wall, or starts
+// a new line where there is none within `half_length_m`. Both faces of a thin wall stay apart, since their normals
+// point to opposite sides. Lookup is by a grid of cells that list the anchors in them.
+
+#include <array>
+#include <cstdint>
+#include <limits>
+#include <vector>
+
+#include <Eigen/Core>
+
+#include "core/pose2.hpp"
+
+namespace wainscot {
+
+struct LineMapOptions {
+  double half_length_m = 0.17;    ///< pieces of about 0.3 m: short enough to follow any wall, long enough for a slope
+  double join_distance_m = 0.07;  ///< a return further from a line than this starts its own: four times the noise
+  double normal_cosine = 0.85;    ///< normals within 32 degrees belong to the same face
+};
+
+struct Line {
+  Eigen::Vector2d anchor;
+  Eigen::Vector2d normal;  ///< unit, to the side that was seen; tangent = normal turned by -90 degrees: (n.y, -n.x)
+  double weight = 0.0, along = 0.0, across = 0.0, along2 = 0.0, along_across = 0.0;  ///< weighted moments, 1/m^2, ...
+  double offset_m = 0.0;  ///< the fitted line: across = offset_m + slope * along
+  double slope = 0.0;
+  double first_along_m = 0.0, last_along_m = 0.0;  ///< extent of the returns
+  int last_node = 0;                               ///< the latest node (or other counter) that touched the line
+  int nodes = 0;                                   ///< how many different ones did
+  int returns = 0;
+
+  double along_of(const Eigen::Vector2d& p) const {
+    const Eigen::Vector2d d = p - anchor;
+    return normal.y() * d.x() - normal.x() * d.y();
+  }
+  double across_of(const Eigen::Vector2d& p) const { return normal.dot(p - anchor); }
+  /// Signed distance of a point from the fitted line, metres.
+  double distance_of(const Eigen::Vector2d& p) const { return across_of(p) - offset_m - slope * along_of(p); }
+  /// Unit normal of the fitted line.
+  Eigen::Vector2d fitted_normal() const;
+};
+
+class LineMap {
+ public:
+  static constexpr std::int32_t kNone = -1;
+
+  explicit LineMap(const LineMapOptions& options = {});
+
+  /// Adds one return with its normal; `weight` = 1 / variance across the line. `oldest_node`: lines last touched before
+  /// it are passed over. Returns the line's index.
+  std::int32_t add(const Eigen::Vector2d& point, const Eigen::Vector2d& normal, double weight, int node,
+                   int oldest_node);
+
+  /// Fits offset and slope of the lines touched since the last call. To be called before matching.
+  void fit();
+
+  /// The line whose face the return lies on: the smallest distance among those within `gate_m` across, within reach
+  /// along, with an agreeing normal, and touched at or after `oldest_node`; kNone if there is none.
+  std::int32_t find(const Eigen::Vector2d& point, const Eigen::Vector2d& normal, double gate_m,
+                    int oldest_node = 0) const;
+
+  const std::vector<Line>& lines() const { return lines_; }
+  std::vector<Line>& mutable_lines() { return lines_; }
+
+ private:
+  std::int32_t cell_of(double x, double y) const;
+  void reserve_cell(double x, double y);
+  template <typename Visit>
+  void visit_near(double x, double y, const Visit& visit) const;
+
+  LineMapOptions options_;
+  std::vector<Line> lines_;
+  std::vector<std::int32_t> next_;  ///< next line in the same cell
+  std::vector<std::int32_t> touched_;
+  std::vector<std::int32_t> heads_;  ///< first line of each cell
+  std::int32_t first_column_ = 0, first_row_ = 0, columns_ = 0, rows_ = 0;
+};
+
+}  // namespace wainscot

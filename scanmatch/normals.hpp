@@ -1,0 +1,34 @@
+#pragma once
+
+// The wall's normal at each return, from its neighbours in the same scan.
+//
+// Returns come in the order of their angle, so neighbours are found by walking along the scan rather than by a search
+// tree. A line is fitted by principal axes to those within a radius that grows with the spacing of the beams. The
+// normal is left unknown where the neighbours are too few, do not lie on a line (corners, mixed returns at depth edges,
+// thin legs), or where the wall is seen at a grazing angle, since there an error along the beam hardly shows.
+
+#include <vector>
+
+#include "scanmatch/motion_correction.hpp"
+
+namespace wainscot {
+
+/// Standard deviation of a range: what robot.yaml says.
+struct RangeNoise {
+  double near_m = 0.015;
+  double per_m = 0.0;
+  double at(double range_m) const { return near_m + per_m * range_m; }
+};
+
+struct NormalOptions {
+  double radius_m = 0.18;           ///< neighbours within: a wall piece of 36 cm gives about 3 degrees at 15 mm noise
+  double radius_in_spacings = 4.5;  ///< or within this many beam spacings where they are far apart
+  int min_neighbours = 5;           ///< the return itself included; fewer cannot tell a line from noise
+  double max_noise_ratio = 2.2;     ///< residual of the line fit / range noise; more: not a line
+  double min_incidence_cosine = 0.17;  ///< |normal . beam|: 80 degrees from the normal is grazing
+};
+
+/// Fills `normal_x`, `normal_y` of points that are in firing order.
+void estimate_normals(std::vector<ScanPoint>& points, const RangeNoise& noise, const NormalOptions& options = {});
+
+}  // namespace wainscot
