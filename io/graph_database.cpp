@@ -1,0 +1,190 @@
+#include "io/graph_database.hpp"
+
+#include <bit>
+#include <cstdint>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include <SQLiteCpp/SQLiteCpp.h>
+
+#include "io/number_text.hpp"
+
+namespace wainscot {
+namespace {
+
+// No journal: a database that was not finished is thrown away with its folder. page_size is fixed so that the bytes do
+// not depend on the file system.
+constexpr const char* schema = R"(
+PRAGMA page_size = 4096;
+PRAGMA journal_mode = OFF;
+PRAGMA synchronous = OFF;
+PRAGMA encoding = 'UTF-8';
+PRAGMA user_version = 1;
+BEGIN;
+-- One row a fact about the whole map.
+CREATE TABLE meta (key TEXT PRIMARY KEY, value TEXT NOT NULL);
+CREATE TABLE drives (drive INTEGER PRIMARY KEY, name TEXT NOT NULL, checksum TEXT NOT NULL);
+-- Pose in the map frame; covariance in the node's own frame, against node 0.
+CREATE TABLE nodes (
+  node INTEGER PRIMARY KEY, drive INTEGER NOT NULL REFERENCES drives, scan INTEGER NOT NULL, time_s REAL NOT NULL,
+  x_m REAL NOT NULL, y_m REAL NOT NULL, heading_rad REAL NOT NULL,
+  covariance_xx_m2 REAL, covariance_xy_m2 REAL, covariance_yy_m2 REAL,
+  covariance_xh_m_rad REAL, covariance_yh_m_rad REAL, covariance_hh_rad2 REAL);
+-- points: 12 bytes a return, little-endian float32 angle_rad, range_m, time_offset_s, in the order of firing.
+CREATE TABLE scans (node INTEGER PRIMARY KEY REFERENCES nodes, returns INTEGER NOT NULL, points BLOB NOT NULL);
+-- Pose of to_node in from_node; information (inverse covariance) in the frame of to_node.
+CREATE TABLE edges (
+  edge INTEGER PRIMARY KEY, kind TEXT NOT NULL, from_node INTEGER NOT NULL REFERENCES nodes,
+  to_node INTEGER NOT NULL REFERENCES nodes, x_m REAL NOT NULL, y_m REAL NOT NULL, heading_rad REAL NOT NULL,
+  information_xx_per_m2 REAL, information_xy_per_m2 REAL, information_yy_per_m2 REAL,
+  information_xh_per_m_rad REAL, information_yh_per_m_rad REAL, information_hh_per_rad2 REAL);
+-- Every pair of nodes that might have been the same place, with what became of it.
+CREATE TABLE candidates (
+  candidate INTEGER PRIMARY KEY, from_node INTEGER NOT NULL REFERENCES nodes, to_node INTEGER NOT NULL REFERENCES nodes,
+  predicted_x_m REAL, predicted_y_m REAL, predicted_heading_rad REAL, found_x_m REAL, found_y_m REAL,
+  found_heading_rad REAL, overlap REAL, contradiction REAL, chi_squared REAL,
+  verdict TEXT NOT NULL, reason TEXT NOT NULL);
+-- Constants of robot.yaml that were variables; observed: the drive halved the uncertainty at least.
+CREATE TABLE constants (
+  name TEXT PRIMARY KEY, unit TEXT NOT NULL, stated REAL, stated_sd REAL, found REAL, found_sd REAL,
+  observed INTEGER NOT NULL);
+-- Short straight faces; the normal points to the side that was seen, sd_m is along it.
+CREATE TABLE wall_pieces (
+  piece INTEGER PRIMARY KEY, x_m REAL NOT NULL, y_m REAL NOT NULL, normal_rad REAL NOT NULL, half_length_m REAL NOT NULL,
+  sd_m REAL, returns INTEGER NOT NULL, nodes INTEGER NOT NULL);
+)";
+
+/// A prepared INSERT whose values are given one row at a time, first column first.
+class RowInserter {
+ public:
+  RowInserter(SQLite::Database& database, const std::string& table, int columns)
+      : statement_(database, "INSERT INTO " + table + " VALUES (?" + repeated(",?", columns - 1) + ")") {}
+
+  template <typename... Values>
+  void insert(const Values&... values) {
+    statement_.reset();
+    next_ = 1;
+    (bind(values), ...);
+    statement_.exec();
+  }
+
+ private:
+  static std::string repeated(const std::string& text, int times) {
+    std::string all;
+    for (int i = 0; i < times; ++i) all += text;
+    return all;
+  }
+  void bind(double value) { statement_.bind(next_++, value); }  // SQLite stores NaN as NULL
+  void bind(std::int64_t value) { statement_.bind(next_++, value); }
+  void bind(std::size_t value) { bind(static_cast<std::int64_t>(value)); }
+  void bind(int value) { statement_.bind(next_++, value); }
+  void bind(const std::string& text) { statement_.bind(next_++, text); }
+  void bind(const char* text) { statement_.bind(next_++, text); }
+  void bind(const std::vector<std::uint8_t>& blob) {
+    // An empty vector's data() may be null, which SQLite would store as NULL.
+    const void* bytes = blob.empty() ? static_cast<const void*>("") : blob.data();
+    statement_.bind(next_++, bytes, static_cast<int>(blob.size()));
+  }
+  void bind(const Pose2& pose) {
+    bind(pose.x_m);
+    bind(pose.y_m);
+    bind(pose.heading_rad);
+  }
+  void bind(const Eigen::Matrix3d& symmetric) {
+    for (const auto& [row, column] : {std::pair{0, 0}, {0, 1}, {1, 1}, {0, 2}, {1, 2}, {2, 2}}) {
+      bind(symmetric(row, column));
+    }
+  }
+
+  SQLite::Statement statement_;
+  int next_ = 1;
+};
+
+std::vector<std::uint8_t> points_blob(const Scan& scan) {
+  std::vector<std::uint8_t> blob;
+  blob.reserve(12 * scan.returns.size());
+  const auto append = [&blob](float value) {
+    const auto bits = std::bit_cast<std::uint32_t>(value);
+    for (int shift = 0; shift < 32; shift += 8) blob.push_back(static_cast<std::uint8_t>(bits >> shift));
+  };
+  for (const Return& laser_return : scan.returns) {
+    append(laser_return.angle_rad);
+    append(laser_return.range_m);
+    append(laser_return.time_offset_s);
+  }
+  return blob;
+}
+
+const char* kind_text(EdgeKind kind) {
+  switch (kind) {
+    case EdgeKind::odometry:
+      return "odometry";
+    case EdgeKind::match:
+      return "match";
+    case EdgeKind::closure:
+      return "closure";
+  }
+  return "";
+}
+
+void insert_meta(SQLite::Database& database, const Map& map, const Drive& drive, const MapOrigin& origin) {
+  RowInserter meta(database, "meta", 2);
+  meta.insert("schema_version", "1");
+  meta.insert("program_version", origin.program_version);
+  meta.insert("loops_closed", origin.loops_closed ? "yes" : "no");
+  meta.insert("simulated", origin.simulated ? "yes" : "no");
+  meta.insert("cell_size_m", short_text(map.grid.frame.cell_size_m, 9));
+  RowInserter(database, "drives", 3).insert(1, drive.name, drive.checksum);
+}
+
+void insert_graph(SQLite::Database& database, const Map& map, const Drive& drive) {
+  RowInserter nodes(database, "nodes", 13);
+  RowInserter scans(database, "scans", 3);
+  for (std::size_t i = 0; i < map.graph.nodes.size(); ++i) {
+    const Node& node = map.graph.nodes[i];
+    nodes.insert(i, node.drive, node.scan, node.time_s, node.pose, node.covariance);
+    const Scan& scan = drive.scans.at(node.scan);
+    scans.insert(i, scan.returns.size(), points_blob(scan));
+  }
+  RowInserter edges(database, "edges", 13);
+  for (std::size_t i = 0; i < map.graph.edges.size(); ++i) {
+    const Edge& edge = map.graph.edges[i];
+    edges.insert(i, kind_text(edge.kind), edge.from, edge.to, edge.relative, edge.information);
+  }
+  RowInserter candidates(database, "candidates", 14);
+  for (std::size_t i = 0; i < map.candidates.size(); ++i) {
+    const LoopCandidate& candidate = map.candidates[i];
+    candidates.insert(i, candidate.from, candidate.to, candidate.predicted, candidate.found, candidate.overlap,
+                      candidate.contradiction, candidate.chi_squared,
+                      candidate.verdict == Verdict::accepted ? "accepted" : "rejected", candidate.reason);
+  }
+}
+
+void insert_adjustment(SQLite::Database& database, const Map& map) {
+  RowInserter constants(database, "constants", 7);
+  for (const RefinedConstant& constant : map.constants) {
+    constants.insert(constant.name, constant.unit, constant.stated, constant.stated_sd, constant.found,
+                     constant.found_sd, constant.observed ? 1 : 0);
+  }
+  RowInserter pieces(database, "wall_pieces", 8);
+  for (std::size_t i = 0; i < map.wall_pieces.size(); ++i) {
+    const WallPiece& piece = map.wall_pieces[i];
+    pieces.insert(i, piece.middle_m.x(), piece.middle_m.y(), piece.normal_rad, piece.half_length_m, piece.sd_m,
+                  piece.returns, piece.nodes);
+  }
+}
+
+}  // namespace
+
+void write_graph_database(const Map& map, const Drive& drive, const MapOrigin& origin,
+                          const std::filesystem::path& file) {
+  SQLite::Database database(file.string(), SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
+  database.exec(schema);
+  insert_meta(database, map, drive, origin);
+  insert_graph(database, map, drive);
+  insert_adjustment(database, map);
+  database.exec("COMMIT");
+}
+
+}  // namespace wainscot

@@ -1,0 +1,28 @@
+#pragma once
+
+// A map's folder on the disk: written whole or not at all.
+//
+// The files go into a folder `.NAME.writing-XXXXXX` beside the destination, are brought to the disk (fsync), and then
+// the names are exchanged in one step of the file system (Linux renameat2). Whoever kills the program leaves the old
+// map, or none, or the new one, and at worst such a folder, which the next run removes: a lock tells it from one that
+// is being written.
+
+#include <filesystem>
+
+#include "core/drive.hpp"
+#include "graph/map.hpp"
+#include "io/map_origin.hpp"
+
+namespace wainscot {
+
+/// Throws `InputError` where a map could not be written to `folder`: its parent does not exist or is not writable, the
+/// name is taken by something that is not a map, it holds files that wainscot did not write, or it is a map and
+/// `replace` is false. To be asked before the long work; leaves nothing behind.
+void check_map_destination(const std::filesystem::path& folder, bool replace);
+
+/// Writes all files of a map. Throws `InputError` as `check_map_destination` does, and where the disk is full; then
+/// what was there before is untouched.
+void write_map(const Map& map, const Drive& drive, const MapOrigin& origin, const std::filesystem::path& folder,
+               bool replace);
+
+}  // namespace wainscot

@@ -1,0 +1,19 @@
+#pragma once
+
+#include <string>
+
+namespace wainscot {
+
+/// What a map folder says of its making, beside the map and the drive themselves.
+struct MapOrigin {
+  std::string program_version;
+  bool simulated = false;    ///< the drive says of itself that it is simulated: its figures are called so everywhere
+  bool loops_closed = true;  ///< false: made with --no-loop-closure, for comparison
+};
+
+/// The caution that stands beside every map, one sentence without line breaks.
+inline constexpr const char* map_caution =
+    "A 2D lidar sees one plane only: stairs going down, table tops, glass and low objects may be missing, so this map "
+    "must never be the only thing that keeps a robot from falling or from hitting someone.";
+
+}  // namespace wainscot

@@ -1,0 +1,167 @@
+#include "io/map_picture.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <limits>
+
+#include <opencv2/imgcodecs.hpp>
+#include <opencv2/imgproc.hpp>
+
+#include "io/grid_writer.hpp"
+#include "io/number_text.hpp"
+
+namespace wainscot {
+namespace {
+
+// OpenCV's order: blue, green, red.
+const cv::Scalar unseen_colour(0xe2, 0xe8, 0xea);
+const cv::Scalar free_colour(0xff, 0xff, 0xff);
+const cv::Scalar wall_colour(0x36, 0x30, 0x24);
+const cv::Scalar path_colour(0x63, 0x74, 0x1a);
+const cv::Scalar odometry_colour(0x2a, 0x62, 0xc4);
+
+float probability_of(const OccupancyGrid& grid, std::int32_t column, std::int32_t row) {
+  return grid.probability[static_cast<std::size_t>(row) * static_cast<std::size_t>(grid.frame.columns) +
+                          static_cast<std::size_t>(column)];
+}
+
+/// A rectangle of the floor and its scale in the picture.
+struct View {
+  double left_m = 0.0;
+  double right_m = 0.0;
+  double bottom_m = 0.0;
+  double top_m = 0.0;
+  double pixels_per_m = 0.0;
+
+  cv::Point2d pixel(double x_m, double y_m) const {
+    return {(x_m - left_m) * pixels_per_m, (top_m - y_m) * pixels_per_m};
+  }
+};
+
+/// The seen cells and the path with a margin, on whole cells; a cell is a whole number of pixels.
+View choose_view(const OccupancyGrid& grid, const std::vector<Pose2>& path, const PictureOptions& options) {
+  const double cell_m = grid.frame.cell_size_m;
+  constexpr double infinity = std::numeric_limits<double>::infinity();
+  View view{infinity, -infinity, infinity, -infinity, 0.0};
+  const auto include = [&view](double x_m, double y_m) {
+    view.left_m = std::min(view.left_m, x_m);
+    view.right_m = std::max(view.right_m, x_m);
+    view.bottom_m = std::min(view.bottom_m, y_m);
+    view.top_m = std::max(view.top_m, y_m);
+  };
+  for (std::int32_t row = 0; row < grid.frame.rows; ++row) {
+    for (std::int32_t column = 0; column < grid.frame.columns; ++column) {
+      if (std::isnan(probability_of(grid, column, row))) continue;
+      include((grid.frame.first_column + column) * cell_m, (grid.frame.first_row + row) * cell_m);
+      include((grid.frame.first_column + column + 1) * cell_m, (grid.frame.first_row + row + 1) * cell_m);
+    }
+  }
+  for (const Pose2& pose : path) include(pose.x_m, pose.y_m);
+  if (view.left_m > view.right_m) include(0.0, 0.0);
+  view.left_m = std::floor((view.left_m - options.margin_m) / cell_m) * cell_m;
+  view.bottom_m = std::floor((view.bottom_m - options.margin_m) / cell_m) * cell_m;
+  view.right_m = std::ceil((view.right_m + options.margin_m) / cell_m) * cell_m;
+  view.top_m = std::ceil((view.top_m + options.margin_m) / cell_m) * cell_m;
+  const double cells_across = (view.right_m - view.left_m) / cell_m;
+  view.pixels_per_m = std::max(1.0, std::floor(options.width_px / cells_across)) / cell_m;
+  return view;
+}
+
+void draw_grid(cv::Mat& picture, const OccupancyGrid& grid, const View& view) {
+  const int cell_px = static_cast<int>(std::lround(view.pixels_per_m * grid.frame.cell_size_m));
+  for (std::int32_t row = 0; row < grid.frame.rows; ++row) {
+    for (std::int32_t column = 0; column < grid.frame.columns; ++column) {
+      const float probability = probability_of(grid, column, row);
+      if (std::isnan(probability)) continue;
+      const double p = static_cast<double>(probability);
+      const cv::Point2d corner = view.pixel((grid.frame.first_column + column) * grid.frame.cell_size_m,
+                                            (grid.frame.first_row + row + 1) * grid.frame.cell_size_m);
+      const cv::Rect square(static_cast<int>(std::lround(corner.x)), static_cast<int>(std::lround(corner.y)), cell_px,
+                            cell_px);
+      cv::rectangle(picture, square, wall_colour * p + free_colour * (1.0 - p), cv::FILLED);
+    }
+  }
+}
+
+void draw_path(cv::Mat& picture, const std::vector<Pose2>& path, const View& view, const cv::Scalar& colour,
+               int width) {
+  constexpr int shift = 4;  // sixteenths of a pixel
+  std::vector<cv::Point> points;
+  points.reserve(path.size());
+  for (const Pose2& pose : path) {
+    const cv::Point2d at = view.pixel(pose.x_m, pose.y_m);
+    points.emplace_back(static_cast<int>(std::lround(at.x * (1 << shift))),
+                        static_cast<int>(std::lround(at.y * (1 << shift))));
+  }
+  cv::polylines(picture, points, false, colour, width, cv::LINE_AA, shift);
+}
+
+void draw_text(cv::Mat& picture, const std::string& text, cv::Point left_base) {
+  cv::putText(picture, text, left_base, cv::FONT_HERSHEY_SIMPLEX, 0.6, wall_colour, 1, cv::LINE_AA);
+}
+
+/// A strip of its own below the map, so that it hides nothing.
+void draw_legend(cv::Mat& picture, int top, const View& view, const PictureOptions& options) {
+  const double bar_m = scale_bar_m(view.right_m - view.left_m);
+  const int bar_px = static_cast<int>(std::lround(bar_m * view.pixels_per_m));
+  const int middle = top + 28;
+  cv::rectangle(picture, cv::Rect(20, middle - 3, bar_px, 6), wall_colour, cv::FILLED);
+  draw_text(picture, short_text(bar_m, 3) + " m", {28 + bar_px, middle + 6});
+  int x = 120 + bar_px;
+  const auto entry = [&](const std::string& text, const cv::Scalar& colour) {
+    cv::line(picture, {x, middle}, {x + 34, middle}, colour, 3, cv::LINE_AA);
+    draw_text(picture, text, {x + 42, middle + 6});
+    x += 72 + cv::getTextSize(text, cv::FONT_HERSHEY_SIMPLEX, 0.6, 1, nullptr).width;
+  };
+  entry("path found", path_colour);
+  if (options.odometry) entry("odometry alone", odometry_colour);
+  if (options.simulated) draw_text(picture, "simulated", {x, middle + 6});
+}
+
+std::vector<std::uint8_t> encode_png(const cv::Mat& picture) {
+  std::vector<std::uint8_t> bytes;
+  cv::imencode(".png", picture, bytes, {cv::IMWRITE_PNG_COMPRESSION, 9});
+  return bytes;
+}
+
+}  // namespace
+
+double scale_bar_m(double width_m) {
+  const double limit_m = width_m / 4.0;
+  const double decade = std::pow(10.0, std::floor(std::log10(limit_m)));
+  for (const double step : {5.0, 2.0}) {
+    if (step * decade <= limit_m) return step * decade;
+  }
+  return decade;
+}
+
+std::vector<std::uint8_t> grid_png(const OccupancyGrid& grid) {
+  cv::Mat picture(grid.frame.rows, grid.frame.columns, CV_8UC4, cv::Scalar(0, 0, 0, 0));
+  for (std::int32_t row = 0; row < grid.frame.rows; ++row) {
+    for (std::int32_t column = 0; column < grid.frame.columns; ++column) {
+      const float probability = probability_of(grid, column, row);
+      if (std::isnan(probability)) continue;
+      const std::uint8_t level = grid_level(probability);
+      picture.at<cv::Vec4b>(grid.frame.rows - 1 - row, column) = cv::Vec4b(level, level, level, 255);
+    }
+  }
+  return encode_png(picture);
+}
+
+std::vector<std::uint8_t> map_picture_png(const OccupancyGrid& grid, const std::vector<Pose2>& path,
+                                          const std::vector<Pose2>& odometry, const PictureOptions& options) {
+  constexpr int legend_px = 56;
+  const View view = choose_view(grid, path, options);
+  const int width = std::max(600, static_cast<int>(std::lround((view.right_m - view.left_m) * view.pixels_per_m)));
+  const int height = static_cast<int>(std::lround((view.top_m - view.bottom_m) * view.pixels_per_m));
+  cv::Mat picture(height + legend_px, width, CV_8UC3, unseen_colour);
+  cv::Mat map_part = picture.rowRange(0, height);
+  draw_grid(map_part, grid, view);
+  if (options.odometry) draw_path(map_part, odometry, view, odometry_colour, 1);
+  draw_path(map_part, path, view, path_colour, 2);
+  draw_legend(picture, height, view, options);
+  return encode_png(picture);
+}
+
+}  // namespace wainscot

@@ -1,0 +1,32 @@
+#pragma once
+
+// Pictures of a map as PNG files in memory.
+
+#include <cstdint>
+#include <string>
+#include <vector>
+
+#include "core/occupancy_grid.hpp"
+#include "core/pose2.hpp"
+
+namespace wainscot {
+
+/// Length of a scale bar for a picture `width_m` wide: the largest of 1, 2, 5 times a power of ten that is at most a
+/// quarter of it. `width_m` > 0.
+double scale_bar_m(double width_m);
+
+/// The grid alone, a pixel a cell, the top row the largest y: walls dark, free floor light, unseen transparent.
+std::vector<std::uint8_t> grid_png(const OccupancyGrid& grid);
+
+struct PictureOptions {
+  int width_px = 1400;     ///< about: a cell is a whole number of pixels, the seen part of the grid fills the width
+  double margin_m = 0.5;   ///< round the seen part and the path
+  bool odometry = true;    ///< draw odometry's path too, as far as it stays inside the picture
+  bool simulated = false;  ///< say so in the picture
+};
+
+/// The grid with the path, odometry's path, a scale bar and a legend.
+std::vector<std::uint8_t> map_picture_png(const OccupancyGrid& grid, const std::vector<Pose2>& path,
+                                          const std::vector<Pose2>& odometry, const PictureOptions& options);
+
+}  // namespace wainscot

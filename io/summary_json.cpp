@@ -1,0 +1,99 @@
+#include "io/summary_json.hpp"
+
+#include <algorithm>
+
+#include <nlohmann/json.hpp>
+
+#include "io/number_text.hpp"
+#include "io/warnings.hpp"
+
+namespace wainscot {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+std::size_t count_edges(const PoseGraph& graph, EdgeKind kind) {
+  return static_cast<std::size_t>(
+      std::count_if(graph.edges.begin(), graph.edges.end(), [kind](const Edge& edge) { return edge.kind == kind; }));
+}
+
+Json drive_json(const Drive& drive, const Quality& quality, const MapOrigin& origin) {
+  return {{"name", drive.name},
+          {"checksum", drive.checksum},
+          {"simulated", origin.simulated},
+          {"path_length_m", rounded(quality.path_length_m, 3)},
+          {"duration_s", rounded(quality.duration_s, 3)},
+          {"scans_used", quality.scans_used},
+          {"scans_outside_odometry", quality.scans_outside_odometry},
+          {"scans_without_enough_returns", quality.scans_without_enough_returns}};
+}
+
+Json graph_json(const Map& map) {
+  const auto accepted = std::count_if(map.candidates.begin(), map.candidates.end(),
+                                      [](const LoopCandidate& c) { return c.verdict == Verdict::accepted; });
+  return {{"nodes", map.graph.nodes.size()},
+          {"edges", map.graph.edges.size()},
+          {"odometry_edges", count_edges(map.graph, EdgeKind::odometry)},
+          {"match_edges", count_edges(map.graph, EdgeKind::match)},
+          {"closure_edges", count_edges(map.graph, EdgeKind::closure)},
+          {"candidates", map.candidates.size()},
+          {"candidates_accepted", accepted},
+          {"candidates_rejected", static_cast<std::ptrdiff_t>(map.candidates.size()) - accepted},
+          {"cost_before", rounded(map.quality.cost_before, 3)},
+          {"cost_after", rounded(map.quality.cost_after, 3)}};
+}
+
+Json quality_json(const Quality& quality, std::size_t wall_pieces) {
+  return {{"position_sd_median_m", rounded(quality.position_sd_median_m, 5)},
+          {"position_sd_worst_m", rounded(quality.position_sd_worst_m, 5)},
+          {"heading_sd_median_rad", rounded(quality.heading_sd_median_rad, 6)},
+          {"heading_sd_worst_rad", rounded(quality.heading_sd_worst_rad, 6)},
+          {"scale_sd", rounded(quality.scale_sd, 7)},
+          {"scale_set_by", quality.scale_set_by},
+          {"residual_rms_m", rounded(quality.residual_rms_m, 5)},
+          {"matched_fraction", rounded(quality.matched_fraction, 4)},
+          {"wall_pieces", wall_pieces},
+          {"start_to_end_odometry_m", rounded(quality.start_to_end_odometry_m, 4)}};
+}
+
+Json constants_json(const std::vector<RefinedConstant>& constants) {
+  Json list = Json::array();
+  for (const RefinedConstant& constant : constants) {
+    list.push_back({{"name", constant.name},
+                    {"unit", constant.unit},
+                    {"stated", constant.stated},
+                    {"stated_sd", constant.stated_sd},
+                    {"found", constant.found},
+                    {"found_sd", constant.found_sd},
+                    {"observed", constant.observed}});
+  }
+  return list;
+}
+
+Json grid_json(const GridFrame& frame) {
+  const Eigen::Vector2d corner = frame.lower_left_corner_m();
+  return {{"cell_size_m", frame.cell_size_m},
+          {"columns", frame.columns},
+          {"rows", frame.rows},
+          {"lower_left_x_m", rounded(corner.x(), 9)},
+          {"lower_left_y_m", rounded(corner.y(), 9)}};
+}
+
+}  // namespace
+
+std::string summary_json(const Map& map, const Drive& drive, const MapOrigin& origin) {
+  Json summary = {{"wainscot_summary", 1},
+                  {"program_version", origin.program_version},
+                  {"loops_closed", origin.loops_closed},
+                  {"drive", drive_json(drive, map.quality, origin)},
+                  {"graph", graph_json(map)},
+                  {"quality", quality_json(map.quality, map.wall_pieces.size())},
+                  {"constants", constants_json(map.constants)},
+                  {"grid", grid_json(map.grid.frame)},
+                  {"warnings", all_warnings(drive, map)},
+                  {"caution", map_caution}};
+  // A folder's name may be any bytes: what is not UTF-8 becomes U+FFFD rather than an error.
+  return summary.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+}  // namespace wainscot
