@@ -1,0 +1,346 @@
+#include "core/rasteriser.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <numbers>
+#include <stdexcept>
+#include <utility>
+
+namespace wainscot {
+namespace {
+
+constexpr std::uint8_t kUntouched = 0;
+constexpr std::uint8_t kCrossed = 1;
+constexpr std::uint8_t kHit = 2;
+constexpr float kUnseen = std::numeric_limits<float>::quiet_NaN();
+constexpr int kScansOfAVisit = 65535;  // what its counters hold
+
+/// Fixed point with 32 binary digits after the point: over a thousand columns the slope's rounding stays far below a
+/// millionth of a cell.
+std::int64_t to_fixed(double cells) { return static_cast<std::int64_t>(cells * 4294967296.0); }
+std::int64_t whole(std::int64_t fixed) { return fixed >> 32; }
+
+float probability_of(double log_odds) { return static_cast<float>(1.0 / (1.0 + std::exp(-log_odds))); }
+
+}  // namespace
+
+GridFrame frame_around(const Eigen::AlignedBox2d& box_m, double cell_size_m, double margin_m) {
+  if (!(cell_size_m > 0.0) || !(margin_m >= 0.0) || box_m.isEmpty() || !box_m.min().allFinite() ||
+      !box_m.max().allFinite()) {
+    throw std::invalid_argument("a grid needs a finite box that is not empty and a positive cell size");
+  }
+  const auto cell_below = [&](double metres) { return std::floor((metres - margin_m) / cell_size_m); };
+  const auto cell_above = [&](double metres) { return std::ceil((metres + margin_m) / cell_size_m); };
+  const Eigen::Vector2d low(cell_below(box_m.min().x()), cell_below(box_m.min().y()));
+  const Eigen::Vector2d high(cell_above(box_m.max().x()), cell_above(box_m.max().y()));
+  const Eigen::Vector2d size = (high - low).cwiseMax(1.0);
+  if (size.x() * size.y() > 4e8 || low.cwiseAbs().maxCoeff() > 1e9) {
+    throw std::invalid_argument("the grid would have more than 400 million cells: take larger cells");
+  }
+  return {cell_size_m, static_cast<std::int32_t>(low.x()), static_cast<std::int32_t>(low.y()),
+          static_cast<std::int32_t>(size.x()), static_cast<std::int32_t>(size.y())};
+}
+
+Rasteriser::Rasteriser(const GridFrame& frame, const RasteriserOptions& options)
+    : frame_(frame), options_(options), visit_box_{frame.columns, -1, frame.rows, -1} {
+  if (frame.columns <= 0 || frame.rows <= 0 || !(frame.cell_size_m > 0.0)) {
+    throw std::invalid_argument("a grid needs at least one cell of a positive size");
+  }
+  const std::size_t cells = static_cast<std::size_t>(frame.columns) * static_cast<std::size_t>(frame.rows);
+  mark_.assign(cells, kUntouched);
+  visit_hits_.assign(cells, 0);
+  visit_crossings_.assign(cells, 0);
+  hits_.assign(cells, 0);
+  hit_direction_.assign(cells, Eigen::Vector2f::Zero());
+  crossed_.assign(cells, 0);
+  log_odds_.assign(cells, static_cast<float>(options.prior_log_odds));
+}
+
+void Rasteriser::add_scan(std::span<const RasterBeam> beams, int visit) {
+  if (scans_of_visit_ > 0 && (visit != visit_ || scans_of_visit_ == kScansOfAVisit)) {
+    end_visit();
+  }
+  visit_ = visit;
+  ++scans_of_visit_;
+  const Eigen::Vector2d corner = frame_.lower_left_corner_m();
+  const double cells_per_m = 1.0 / frame_.cell_size_m;
+  const double unvoted = std::max(options_.unvoted_before_hit_cells, 3.0 * options_.range_noise_m * cells_per_m);
+  const double unvoted_grazing = std::max(unvoted, options_.unvoted_before_grazing_hit_m * cells_per_m);
+  CellBox touched{frame_.columns, -1, frame_.rows, -1};
+  const auto cells_of = [&](float x_m, float y_m) -> Eigen::Vector2d {
+    return (Eigen::Vector2d(x_m, y_m) - corner) * cells_per_m;
+  };
+  for (const RasterBeam& beam : beams) {
+    const Eigen::Vector2d from = cells_of(beam.origin_x_m, beam.origin_y_m);
+    Eigen::Vector2d to = cells_of(beam.end_x_m, beam.end_y_m);
+    if (beam.hit) {
+      const double length = (to - from).norm();
+      const double voted = length - (beam.grazing ? unvoted_grazing : unvoted);
+      if (!(voted > 0.0)) {
+        continue;
+      }
+      to = from + (to - from) * (voted / length);
+    }
+    mark_crossed(from, to, touched);
+  }
+  for (const RasterBeam& beam : beams) {
+    if (beam.hit) {
+      const Eigen::Vector2f way(beam.end_x_m - beam.origin_x_m, beam.end_y_m - beam.origin_y_m);
+      mark_hit(cells_of(beam.end_x_m, beam.end_y_m), way.normalized(), touched);
+    }
+  }
+  count_marks(touched);
+}
+
+/// Shortens the way to the part inside the frame; false where there is none. In cells from the frame's corner.
+/// Source: Y.-D. Liang, B. A. Barsky, "A new concept and method for line clipping", ACM Trans. Graphics 3(1), 1984.
+bool Rasteriser::clip(Eigen::Vector2d& from, Eigen::Vector2d& to) const {
+  // A hair inside, so that rounding never names a cell beyond the last one.
+  const Eigen::Array2d high = Eigen::Array2d(frame_.columns, frame_.rows) - 1e-6;
+  const auto inside = [&](const Eigen::Vector2d& p) {
+    return p.x() >= 0.0 && p.y() >= 0.0 && p.x() <= high.x() && p.y() <= high.y();
+  };
+  if (inside(from) && inside(to)) {
+    return true;
+  }
+  const Eigen::Vector2d way = to - from;
+  double enter = 0.0;
+  double leave = 1.0;
+  for (int axis = 0; axis < 2; ++axis) {
+    if (way[axis] == 0.0) {
+      if (!(from[axis] >= 0.0 && from[axis] <= high[axis])) {
+        return false;
+      }
+      continue;
+    }
+    const double at_low = -from[axis] / way[axis];
+    const double at_high = (high[axis] - from[axis]) / way[axis];
+    enter = std::max(enter, std::min(at_low, at_high));
+    leave = std::min(leave, std::max(at_low, at_high));
+  }
+  if (!(enter < leave)) {
+    return false;
+  }
+  const auto at = [&](double u) -> Eigen::Vector2d { return (from + u * way).cwiseMax(0.0).cwiseMin(high.matrix()); };
+  const Eigen::Vector2d entered = at(enter);
+  to = at(leave);
+  from = entered;
+  return true;
+}
+
+void Rasteriser::mark_crossed(Eigen::Vector2d from, Eigen::Vector2d to, CellBox& touched) {
+  if (!clip(from, to)) {
+    return;
+  }
+  // The axis along which the beam is longer is walked; across it, each column holds at most two cells.
+  const int major = std::abs(to.x() - from.x()) >= std::abs(to.y() - from.y()) ? 0 : 1;
+  const int minor = 1 - major;
+  if (from[major] > to[major]) {
+    std::swap(from, to);
+  }
+  const auto first = static_cast<std::int64_t>(from[major]);
+  const auto last = static_cast<std::int64_t>(to[major]);
+  const double length = to[major] - from[major];
+  const double slope = length > 0.0 ? (to[minor] - from[minor]) / length : 0.0;
+  const std::int64_t major_stride = major == 0 ? 1 : frame_.columns;
+  const std::int64_t minor_stride = major == 0 ? frame_.columns : 1;
+  const std::int64_t end = whole(to_fixed(to[minor]));
+  const std::int64_t fixed_slope = to_fixed(slope);
+  std::int64_t fixed = to_fixed(from[minor] + slope * (static_cast<double>(first) + 1.0 - from[major]));
+
+  std::uint8_t* column = mark_.data() + first * major_stride;
+  const std::int64_t begin = whole(to_fixed(from[minor]));
+  std::int64_t offset = begin * minor_stride;
+  for (std::int64_t step = first; step < last; ++step) {
+    column[offset] = kCrossed;
+    offset = whole(fixed) * minor_stride;
+    column[offset] = kCrossed;
+    fixed += fixed_slope;
+    column += major_stride;
+  }
+  column[offset] = kCrossed;
+  column[end * minor_stride] = kCrossed;
+
+  const auto along = std::pair(static_cast<std::int32_t>(first), static_cast<std::int32_t>(last));
+  const auto across =
+      std::pair(static_cast<std::int32_t>(std::min(begin, end)), static_cast<std::int32_t>(std::max(begin, end)));
+  const auto& columns = major == 0 ? along : across;
+  const auto& rows = major == 0 ? across : along;
+  touched.first_column = std::min(touched.first_column, columns.first);
+  touched.last_column = std::max(touched.last_column, columns.second);
+  touched.first_row = std::min(touched.first_row, rows.first);
+  touched.last_row = std::max(touched.last_row, rows.second);
+}
+
+void Rasteriser::mark_hit(const Eigen::Vector2d& end, const Eigen::Vector2f& direction, CellBox& touched) {
+  if (!(end.x() >= 0.0 && end.y() >= 0.0 && end.x() < frame_.columns && end.y() < frame_.rows)) {
+    return;
+  }
+  const auto column = static_cast<std::int32_t>(end.x());
+  const auto row = static_cast<std::int32_t>(end.y());
+  mark_[index(column, row)] = kHit;
+  hit_direction_[index(column, row)] += direction;
+  touched.first_column = std::min(touched.first_column, column);
+  touched.last_column = std::max(touched.last_column, column);
+  touched.first_row = std::min(touched.first_row, row);
+  touched.last_row = std::max(touched.last_row, row);
+}
+
+void Rasteriser::count_marks(const CellBox& touched) {
+  for (std::int32_t row = touched.first_row; row <= touched.last_row; ++row) {
+    const std::size_t begin = index(touched.first_column, row);
+    const std::size_t end = index(touched.last_column, row) + 1;
+    std::uint8_t* mark = mark_.data();
+    std::uint16_t* hits = visit_hits_.data();
+    std::uint16_t* crossings = visit_crossings_.data();
+    for (std::size_t cell = begin; cell < end; ++cell) {
+      hits[cell] = static_cast<std::uint16_t>(hits[cell] + (mark[cell] == kHit ? 1 : 0));
+      crossings[cell] = static_cast<std::uint16_t>(crossings[cell] + (mark[cell] == kCrossed ? 1 : 0));
+    }
+    std::fill(mark + begin, mark + end, kUntouched);
+  }
+  visit_box_.first_column = std::min(visit_box_.first_column, touched.first_column);
+  visit_box_.last_column = std::max(visit_box_.last_column, touched.last_column);
+  visit_box_.first_row = std::min(visit_box_.first_row, touched.first_row);
+  visit_box_.last_row = std::max(visit_box_.last_row, touched.last_row);
+}
+
+void Rasteriser::end_visit() {
+  for (std::int32_t row = visit_box_.first_row; row <= visit_box_.last_row; ++row) {
+    const std::size_t end = index(visit_box_.last_column, row) + 1;
+    for (std::size_t cell = index(visit_box_.first_column, row); cell < end; ++cell) {
+      const double hits = visit_hits_[cell];
+      const double crossings = visit_crossings_[cell];
+      if (hits + crossings == 0.0) {
+        continue;
+      }
+      const double evidence = std::clamp(hits * options_.hit_log_odds - crossings * options_.free_log_odds,
+                                         -options_.visit_limit_log_odds, options_.visit_limit_log_odds);
+      log_odds_[cell] = static_cast<float>(
+          std::clamp(log_odds_[cell] + evidence, -options_.total_limit_log_odds, options_.total_limit_log_odds));
+      hits_[cell] += visit_hits_[cell];
+      crossed_[cell] = static_cast<std::uint8_t>(crossed_[cell] | (visit_crossings_[cell] > 0 ? 1 : 0));
+      visit_hits_[cell] = 0;
+      visit_crossings_[cell] = 0;
+    }
+  }
+  visit_box_ = {frame_.columns, -1, frame_.rows, -1};
+  scans_of_visit_ = 0;
+}
+
+/// Whether the hits around a cell lie along x rather than along y.
+bool Rasteriser::wall_runs_along_x(std::size_t cell, std::int32_t reach) const {
+  const auto column = static_cast<std::int32_t>(cell % static_cast<std::size_t>(frame_.columns));
+  const auto row = static_cast<std::int32_t>(cell / static_cast<std::size_t>(frame_.columns));
+  double count = 0.0;
+  Eigen::Array2d sum = Eigen::Array2d::Zero();
+  Eigen::Array2d squares = Eigen::Array2d::Zero();
+  for (std::int32_t r = std::max(row - reach, 0); r <= std::min(row + reach, frame_.rows - 1); ++r) {
+    for (std::int32_t c = std::max(column - reach, 0); c <= std::min(column + reach, frame_.columns - 1); ++c) {
+      const double weight = hits_[index(c, r)];
+      const Eigen::Array2d place(c - column, r - row);
+      count += weight;
+      sum += weight * place;
+      squares += weight * place.square();
+    }
+  }
+  const Eigen::Array2d spread = squares - sum.square() / std::max(count, 1.0);
+  return spread.x() >= spread.y();
+}
+
+/// How much of a face a cell is: its hits, and those around it, which tell where hits are few.
+std::vector<std::uint32_t> Rasteriser::face_scores() const {
+  std::vector<std::uint32_t> scores(hits_.size(), 0);
+  for (std::int32_t row = 0; row < frame_.rows; ++row) {
+    for (std::int32_t column = 0; column < frame_.columns; ++column) {
+      const std::size_t cell = index(column, row);
+      if (hits_[cell] == 0) {
+        continue;
+      }
+      scores[cell] = hits_[cell];
+      for (std::int32_t r = std::max(row - 1, 0); r <= std::min(row + 1, frame_.rows - 1); ++r) {
+        for (std::int32_t c = std::max(column - 1, 0); c <= std::min(column + 1, frame_.columns - 1); ++c) {
+          scores[cell] += hits_[index(c, r)];
+        }
+      }
+    }
+  }
+  return scores;
+}
+
+/// The cells across the wall whose hits are noise of the face in `cell`: of lower score, and seen from the same side,
+/// so that the two faces of a thin wall stay apart. Beyond the next cell only the noise's tail is taken, no second
+/// surface.
+std::vector<std::size_t> Rasteriser::noise_across(std::size_t cell, std::int32_t reach,
+                                                  const std::vector<std::uint32_t>& scores) const {
+  const bool along_x = wall_runs_along_x(cell, std::max(reach, 2));
+  const auto columns = static_cast<std::int64_t>(frame_.columns);
+  const auto here = static_cast<std::int64_t>(cell);
+  const std::int64_t place = along_x ? here / columns : here % columns;
+  const std::int64_t size = along_x ? frame_.rows : columns;
+  const std::int64_t stride = along_x ? columns : 1;
+  std::vector<std::size_t> result;
+  for (std::int64_t step = -reach; step <= reach; ++step) {
+    if (step == 0 || place + step < 0 || place + step >= size) {
+      continue;
+    }
+    const auto other = static_cast<std::size_t>(here + step * stride);
+    const bool is_noise = std::abs(step) == 1 || hits_[other] <= std::max(hits_[cell] / 4, 1U);
+    const bool same_side = hit_direction_[cell].dot(hit_direction_[other]) > 0.0F;
+    if (hits_[other] > 0 && scores[other] <= scores[cell] && is_noise && same_side) {
+      result.push_back(other);
+    }
+  }
+  return result;
+}
+
+/// From the highest score down, a cell takes the hits of its neighbours across the wall. Only occupied cells take, so
+/// wherever a cell was emptied an occupied one is near.
+void Rasteriser::gather_faces(std::vector<float>& probability) const {
+  const std::vector<std::uint32_t> scores = face_scores();
+  std::vector<std::size_t> ranked;
+  for (std::size_t cell = 0; cell < hits_.size(); ++cell) {
+    if (hits_[cell] > 0) {
+      ranked.push_back(cell);
+    }
+  }
+  std::stable_sort(ranked.begin(), ranked.end(), [&](std::size_t a, std::size_t b) { return scores[a] > scores[b]; });
+  // Three standard deviations, measured along an axis where the wall runs at 45 degrees.
+  const double tail_m = 3.0 * std::numbers::sqrt2 * options_.range_noise_m;
+  const auto reach = static_cast<std::int32_t>(std::ceil(tail_m / frame_.cell_size_m));
+  std::vector<bool> settled(hits_.size(), false);
+  for (const std::size_t cell : ranked) {
+    if (settled[cell]) {
+      continue;
+    }
+    std::vector<std::size_t> claimed = noise_across(cell, reach, scores);
+    std::erase_if(claimed, [&](std::size_t other) { return settled[other]; });
+    // What one scan more would say is all that the neighbours' hits may add: they tell of this face, not of this cell.
+    const double gained = claimed.empty() ? 0.0 : options_.hit_log_odds;
+    const double log_odds = std::min(log_odds_[cell] + gained, options_.total_limit_log_odds);
+    if (log_odds <= 0.0) {
+      continue;
+    }
+    settled[cell] = true;
+    probability[cell] = probability_of(log_odds);
+    for (const std::size_t other : claimed) {
+      settled[other] = true;
+      probability[other] = crossed_[other] != 0 ? probability_of(options_.prior_log_odds) : kUnseen;
+    }
+  }
+}
+
+OccupancyGrid Rasteriser::grid() {
+  end_visit();
+  OccupancyGrid result{frame_, std::vector<float>(log_odds_.size(), kUnseen)};
+  for (std::size_t cell = 0; cell < log_odds_.size(); ++cell) {
+    if (hits_[cell] > 0 || crossed_[cell] != 0) {
+      result.probability[cell] = probability_of(log_odds_[cell]);
+    }
+  }
+  gather_faces(result.probability);
+  return result;
+}
+
+}  // namespace wainscot

@@ -1,0 +1,107 @@
+#pragma once
+
+// Draws an occupancy grid from laser beams that the robot's motion no longer distorts.
+//
+// Every cell that a beam crosses votes "free", the cell that it ends in votes "hit"; votes add up as log-odds (H.
+// Moravec, A. Elfes, "High resolution maps from wide angle sonar", ICRA 1985). The cells are those of J. Amanatides, A.
+// Woo, "A fast voxel traversal algorithm for ray tracing", Eurographics 1987, walked column by column of the longer
+// axis, which needs no decision from cell to cell.
+//
+// What makes the picture sharp and lasting:
+// - A scan counts at most once for each cell, and a hit of it outweighs its crossings, so near walls count no more than
+//   far ones.
+// - A visit (a stretch of time at one place) adds a bounded amount of evidence, and the sum is bounded too (as in M.
+//   Yguel, O. Aycard, C. Laugier, "Update policy of dense maps", FSR 2007): a person who stood in the way for a minute
+//   is gone after a later visit or two that saw the floor there.
+// - The last cells before a hit get no free vote, more of them where the beam grazes the wall, so that thin legs and
+//   walls seen at a flat angle survive.
+// - Range noise spreads the hits of one wall face over two or three cells. Across the wall the cell with the most hits
+//   takes those of its neighbours, so that a face is one cell thick.
+
+#include <cstdint>
+#include <span>
+#include <vector>
+
+#include <Eigen/Geometry>
+
+#include "core/occupancy_grid.hpp"
+
+namespace wainscot {
+
+/// One beam in the map frame, metres. Finite.
+struct RasterBeam {
+  float origin_x_m;  ///< where the lidar was at the beam's moment
+  float origin_y_m;
+  float end_x_m;  ///< where the beam ended, or how far it was free
+  float end_y_m;
+  bool hit;      ///< something answered at the end
+  bool grazing;  ///< it met the surface at a flat angle
+};
+
+struct RasteriserOptions {
+  double hit_log_odds = 1.5;   ///< one scan's hit
+  double free_log_odds = 0.5;  ///< one scan's crossing: weaker, since a thin leg fills a part of its cell only
+  /// Before anything was seen. One hit alone must not make an occupied cell, two may.
+  double prior_log_odds = -2.2;
+  double visit_limit_log_odds = 4.0;  ///< the most that one visit adds or takes
+  double total_limit_log_odds = 6.0;  ///< the furthest from even that a cell can be
+  /// Standard deviation of where a beam ends, along the beam: what a face's hits are gathered over.
+  double range_noise_m = 0.02;
+  double unvoted_before_hit_cells = 1.5;  ///< the last part of a beam that gives no free votes
+  double unvoted_before_grazing_hit_m = 0.5;
+};
+
+/// The whole cells that cover `box_m` with `margin_m` (>= 0) around it. Throws std::invalid_argument where the box is
+/// empty or not finite, the cell size not positive, or the frame would have more than 400 million cells.
+GridFrame frame_around(const Eigen::AlignedBox2d& box_m, double cell_size_m, double margin_m);
+
+class Rasteriser {
+ public:
+  /// Beams may leave the frame: what lies outside is not drawn. Throws std::invalid_argument for an empty frame.
+  explicit Rasteriser(const GridFrame& frame, const RasteriserOptions& options = {});
+
+  /// Adds one scan. Another `visit` than the call before ends that visit; the numbers have no further meaning.
+  void add_scan(std::span<const RasterBeam> beams, int visit);
+
+  /// The map from all scans added. A cell is occupied where its probability is above 0.5.
+  OccupancyGrid grid();
+
+ private:
+  /// Cells of a rectangle: columns first..last and rows first..last, both included.
+  struct CellBox {
+    std::int32_t first_column;
+    std::int32_t last_column;
+    std::int32_t first_row;
+    std::int32_t last_row;
+  };
+
+  bool clip(Eigen::Vector2d& from, Eigen::Vector2d& to) const;
+  void mark_crossed(Eigen::Vector2d from, Eigen::Vector2d to, CellBox& touched);
+  void mark_hit(const Eigen::Vector2d& end, const Eigen::Vector2f& direction, CellBox& touched);
+  void count_marks(const CellBox& touched);
+  void end_visit();
+  bool wall_runs_along_x(std::size_t cell, std::int32_t reach) const;
+  std::vector<std::uint32_t> face_scores() const;
+  std::vector<std::size_t> noise_across(std::size_t cell, std::int32_t reach,
+                                        const std::vector<std::uint32_t>& scores) const;
+  void gather_faces(std::vector<float>& probability) const;
+  std::size_t index(std::int32_t column, std::int32_t row) const {
+    return static_cast<std::size_t>(row) * static_cast<std::size_t>(frame_.columns) + static_cast<std::size_t>(column);
+  }
+
+  GridFrame frame_;
+  RasteriserOptions options_;
+  int visit_ = 0;
+  int scans_of_visit_ = 0;
+  CellBox visit_box_;
+  // One value a cell, each in a vector of its own, so that the sweeps over them are a few instructions wide.
+  std::vector<std::uint8_t> mark_;         // of the scan at hand
+  std::vector<std::uint16_t> visit_hits_;  // scans of the visit at hand
+  std::vector<std::uint16_t> visit_crossings_;
+  std::vector<std::uint32_t> hits_;             // scans of all visits
+  std::vector<Eigen::Vector2f> hit_direction_;  // sum of the unit vectors of the beams that ended there
+  std::vector<std::uint8_t> crossed_;           // 1: some scan saw through
+  std::vector<float> log_odds_;
+};
+
+}  // namespace wainscot
