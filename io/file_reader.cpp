@@ -1,0 +1,160 @@
+#include "io/file_reader.hpp"
+
+#include <fcntl.h>
+#include <fmt/format.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <array>
+#include <cerrno>
+#include <cstring>
+#include <utility>
+
+#include "core/errors.hpp"
+#include "io/spelling.hpp"
+
+namespace wainscot {
+namespace {
+
+constexpr std::size_t kBlockSize = 128 * 1024;  // stays in the second-level cache between hashing and parsing
+constexpr std::size_t kLongestLine = 4'000'000;
+constexpr std::size_t kLongestName = 300;
+
+struct Signature {
+  std::string_view bytes;
+  std::string_view what;
+};
+
+using namespace std::string_view_literals;
+
+// The formats that people hand over by mistake, by their first bytes.
+constexpr std::array kSignatures = {
+    Signature{"\xff\xfe"sv, "is UTF-16 text; save it as UTF-8"},
+    Signature{"\xfe\xff"sv, "is UTF-16 text; save it as UTF-8"},
+    Signature{"\0\0\xfe\xff"sv, "is UTF-32 text; save it as UTF-8"},
+    Signature{"\x1f\x8b"sv, "is compressed (gzip); unpack it first"},
+    Signature{"\xfd"
+              "7zXZ"sv,
+              "is compressed (xz); unpack it first"},
+    Signature{"\x28\xb5\x2f\xfd"sv, "is compressed (Zstandard); unpack it first"},
+    Signature{"BZh"sv, "is compressed (bzip2); unpack it first"},
+    Signature{"PK\x03\x04"sv, "is a ZIP file or a spreadsheet's own format; save it as CSV text"},
+    Signature{"\xd0\xcf\x11\xe0"sv, "is a spreadsheet's own format; save it as CSV text"},
+    Signature{"SQLite format 3"sv, "is a database; write its rows as CSV text"},
+};
+
+constexpr std::string_view kByteOrderMark = "\xef\xbb\xbf";
+
+// What is wrong with a file that begins so; empty where it looks like text.
+std::string_view binary_form(std::string_view start) {
+  for (const Signature& signature : kSignatures) {
+    if (start.starts_with(signature.bytes)) return signature.what;
+  }
+  // The first line of every format here is longer than a few characters, so text in UTF-16 without a byte order mark
+  // shows a NUL in every other place at once.
+  const std::string_view head = start.substr(0, 8);
+  if (head.size() >= 4 && head[0] != '\0' && head[1] == '\0' && head[2] != '\0' && head[3] == '\0') {
+    return "is UTF-16 text; save it as UTF-8";
+  }
+  if (head.size() >= 4 && head[0] == '\0' && head[1] != '\0' && head[2] == '\0' && head[3] != '\0') {
+    return "is UTF-16 text; save it as UTF-8";
+  }
+  const std::string_view first_line = start.substr(0, start.find('\n'));
+  const auto odd = std::count_if(first_line.begin(), first_line.end(), [](char c) {
+    return static_cast<unsigned char>(c) < 0x20 && c != '\t' && c != '\r' && c != '\f';
+  });
+  return odd > 0 ? "is a binary file; write it as plain UTF-8 text" : std::string_view{};
+}
+
+}  // namespace
+
+FileReader::FileReader(const std::filesystem::path& path, BlockRead block_read)
+    : name_(printable(path.string(), kLongestName)), block_read_(std::move(block_read)), buffer_(2 * kBlockSize) {
+  descriptor_ = ::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK);
+  if (descriptor_ < 0) {
+    throw InputError(
+        fmt::format("{}: cannot be opened ({}); check the name and the permissions", name_, std::strerror(errno)));
+  }
+  try {
+    struct stat status {};
+    if (::fstat(descriptor_, &status) != 0 || !S_ISREG(status.st_mode)) {
+      throw InputError(fmt::format("{}: is not a plain file; give the recorded file itself", name_));
+    }
+    read_block();
+    const std::string_view start(buffer_.data(), end_);
+    if (start.empty()) throw InputError(fmt::format("{}: is empty; record it again or remove it", name_));
+    const std::string_view form = binary_form(start);
+    if (!form.empty()) throw InputError(fmt::format("{}: {}", name_, form));
+    if (start.starts_with(kByteOrderMark)) begin_ = kByteOrderMark.size();
+  } catch (...) {
+    ::close(descriptor_);
+    throw;
+  }
+}
+
+FileReader::~FileReader() { ::close(descriptor_); }
+
+void FileReader::fail(const std::string& what) const {
+  throw InputError(fmt::format("{}:{}: {}", name_, std::max<std::size_t>(line_number_, 1), what));
+}
+
+void FileReader::read_block() {
+  if (begin_ > 0) {
+    std::memmove(buffer_.data(), buffer_.data() + begin_, end_ - begin_);
+    end_ -= begin_;
+    begin_ = 0;
+  }
+  if (buffer_.size() - end_ < kBlockSize) buffer_.resize(2 * buffer_.size());
+  ssize_t got = 0;
+  do {
+    got = ::read(descriptor_, buffer_.data() + end_, kBlockSize);
+  } while (got < 0 && errno == EINTR);
+  if (got < 0) {
+    throw InputError(fmt::format("{}: cannot be read ({}); check the disk", name_, std::strerror(errno)));
+  }
+  const auto size = static_cast<std::size_t>(got);
+  hash_.update({buffer_.data() + end_, size});
+  end_ += size;
+  at_end_of_file_ = size == 0;
+  if (block_read_) block_read_(size);
+}
+
+bool FileReader::next_line(std::string_view& line) {
+  std::size_t searched = begin_;
+  const void* found = nullptr;
+  while ((found = std::memchr(buffer_.data() + searched, '\n', end_ - searched)) == nullptr && !at_end_of_file_) {
+    searched = end_ - begin_;  // read_block moves what is left to the front
+    if (searched > kLongestLine) {
+      ++line_number_;
+      fail("the line is longer than 4 MB, so this is not one of the files that are read here; check what wrote it");
+    }
+    read_block();
+  }
+  if (found == nullptr && begin_ == end_) return false;
+  const char* const start = buffer_.data() + begin_;
+  const char* const stop = found != nullptr ? static_cast<const char*>(found) : buffer_.data() + end_;
+  line_is_finished_ = found != nullptr;
+  begin_ = static_cast<std::size_t>(stop - buffer_.data()) + (line_is_finished_ ? 1 : 0);
+  line = {start, static_cast<std::size_t>(stop - start)};
+  if (line_is_finished_ && line.ends_with('\r')) line.remove_suffix(1);
+  ++line_number_;
+  return true;
+}
+
+std::string read_small_file(const std::filesystem::path& path, std::size_t most_bytes, std::string* checksum) {
+  FileReader file(path);
+  std::string text;
+  std::string_view line;
+  while (file.next_line(line)) {
+    text.append(line).push_back('\n');
+    if (text.size() > most_bytes) {
+      throw InputError(
+          fmt::format("{}: is larger than {} bytes; check that it is the right file", file.name(), most_bytes));
+    }
+  }
+  if (checksum != nullptr) *checksum = file.checksum();
+  return text;
+}
+
+}  // namespace wainscot

@@ -1,0 +1,67 @@
+#pragma once
+
+// A text file, line by line, in constant memory: blocks are read, cut into lines and forgotten. A block read is as fast
+// as a mapped page here, and a file that another program shortens meanwhile ends early rather than killing the process.
+
+#include <cstddef>
+#include <filesystem>
+#include <functional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "io/checksum.hpp"
+
+namespace wainscot {
+
+class FileReader {
+ public:
+  /// Told of each block's size in bytes; may be empty.
+  using BlockRead = std::function<void(std::size_t bytes)>;
+
+  /// Opens the file. A UTF-8 byte order mark is skipped. Throws `InputError` for a file that is missing, empty, a
+  /// folder, not readable, UTF-16, or that begins like a known binary format.
+  explicit FileReader(const std::filesystem::path& path, BlockRead block_read = {});
+  ~FileReader();
+  FileReader(const FileReader&) = delete;
+  FileReader& operator=(const FileReader&) = delete;
+
+  /// The next line without its line end (LF or CR LF), valid until the next call; false at the end of the file. Throws
+  /// `InputError` for a line longer than 4 MB.
+  bool next_line(std::string_view& line);
+
+  /// Number of the line that `next_line` gave last, from 1.
+  std::size_t line_number() const { return line_number_; }
+
+  /// Whether that line had a line end. Only the last line of a file may lack it.
+  bool line_is_finished() const { return line_is_finished_; }
+
+  /// The file as messages name it.
+  const std::string& name() const { return name_; }
+
+  /// Throws `InputError` with "FILE:LINE: what".
+  [[noreturn]] void fail(const std::string& what) const;
+
+  /// SHA-256 of the file's bytes. Call once, after `next_line` returned false.
+  std::string checksum() { return hash_.finish(); }
+
+ private:
+  void read_block();
+
+  std::string name_;
+  BlockRead block_read_;
+  int descriptor_ = -1;
+  std::vector<char> buffer_;
+  std::size_t begin_ = 0;  // of what is read but not yet given out
+  std::size_t end_ = 0;
+  bool at_end_of_file_ = false;
+  std::size_t line_number_ = 0;
+  bool line_is_finished_ = true;
+  Sha256 hash_;
+};
+
+/// The whole file as text, for small files. Throws `InputError` as `FileReader` does, and where it is larger than
+/// `most_bytes`. `checksum`, where not null, receives the SHA-256 of the file's bytes.
+std::string read_small_file(const std::filesystem::path& path, std::size_t most_bytes, std::string* checksum);
+
+}  // namespace wainscot

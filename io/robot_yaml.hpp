@@ -1,0 +1,25 @@
+#pragma once
+
+// The robot's constants from `robot.yaml` (io/FORMATS.md lists every key).
+
+#include <filesystem>
+#include <string>
+#include <string_view>
+
+#include "core/robot.hpp"
+
+namespace wainscot {
+
+/// Whether the three constants of `drive:` must be there (wheels.csv is used) or may be left out (odometry.csv is).
+enum class WheelConstants { needed, optional };
+
+/// Reads a robot.yaml. Throws `InputError` that names the file, the line and the key. `checksum`, where not null,
+/// receives the SHA-256 of the file's bytes.
+Robot read_robot_yaml(const std::filesystem::path& path, WheelConstants wheel_constants,
+                      std::string* checksum = nullptr);
+
+/// The same from text in memory; `name` is the file as messages name it. `Robot::drive` is set where all three
+/// constants are there.
+Robot parse_robot_yaml(std::string_view text, const std::string& name, WheelConstants wheel_constants);
+
+}  // namespace wainscot
