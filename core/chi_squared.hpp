@@ -1,0 +1,18 @@
+#pragma once
+
+// The chi squared distribution: how large a squared, normalised error may be before it is no longer believed.
+//
+// Source: M. Abramowitz, I. A. Stegun, Handbook of Mathematical Functions, 1964, 26.4.1 (the distribution as an
+// incomplete gamma function), 6.5.29 (its series) and 6.5.31 (its continued fraction).
+
+namespace wainscot {
+
+/// Probability that a chi squared variable with `degrees` degrees of freedom (>= 1) is at most `value`. 0 for a value
+/// below 0. Relative error below 1e-12. Throws std::invalid_argument.
+double chi_squared_probability(double value, int degrees);
+
+/// The value that a chi squared variable stays below with `probability` (0 <= probability < 1): a gate. Inverse of the
+/// function above. Throws std::invalid_argument.
+double chi_squared_quantile(double probability, int degrees);
+
+}  // namespace wainscot
