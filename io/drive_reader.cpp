@@ -9,7 +9,11 @@
 
 #include "core/errors.hpp"
 #include "io/file_reader.hpp"
+#include "io/gyro_reader.hpp"
+#include "io/hint_reader.hpp"
+#include "io/marker_reader.hpp"
 #include "io/odometry_reader.hpp"
+#include "io/return_reader.hpp"
 #include "io/robot_yaml.hpp"
 #include "io/scan_reader.hpp"
 #include "io/spelling.hpp"
@@ -18,6 +22,17 @@ namespace wainscot {
 namespace {
 
 namespace fs = std::filesystem;
+
+const std::vector<std::string>& file_names() {
+  static const std::vector<std::string> names = {"robot.yaml",  "wheels.csv", "odometry.csv", "scans.csv",
+                                                 "returns.csv", "gyro.csv",   "markers.csv",  "marker_map.csv",
+                                                 "hints.csv",   "truth.csv"};
+  return names;
+}
+
+bool is_known(const std::string& name) {
+  return std::find(file_names().begin(), file_names().end(), name) != file_names().end();
+}
 
 // The folder's files, what was read of them, and their checksums.
 class Folder {
@@ -30,15 +45,25 @@ class Folder {
     for (fs::directory_iterator it(path_, error), end; !error && it != end; it.increment(error)) {
       std::error_code size_error;
       const std::uintmax_t size = it->file_size(size_error);
-      if (!size_error && it->path().extension() == ".csv") total_bytes_ += size;
+      if (!size_error && is_known(it->path().filename().string())) total_bytes_ += size;
+      names_.push_back(it->path().filename().string());
     }
     if (error) throw InputError(fmt::format("{}: cannot be listed; check the permissions", shown()));
+    std::sort(names_.begin(), names_.end());
   }
 
-  bool has(const std::string& name) const {
-    std::error_code error;
-    return fs::exists(path_ / name, error);
+  // A warning for each file that is not read but whose name is nearly that of one that would be.
+  std::vector<std::string> unread_files() const {
+    std::vector<std::string> warnings;
+    for (const std::string& name : names_) {
+      const std::string& known = file_names()[nearest_name(name, file_names())];
+      if (is_known(name) || edit_distance(name, known) > 2) continue;
+      warnings.push_back(fmt::format("{}: is not read; if it is meant to be {}, rename it", shown(name), known));
+    }
+    return warnings;
   }
+
+  bool has(const std::string& name) const { return std::binary_search(names_.begin(), names_.end(), name); }
 
   std::string shown(const std::string& name = {}) const {
     return printable((name.empty() ? path_ : path_ / name).string(), 300);
@@ -76,6 +101,7 @@ class Folder {
 
   fs::path path_;
   const ReadProgress& progress_;
+  std::vector<std::string> names_;  // sorted
   std::uintmax_t total_bytes_ = 0;
   std::uintmax_t done_bytes_ = 0;
   std::map<std::string, std::string> checksums_;
@@ -90,6 +116,8 @@ std::string one_of(const Folder& folder, const std::string& first, const std::st
   }
   if (folder.has(first)) return first;
   if (folder.has(second)) return second;
+  const std::vector<std::string> unread = folder.unread_files();
+  if (!unread.empty()) throw InputError(unread.front());
   throw InputError(fmt::format("{}: neither {} nor {} is there; record {}", folder.shown(), first, second, what));
 }
 
@@ -116,39 +144,79 @@ std::string folder_name(const fs::path& folder) {
   return printable((error ? folder : whole).filename().string(), 100);
 }
 
+// The wheels' counts or the robot's own poses; returns their times.
+TimeRange read_motion(Folder& folder, const std::string& name, Drive& drive) {
+  if (name == "wheels.csv") {
+    WheelLog log =
+        folder.read(name, [&](FileReader& file) { return read_wheels(file, *drive.robot.drive, drive.warnings); });
+    drive.wheels = std::move(log.counts);
+    drive.breaks = std::move(log.breaks);
+    return time_range(folder.shown(name), drive.wheels);
+  }
+  PoseLog log = folder.read(name, [&](FileReader& file) { return read_odometry(file, drive.warnings); });
+  drive.odometry = std::move(log.poses);
+  drive.breaks = std::move(log.breaks);
+  return time_range(folder.shown(name), drive.odometry);
+}
+
+TimeRange read_lidar(Folder& folder, const std::string& name, Drive& drive) {
+  drive.scans = folder.read(name, [&](FileReader& file) {
+    return name == "scans.csv" ? read_scans(file, drive.robot.lidar, drive.warnings)
+                               : read_returns(file, drive.robot.lidar, drive.warnings);
+  });
+  const TimeRange range = time_range(folder.shown(name), drive.scans);
+  constexpr double kSlowest_s = 3.0;
+  const double mean_s =
+      (range.last_s - range.first_s) / static_cast<double>(std::max<std::size_t>(drive.scans.size(), 2) - 1);
+  if (mean_s > kSlowest_s) {
+    drive.warnings.push_back(
+        fmt::format("{}: the scans are {:.3g} s apart on average; if the log's times are in "
+                    "milliseconds, write seconds",
+                    range.file, mean_s));
+  }
+  return range;
+}
+
+// The files that may be left out.
+void read_optional_files(Folder& folder, const TimeRange& motion, const TimeRange& lidar, Drive& drive) {
+  const std::string one_clock = "log all files by one clock";
+  std::vector<std::string>& warnings = drive.warnings;
+  if (folder.has("gyro.csv")) {
+    drive.gyro = folder.read("gyro.csv", [&](FileReader& file) { return read_gyro(file, warnings); });
+    require_overlap(time_range(folder.shown("gyro.csv"), drive.gyro), motion, one_clock);
+  }
+  if (folder.has("markers.csv")) {
+    drive.markers = folder.read("markers.csv", [&](FileReader& file) { return read_markers(file, warnings); });
+    require_overlap(time_range(folder.shown("markers.csv"), drive.markers), motion, one_clock);
+  }
+  if (folder.has("marker_map.csv")) {
+    drive.marker_map = folder.read("marker_map.csv", [&](FileReader& file) { return read_marker_map(file, warnings); });
+  }
+  if (folder.has("hints.csv")) {
+    drive.hints = folder.read(
+        "hints.csv", [&](FileReader& file) { return read_hints(file, lidar.first_s, lidar.last_s, warnings); });
+  }
+  if (folder.has("truth.csv")) {
+    drive.truth = folder.read("truth.csv", [&](FileReader& file) { return read_truth(file, warnings); });
+    require_overlap(time_range(folder.shown("truth.csv"), drive.truth), motion, one_clock);
+  }
+}
+
 }  // namespace
 
 Drive read_drive(const std::filesystem::path& path, const ReadProgress& progress) {
   Folder folder(path, progress);
   Drive drive;
   drive.name = folder_name(path);
-  std::vector<std::string>& warnings = drive.warnings;
+  drive.warnings = folder.unread_files();
   const std::string motion =
       one_of(folder, "wheels.csv", "odometry.csv", "the wheels' counts or the robot's own poses");
   const std::string lidar = one_of(folder, "scans.csv", "returns.csv", "the lidar");
-  const bool wheels = motion == "wheels.csv";
-  drive.robot = folder.read_robot(wheels ? WheelConstants::needed : WheelConstants::optional);
-
-  TimeRange motion_range;
-  if (wheels) {
-    WheelLog log =
-        folder.read(motion, [&](FileReader& file) { return read_wheels(file, *drive.robot.drive, warnings); });
-    drive.wheels = std::move(log.counts);
-    drive.breaks = std::move(log.breaks);
-    motion_range = time_range(folder.shown(motion), drive.wheels);
-  } else {
-    PoseLog log = folder.read(motion, [&](FileReader& file) { return read_odometry(file, warnings); });
-    drive.odometry = std::move(log.poses);
-    drive.breaks = std::move(log.breaks);
-    motion_range = time_range(folder.shown(motion), drive.odometry);
-  }
-  drive.scans = folder.read(lidar, [&](FileReader& file) { return read_scans(file, drive.robot.lidar, warnings); });
-  require_overlap(time_range(folder.shown(lidar), drive.scans), motion_range,
-                  "log both by one clock, or set lidar.time_offset_s in robot.yaml");
-  if (folder.has("truth.csv")) {
-    drive.truth = folder.read("truth.csv", [&](FileReader& file) { return read_truth(file, warnings); });
-    require_overlap(time_range(folder.shown("truth.csv"), drive.truth), motion_range, "log both by one clock");
-  }
+  drive.robot = folder.read_robot(motion == "wheels.csv" ? WheelConstants::needed : WheelConstants::optional);
+  const TimeRange motion_times = read_motion(folder, motion, drive);
+  const TimeRange lidar_times = read_lidar(folder, lidar, drive);
+  require_overlap(lidar_times, motion_times, "log both by one clock, or set lidar.time_offset_s in robot.yaml");
+  read_optional_files(folder, motion_times, lidar_times, drive);
   drive.checksum = folder.checksum();
   return drive;
 }

@@ -58,6 +58,8 @@ std::string explain(NumberFault fault, std::string_view text) {
       return fmt::format("is '{}', which no variable can hold; write the number that was measured", shown);
     case NumberFault::overlong:
       return fmt::format("is a number of {} characters; write at most {}", text.size(), kLongestNumber);
+    case NumberFault::negative:
+      return fmt::format("is {}, which is negative; leave the cell empty where there was no return", shown);
     case NumberFault::not_a_number:
     case NumberFault::none:
       break;

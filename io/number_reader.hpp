@@ -17,6 +17,7 @@ enum class NumberFault {
   not_a_number,  ///< a word, a decimal comma, a space inside, ...
   out_of_range,  ///< too large or too small for a double, or for 64 bits
   overlong,      ///< more than 40 characters
+  negative,      ///< a range below zero
 };
 
 /// The general case of `read_number`.
@@ -53,6 +54,16 @@ inline NumberFault read_number(std::string_view text, double& value) {
 
 /// Reads a whole number of at most 64 bits, with or without sign; "1.0" and "1e3" are not whole numbers here.
 NumberFault read_whole_number(std::string_view text, std::int64_t& value);
+
+/// Reads a range of a lidar's log, in the log's unit; `value` is 0 for "no return": an empty cell, "nan", "inf" or 0.
+inline NumberFault read_range(std::string_view text, double& value) {
+  const NumberFault fault = read_number(text, value);
+  if (fault == NumberFault::empty || fault == NumberFault::not_finite) {
+    value = 0.0;
+    return NumberFault::none;
+  }
+  return fault == NumberFault::none && value < 0.0 ? NumberFault::negative : fault;
+}
 
 /// For a message: what is wrong with the text and what to do, for example "'abc' is not a number; write a number with a
 /// decimal point, such as 1.25".

@@ -38,7 +38,13 @@ constexpr double kNeverPossible_rad_s = 40.0;
 constexpr double kPause = 5.0;
 // After it, a log that is this near to its origin, and was this far before, has begun anew.
 constexpr double kNearOrigin_m = 0.05;
+constexpr double kNearOriginShare = 0.1;  // of the distance before
 constexpr double kFarFromOrigin_m = 0.3;
+
+// Without a pause, a step exactly to the origin is a restart where it is longer than this and than its neighbours by
+// far: coarse encoders swing by a tick of a centimetre.
+constexpr double kLongStep_m = 0.02;
+constexpr double kTimesNeighbours = 3.0;
 
 double quantile(std::vector<double> values, double share) {
   if (values.empty()) return 0.0;
@@ -97,13 +103,14 @@ struct Breaks {
 bool is_restart(const LogView& log, const Plausibility& plausibility, std::size_t i, const Step& step) {
   const double before = log.from_origin_m(i - 1);
   const double after = log.from_origin_m(i);
-  if (plausibility.is_pause(step)) return after < kNearOrigin_m && before > kFarFromOrigin_m;
-  // Without a pause: exactly to the origin, by a step that stands out from its neighbours.
+  if (plausibility.is_pause(step)) {
+    return before > kFarFromOrigin_m && after < std::max(kNearOrigin_m, kNearOriginShare * before);
+  }
   if (after > 0.0) return false;
   double usual = 0.0;
   if (i >= 2) usual = std::max(usual, log.step(i - 2, i - 1).way_m);
   if (i + 1 < log.size) usual = std::max(usual, log.step(i, i + 1).way_m);
-  return step.way_m > 3.0 * usual + 1e-3;
+  return step.way_m > kTimesNeighbours * usual + kLongStep_m;
 }
 
 Breaks find_breaks(const LogView& log) {

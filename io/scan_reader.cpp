@@ -94,19 +94,15 @@ std::vector<Beam> read_beams(const CsvReader& table, const LidarReading& reading
 }
 
 // The returns of one row; `time_offset_s` holds turns until the sweep's time is known.
-void read_returns(const CsvReader& table, const std::vector<Beam>& beams, LidarReading& reading,
-                  std::vector<Return>& returns) {
+void read_row(const CsvReader& table, const std::vector<Beam>& beams, LidarReading& reading,
+              std::vector<Return>& returns) {
   returns.clear();
   const std::span<const std::string_view> cells = table.cells().subspan(1);
   for (std::size_t i = 0; i < beams.size(); ++i) {
     double logged = 0.0;
-    const NumberFault fault = read_number(cells[i], logged);
-    if (fault == NumberFault::empty || fault == NumberFault::not_finite) continue;
-    if (fault != NumberFault::none) table.fail(i + 1, "degrees: the range " + explain(fault, cells[i]));
-    if (logged < 0.0) {
-      table.fail(i + 1, fmt::format("degrees: the range is {}, which is negative; leave the cell empty where there was "
-                                    "no return",
-                                    logged));
+    const NumberFault fault = read_range(cells[i], logged);
+    if (fault != NumberFault::none) {
+      table.file().fail(fmt::format("the range at {} degrees {}", table.columns()[i + 1], explain(fault, cells[i])));
     }
     if (beams[i].blind) continue;
     const std::optional<float> range = reading.range_m(logged);
@@ -155,7 +151,7 @@ std::vector<Scan> read_scans(FileReader& file, const LidarConstants& lidar, std:
   std::size_t doubled = 0;
   while (table.next_row()) {
     const double time_s = reading.wheel_time_s(table.time(0));
-    read_returns(table, beams, reading, returns);
+    read_row(table, beams, reading, returns);
     if (!scans.empty() && time_s == scans.back().time_s) {
       ++doubled;  // the lidar cannot have begun two turns at one moment
       continue;
