@@ -1,0 +1,134 @@
+#include "apps/simulate.hpp"
+
+#include <cstdint>
+#include <filesystem>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include <fmt/format.h>
+#include <CLI/CLI.hpp>
+
+#include "apps/simulator/plan_yaml.hpp"
+#include "apps/simulator/random_house.hpp"
+#include "apps/simulator/simulate.hpp"
+#include "apps/simulator/write_drive.hpp"
+#include "core/errors.hpp"
+
+namespace wainscot {
+
+namespace {
+
+struct Options {
+  std::string plan;
+  std::optional<std::uint64_t> random_house;
+  std::uint64_t seed = 1;
+  std::string out;
+  std::string write_plan;
+  std::string surfaces;
+  std::vector<std::string> settings;
+  std::optional<double> range_scale;
+  std::string form;
+  bool calibrated = false;
+  bool perfect = false;
+  bool replace = false;
+};
+
+std::string knobs_text() {
+  std::string text = "Defects for --set (defaults of the raw level):\n";
+  for (const simulator::KnobEntry& entry : simulator::knob_table()) {
+    const std::string value = simulator::to_text(simulator::Defects().*entry.member);
+    text += fmt::format("  {} = {}\n      {}\n", entry.name, value, entry.meaning);
+  }
+  return text +
+         "\nExample:\n  wainscot simulate --random-house 7 --seed 3 --calibrated --out drive7\n"
+         "  wainscot simulate PLAN.yaml --set range_scale=1.005 --set stamp_delay_s=0..0.01 --out DRIVE\n";
+}
+
+// scans or returns, wheels or odometry; two of them joined by a comma.
+void apply_form(const std::string& form, simulator::RobotSpec& robot) {
+  std::size_t from = 0;
+  while (from <= form.size()) {
+    const std::size_t to = std::min(form.find(',', from), form.size());
+    const std::string part = form.substr(from, to - from);
+    if (part == "wheels") {
+      robot.motion_log = simulator::MotionLog::wheels;
+    } else if (part == "odometry") {
+      robot.motion_log = simulator::MotionLog::odometry;
+    } else if (part == "scans") {
+      robot.lidar_log = simulator::LidarLog::scans;
+    } else if (part == "returns") {
+      robot.lidar_log = simulator::LidarLog::returns;
+    } else {
+      throw InputError(
+          fmt::format("--form {}: \"{}\" is not known; write wheels or odometry, scans or returns.", form, part));
+    }
+    from = to + 1;
+  }
+}
+
+simulator::Plan plan_for(const Options& options) {
+  if (options.plan.empty() == !options.random_house) {
+    throw InputError("Give a plan to simulate, either a PLAN.yaml or --random-house with a number, not both.");
+  }
+  simulator::Plan plan =
+      options.random_house ? simulator::random_house(*options.random_house) : simulator::read_plan(options.plan);
+  if (options.calibrated) {
+    plan.defects = simulator::calibrated(plan.defects);
+    plan.uncertainties_stated = true;
+  }
+  if (options.perfect) plan.defects = simulator::perfect(plan.defects);
+  if (options.range_scale) simulator::set_knob(plan.defects, "range_scale", fmt::format("{}", *options.range_scale));
+  for (const std::string& setting : options.settings) {
+    const std::size_t equals = setting.find('=');
+    if (equals == std::string::npos) {
+      throw InputError(fmt::format("--set {}: write it as defect=value.", setting));
+    }
+    simulator::set_knob(plan.defects, setting.substr(0, equals), setting.substr(equals + 1));
+  }
+  if (!options.form.empty()) apply_form(options.form, plan.robot);
+  return plan;
+}
+
+void run(const Options& options) {
+  const simulator::Plan plan = plan_for(options);
+  if (options.out.empty() && options.write_plan.empty() && options.surfaces.empty()) {
+    throw InputError("Say what to write: --out DRIVE, --write-plan FILE or --surfaces FILE.");
+  }
+  if (!options.write_plan.empty()) simulator::write_plan(plan, options.write_plan);
+  if (!options.surfaces.empty()) simulator::write_surfaces(simulator::surfaces_of(plan), options.surfaces);
+  if (options.out.empty()) return;
+  const simulator::SimulatedDrive drive = simulator::simulate(plan, options.seed);
+  simulator::write_drive(drive, plan.robot, options.out, options.replace);
+  fmt::print(stderr, "Simulated {} of {}, {:.0f} s long, written to {}.\n",
+             drive.scans.empty() ? fmt::format("{} returns", drive.returns.size())
+                                 : fmt::format("{} scans", drive.scans.size()),
+             plan.name.empty() ? "the plan" : plan.name, drive.truth.trajectory.back().time_s, options.out);
+}
+
+}  // namespace
+
+void add_simulate(CLI::App& app) {
+  const auto options = std::make_shared<Options>();
+  CLI::App* command = app.add_subcommand("simulate", "Make a simulated drive with its true path");
+  command->add_option("PLAN", options->plan, "House, robot, route and defects (YAML)");
+  command->add_option("--random-house", options->random_house,
+                      "Instead of a plan: a home and robot made from a number");
+  command->add_option("--seed", options->seed, "Draws all defects")->capture_default_str();
+  command->add_option("--out", options->out, "Folder for the drive");
+  command->add_flag("--replace", options->replace, "Replace a drive that is there already");
+  command->add_option("--write-plan", options->write_plan, "Write the plan, defects included, to a YAML file");
+  command->add_option("--surfaces", options->surfaces, "Write the true faces of the house to a CSV file");
+  command->add_flag("--calibrated", options->calibrated,
+                    "Wheels known to 0.1 %, track width to 1 %, and robot.yaml says so");
+  command->add_flag("--perfect", options->perfect, "No defects at all");
+  command->add_option("--range-scale", options->range_scale, "Measured range / true range");
+  command->add_option("--set", options->settings, "DEFECT=VALUE, FROM..TO or MEAN~SD; may be given often")
+      ->allow_extra_args(false);
+  command->add_option("--form", options->form, "wheels or odometry, scans or returns, joined by a comma");
+  command->footer(knobs_text);
+  command->callback([options] { run(*options); });
+}
+
+}  // namespace wainscot

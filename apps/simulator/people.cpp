@@ -1,0 +1,96 @@
+#include "apps/simulator/people.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+
+namespace wainscot::simulator {
+
+namespace {
+
+constexpr double kStep_s = 0.02;
+constexpr double kRespect_m = 0.7;  // nearer to the robot than this nobody walks
+constexpr double kAside_m = 0.45;   // and whom the robot comes nearer than this steps back
+constexpr double kStride_m = 0.55;  // from one foot's place to the other's
+constexpr double kApart_m = 0.18;   // the feet, sideways
+
+struct Place {
+  Point point;
+  Point along;
+};
+
+Place place_on(const std::vector<Point>& points, double way_m) {
+  for (std::size_t i = 0; i + 1 < points.size(); ++i) {
+    const double length = norm(points[i + 1] - points[i]);
+    if (way_m <= length || i + 2 == points.size()) {
+      const Point along = unit(points[i + 1] - points[i]);
+      return {points[i] + std::min(way_m, length) * along, along};
+    }
+    way_m -= length;
+  }
+  return {points[0], {1.0, 0.0}};
+}
+
+double length_m(const std::vector<Point>& points) {
+  double sum = 0.0;
+  for (std::size_t i = 0; i + 1 < points.size(); ++i) sum += norm(points[i + 1] - points[i]);
+  return sum;
+}
+
+}  // namespace
+
+People::People(const Plan& plan, const Motion& motion) {
+  for (const Person& person : plan.people) {
+    Track track;
+    const double whole = length_m(person.waypoints);
+    double way = 0.0;
+    double walked = 0.0;
+    double sense = 1.0;
+    double pause = 0.0;
+    for (double t = 0.0; t <= motion.duration_s() + kStep_s; t += kStep_s) {
+      const Point robot = motion.at(t).position;
+      const bool here = t >= person.start_s && t <= person.end_s;
+      if (here && pause > 0.0) {
+        pause -= kStep_s;
+      } else if (here) {
+        const double next = std::clamp(way + sense * person.speed_m_s * kStep_s, 0.0, whole);
+        const double near = norm(place_on(person.waypoints, next).point - robot);
+        if (near > kRespect_m || near > norm(place_on(person.waypoints, way).point - robot)) {
+          walked += std::abs(next - way);
+          way = next;
+        }
+        if (way <= 0.0 || way >= whole) {
+          sense = way <= 0.0 ? 1.0 : -1.0;
+          pause = person.pause_s;
+        }
+      }
+      Place place = place_on(person.waypoints, way);
+      const Point apart = place.point - robot;
+      if (norm(apart) < kAside_m) place.point = robot + kAside_m * unit(apart);
+      // Each foot stands while the other swings: a smooth to and fro around the body.
+      const double swing = 0.5 * kStride_m * std::sin(kPi * walked / kStride_m);
+      const Point aside = (kApart_m / 2.0) * left_of(place.along);
+      track.left.push_back({place.point + aside + swing * place.along});
+      track.right.push_back({place.point - aside - swing * place.along});
+      track.here.push_back(here);
+    }
+    tracks_.push_back(std::move(track));
+  }
+}
+
+std::vector<Leg> People::legs(double time_s) const {
+  std::vector<Leg> all;
+  for (const Track& track : tracks_) {
+    const double place = std::clamp(time_s / kStep_s, 0.0, static_cast<double>(track.here.size() - 1));
+    const std::size_t i = std::min(static_cast<std::size_t>(place), track.here.size() - 2);
+    if (!track.here[i]) continue;
+    const double u = place - static_cast<double>(i);
+    for (const std::vector<Leg>* leg : {&track.left, &track.right}) {
+      const Point a = (*leg)[i].centre;
+      all.push_back({a + u * ((*leg)[i + 1].centre - a), (*leg)[i].radius_m});
+    }
+  }
+  return all;
+}
+
+}  // namespace wainscot::simulator

@@ -1,0 +1,35 @@
+#pragma once
+
+// People who walk about while the robot drives: two legs each at the lidar's height.
+
+#include <vector>
+
+#include "apps/simulator/motion.hpp"
+#include "apps/simulator/plan.hpp"
+
+namespace wainscot::simulator {
+
+struct Leg {
+  Point centre;
+  double radius_m = 0.06;
+};
+
+/// Where everybody's legs are at any moment of a drive.
+class People {
+ public:
+  /// Walks everybody through the whole drive; whoever would come near the robot waits, or steps aside.
+  People(const Plan& plan, const Motion& motion);
+
+  /// The legs in the house at this moment.
+  std::vector<Leg> legs(double time_s) const;
+
+ private:
+  struct Track {
+    std::vector<Leg> left;  ///< kStep_s apart
+    std::vector<Leg> right;
+    std::vector<bool> here;
+  };
+  std::vector<Track> tracks_;
+};
+
+}  // namespace wainscot::simulator

@@ -1,0 +1,132 @@
+#include "apps/simulator/simulate.hpp"
+
+#include <cmath>
+#include <string_view>
+
+#include "apps/simulator/motion.hpp"
+#include "apps/simulator/people.hpp"
+#include "apps/simulator/ray_caster.hpp"
+#include "core/errors.hpp"
+
+namespace wainscot::simulator {
+
+namespace {
+
+double six_digits(double value) {
+  if (value == 0.0) return 0.0;
+  const double scale = std::pow(10.0, 5.0 - std::floor(std::log10(std::abs(value))));
+  return std::round(value * scale) / scale;
+}
+
+double mean_width_on_spot(const TrueWheels& wheels) {
+  double sum = 0.0;
+  for (const auto& [floor, width] : wheels.track_width_m) {
+    sum += width * (1.0 + (wheels.left_slip_rel.at(floor) + wheels.right_slip_rel.at(floor)) / 2.0);
+  }
+  return sum / static_cast<double>(wheels.track_width_m.size());
+}
+
+DriveConstants stated_drive(const Plan& plan, const Truth& truth, std::uint64_t seed) {
+  const Defects& d = plan.defects;
+  const auto error = [seed](const Knob& knob, std::string_view stream) {
+    Random random(seed, stream);
+    return 1.0 + knob.draw(random);
+  };
+  DriveConstants drive;
+  drive.left_m_per_tick =
+      six_digits(truth.left_m_per_tick * error(d.left_m_per_tick_error_rel, "left_m_per_tick_error_rel"));
+  drive.right_m_per_tick =
+      six_digits(truth.right_m_per_tick * error(d.right_m_per_tick_error_rel, "right_m_per_tick_error_rel"));
+  drive.track_width_m = six_digits(truth.track_width_m * error(d.track_width_error_rel, "track_width_error_rel"));
+  drive.counter_bits = plan.robot.counter_bits;
+  if (plan.uncertainties_stated) {
+    drive.left_sd_m_per_tick = six_digits(std::abs(drive.left_m_per_tick) * d.left_m_per_tick_error_rel.sd());
+    drive.right_sd_m_per_tick = six_digits(std::abs(drive.right_m_per_tick) * d.right_m_per_tick_error_rel.sd());
+    drive.track_width_sd_m = six_digits(drive.track_width_m * d.track_width_error_rel.sd());
+  }
+  return drive;
+}
+
+// What a careful owner would write: the slip of a quarter turn, and of a curvy way.
+MotionNoise stated_noise(const Plan& plan) {
+  const Defects& d = plan.defects;
+  const double floors = floor_names(plan).size() > 1 ? 0.5 * d.surface_track_width_spread_rel.a : 0.0;
+  const double steady_variance = d.slip_steady_rel.sd() * d.slip_steady_rel.sd() / 2.0;
+  const double random_variance = d.slip_random_rel.a * d.slip_random_rel.a / 2.0;
+  const double turn_rel = std::sqrt(floors * floors + steady_variance + random_variance);
+  const double way = 0.3 * d.slip_random_rel.a * std::sqrt(2.0 * d.slip_correlation_s.a * plan.robot.speed_m_s);
+  MotionNoise noise;
+  noise.sd_rad_per_sqrt_rad = std::max(0.002, std::round(turn_rel * std::sqrt(kPi / 2.0) * 1000.0) / 1000.0);
+  noise.sd_m_per_sqrt_m = std::max(0.001, std::round(way * 1000.0) / 1000.0);
+  return noise;
+}
+
+LidarConstants stated_lidar(const Plan& plan) {
+  const LidarSpec& spec = plan.robot.lidar;
+  LidarConstants lidar;
+  lidar.x_m = spec.x_m;
+  lidar.y_m = spec.y_m;
+  lidar.heading_deg = spec.heading_deg;
+  lidar.mirrored = spec.mirrored;
+  if (spec.sweep_stated) lidar.sweep_s = six_digits(1.0 / spec.turns_per_s);
+  lidar.min_range_m = spec.min_range_m;
+  lidar.max_range_m = spec.max_range_m;
+  lidar.noise_m = std::max(0.001, plan.defects.range_noise_m.a);
+  // The straight line that meets the true growth at half the greatest range.
+  lidar.noise_per_m = six_digits(plan.defects.range_noise_growth_per_m.a * spec.max_range_m / 2.0);
+  lidar.range_unit_m = spec.range_unit_m;
+  if (spec.blind_from_deg != spec.blind_to_deg) lidar.blind_deg = {{spec.blind_from_deg, spec.blind_to_deg}};
+  return lidar;
+}
+
+std::vector<TimedPose> sampled(const Motion& motion, double rate_hz) {
+  std::vector<TimedPose> poses;
+  for (int i = 0; i / rate_hz <= motion.duration_s(); ++i) {
+    const MotionState state = motion.at(i / rate_hz);
+    poses.push_back({i / rate_hz, {state.position.x_m, state.position.y_m, state.heading_rad}});
+  }
+  return poses;
+}
+
+}  // namespace
+
+SimulatedDrive simulate(const Plan& plan, std::uint64_t seed) {
+  SimulatedDrive drive;
+  Truth& truth = drive.truth;
+  const Motion motion = drive_route(plan, seed);
+  truth.surfaces = surfaces_of(plan);
+  if (truth.surfaces.faces == 0)
+    throw InputError("The plan has neither walls nor furniture, so there is nothing to see.");
+  truth.wheels = draw_wheels(plan, seed);
+  truth.left_m_per_tick = plan.robot.left_m_per_tick;
+  truth.right_m_per_tick = plan.robot.right_m_per_tick;
+  truth.track_width_m = mean_width_on_spot(truth.wheels);
+  truth.lidar = draw_lidar(plan, truth.surfaces.faces, seed);
+  truth.trajectory = sampled(motion, plan.robot.truth_rate_hz);
+
+  drive.robot.drive = stated_drive(plan, truth, seed);
+  drive.robot.motion_noise = stated_noise(plan);
+  drive.robot.lidar = stated_lidar(plan);
+  drive.robot.gyro.sd_rad_s = std::max(1e-4, plan.defects.gyro_noise_rad_s.a);
+
+  drive.wheels = count_ticks(plan, truth.wheels, motion, seed);
+  if (plan.robot.motion_log == MotionLog::odometry) {
+    drive.odometry = integrate_on_board(drive.wheels, *drive.robot.drive, seed);
+    drive.wheels.clear();
+    drive.robot.drive.reset();
+  }
+  if (plan.robot.gyro) drive.gyro = sample_gyro(plan, motion, seed);
+
+  const RayCaster caster(truth.surfaces);
+  const People people(plan, motion);
+  Lidar lidar(plan, truth.lidar, caster, motion, people, seed);
+  if (plan.robot.lidar_log == LidarLog::scans) {
+    drive.beams_deg = beam_angles_deg(plan.robot.lidar);
+    drive.scans = lidar.scans();
+  } else {
+    drive.returns = lidar.returns();
+  }
+  return drive;
+}
+
+}  // namespace wainscot::simulator
