@@ -78,6 +78,17 @@ Eigen::Matrix3d adjoint(const Pose2& pose) {
   return result;
 }
 
+Eigen::Matrix3d right_jacobian_inverse(const Tangent2& tangent) {
+  const double angle = tangent.z();
+  Eigen::Matrix3d bracket;
+  bracket << 0.0, -angle, tangent.y(), angle, 0.0, -tangent.x(), 0.0, 0.0, 0.0;
+  // 1/a^2 - (1 + cos a) / (2 a sin a), by its series near 0; written with the half angle it is regular up to 2 pi.
+  const double half = 0.5 * angle;
+  const double factor =
+      std::abs(angle) < 1e-3 ? 1.0 / 12.0 + angle * angle / 720.0 : (1.0 - half / std::tan(half)) / (angle * angle);
+  return Eigen::Matrix3d::Identity() + 0.5 * bracket + factor * bracket * bracket;
+}
+
 Pose2 interpolate(const Pose2& a, const Pose2& b, double u) { return a * exp(u * log(between(a, b))); }
 
 }  // namespace wainscot

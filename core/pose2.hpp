@@ -48,6 +48,9 @@ Tangent2 log(const Pose2& pose);
 /// Adjoint of the group: exp(adjoint(p) * t) == p * exp(t) * inverse(p).
 Eigen::Matrix3d adjoint(const Pose2& pose);
 
+/// Inverse of the right Jacobian: log(exp(t) * exp(d)) = t + right_jacobian_inverse(t) * d + O(d^2). |t.z()| < 2 pi.
+Eigen::Matrix3d right_jacobian_inverse(const Tangent2& tangent);
+
 /// Pose at fraction `u` of the way from a to b along one circular arc; `u` outside [0, 1] extrapolates.
 Pose2 interpolate(const Pose2& a, const Pose2& b, double u);
 

@@ -32,9 +32,11 @@ std::vector<Pair> find_pairs(const std::vector<ScanPoint>& points, const LineMap
     const Line& line = map.lines()[static_cast<std::size_t>(found)];
     const Eigen::Vector2d n = line.fitted_normal();
     const Eigen::Vector2d in_robot(c * n.x() + s * n.y(), -s * n.x() + c * n.y());
+    // A range that is too long by the surface's bias puts the return behind the wall.
+    const double behind = line.range_bias_m * (in_robot.x() * p.beam_x + in_robot.y() * p.beam_y);
     pairs.push_back({i,
                      found,
-                     line.distance_of(world),
+                     line.distance_of(world) - behind,
                      {in_robot.x(), in_robot.y(), in_robot.y() * p.x_m - in_robot.x() * p.y_m},
                      across_variance(p, noise)});
   }

@@ -30,6 +30,7 @@ struct Line {
   double weight = 0.0, along = 0.0, across = 0.0, along2 = 0.0, along_across = 0.0;  ///< weighted moments, 1/m^2, ...
   double offset_m = 0.0;  ///< the fitted line: across = offset_m + slope * along
   double slope = 0.0;
+  double range_bias_m = 0.0;                       ///< what this surface adds to a measured range
   double first_along_m = 0.0, last_along_m = 0.0;  ///< extent of the returns
   int last_node = 0;                               ///< the latest node (or other counter) that touched the line
   int nodes = 0;                                   ///< how many different ones did

@@ -1,0 +1,26 @@
+#pragma once
+
+// Which closures agree with one another: pairwise consistent measurement sets (J. G. Mangelson, D. Dominic, R. M.
+// Eustice, R. Vasudevan, "Pairwise consistent measurement set maximization for robust multi-robot map merging", ICRA
+// 2018). Two closures and the chain of edges between their ends form a loop; its error must be no larger than its
+// covariance allows. The largest set in which every pair agrees is kept.
+
+#include <cstddef>
+#include <vector>
+
+#include "graph/drift.hpp"
+#include "graph/pose_graph.hpp"
+#include "graph/verification.hpp"
+
+namespace wainscot {
+
+struct ConsistencyOptions {
+  double max_chi_squared = 16.266;  ///< 3 degrees of freedom, 99.9 % (source at VerificationOptions)
+};
+
+/// Indices of the closures that agree, ascending. `poses`: of the nodes along the chain that `drift` was made from.
+/// Where several sets are largest, the one with the greater sum of overlaps wins.
+std::vector<std::size_t> largest_consistent_set(const std::vector<Verified>& closures, const std::vector<Pose2>& poses,
+                                                const ChainDrift& drift, const ConsistencyOptions& options = {});
+
+}  // namespace wainscot

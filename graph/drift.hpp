@@ -1,0 +1,39 @@
+#pragma once
+
+// How far two nodes of a graph may have drifted apart: the covariance of their relative pose.
+//
+// The exact marginal needs a factorisation of the whole graph. An upper bound is enough to gate loop candidates: the
+// covariance along the best path of edges between them (R. C. Smith, P. Cheeseman, "On the representation and
+// estimation of spatial uncertainty", IJRR 5(4), 1986).
+
+#include <cstddef>
+#include <vector>
+
+#include <Eigen/Core>
+
+#include "graph/pose_graph.hpp"
+
+namespace wainscot {
+
+/// Covariance of one edge's relative pose, tangent space of its `to` node. Directions that the edge leaves free get a
+/// standard deviation of 10 m or 180 degrees; matches get a floor for what their residuals do not show.
+Eigen::Matrix3d edge_covariance(const Edge& edge);
+
+/// Relative covariance along a chain of edges i -> i + 1, in constant time for any pair.
+class ChainDrift {
+ public:
+  /// `edges[i]` leads from node i to node i + 1.
+  ChainDrift(const std::vector<Pose2>& poses, const std::vector<Edge>& edges);
+
+  /// Covariance of node b's pose against node a, tangent space of node b.
+  Eigen::Matrix3d between_nodes(std::size_t a, std::size_t b) const;
+
+ private:
+  std::vector<Pose2> poses_;
+  std::vector<Eigen::Matrix3d> sums_;  ///< of the edges' covariances as motions about the map's origin
+};
+
+/// Covariance of every node's pose against node `source`, tangent space of each node, along the tree of best paths.
+std::vector<Eigen::Matrix3d> tree_covariances(const PoseGraph& graph, std::size_t source);
+
+}  // namespace wainscot

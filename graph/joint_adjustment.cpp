@@ -1,0 +1,471 @@
+#include "graph/joint_adjustment.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include <Eigen/Dense>
+
+#include "scanmatch/icp.hpp"
+
+namespace wainscot {
+namespace {
+
+constexpr int kLidarConstants = kSweepScale + 1;  // those that act on every return come first
+using Vector6 = Eigen::Matrix<double, kLidarConstants, 1>;
+using Matrix6 = Eigen::Matrix<double, kLidarConstants, kLidarConstants>;
+using Matrix36 = Eigen::Matrix<double, 3, kLidarConstants>;
+using Matrix63 = Eigen::Matrix<double, kLidarConstants, 3>;
+
+/// Normal equations of one node with one wall piece.
+struct Coupling {
+  std::int32_t piece;
+  std::int32_t node;
+  Eigen::Matrix3d pose_piece = Eigen::Matrix3d::Zero();
+};
+
+/// Normal equations of one wall piece (offset, slope, bias).
+struct PieceBlock {
+  Eigen::Matrix3d piece = Eigen::Matrix3d::Zero();
+  Matrix63 lidar_piece = Matrix63::Zero();
+  Eigen::Vector3d gradient = Eigen::Vector3d::Zero();
+};
+
+struct NodeBlock {
+  Eigen::Matrix3d pose = Eigen::Matrix3d::Zero();
+  Matrix36 pose_lidar = Matrix36::Zero();
+  Eigen::Vector3d gradient = Eigen::Vector3d::Zero();
+};
+
+struct NormalEquations {
+  std::vector<NodeBlock> nodes;
+  std::vector<PieceBlock> pieces;
+  std::vector<Coupling> couplings;
+  Matrix6 lidar = Matrix6::Zero();
+  Vector6 lidar_gradient = Vector6::Zero();
+  double weighted_squares = 0.0;
+  double weights = 0.0;
+  std::size_t matched = 0;
+  std::size_t with_normal = 0;
+};
+
+bool has_normal(const ScanPoint& p) { return p.normal_x != 0.0F || p.normal_y != 0.0F; }
+
+class Adjustment {
+ public:
+  Adjustment(const Drive& drive, const std::vector<OdometryStep>& steps, std::vector<Keyframe> keyframes,
+             std::vector<Pose2> poses, const JointOptions& options)
+      : drive_(drive),
+        steps_(steps),
+        options_(options),
+        noise_(odometry_noise(drive.robot)),
+        range_noise_{drive.robot.lidar.noise_m, drive.robot.lidar.noise_per_m},
+        prior_information_(constant_prior(drive).inverse()),
+        keyframes_(std::move(keyframes)),
+        poses_(std::move(poses)) {
+    lidar_times_s_.reserve(keyframes_.size());
+    for (const Keyframe& k : keyframes_) lidar_times_s_.push_back(drive_.scans[k.scan].time_s);
+    middle_s_ = 0.5 * (lidar_times_s_.front() + lidar_times_s_.back());
+  }
+
+  void round(bool last) {
+    correct_scans();
+    pair_with_pieces();
+    NormalEquations equations = measure_walls();
+    build_system(equations);
+    solve(equations);
+    result_.residual_rms_m = std::sqrt(equations.weighted_squares / std::max(equations.weights, 1e-9));
+    result_.matched_fraction =
+        static_cast<double>(equations.matched) / std::max(1.0, static_cast<double>(equations.with_normal));
+    if (last) find_covariances();
+  }
+
+  JointResult take() {
+    result_.keyframes = std::move(keyframes_);
+    result_.poses = std::move(poses_);
+    result_.constants = constants_;
+    result_.middle_s = middle_s_;
+    result_.odometry_noise_ratio = noise_ratio_;
+    result_.pieces = std::move(pieces_);
+    return std::move(result_);
+  }
+
+ private:
+  std::size_t unknowns() const { return 3 * (poses_.size() - 1) + kConstants; }
+  static Eigen::Index column(std::size_t node) { return 3 * (static_cast<Eigen::Index>(node) - 1); }
+  Eigen::Index constants_column() const { return 3 * (static_cast<Eigen::Index>(poses_.size()) - 1); }
+
+  /// The constant velocity that bends odometry's path from node i to where node i + 1 was found.
+  Tangent2 extra_velocity(const OdometryPath& path, std::size_t i) const {
+    constexpr double kLongestS = 3.0;  // over a longer stretch the mean says little about one sweep
+    const std::size_t from = i + 1 < poses_.size() ? i : i - 1;
+    if (poses_.size() < 2) return Tangent2::Zero();
+    const double duration = keyframes_[from + 1].time_s - keyframes_[from].time_s;
+    if (duration > kLongestS || duration <= 0.0) return Tangent2::Zero();
+    const Pose2 driven = between(path.pose_at(keyframes_[from].time_s), path.pose_at(keyframes_[from + 1].time_s));
+    return log(between(driven, between(poses_[from], poses_[from + 1]))) / duration;
+  }
+
+  void correct_scans() {
+    const OdometryPath path(steps_, constants_.odometry());
+    const LidarModel lidar = constants_.lidar(drive_.robot.lidar);
+    for (std::size_t i = 0; i < keyframes_.size(); ++i) {
+      keyframes_[i].time_s = constants_.wheel_time_s(lidar_times_s_[i], middle_s_);
+    }
+    for (std::size_t i = 0; i < keyframes_.size(); ++i) {
+      keyframes_[i].points = prepare_scan(drive_.scans[keyframes_[i].scan], keyframes_[i].time_s, lidar,
+                                          drive_.robot.lidar, path, extra_velocity(path, i));
+    }
+  }
+
+  void pair_with_pieces() {
+    pieces_ = LineMap();
+    pairs_.assign(keyframes_.size(), {});
+    for (std::size_t k = 0; k < keyframes_.size(); ++k) {
+      const Eigen::Matrix2d rotation = poses_[k].rotation();
+      pairs_[k].assign(keyframes_[k].points.size(), LineMap::kNone);
+      for (std::size_t i = 0; i < keyframes_[k].points.size(); ++i) {
+        const ScanPoint& p = keyframes_[k].points[i];
+        if (!has_normal(p)) continue;
+        pairs_[k][i] =
+            pieces_.add(poses_[k] * Eigen::Vector2d(p.x_m, p.y_m), rotation * Eigen::Vector2d(p.normal_x, p.normal_y),
+                        1.0 / across_variance(p, range_noise_), static_cast<int>(k), 0);
+      }
+      pieces_.fit();
+    }
+  }
+
+  NormalEquations measure_walls() {
+    NormalEquations equations;
+    equations.nodes.resize(poses_.size());
+    equations.pieces.resize(pieces_.lines().size());
+    const LidarModel lidar = constants_.lidar(drive_.robot.lidar);
+    std::vector<std::int32_t> slot(pieces_.lines().size(), -1);
+    for (std::size_t k = 0; k < poses_.size(); ++k) measure_node(k, lidar, slot, equations);
+    return equations;
+  }
+
+  /// Adds the returns of node k. `slot`: where the coupling of a piece with this node stands.
+  void measure_node(std::size_t k, const LidarModel& lidar, std::vector<std::int32_t>& slot,
+                    NormalEquations& equations) {
+    const Pose2& pose = poses_[k];
+    const Eigen::Matrix2d to_robot = pose.rotation().transpose();
+    const Tangent2 velocity = sweep_velocity(k);
+    const std::size_t first = equations.couplings.size();
+    for (std::size_t i = 0; i < keyframes_[k].points.size(); ++i) {
+      const ScanPoint& p = keyframes_[k].points[i];
+      if (!has_normal(p)) continue;
+      ++equations.with_normal;
+      const std::int32_t piece = pairs_[k][i];
+      const Line& line = pieces_.lines()[static_cast<std::size_t>(piece)];
+      if (line.nodes < 2) continue;
+      std::int32_t& place = slot[static_cast<std::size_t>(piece)];
+      if (place < static_cast<std::int32_t>(first)) {
+        place = static_cast<std::int32_t>(equations.couplings.size());
+        equations.couplings.push_back({piece, static_cast<std::int32_t>(k)});
+      }
+      add_return(p, line, pose, to_robot, velocity, lidar, equations.nodes[k],
+                 equations.couplings[static_cast<std::size_t>(place)], equations);
+    }
+  }
+
+  /// Mean velocity during the sweep of node k, robot frame.
+  Tangent2 sweep_velocity(std::size_t k) const {
+    const std::size_t from = k + 1 < poses_.size() ? k : k - 1;
+    const double duration = keyframes_[from + 1].time_s - keyframes_[from].time_s;
+    if (duration <= 0.0 || duration > 3.0) return Tangent2::Zero();
+    return log(between(poses_[from], poses_[from + 1])) / duration;
+  }
+
+  void add_return(const ScanPoint& p, const Line& line, const Pose2& pose, const Eigen::Matrix2d& to_robot,
+                  const Tangent2& velocity, const LidarModel& lidar, NodeBlock& node, Coupling& coupling,
+                  NormalEquations& equations) {
+    const Eigen::Vector2d local(p.x_m, p.y_m);
+    const Eigen::Vector2d world = pose * local;
+    const Eigen::Vector2d normal = line.fitted_normal();
+    const Eigen::Vector2d n = to_robot * normal;
+    const Eigen::Vector2d beam(p.beam_x, p.beam_y);
+    const double along_beam = n.dot(beam);
+    const double along = normal.y() * (world.x() - line.anchor.x()) - normal.x() * (world.y() - line.anchor.y());
+    const double across = normal.dot(world - line.anchor);
+
+    const Eigen::Vector3d by_pose(n.x(), n.y(), n.y() * local.x() - n.x() * local.y());
+    const Eigen::Vector3d by_piece(-1.0, -along, -along_beam);
+    const Eigen::Vector2d from_lidar = local - lidar.mounting.translation();
+    Vector6 by_lidar;
+    by_lidar << n.x(), n.y(), n.y() * from_lidar.x() - n.x() * from_lidar.y(), along_beam * p.range_m, along_beam,
+        p.time_offset_s * by_pose.dot(velocity);
+
+    const double variance = across_variance(p, range_noise_);
+    const double residual = line.distance_of(world);
+    const double ratio2 = residual * residual / (variance * options_.robust_ratio * options_.robust_ratio);
+    const double weight = 1.0 / (variance * (1.0 + ratio2));
+    node.pose.noalias() += weight * by_pose * by_pose.transpose();
+    node.pose_lidar.noalias() += weight * by_pose * by_lidar.transpose();
+    node.gradient.noalias() += weight * across * by_pose;
+    coupling.pose_piece.noalias() += weight * by_pose * by_piece.transpose();
+    PieceBlock& block = equations.pieces[static_cast<std::size_t>(coupling.piece)];
+    block.piece.noalias() += weight * by_piece * by_piece.transpose();
+    block.lidar_piece.noalias() += weight * by_lidar * by_piece.transpose();
+    block.gradient.noalias() += weight * across * by_piece;
+    equations.lidar.noalias() += weight * by_lidar * by_lidar.transpose();
+    equations.lidar_gradient.noalias() += weight * across * by_lidar;
+    equations.weighted_squares += residual * residual / (1.0 + ratio2);
+    equations.weights += 1.0 / (1.0 + ratio2);
+    ++equations.matched;
+  }
+
+  /// Fills system_ and right_side_: nodes, then constants, with the pieces eliminated.
+  void build_system(NormalEquations& equations) {
+    const auto size = static_cast<Eigen::Index>(unknowns());
+    system_.setZero(size, size);
+    right_side_.setZero(size);
+    const Eigen::Index c0 = constants_column();
+    for (std::size_t k = 1; k < poses_.size(); ++k) {
+      system_.block<3, 3>(column(k), column(k)) += equations.nodes[k].pose;
+      system_.block<kLidarConstants, 3>(c0, column(k)) += equations.nodes[k].pose_lidar.transpose();
+      right_side_.segment<3>(column(k)) -= equations.nodes[k].gradient;
+    }
+    system_.block<kLidarConstants, kLidarConstants>(c0, c0) += equations.lidar;
+    right_side_.segment<kLidarConstants>(c0) -= equations.lidar_gradient;
+    system_.block<kConstants, kConstants>(c0, c0) += prior_information_;
+    right_side_.segment<kConstants>(c0) -= prior_information_ * constants_.change;
+    eliminate_pieces(equations);
+    add_odometry();
+  }
+
+  /// Subtracts coupling * piece^-1 * coupling^T for each piece from the lower half.
+  void eliminate_pieces(NormalEquations& equations) {
+    std::stable_sort(equations.couplings.begin(), equations.couplings.end(),
+                     [](const Coupling& a, const Coupling& b) { return a.piece < b.piece; });
+    const Eigen::Index c0 = constants_column();
+    const Eigen::Vector3d prior(1.0 / (0.3 * 0.3), 1.0 / (0.3 * 0.3),
+                                1.0 / (options_.piece_bias_sd_m * options_.piece_bias_sd_m));
+    for (std::size_t begin = 0, end = 0; begin < equations.couplings.size(); begin = end) {
+      const std::int32_t piece = equations.couplings[begin].piece;
+      while (end < equations.couplings.size() && equations.couplings[end].piece == piece) ++end;
+      PieceBlock& block = equations.pieces[static_cast<std::size_t>(piece)];
+      block.piece.diagonal() += prior;
+      const Eigen::Matrix3d inverse = block.piece.inverse();
+      const Matrix63 lidar_side = block.lidar_piece * inverse;
+      system_.block<kLidarConstants, kLidarConstants>(c0, c0).noalias() -= lidar_side * block.lidar_piece.transpose();
+      right_side_.segment<kLidarConstants>(c0) += lidar_side * block.gradient;
+      for (std::size_t i = begin; i < end; ++i) {
+        const Coupling& a = equations.couplings[i];
+        if (a.node == 0) continue;
+        const Eigen::Index row = column(static_cast<std::size_t>(a.node));
+        const Eigen::Matrix3d side = a.pose_piece * inverse;
+        right_side_.segment<3>(row) += side * block.gradient;
+        system_.block<kLidarConstants, 3>(c0, row).noalias() -= block.lidar_piece * side.transpose();
+        for (std::size_t j = begin; j <= i; ++j) {
+          const Coupling& b = equations.couplings[j];
+          if (b.node == 0) continue;
+          system_.block<3, 3>(row, column(static_cast<std::size_t>(b.node))).noalias() -=
+              side * b.pose_piece.transpose();
+        }
+      }
+    }
+  }
+
+  /// What odometry says of the way from node i to node i + 1 with given constants.
+  Pose2 driven(const OdometryPath& path, std::size_t i, const Constants& constants) const {
+    return between(path.pose_at(constants.wheel_time_s(lidar_times_s_[i], middle_s_)),
+                   path.pose_at(constants.wheel_time_s(lidar_times_s_[i + 1], middle_s_)));
+  }
+
+  void add_odometry() {
+    const OdometryPath path(steps_, constants_.odometry());
+    std::vector<OdometryPath> shifted;
+    std::vector<Constants> changed;
+    ConstantVector delta = ConstantVector::Zero();
+    for (int c = kDistanceScale; c < kConstants; ++c) {
+      delta[c] = c == kClockRate ? 1e-5 : 1e-4;
+      changed.push_back(constants_);
+      changed.back().change[c] += delta[c];
+      shifted.emplace_back(steps_, changed.back().odometry());
+    }
+    std::array<std::vector<double>, 3> ratios;
+    for (std::size_t i = 0; i + 1 < poses_.size(); ++i) {
+      const Pose2 measured = driven(path, i, constants_);
+      const Tangent2 residual = log(between(measured, between(poses_[i], poses_[i + 1])));
+      Eigen::Matrix<double, 3, kConstants> by_constants = Eigen::Matrix<double, 3, kConstants>::Zero();
+      for (int c = kDistanceScale; c < kConstants; ++c) {
+        const auto which = static_cast<std::size_t>(c - kDistanceScale);
+        by_constants.col(c) = -log(between(measured, driven(shifted[which], i, changed[which]))) / delta[c];
+      }
+      add_odometry_factor(i, residual, by_constants, ratios);
+    }
+    renew_noise_ratio(ratios);
+  }
+
+  void add_odometry_factor(std::size_t i, const Tangent2& residual,
+                           const Eigen::Matrix<double, 3, kConstants>& by_constants,
+                           std::array<std::vector<double>, 3>& ratios) {
+    Eigen::Matrix3d covariance = stretch_covariance(steps_, noise_, keyframes_[i].time_s, keyframes_[i + 1].time_s);
+    covariance.diagonal() += Eigen::Vector3d(1e-6, 1e-6, 1e-6);
+    const Eigen::Vector3d scale(noise_ratio_[0], noise_ratio_[1], noise_ratio_[2]);
+    covariance = scale.asDiagonal() * covariance * scale.asDiagonal();
+    for (int c = 0; c < 3; ++c) {
+      ratios[static_cast<std::size_t>(c)].push_back(std::abs(residual[c]) / std::sqrt(covariance(c, c)));
+    }
+    Eigen::Matrix3d information = covariance.inverse();
+    constexpr double kRobustSquared = 9.0;  // Cauchy: a slip of three standard deviations counts half
+    information /= 1.0 + residual.dot(information * residual) / kRobustSquared;
+    // residual(to * exp(t)) ~ residual + t; residual(from * exp(t)) ~ residual - adjoint(relative^-1) t.
+    const Eigen::Matrix3d by_from = -adjoint(inverse(between(poses_[i], poses_[i + 1])));
+    const Eigen::Index c0 = constants_column();
+    const Eigen::Index to = column(i + 1);
+    system_.block<3, 3>(to, to) += information;
+    right_side_.segment<3>(to) -= information * residual;
+    system_.block<kConstants, 3>(c0, to) += by_constants.transpose() * information;
+    system_.block<kConstants, kConstants>(c0, c0) += by_constants.transpose() * information * by_constants;
+    right_side_.segment<kConstants>(c0) -= by_constants.transpose() * information * residual;
+    if (i == 0) return;
+    const Eigen::Index from = column(i);
+    system_.block<3, 3>(from, from) += by_from.transpose() * information * by_from;
+    system_.block<3, 3>(to, from) += information * by_from;
+    system_.block<kConstants, 3>(c0, from) += by_constants.transpose() * information * by_from;
+    right_side_.segment<3>(from) -= by_from.transpose() * information * residual;
+  }
+
+  /// The noise that odometry really has, from its residuals: the median is not misled by slips.
+  void renew_noise_ratio(std::array<std::vector<double>, 3>& ratios) {
+    constexpr double kNormalMedian = 0.6745;  // median of |x| for a standard normal x
+    constexpr std::size_t kEnough = 30;
+    if (ratios[0].size() < kEnough) return;
+    for (std::size_t c = 0; c < 3; ++c) {
+      const auto middle = ratios[c].begin() + static_cast<std::ptrdiff_t>(ratios[c].size() / 2);
+      std::nth_element(ratios[c].begin(), middle, ratios[c].end());
+      next_noise_ratio_[c] = std::clamp(noise_ratio_[c] * *middle / kNormalMedian, 0.15, 5.0);
+    }
+  }
+
+  void solve(const NormalEquations& equations) {
+    factor_.compute(system_);
+    const Eigen::VectorXd step = factor_.solve(right_side_);
+    move_pieces(equations, step);
+    for (std::size_t k = 1; k < poses_.size(); ++k) {
+      poses_[k] = poses_[k] * exp(step.segment<3>(column(k)));
+    }
+    constants_.change += step.tail<kConstants>();
+    noise_ratio_ = next_noise_ratio_;
+  }
+
+  /// Back substitution: where the pieces lie once the nodes have moved.
+  void move_pieces(const NormalEquations& equations, const Eigen::VectorXd& step) {
+    std::vector<Eigen::Vector3d> right(equations.pieces.size());
+    const Vector6 lidar_step = step.segment<kLidarConstants>(constants_column());
+    for (std::size_t j = 0; j < right.size(); ++j) {
+      right[j] = -equations.pieces[j].gradient - equations.pieces[j].lidar_piece.transpose() * lidar_step;
+    }
+    for (const Coupling& c : equations.couplings) {
+      if (c.node == 0) continue;
+      right[static_cast<std::size_t>(c.piece)] -=
+          c.pose_piece.transpose() * step.segment<3>(column(static_cast<std::size_t>(c.node)));
+    }
+    for (std::size_t j = 0; j < right.size(); ++j) {
+      Line& line = pieces_.mutable_lines()[j];
+      if (line.nodes < 2) continue;
+      const Eigen::Vector3d found = equations.pieces[j].piece.inverse() * right[j];
+      line.normal = line.fitted_normal();
+      line.offset_m = found[0];
+      line.slope = found[1];
+      line.range_bias_m = found[2];
+    }
+  }
+
+  void find_covariances() {
+    const auto size = static_cast<Eigen::Index>(unknowns());
+    result_.covariances.assign(poses_.size(), Eigen::Matrix3d::Zero());
+    Eigen::MatrixXd columns = Eigen::MatrixXd::Zero(size, kConstants);
+    columns.bottomRows<kConstants>().setIdentity();
+    factor_.matrixL().solveInPlace(columns);
+    result_.constant_covariance = columns.transpose() * columns;
+    for (std::size_t k = 1; k < poses_.size(); ++k) {
+      // L^-1 e_k is zero above its own row: only the lower right corner of L takes part.
+      const Eigen::Index first = column(k);
+      const Eigen::Index rest = size - first;
+      Eigen::MatrixXd unit = Eigen::MatrixXd::Zero(rest, 3);
+      unit.topRows<3>().setIdentity();
+      factor_.matrixLLT().bottomRightCorner(rest, rest).triangularView<Eigen::Lower>().solveInPlace(unit);
+      result_.covariances[k] = unit.transpose() * unit;
+    }
+  }
+
+  const Drive& drive_;
+  const std::vector<OdometryStep>& steps_;
+  JointOptions options_;
+  OdometryNoise noise_;
+  RangeNoise range_noise_;
+  ConstantMatrix prior_information_;
+  std::vector<Keyframe> keyframes_;
+  std::vector<Pose2> poses_;
+  std::vector<double> lidar_times_s_;
+  double middle_s_ = 0.0;
+  Constants constants_;
+  std::array<double, 3> noise_ratio_{1.0, 1.0, 1.0};
+  std::array<double, 3> next_noise_ratio_{1.0, 1.0, 1.0};
+  LineMap pieces_;
+  std::vector<std::vector<std::int32_t>> pairs_;
+  Eigen::MatrixXd system_;
+  Eigen::VectorXd right_side_;
+  Eigen::LLT<Eigen::MatrixXd> factor_;
+  JointResult result_;
+};
+
+}  // namespace
+
+OdometryCorrection Constants::odometry() const {
+  return {change[kDistanceScale], change[kTurnScale], change[kCurvature], change[kGyroBias], change[kGyroScale]};
+}
+
+LidarModel Constants::lidar(const LidarConstants& stated) const {
+  LidarModel model = lidar_model(stated);
+  model.mounting.x_m += change[kMountingX];
+  model.mounting.y_m += change[kMountingY];
+  model.mounting.heading_rad += change[kMountingHeading];
+  model.range_scale *= 1.0 + change[kRangeScale];
+  model.range_offset_m += change[kRangeOffset];
+  model.sweep_scale += change[kSweepScale];
+  return model;
+}
+
+double Constants::wheel_time_s(double lidar_time_s, double middle_s) const {
+  return lidar_time_s + change[kTimeOffset] + change[kClockRate] * (lidar_time_s - middle_s);
+}
+
+ConstantMatrix constant_prior(const Drive& drive) {
+  ConstantVector sd;
+  const double sweep_sd = drive.robot.lidar.sweep_s == 0.0 ? 1e-9 : drive.robot.lidar.sweep_s ? 0.05 : 0.01;
+  const double none = 1e-9;  // a constant that the drive does not have
+  const bool gyro = drive.gyro.size() >= 2;
+  sd << 0.02, 0.02, 0.03, 0.005, 0.005, sweep_sd, 0.01, 0.03, 0.01, gyro ? 0.02 : none, gyro ? 0.02 : none, 0.05, 1e-4;
+  ConstantMatrix covariance = sd.cwiseAbs2().asDiagonal();
+  if (drive.wheels.empty() || !drive.robot.drive) return covariance;
+  // distance scale = (l + r) / 2, turn scale = (l + r) / 2 - w, curvature = (r - l) / width for relative errors l, r,
+  // w.
+  const DriveConstants& d = *drive.robot.drive;
+  const double width = d.track_width_m;
+  Eigen::Matrix3d by_errors;
+  by_errors << 0.5, 0.5, 0.0, 0.5, 0.5, -1.0, -1.0 / width, 1.0 / width, 0.0;
+  const Eigen::Vector3d errors(d.left_sd_m_per_tick ? *d.left_sd_m_per_tick / std::abs(d.left_m_per_tick) : 0.01,
+                               d.right_sd_m_per_tick ? *d.right_sd_m_per_tick / std::abs(d.right_m_per_tick) : 0.01,
+                               d.track_width_sd_m ? *d.track_width_sd_m / width : 0.04);
+  const Eigen::Vector3d floored = errors.cwiseMax(1e-5);
+  covariance.block<3, 3>(kDistanceScale, kDistanceScale) =
+      by_errors * floored.cwiseAbs2().asDiagonal() * by_errors.transpose();
+  return covariance;
+}
+
+JointResult adjust_jointly(const Drive& drive, const std::vector<OdometryStep>& steps, std::vector<Keyframe> keyframes,
+                           std::vector<Pose2> poses, const JointOptions& options, int /*threads*/,
+                           const std::function<void(double)>& progress) {
+  Adjustment adjustment(drive, steps, std::move(keyframes), std::move(poses), options);
+  for (int round = 0; round < options.rounds; ++round) {
+    adjustment.round(round + 1 == options.rounds);
+    if (progress) progress(static_cast<double>(round + 1) / options.rounds);
+  }
+  return adjustment.take();
+}
+
+}  // namespace wainscot

@@ -1,0 +1,86 @@
+#pragma once
+
+// The last word on accuracy: all nodes' poses, short pieces of wall that many scans share, and the robot's constants
+// are estimated together, as photogrammetry does with photographs, points and cameras: B. Triggs, P. McLauchlan, R.
+// Hartley, A. Fitzgibbon, "Bundle adjustment - a modern synthesis", Vision Algorithms, 2000.
+//
+// Unknowns: (x, y, heading) of each node but the first; offset, slope and a range bias of each wall piece; the lidar's
+// mounting, range scale, range offset and sweep time; the odometry's correction; the offset and rate of the lidar's
+// clock. Measurements: the distance of each return from its wall piece; odometry between consecutive nodes; priors of
+// the constants. Each round pairs returns with pieces anew, eliminates the pieces (Schur complement) and solves for the
+// rest.
+
+#include <array>
+#include <cstdint>
+#include <functional>
+#include <vector>
+
+#include <Eigen/Core>
+
+#include "core/drive.hpp"
+#include "core/odometry.hpp"
+#include "graph/keyframes.hpp"
+#include "graph/map.hpp"
+#include "scanmatch/line_map.hpp"
+
+namespace wainscot {
+
+/// The constants among the unknowns, in this order in every vector and matrix.
+enum Constant : int {
+  kMountingX,
+  kMountingY,
+  kMountingHeading,
+  kRangeScale,
+  kRangeOffset,
+  kSweepScale,
+  kDistanceScale,
+  kTurnScale,
+  kCurvature,
+  kGyroBias,
+  kGyroScale,
+  kTimeOffset,
+  kClockRate,
+  kConstants
+};
+
+using ConstantVector = Eigen::Matrix<double, kConstants, 1>;
+using ConstantMatrix = Eigen::Matrix<double, kConstants, kConstants>;
+
+/// The constants' values: differences from what robot.yaml states (m, rad, 1, s).
+struct Constants {
+  ConstantVector change = ConstantVector::Zero();
+
+  OdometryCorrection odometry() const;
+  LidarModel lidar(const LidarConstants& stated) const;
+  /// A time of the lidar's clock on the wheels' clock. `middle_s`: where the clock's rate turns about.
+  double wheel_time_s(double lidar_time_s, double middle_s) const;
+};
+
+/// Covariance of the constants before anything is measured: robot.yaml's uncertainties, or what is usual of hobby
+/// robots.
+ConstantMatrix constant_prior(const Drive& drive);
+
+struct JointOptions {
+  int rounds = 5;                  ///< pairs are renewed and everything is solved this many times
+  double piece_bias_sd_m = 0.005;  ///< range bias of a surface: bright and dark walls differ by millimetres
+  double robust_ratio = 2.5;       ///< of the Cauchy weight: residual / its standard deviation
+};
+
+struct JointResult {
+  std::vector<Keyframe> keyframes;  ///< with times on the wheels' clock and points corrected by the new path
+  std::vector<Pose2> poses;
+  std::vector<Eigen::Matrix3d> covariances;  ///< of the nodes against the first, tangent space of each node
+  Constants constants;
+  double middle_s = 0.0;  ///< see Constants::wheel_time_s
+  ConstantMatrix constant_covariance;
+  std::array<double, 3> odometry_noise_ratio{1.0, 1.0, 1.0};  ///< found / stated noise: along, across, heading
+  LineMap pieces;
+  double residual_rms_m = 0.0;
+  double matched_fraction = 0.0;
+};
+
+JointResult adjust_jointly(const Drive& drive, const std::vector<OdometryStep>& steps, std::vector<Keyframe> keyframes,
+                           std::vector<Pose2> poses, const JointOptions& options, int threads,
+                           const std::function<void(double)>& progress);
+
+}  // namespace wainscot

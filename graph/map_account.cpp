@@ -1,0 +1,203 @@
+#include "graph/map_account.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstdio>
+#include <numbers>
+#include <string>
+
+#include <Eigen/Dense>
+
+#include "graph/mapper.hpp"
+
+namespace wainscot {
+namespace {
+
+constexpr double kDegree = std::numbers::pi / 180.0;
+
+template <typename... Values>
+std::string text(const char* format, Values... values) {
+  std::array<char, 400> buffer{};
+  std::snprintf(buffer.data(), buffer.size(), format, values...);
+  return buffer.data();
+}
+
+/// One row: `stated` and `change` in the unit of the file, `factor` from the unit of the adjustment.
+RefinedConstant refined(const JointResult& adjusted, const ConstantMatrix& prior, Constant c, const char* name,
+                        const char* unit, double stated, double factor) {
+  RefinedConstant row;
+  row.name = name;
+  row.unit = unit;
+  row.stated = stated;
+  row.stated_sd = std::sqrt(prior(c, c)) * std::abs(factor);
+  row.found = stated + adjusted.constants.change[c] * factor;
+  row.found_sd = std::sqrt(adjusted.constant_covariance(c, c)) * std::abs(factor);
+  row.observed = row.found_sd < 0.5 * row.stated_sd;
+  return row;
+}
+
+/// Tick constants and track width from the correction's three terms: linear in small errors (see constant_prior()).
+std::vector<RefinedConstant> wheel_constants(const DriveConstants& stated, const JointResult& adjusted,
+                                             const ConstantMatrix& prior) {
+  const double width = stated.track_width_m;
+  // left error, right error, width error from (distance scale, turn scale, curvature)
+  Eigen::Matrix3d by_terms;
+  by_terms << 1.0, 0.0, -0.5 * width, 1.0, 0.0, 0.5 * width, 1.0, -1.0, 0.0;
+  const Eigen::Vector3d change = by_terms * adjusted.constants.change.segment<3>(kDistanceScale);
+  const Eigen::Matrix3d before = by_terms * prior.block<3, 3>(kDistanceScale, kDistanceScale) * by_terms.transpose();
+  const Eigen::Matrix3d after =
+      by_terms * adjusted.constant_covariance.block<3, 3>(kDistanceScale, kDistanceScale) * by_terms.transpose();
+  const std::array<const char*, 3> names{"drive.left_m_per_tick", "drive.right_m_per_tick", "drive.track_width_m"};
+  const std::array<const char*, 3> units{"m/tick", "m/tick", "m"};
+  const std::array<double, 3> values{stated.left_m_per_tick, stated.right_m_per_tick, width};
+  std::vector<RefinedConstant> rows;
+  for (int i = 0; i < 3; ++i) {
+    const auto k = static_cast<std::size_t>(i);
+    RefinedConstant row;
+    row.name = names[k];
+    row.unit = units[k];
+    row.stated = values[k];
+    row.stated_sd = std::sqrt(before(i, i)) * std::abs(values[k]);
+    row.found = values[k] * (1.0 + change[i]);
+    row.found_sd = std::sqrt(after(i, i)) * std::abs(values[k]);
+    row.observed = row.found_sd < 0.5 * row.stated_sd;
+    rows.push_back(row);
+  }
+  return rows;
+}
+
+std::vector<RefinedConstant> refined_constants(const Drive& drive, const JointResult& adjusted) {
+  const ConstantMatrix prior = constant_prior(drive);
+  const LidarConstants& lidar = drive.robot.lidar;
+  std::vector<RefinedConstant> rows;
+  const auto add = [&](Constant c, const char* name, const char* unit, double stated, double factor) {
+    rows.push_back(refined(adjusted, prior, c, name, unit, stated, factor));
+  };
+  add(kMountingX, "lidar.x_m", "m", lidar.x_m, 1.0);
+  add(kMountingY, "lidar.y_m", "m", lidar.y_m, 1.0);
+  add(kMountingHeading, "lidar.heading_deg", "deg", lidar.heading_deg, 1.0 / kDegree);
+  add(kRangeScale, "lidar.range_scale", "1", lidar.range_scale, lidar.range_scale);
+  add(kRangeOffset, "lidar.range_offset_m", "m", lidar.range_offset_m, 1.0);
+  if (lidar.sweep_s && *lidar.sweep_s > 0.0) add(kSweepScale, "lidar.sweep_s", "s", *lidar.sweep_s, *lidar.sweep_s);
+  add(kTimeOffset, "lidar.time_offset_s", "s", lidar.time_offset_s, 1.0);
+  add(kClockRate, "lidar.clock_rate", "1", lidar.clock_rate, 1.0);
+  if (drive.robot.drive && !drive.wheels.empty()) {
+    for (RefinedConstant& row : wheel_constants(*drive.robot.drive, adjusted, prior)) rows.push_back(row);
+  }
+  if (drive.gyro.size() >= 2) {
+    add(kGyroBias, "gyro.bias_rad_s", "rad/s", drive.robot.gyro.bias_rad_s, 1.0);
+    add(kGyroScale, "gyro.scale", "1", drive.robot.gyro.scale, drive.robot.gyro.scale);
+  }
+  return rows;
+}
+
+PoseGraph final_graph(const ClosedGraph& closed, const JointResult& adjusted, const std::vector<ScanPose>& scans) {
+  PoseGraph graph = closed.graph;
+  for (std::size_t i = 0; i < graph.nodes.size(); ++i) {
+    Node& node = graph.nodes[i];
+    const auto row = std::lower_bound(scans.begin(), scans.end(), node.scan,
+                                      [](const ScanPose& scan, std::size_t index) { return scan.scan < index; });
+    node.pose = row->pose;
+    node.time_s = row->time_s;
+    node.covariance = adjusted.covariances[i];
+  }
+  return graph;
+}
+
+std::vector<WallPiece> wall_pieces(const JointResult& adjusted) {
+  std::vector<WallPiece> pieces;
+  for (const Line& line : adjusted.pieces.lines()) {
+    if (line.nodes < 2) continue;
+    const Eigen::Vector2d tangent(line.normal.y(), -line.normal.x());
+    const double middle = 0.5 * (line.first_along_m + line.last_along_m);
+    const Eigen::Vector2d normal = line.fitted_normal();
+    WallPiece piece;
+    piece.middle_m = line.anchor + middle * tangent + (line.offset_m + line.slope * middle) * line.normal;
+    piece.normal_rad = std::atan2(normal.y(), normal.x());
+    piece.half_length_m = 0.5 * (line.last_along_m - line.first_along_m);
+    piece.sd_m = 1.0 / std::sqrt(line.weight);
+    piece.returns = line.returns;
+    piece.nodes = line.nodes;
+    pieces.push_back(piece);
+  }
+  return pieces;
+}
+
+double median(std::vector<double> values) {
+  if (values.empty()) return 0.0;
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+void judge(const Drive& drive, const ClosedGraph& closed, const JointResult& adjusted, Map& map) {
+  Quality& q = map.quality;
+  q.cost_before = closed.cost_before;
+  q.cost_after = closed.cost_after;
+  q.residual_rms_m = adjusted.residual_rms_m;
+  q.matched_fraction = adjusted.matched_fraction;
+  std::vector<double> position;
+  std::vector<double> heading;
+  for (const Node& node : map.graph.nodes) {
+    position.push_back(std::sqrt(std::max(0.0, node.covariance(0, 0) + node.covariance(1, 1))));
+    heading.push_back(std::sqrt(std::max(0.0, node.covariance(2, 2))));
+  }
+  q.position_sd_worst_m = *std::max_element(position.begin(), position.end());
+  q.heading_sd_worst_rad = *std::max_element(heading.begin(), heading.end());
+  q.position_sd_median_m = median(position);
+  q.heading_sd_median_rad = median(heading);
+  const ConstantMatrix prior = constant_prior(drive);
+  q.scale_sd = std::sqrt(adjusted.constant_covariance(kRangeScale, kRangeScale));
+  const double lidar_weight = 1.0 / prior(kRangeScale, kRangeScale);
+  const double wheel_weight = 1.0 / prior(kDistanceScale, kDistanceScale);
+  q.scale_set_by = lidar_weight > 4.0 * wheel_weight ? "lidar" : wheel_weight > 4.0 * lidar_weight ? "wheels" : "both";
+}
+
+void warn(const Drive& drive, Map& map) {
+  const Quality& q = map.quality;
+  map.warnings = drive.warnings;
+  if (q.matched_fraction < 0.6) {
+    map.warnings.push_back(
+        text("only %.0f %% of the returns lie on walls that several scans share: the map may be "
+             "wrong in places; drive slower, through the same rooms twice",
+             100.0 * q.matched_fraction));
+  }
+  if (q.position_sd_worst_m > 0.10) {
+    map.warnings.push_back(
+        text("the place of the least certain part is known to %.2f m only: drive back through known "
+             "rooms so that loops can be closed",
+             q.position_sd_worst_m));
+  }
+  if (q.scans_outside_odometry > 0) {
+    map.warnings.push_back(
+        text("%d scans lie outside of odometry's times and were left out", q.scans_outside_odometry));
+  }
+}
+
+}  // namespace
+
+void throw_too_few_scans(const Drive& drive, const Quality& quality) {
+  throw PoorData(
+      text("a map needs at least two scans with 20 returns or more inside odometry's times; of %zu scans %d "
+           "lie outside of those times and %d hold fewer returns: record a longer drive",
+           drive.scans.size(), quality.scans_outside_odometry, quality.scans_without_enough_returns));
+}
+
+void give_account(const Drive& drive, const std::vector<OdometryStep>& steps, const ClosedGraph& closed,
+                  const JointResult& adjusted, const std::vector<ScanPose>& scans, Map& map) {
+  // The map's frame is the first used scan's pose.
+  map.graph = final_graph(closed, adjusted, scans);
+  map.candidates = closed.candidates;
+  map.constants = refined_constants(drive, adjusted);
+  map.wall_pieces = wall_pieces(adjusted);
+  for (const ScanPose& scan : scans) map.trajectory.push_back({scan.time_s, scan.pose, scan.odometry, 1});
+  const OdometryPath path(steps, adjusted.constants.odometry());
+  map.quality.path_length_m = path.way_at_m(scans.back().time_s) - path.way_at_m(scans.front().time_s);
+  map.quality.duration_s = scans.back().time_s - scans.front().time_s;
+  map.quality.start_to_end_odometry_m = (scans.back().odometry.translation() - scans.back().pose.translation()).norm();
+  judge(drive, closed, adjusted, map);
+  warn(drive, map);
+}
+
+}  // namespace wainscot

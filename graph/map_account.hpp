@@ -1,0 +1,22 @@
+#pragma once
+
+// The account of a finished map: trajectory, graph, refined constants, how good it is believed to be, and warnings.
+
+#include <vector>
+
+#include "core/drive.hpp"
+#include "graph/joint_adjustment.hpp"
+#include "graph/loop_closure.hpp"
+#include "graph/map.hpp"
+#include "graph/scan_poses.hpp"
+
+namespace wainscot {
+
+/// Throws PoorData with what was left out and why.
+[[noreturn]] void throw_too_few_scans(const Drive& drive, const Quality& quality);
+
+/// Fills everything of `map` but the grid; quality's counts of scans are there already.
+void give_account(const Drive& drive, const std::vector<OdometryStep>& steps, const ClosedGraph& closed,
+                  const JointResult& adjusted, const std::vector<ScanPose>& scans, Map& map);
+
+}  // namespace wainscot

@@ -1,0 +1,65 @@
+#include "graph/map_grid.hpp"
+
+#include <cmath>
+#include <numbers>
+
+#include <Eigen/Geometry>
+
+#include "core/rasteriser.hpp"
+
+namespace wainscot {
+namespace {
+
+constexpr double kMarginM = 0.5;
+
+/// A visit ends where the robot has gone this far from where the visit began: evidence from one spot is not
+/// independent.
+constexpr double kVisitM = 1.5;
+
+std::vector<RasterBeam> beams_of(const ScanPose& scan) {
+  constexpr float kGrazingCosine = 0.35F;  // 70 degrees from the normal
+  const double c = std::cos(scan.pose.heading_rad);
+  const double s = std::sin(scan.pose.heading_rad);
+  std::vector<RasterBeam> beams;
+  beams.reserve(scan.points.size());
+  for (const ScanPoint& p : scan.points) {
+    const double x = scan.pose.x_m + c * p.x_m - s * p.y_m;
+    const double y = scan.pose.y_m + s * p.x_m + c * p.y_m;
+    const double beam_x = c * p.beam_x - s * p.beam_y;
+    const double beam_y = s * p.beam_x + c * p.beam_y;
+    const float cosine = p.normal_x * p.beam_x + p.normal_y * p.beam_y;
+    const bool known = p.normal_x != 0.0F || p.normal_y != 0.0F;
+    beams.push_back({static_cast<float>(x - p.range_m * beam_x), static_cast<float>(y - p.range_m * beam_y),
+                     static_cast<float>(x), static_cast<float>(y), true, !known || std::abs(cosine) < kGrazingCosine});
+  }
+  return beams;
+}
+
+}  // namespace
+
+OccupancyGrid draw_grid(const Drive& drive, const JointResult& /*adjusted*/, const std::vector<ScanPose>& scans,
+                        double cell_size_m) {
+  Eigen::AlignedBox2d box;
+  for (const ScanPose& scan : scans) {
+    box.extend(scan.pose.translation());
+    const Eigen::Matrix2d rotation = scan.pose.rotation();
+    for (const ScanPoint& p : scan.points) {
+      box.extend(scan.pose.translation() + rotation * Eigen::Vector2d(p.x_m, p.y_m));
+    }
+  }
+  RasteriserOptions options;
+  options.range_noise_m = drive.robot.lidar.noise_m;
+  Rasteriser rasteriser(frame_around(box, cell_size_m, kMarginM), options);
+  int visit = 0;
+  Eigen::Vector2d visit_begin = scans.front().pose.translation();
+  for (const ScanPose& scan : scans) {
+    if ((scan.pose.translation() - visit_begin).norm() > kVisitM) {
+      ++visit;
+      visit_begin = scan.pose.translation();
+    }
+    rasteriser.add_scan(beams_of(scan), visit);
+  }
+  return rasteriser.grid();
+}
+
+}  // namespace wainscot

@@ -1,0 +1,73 @@
+#include "graph/mapper.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include <Eigen/Dense>
+
+#include "core/rasteriser.hpp"
+#include "graph/joint_adjustment.hpp"
+#include "graph/keyframes.hpp"
+#include "graph/loop_closure.hpp"
+#include "graph/map_account.hpp"
+#include "graph/map_grid.hpp"
+#include "graph/scan_poses.hpp"
+
+namespace wainscot {
+namespace {
+
+/// The scans that lie wholly inside odometry's times and hold enough returns; the others are counted.
+std::vector<std::size_t> usable_scans(const Drive& drive, const std::vector<OdometryStep>& steps, Quality& quality) {
+  constexpr std::size_t kFewestReturns = 20;
+  std::vector<std::size_t> usable;
+  for (std::size_t i = 0; i < drive.scans.size(); ++i) {
+    const Scan& scan = drive.scans[i];
+    const double length_s = scan.returns.empty() ? 0.0 : static_cast<double>(scan.returns.back().time_offset_s);
+    if (scan.time_s < steps.front().begin_s || scan.time_s + length_s > steps.back().end_s) {
+      ++quality.scans_outside_odometry;
+    } else if (scan.returns.size() < kFewestReturns) {
+      ++quality.scans_without_enough_returns;
+    } else {
+      usable.push_back(i);
+    }
+  }
+  quality.scans_used = static_cast<int>(usable.size());
+  return usable;
+}
+
+}  // namespace
+
+Map build_map(const Drive& drive, const MapperOptions& options) {
+  const auto stage = [&](const char* name, double from, double to) {
+    return [&options, name, from, to](double fraction) {
+      if (options.progress) options.progress(name, from + (to - from) * fraction);
+    };
+  };
+  Map map;
+  const std::vector<OdometryStep> steps = odometry_steps(drive);
+  if (steps.empty()) throw PoorData("the drive has fewer than two rows of odometry; record wheels and scans together");
+  const std::vector<std::size_t> scans = usable_scans(drive, steps, map.quality);
+  if (scans.size() < 2) throw_too_few_scans(drive, map.quality);
+
+  TrackedPath tracked = track_keyframes(drive, scans, steps, {}, stage("matching", 0.0, 0.25));
+  if (tracked.poses.size() < 2) {
+    throw PoorData("the robot hardly moved: a map needs a drive of at least 0.3 m or a turn of 17 degrees");
+  }
+  LoopClosureOptions closing;
+  if (!options.close_loops) closing.most_rounds = 0;
+  const RangeNoise noise{drive.robot.lidar.noise_m, drive.robot.lidar.noise_per_m};
+  ClosedGraph closed = close_loops(tracked, noise, closing, options.threads, stage("closing loops", 0.25, 0.5));
+  std::vector<Pose2> poses;
+  for (const Node& node : closed.graph.nodes) poses.push_back(node.pose);
+  const JointResult adjusted = adjust_jointly(drive, steps, std::move(tracked.keyframes), std::move(poses), {},
+                                              options.threads, stage("adjusting", 0.5, 0.75));
+  const std::vector<ScanPose> placed =
+      place_scans(drive, steps, scans, adjusted, options.threads, stage("placing scans", 0.75, 0.9));
+  map.grid = draw_grid(drive, adjusted, placed, options.cell_size_m);
+  give_account(drive, steps, closed, adjusted, placed, map);
+  if (options.progress) options.progress("done", 1.0);
+  return map;
+}
+
+}  // namespace wainscot

@@ -1,0 +1,27 @@
+#pragma once
+
+// Least-squares optimisation of a pose graph with Ceres: sparse normal Cholesky on one thread, so that the bytes of the
+// result do not depend on the machine's load; analytic Jacobians; the first node fixed.
+
+#include <vector>
+
+#include "graph/pose_graph.hpp"
+
+namespace wainscot {
+
+struct OptimiserOptions {
+  int max_iterations = 50;
+  /// Cauchy loss on closures: one whose residual is this many standard deviations counts half. 0: no loss.
+  double closure_robust_ratio = 3.0;
+  double function_tolerance = 1e-8;  ///< relative decrease of the cost that ends the iterations
+};
+
+struct OptimiserSummary {
+  std::vector<double> cost_by_iteration;  ///< half of the sum of squared whitened residuals, from the start on
+};
+
+/// Moves graph.nodes to the least cost. Nodes that no edge reaches stay. The edges' information matrices must be
+/// positive semidefinite.
+OptimiserSummary optimise(PoseGraph& graph, const OptimiserOptions& options = {});
+
+}  // namespace wainscot

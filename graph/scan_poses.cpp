@@ -1,0 +1,159 @@
+#include "graph/scan_poses.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <Eigen/Dense>
+
+#include "graph/parallel.hpp"
+#include "scanmatch/icp.hpp"
+
+namespace wainscot {
+namespace {
+
+/// Where the nodes put the scans between them: odometry, bent to pass through the nodes on both sides.
+class NodePath {
+ public:
+  NodePath(const OdometryPath& path, const JointResult& adjusted) : path_(path), adjusted_(adjusted) {}
+
+  struct Place {
+    Pose2 pose;
+    Tangent2 extra_velocity;
+  };
+
+  Place at(double time_s) const {
+    const std::vector<Keyframe>& nodes = adjusted_.keyframes;
+    const auto after =
+        std::upper_bound(nodes.begin(), nodes.end(), time_s, [](double t, const Keyframe& k) { return t < k.time_s; });
+    const std::size_t node = after == nodes.begin() ? 0 : static_cast<std::size_t>(after - nodes.begin()) - 1;
+    const double from_s = nodes[node].time_s;
+    const Pose2 driven = between(path_.pose_at(from_s), path_.pose_at(time_s));
+    if (after == nodes.end() || time_s < from_s) return {adjusted_.poses[node] * driven, Tangent2::Zero()};
+    const double duration = after->time_s - from_s;
+    const Pose2 whole = between(path_.pose_at(from_s), path_.pose_at(after->time_s));
+    const Tangent2 bend = log(between(whole, between(adjusted_.poses[node], adjusted_.poses[node + 1])));
+    // Over a long stretch (the robot stood or turned slowly) the mean bend says little about one sweep.
+    constexpr double kLongestS = 3.0;
+    const Tangent2 velocity = duration < kLongestS ? Tangent2(bend / duration) : Tangent2(Tangent2::Zero());
+    return {adjusted_.poses[node] * driven * exp((time_s - from_s) / duration * bend), velocity};
+  }
+
+ private:
+  const OdometryPath& path_;
+  const JointResult& adjusted_;
+};
+
+struct MatchedScan {
+  Pose2 pose;
+  Eigen::Matrix3d information = Eigen::Matrix3d::Zero();
+};
+
+/// One Gauss-Newton step of the chain: matched poses against odometry between consecutive scans.
+class Chain {
+ public:
+  Chain(const std::vector<MatchedScan>& matched, std::vector<Pose2> driven, std::vector<Eigen::Matrix3d> information)
+      : matched_(matched), driven_(std::move(driven)), information_(std::move(information)) {}
+
+  void step(std::vector<Pose2>& poses) const {
+    const std::size_t n = poses.size();
+    std::vector<Eigen::Matrix3d> diagonal(n);
+    std::vector<Eigen::Matrix3d> below(n, Eigen::Matrix3d::Zero());  // row i + 1, column i
+    std::vector<Eigen::Vector3d> right(n);
+    for (std::size_t i = 0; i < n; ++i) {
+      diagonal[i] = matched_[i].information + 1e-6 * Eigen::Matrix3d::Identity();
+      right[i] = -matched_[i].information * log(between(matched_[i].pose, poses[i]));
+    }
+    for (std::size_t i = 0; i + 1 < n; ++i) {
+      const Pose2 relative = between(poses[i], poses[i + 1]);
+      const Tangent2 residual = log(between(driven_[i], relative));
+      const Eigen::Matrix3d by_from = -adjoint(inverse(relative));
+      const Eigen::Matrix3d& information = information_[i];
+      diagonal[i + 1] += information;
+      diagonal[i] += by_from.transpose() * information * by_from;
+      below[i] = information * by_from;
+      right[i + 1] -= information * residual;
+      right[i] -= by_from.transpose() * information * residual;
+    }
+    for (std::size_t i = 0; i + 1 < n; ++i) {
+      const Eigen::Matrix3d factor = below[i] * diagonal[i].inverse();
+      diagonal[i + 1] -= factor * below[i].transpose();
+      right[i + 1] -= factor * right[i];
+    }
+    Eigen::Vector3d next = Eigen::Vector3d::Zero();
+    for (std::size_t i = n; i-- > 0;) {
+      if (i + 1 < n) right[i] -= below[i].transpose() * next;
+      next = diagonal[i].ldlt().solve(right[i]);
+      poses[i] = poses[i] * exp(next);
+    }
+  }
+
+ private:
+  const std::vector<MatchedScan>& matched_;
+  std::vector<Pose2> driven_;
+  std::vector<Eigen::Matrix3d> information_;
+};
+
+MatchedScan match_scan(const Drive& drive, const LidarModel& lidar, const OdometryPath& path, const NodePath& node_path,
+                       const JointResult& adjusted, ScanPose& scan) {
+  const NodePath::Place place = node_path.at(scan.time_s);
+  const LidarConstants& stated = drive.robot.lidar;
+  scan.points = prepare_scan(drive.scans[scan.scan], scan.time_s, lidar, stated, path, place.extra_velocity);
+  IcpOptions icp;
+  icp.max_iterations = 4;
+  icp.first_gate_m = icp.last_gate_m = 0.08;  // the nodes on both sides leave no more doubt than this
+  icp.line_error_m = 0.003;                   // the pieces are adjusted
+  const Eigen::Vector3d loose(1.0 / (0.05 * 0.05), 1.0 / (0.05 * 0.05), 1.0 / (0.05 * 0.05));
+  const IcpResult found = match_icp(scan.points, adjusted.pieces, {stated.noise_m, stated.noise_per_m}, place.pose,
+                                    loose.asDiagonal(), icp);
+  scan.overlap = found.overlap;
+  scan.pose = place.pose;
+  constexpr double kWeakOverlap = 0.3;
+  if (found.overlap < kWeakOverlap) return {place.pose, loose.asDiagonal()};
+  return {found.pose, found.information};
+}
+
+}  // namespace
+
+std::vector<ScanPose> place_scans(const Drive& drive, const std::vector<OdometryStep>& steps,
+                                  const std::vector<std::size_t>& scans, const JointResult& adjusted, int threads,
+                                  const std::function<void(double)>& progress) {
+  const OdometryPath path(steps, adjusted.constants.odometry());
+  const OdometryPath stated_path(steps, {});
+  const LidarModel lidar = adjusted.constants.lidar(drive.robot.lidar);
+  const NodePath node_path(path, adjusted);
+  const double middle_s = adjusted.middle_s;
+
+  std::vector<ScanPose> result(scans.size());
+  std::vector<MatchedScan> matched(scans.size());
+  for_each_index(scans.size(), threads, [&](std::size_t i) {
+    result[i].scan = scans[i];
+    result[i].time_s = adjusted.constants.wheel_time_s(drive.scans[scans[i]].time_s, middle_s);
+    matched[i] = match_scan(drive, lidar, path, node_path, adjusted, result[i]);
+  });
+  if (progress) progress(0.8);
+
+  OdometryNoise noise = odometry_noise(drive.robot);
+  const Eigen::Vector3d ratio(adjusted.odometry_noise_ratio[0], adjusted.odometry_noise_ratio[1],
+                              adjusted.odometry_noise_ratio[2]);
+  std::vector<Pose2> poses;
+  std::vector<Pose2> driven;
+  std::vector<Eigen::Matrix3d> information;
+  for (std::size_t i = 0; i < result.size(); ++i) {
+    poses.push_back(result[i].pose);
+    if (i == 0) continue;
+    driven.push_back(between(path.pose_at(result[i - 1].time_s), path.pose_at(result[i].time_s)));
+    Eigen::Matrix3d covariance = stretch_covariance(steps, noise, result[i - 1].time_s, result[i].time_s);
+    covariance.diagonal().array() += 4e-8;  // 0.2 mm, 0.01 degrees: ticks are whole numbers
+    information.push_back((ratio.asDiagonal() * covariance * ratio.asDiagonal()).inverse());
+  }
+  const Chain chain(matched, std::move(driven), std::move(information));
+  for (int iteration = 0; iteration < 2; ++iteration) chain.step(poses);
+  const Pose2 back = inverse(stated_path.pose_at(result.front().time_s));
+  for (std::size_t i = 0; i < result.size(); ++i) {
+    result[i].pose = poses[i];
+    result[i].odometry = poses.front() * back * stated_path.pose_at(result[i].time_s);
+  }
+  return result;
+}
+
+}  // namespace wainscot

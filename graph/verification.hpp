@@ -1,0 +1,38 @@
+#pragma once
+
+// Is a later place the same as an earlier one, and where exactly? Geometry decides: a search over the whole uncertainty
+// of the prediction, ICP, then two tests of meaning. Enough of the later walls must lie on the earlier ones (overlap),
+// and hardly any may stand where the earlier place was seen to be free (contradiction). When in doubt, no.
+
+#include <Eigen/Core>
+
+#include "graph/place.hpp"
+#include "graph/pose_graph.hpp"
+
+namespace wainscot {
+
+struct VerificationOptions {
+  double min_overlap = 0.70;        ///< of the later place's returns where the earlier place was seen
+  double max_contradiction = 0.12;  ///< people and moved chairs are less, another room is more
+  double min_common = 0.40;         ///< returns where the earlier place was seen / all returns
+  double pair_distance_m = 0.08;    ///< a return this near to a wall with its normal lies on it
+  /// Gate of the found against the predicted pose: chi squared, 3 degrees of freedom, 99.9 % (NIST/SEMATECH e-Handbook
+  /// of Statistical Methods, 1.3.6.7.4).
+  double max_chi_squared = 16.266;
+  double direct_sd_m = 0.06;  ///< a prediction better than this (and direct_sd_rad) needs no search before ICP
+  double direct_sd_rad = 0.02;
+  double widest_search_m = 3.0;
+  double widest_search_rad = 0.7;
+};
+
+struct Verified {
+  LoopCandidate candidate;
+  Eigen::Matrix3d information = Eigen::Matrix3d::Zero();  ///< of candidate.found, tangent space of the later node
+};
+
+/// `predicted`: pose of the later place's node in the earlier one's frame; `covariance`: its, tangent space of the
+/// later. An accepted candidate still has to agree with the others (graph/consistency).
+Verified verify(const Place& earlier, const Place& later, const Pose2& predicted, const Eigen::Matrix3d& covariance,
+                const RangeNoise& noise, const VerificationOptions& options = {});
+
+}  // namespace wainscot
