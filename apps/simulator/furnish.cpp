@@ -112,7 +112,7 @@ class RoomFurnisher {
       Point in = left_of(door.along);
       if (dot(in, centroid(room_.outline) - door.centre) < 0.0) in = -1.0 * in;
       const double face = door.thickness_m / 2.0;
-      approaches_.push_back(door.centre + (face + reach_m_ + 0.02) * in);
+      approaches_.push_back(door.centre + (face + reach_m_ + 0.08) * in);
       // The way in, and the floor that the leaf sweeps.
       const double deep = std::max(door.width_m, 0.75);
       kept_free_.push_back(

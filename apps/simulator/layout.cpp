@@ -326,15 +326,26 @@ class Builder {
     opening.threshold = random_.chance(0.25);
     const bool into_left =
         parts_[at(c.stretch.right)].hall || (!parts_[at(c.stretch.left)].hall && random_.chance(0.5));
-    if (!wide && random_.chance(0.65)) {
-      const double open = random_.chance(0.7) ? random_.uniform(85.0, 105.0) : random_.uniform(165.0, 176.0);
-      opening.leaf = DoorLeaf{place < 0.5, into_left, open};
-    }
+    const Point centre = line.from + opening.at_m * along;
+    // Two leaves in one corner would shut the way.
+    const bool alone = std::none_of(layout_.doorways.begin(), layout_.doorways.end(), [&](const Doorway& d) {
+      return norm(d.centre - centre) < 0.7 * (d.width_m + width) + 0.3;
+    });
+    if (!wide && alone && random_.chance(0.7)) opening.leaf = leaf(c.stretch, opening, place < 0.5, into_left);
     openings_.push_back({c.line, opening});
     join(c.stretch.left, c.stretch.right);
-    layout_.doorways.push_back(
-        {c.stretch.left, c.stretch.right, line.from + opening.at_m * along, along, width, line.thickness_m});
+    layout_.doorways.push_back({c.stretch.left, c.stretch.right, centre, along, width, line.thickness_m});
     return true;
+  }
+
+  // Hinged on the side of the nearer corner and open about square, or flat against the wall where there is wall.
+  DoorLeaf leaf(const Stretch& s, const Opening& opening, bool near_start, bool into_left) {
+    const double before = opening.at_m - s.from_m;
+    const double after = s.to_m - opening.at_m;
+    if (std::max(before, after) > 1.5 * opening.width_m + 0.25 && random_.chance(0.3)) {
+      return {before > after, into_left, random_.uniform(168.0, 176.0)};
+    }
+    return {near_start, into_left, random_.uniform(84.0, 94.0)};
   }
 
   int root(int room) {

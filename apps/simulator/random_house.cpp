@@ -133,6 +133,10 @@ class RouteMaker {
     return sum;
   }
 
+  /// Whether the drive passes every room.
+  bool everywhere() const { return everywhere_; }
+
+  /// Somebody who walks where the robot could drive.
   Person person() {
     Person person;
     const auto some = [&] { return goals_[static_cast<std::size_t>(random_.below(static_cast<int>(goals_.size())))]; };
@@ -156,7 +160,10 @@ class RouteMaker {
     for (std::size_t order = 0; order < layout_.rooms.size(); ++order) {
       const Room& room = layout_.rooms[(order + first_room()) % layout_.rooms.size()];
       const std::optional<Point> first = best_spot(room, reach, [&](Point p) { return grid_.clearance_m(p); });
-      if (!first) continue;
+      if (!first) {
+        everywhere_ = false;
+        continue;
+      }
       if (goals_.empty()) reach = grid_.costs_from(*first);
       goals_.push_back(*first);
       if (area_m2(room.outline) < 13.0) continue;
@@ -221,6 +228,7 @@ class RouteMaker {
   Random& random_;
   std::vector<Point> goals_;
   std::vector<Point> points_;
+  bool everywhere_ = true;
 };
 
 }  // namespace
@@ -242,7 +250,7 @@ Plan random_house(std::uint64_t number) {
     RouteMaker maker(layout, plan, random);
     plan.route = maker.make();
     const double duration = maker.duration_s();
-    if (plan.route.size() < 10 || duration < 190.0) continue;
+    if (!maker.everywhere() || plan.route.size() < 10 || duration < 190.0) continue;
     if (duration > 440.0) {
       plan.robot.speed_m_s = rounded(plan.robot.speed_m_s * duration / 420.0, 0.01);
       if (plan.robot.speed_m_s > 0.5) continue;
