@@ -25,6 +25,7 @@
 #include "io/spelling.hpp"
 #include "io/summary_json.hpp"
 #include "io/trajectory_csv.hpp"
+#include "io/whole_file.hpp"
 
 namespace wainscot {
 namespace {
@@ -155,18 +156,6 @@ class WorkingFolder {
   Descriptor lock_;
 };
 
-void write_file(const fs::path& file, std::string_view bytes) {
-  const Descriptor out(::open(file.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666));
-  if (!out.valid()) throw std::runtime_error(errno_text());
-  while (!bytes.empty()) {
-    const ssize_t written = ::write(out.number(), bytes.data(), bytes.size());
-    if (written < 0 && errno == EINTR) continue;
-    if (written < 0) throw std::runtime_error(errno_text());
-    bytes.remove_prefix(static_cast<std::size_t>(written));
-  }
-  if (::fsync(out.number()) != 0) throw std::runtime_error(errno_text());
-}
-
 void bring_to_disk(const fs::path& file) {
   const Descriptor in(::open(file.c_str(), O_RDONLY | O_CLOEXEC));
   if (!in.valid() || ::fsync(in.number()) != 0) throw std::runtime_error(errno_text());
@@ -180,14 +169,14 @@ void bring_folder_to_disk(const fs::path& folder) {
 
 void write_files(const Map& map, const Drive& drive, const MapOrigin& origin, const fs::path& folder) {
   const Pose2 first_pose = map.trajectory.empty() ? Pose2{} : map.trajectory.front().pose;
-  write_file(folder / "grid.pgm", grid_pgm(map.grid));
-  write_file(folder / "grid.yaml", grid_yaml(map.grid.frame, first_pose, drive, origin));
-  write_file(folder / "trajectory.csv", trajectory_csv(map.trajectory));
-  write_file(folder / "odometry.csv", odometry_csv(map.trajectory));
+  write_new_file(folder / "grid.pgm", grid_pgm(map.grid));
+  write_new_file(folder / "grid.yaml", grid_yaml(map.grid.frame, first_pose, drive, origin));
+  write_new_file(folder / "trajectory.csv", trajectory_csv(map.trajectory));
+  write_new_file(folder / "odometry.csv", odometry_csv(map.trajectory));
   write_graph_database(map, drive, origin, folder / "graph.sqlite");
   bring_to_disk(folder / "graph.sqlite");
-  write_file(folder / "summary.json", summary_json(map, drive, origin));
-  write_file(folder / "report.html", report_page(map, drive, origin));
+  write_new_file(folder / "summary.json", summary_json(map, drive, origin));
+  write_new_file(folder / "report.html", report_page(map, drive, origin));
   bring_folder_to_disk(folder);
 }
 

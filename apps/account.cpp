@@ -1,0 +1,96 @@
+#include "apps/account.hpp"
+
+#include <algorithm>
+#include <cstddef>
+#include <iterator>
+
+#include <fmt/format.h>
+
+#include "io/number_text.hpp"
+#include "io/spelling.hpp"
+#include "io/warnings.hpp"
+
+namespace wainscot {
+namespace {
+
+std::string scan_line(const Quality& quality) {
+  std::string line = "Scans: " + count_text(static_cast<std::size_t>(quality.scans_used), "scan") + " used";
+  if (quality.scans_outside_odometry > 0) {
+    line += fmt::format(", {} left out because odometry does not cover them", quality.scans_outside_odometry);
+  }
+  if (quality.scans_without_enough_returns > 0) {
+    line += fmt::format(", {} left out with too few returns", quality.scans_without_enough_returns);
+  }
+  return line + ".\n";
+}
+
+std::string closure_line(const Map& map, const MapOrigin& origin) {
+  const std::string graph = fmt::format("Graph: {}, {}", count_text(map.graph.nodes.size(), "node"),
+                                        count_text(map.graph.edges.size(), "edge"));
+  if (!origin.loops_closed) return graph + "; loops were not closed (--no-loop-closure).\n";
+  const auto accepted =
+      static_cast<std::size_t>(std::count_if(map.candidates.begin(), map.candidates.end(),
+                                             [](const LoopCandidate& c) { return c.verdict == Verdict::accepted; }));
+  return fmt::format("{}; {} accepted, {} rejected.\n", graph, count_text(accepted, "loop closure"),
+                     count_text(map.candidates.size() - accepted, "candidate"));
+}
+
+std::string constant_lines(const std::vector<RefinedConstant>& constants) {
+  std::string refined;
+  std::string unobserved;
+  for (const RefinedConstant& c : constants) {
+    if (c.observed) {
+      fmt::format_to(std::back_inserter(refined), "  {} {:.6g} -> {:.6g} ({:+.2g}, standard uncertainty {:.2g}) {}\n",
+                     c.name, c.stated, c.found, c.found - c.stated, c.found_sd, c.unit == "1" ? "" : c.unit);
+      if (c.unit == "1") refined.erase(refined.size() - 2, 1);
+    } else {
+      unobserved += (unobserved.empty() ? "" : ", ") + c.name;
+    }
+  }
+  std::string lines;
+  if (!refined.empty()) lines += "Constants that this drive refined:\n" + refined;
+  if (!unobserved.empty()) lines += "Constants that it did not settle: " + unobserved + ".\n";
+  return lines;
+}
+
+std::string sureness_lines(const Quality& q) {
+  return fmt::format(
+      "Scale: set by {}, standard uncertainty {}.\n"
+      "How sure: a place is believed right within {} (worst {}), a heading within {} (worst {}); standard "
+      "uncertainties.\n"
+      "Odometry alone ends {} away from the end of the path found.\n",
+      q.scale_set_by, percent_text(q.scale_sd), length_text(q.position_sd_median_m), length_text(q.position_sd_worst_m),
+      angle_text(q.heading_sd_median_rad), angle_text(q.heading_sd_worst_rad), length_text(q.start_to_end_odometry_m));
+}
+
+/// A word of a command line for the shell, quoted where it must be.
+std::string shell_word(const std::string& word) {
+  constexpr const char* plain = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789_./-+=:,@";
+  if (!word.empty() && word.find_first_not_of(plain) == std::string::npos) return word;
+  std::string quoted = "'";
+  for (const char c : word) quoted += c == '\'' ? std::string("'\\''") : std::string(1, c);
+  return quoted + "'";
+}
+
+}  // namespace
+
+std::string account(const Map& map, const Drive& drive, const MapOrigin& origin,
+                    const std::filesystem::path& drive_folder, const std::filesystem::path& map_folder) {
+  std::string text =
+      fmt::format("Mapped {}{}: {} driven in {}.\n", printable(drive.name, 100), origin.simulated ? " (simulated)" : "",
+                  length_text(map.quality.path_length_m), duration_text(map.quality.duration_s));
+  text += scan_line(map.quality);
+  text += closure_line(map, origin);
+  text += constant_lines(map.constants);
+  text += sureness_lines(map.quality);
+  for (const std::string& warning : all_warnings(drive, map)) text += "Warning: " + warning + "\n";
+  const std::string folder = shell_word(map_folder.string());
+  text +=
+      fmt::format("Written to {}. Look at {}, or try:\n", folder, shell_word((map_folder / "report.html").string()));
+  text += drive.truth.empty() ? fmt::format("  wainscot draw {} --out plan.png\n", folder)
+                              : fmt::format("  wainscot compare {} --truth {}\n", folder,
+                                            shell_word((drive_folder / "truth.csv").string()));
+  return text + "Caution: " + map_caution + "\n";
+}
+
+}  // namespace wainscot

@@ -1,0 +1,17 @@
+#pragma once
+
+#include <filesystem>
+#include <string>
+
+#include "core/drive.hpp"
+#include "graph/map.hpp"
+#include "io/map_origin.hpp"
+
+namespace wainscot {
+
+/// What `build` says at the end, for people: what was used, what was found, how sure it is, what to do next. Lines
+/// with line ends; every figure with its unit. `drive_folder` and `map_folder` as the user gave them.
+std::string account(const Map& map, const Drive& drive, const MapOrigin& origin,
+                    const std::filesystem::path& drive_folder, const std::filesystem::path& map_folder);
+
+}  // namespace wainscot

@@ -1,0 +1,114 @@
+#include "apps/build.hpp"
+
+#include <cstdio>
+#include <filesystem>
+#include <memory>
+#include <string>
+
+#include <fmt/format.h>
+
+#include "apps/account.hpp"
+#include "apps/progress_bar.hpp"
+#include "apps/timings.hpp"
+#include "graph/mapper.hpp"
+#include "io/drive_reader.hpp"
+#include "io/map_folder.hpp"
+#include "io/simulated_mark.hpp"
+#include "io/spelling.hpp"
+#include "io/whole_file.hpp"
+
+namespace wainscot {
+namespace {
+
+struct BuildOptions {
+  std::filesystem::path drive;
+  std::filesystem::path out;
+  std::filesystem::path timings;  ///< empty: not wanted
+  double cell_size_m = 0.05;
+  int threads = 0;
+  bool no_loop_closure = false;
+  bool replace = false;
+  bool quiet = false;
+};
+
+// Shares of the whole job, for the progress bar: typical of a drive of some minutes.
+constexpr double reading_share = 0.05;
+constexpr double mapping_share = 0.90;
+
+/// Before the long work: whatever would stop the writing at the end.
+void check_outputs(const BuildOptions& options) {
+  check_map_destination(options.out, options.replace);
+  if (!options.timings.empty()) write_whole_file(options.timings, "", true);
+}
+
+void run_build(const BuildOptions& options) {
+  check_outputs(options);
+  Timings timings;
+  ProgressBar bar(!options.quiet);
+
+  timings.begin("reading");
+  const Drive drive =
+      read_drive(options.drive, [&bar](double fraction) { bar.show("reading", reading_share * fraction); });
+
+  MapperOptions mapper_options;
+  mapper_options.cell_size_m = options.cell_size_m;
+  mapper_options.threads = options.threads;
+  mapper_options.close_loops = !options.no_loop_closure;
+  std::string stage;
+  mapper_options.progress = [&](const std::string& name, double fraction) {
+    if (name != stage) timings.begin(name);
+    stage = name;
+    bar.show(name, reading_share + mapping_share * fraction);
+  };
+  const Map map = build_map(drive, mapper_options);
+
+  timings.begin("writing");
+  bar.show("writing", reading_share + mapping_share);
+  const MapOrigin origin{WAINSCOT_VERSION, is_marked_simulated(options.drive), mapper_options.close_loops};
+  write_map(map, drive, origin, options.out, options.replace);
+  bar.wipe();
+
+  const std::string json = timings.json();
+  if (!options.timings.empty()) write_whole_file(options.timings, json, true);
+  if (options.quiet) return;
+  std::fputs(account(map, drive, origin, options.drive, options.out).c_str(), stderr);
+  std::fputs(fmt::format("It took {:.1f} s ({:.1f} s of processor time), {:.0f} MB of memory at most.\n",
+                         timings.wall_s(), timings.cpu_s(), Timings::peak_memory_mb())
+                 .c_str(),
+             stderr);
+}
+
+}  // namespace
+
+void add_build(CLI::App& app) {
+  auto options = std::make_shared<BuildOptions>();
+  CLI::App* build = app.add_subcommand("build", "Make a map from a recorded drive.");
+  build->add_option("DRIVE", options->drive, "the folder of a recorded drive: robot.yaml, wheels.csv, scans.csv ...")
+      ->required();
+  build->add_option("--out", options->out, "the map's folder, to be made; written whole or not at all")
+      ->type_name("MAP")
+      ->required();
+  build->add_option("--cell-size", options->cell_size_m, "side of a cell of the grid in metres, 0.01 to 0.5")
+      ->type_name("METRES")
+      ->check([](const std::string& text) {
+        double metres = 0.0;
+        const bool in_range = CLI::detail::lexical_cast(text, metres) && metres >= 0.01 && metres <= 0.5;
+        return in_range ? "" : printable(text) + " is not a number of metres from 0.01 to 0.5";
+      })
+      ->capture_default_str();
+  build
+      ->add_option("--threads", options->threads,
+                   "how many processors to use; all where not given. The map is the same")
+      ->type_name("N")
+      ->check(CLI::Range(1, 1024));
+  build->add_flag("--no-loop-closure", options->no_loop_closure,
+                  "do not recognise places that the robot came back to; for comparison only");
+  build->add_flag("--replace", options->replace, "replace the map that stands at --out");
+  build->add_option("--timings", options->timings, "also write the running times of the stages to this file (JSON)")
+      ->type_name("FILE");
+  build->add_flag("--quiet", options->quiet, "no progress bar and no account, only errors");
+  build->footer("Example:\n  wainscot build data/demo --out flat --cell-size 0.05");
+  build->callback([options] { run_build(*options); });
+}
+
+}  // namespace wainscot

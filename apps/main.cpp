@@ -1,0 +1,120 @@
+// The program `wainscot`: commands, and what becomes of their errors.
+
+#include <csignal>
+#include <cstdio>
+#include <exception>
+#include <new>
+#include <string>
+#include <vector>
+
+#include <fmt/format.h>
+#include <CLI/CLI.hpp>
+
+#include "apps/build.hpp"
+#include "apps/compare.hpp"
+#include "apps/draw.hpp"
+#include "apps/simulate.hpp"
+#include "core/errors.hpp"
+#include "graph/mapper.hpp"
+#include "io/spelling.hpp"
+
+namespace {
+
+constexpr int status_poor_data = 1;
+constexpr int status_wrong_input = 2;
+
+constexpr const char* what_it_is =
+    "Makes a map whose distances match the house from a recorded drive of an indoor robot: wheel counts and laser "
+    "scans "
+    "in, an occupancy grid, the path that was really driven and an account of how both were found out. Results go to "
+    "standard output, everything else to standard error; the status is 0 when all is well, 1 where the data cannot "
+    "give "
+    "what was asked, 2 where the input is wrong.";
+
+void say(const std::string& sentence) { std::fputs(("wainscot: " + sentence + "\n").c_str(), stderr); }
+
+/// The command that was given, or the program itself.
+const CLI::App& innermost_command(const CLI::App& app) {
+  const std::vector<CLI::App*> given = app.get_subcommands();
+  return given.empty() ? app : *given.front();
+}
+
+/// Names that could have been meant: options where the word looks like one, otherwise commands.
+std::vector<std::string> known_names(const CLI::App& app, bool options) {
+  std::vector<std::string> names;
+  if (options) {
+    for (const CLI::Option* option : innermost_command(app).get_options()) {
+      for (const std::string& name : option->get_lnames()) names.push_back("--" + name);
+    }
+  } else {
+    for (const CLI::App* command : app.get_subcommands([](const CLI::App*) { return true; })) {
+      names.push_back(command->get_name());
+    }
+  }
+  return names;
+}
+
+/// One line for a wrong command line.
+std::string usage_sentence(const CLI::App& app, const CLI::ParseError& error) {
+  const CLI::App& command = innermost_command(app);
+  const std::string help = &command == &app ? "wainscot --help" : fmt::format("wainscot {} --help", command.get_name());
+  const std::vector<std::string> surplus = app.remaining(true);
+  for (const std::string& word : surplus) {
+    const bool is_option = word.rfind('-', 0) == 0;
+    if (!is_option && &command != &app) continue;
+    const std::vector<std::string> names = known_names(app, is_option);
+    return fmt::format("there is no {} {}; did you mean {}? See {}", is_option ? "option" : "command",
+                       wainscot::printable(word), names.at(wainscot::nearest_name(word, names)), help);
+  }
+  if (!surplus.empty()) {
+    return fmt::format("{} is one word too many; quote names with spaces. See {}", wainscot::printable(surplus.front()),
+                       help);
+  }
+  if (&command == &app && app.get_subcommands().empty()) return "no command was given; see " + help;
+  std::string what = error.what();
+  for (char& c : what) c = c == '\n' ? ' ' : c;
+  return fmt::format("{}; see {}", what, help);
+}
+
+int run(int argc, char** argv) {
+  CLI::App app(what_it_is, "wainscot");
+  app.set_version_flag("--version", "wainscot " WAINSCOT_VERSION);
+  app.set_help_flag("-h,--help", "print this help and stop");
+  app.require_subcommand(1);
+  app.footer("Example:\n  wainscot build data/demo --out flat");
+  wainscot::add_build(app);
+  wainscot::add_compare(app);
+  wainscot::add_draw(app);
+  wainscot::add_simulate(app);
+  try {
+    app.parse(argc, argv);
+    return 0;
+  } catch (const CLI::Success& help_or_version) {
+    return app.exit(help_or_version);
+  } catch (const CLI::ParseError& error) {
+    say(usage_sentence(app, error));
+    return status_wrong_input;
+  }
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  // A limit on the size of files then ends a write with an error, which has a sentence, rather than the program.
+  std::signal(SIGXFSZ, SIG_IGN);
+  try {
+    return run(argc, argv);
+  } catch (const wainscot::InputError& error) {
+    say(error.what());
+    return status_wrong_input;
+  } catch (const wainscot::PoorData& error) {
+    say(error.what());
+    return status_poor_data;
+  } catch (const std::bad_alloc&) {
+    say("there is not enough memory; close other programs or use a larger --cell-size");
+    return status_poor_data;
+  } catch (const std::exception& error) {
+    say(fmt::format("stopped by a fault of its own ({}); please report it with the command line", error.what()));
+    return status_wrong_input;
+  }
+}

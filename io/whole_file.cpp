@@ -1,0 +1,65 @@
+#include "io/whole_file.hpp"
+
+#include <cerrno>
+#include <cstdio>
+#include <stdexcept>
+#include <string>
+#include <system_error>
+
+#include <fcntl.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include <fmt/format.h>
+
+#include "core/errors.hpp"
+#include "io/spelling.hpp"
+
+namespace wainscot {
+namespace {
+
+namespace fs = std::filesystem;
+
+/// Writes, syncs and closes. Throws std::runtime_error.
+void write_and_close(int descriptor, std::string_view bytes) {
+  int error = 0;
+  while (error == 0 && !bytes.empty()) {
+    const ssize_t written = ::write(descriptor, bytes.data(), bytes.size());
+    if (written >= 0) {
+      bytes.remove_prefix(static_cast<std::size_t>(written));
+    } else if (errno != EINTR) {
+      error = errno;
+    }
+  }
+  if (error == 0 && ::fsync(descriptor) != 0) error = errno;
+  if (::close(descriptor) != 0 && error == 0) error = errno;
+  if (error != 0) throw std::runtime_error(std::generic_category().message(error));
+}
+
+}  // namespace
+
+void write_new_file(const fs::path& file, std::string_view bytes) {
+  const int descriptor = ::open(file.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
+  if (descriptor < 0) throw std::runtime_error(std::generic_category().message(errno));
+  write_and_close(descriptor, bytes);
+}
+
+void write_whole_file(const fs::path& file, std::string_view bytes, bool replace) {
+  const std::string name = printable(file.string(), 300);
+  if (!replace && fs::exists(file)) throw InputError(name + ": exists already; give --replace or choose another name");
+  const fs::path parent = file.has_parent_path() ? file.parent_path() : fs::path(".");
+  const fs::path working = parent / fmt::format(".{}.writing-{}", file.filename().string(), ::getpid());
+  try {
+    write_new_file(working, bytes);
+    if (::rename(working.c_str(), file.c_str()) != 0) {
+      throw std::runtime_error(std::generic_category().message(errno));
+    }
+  } catch (const std::runtime_error& error) {
+    std::error_code ignored;
+    fs::remove(working, ignored);
+    throw InputError(
+        fmt::format("{}: cannot be written ({}); choose another name or free some space", name, error.what()));
+  }
+}
+
+}  // namespace wainscot
