@@ -1,0 +1,75 @@
+#pragma once
+
+// One simulated house from plan to map, and how far the map is from the truth. All figures are simulated.
+
+#include <cstdint>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "apps/simulator/plan.hpp"
+#include "apps/simulator/simulate.hpp"
+#include "core/trajectory_error.hpp"
+#include "graph/map.hpp"
+
+namespace wainscot::bench {
+
+/// Accepted closures that lie further than this from the truth are wrong.
+constexpr double kWrongClosure_m = 0.10;
+constexpr double kWrongClosure_rad = 3.0 * 0.017453292519943295;
+
+/// Closures against the truth.
+struct ClosureScore {
+  int right = 0;
+  int wrong = 0;
+  int revisits = 0;         ///< stretches of the drive that come back to a place seen long before
+  int revisits_closed = 0;  ///< of these, those that an accepted closure joins to the earlier time
+};
+
+/// Distances between facing walls, measured in the map as a tape would be.
+struct WallScore {
+  std::vector<double> errors_m;     ///< map - truth
+  std::vector<double> distances_m;  ///< the true ones, in the same order
+  int unmeasured = 0;               ///< pairs of which the map holds no piece of one face
+
+  /// Fraction of the errors within the larger of 5 mm and 0.2 %; 1 where there are none.
+  double within_goal() const;
+};
+
+struct GridScore {
+  double recall = 1.0;  ///< of wall that three scans or more saw, the part with an occupied cell within one cell
+  double stray = 0.0;   ///< of occupied cells, the part more than 1.5 cells from any true face
+};
+
+/// Whether stated 95 % intervals held the truth: one entry a quantity.
+struct Coverage {
+  std::string name;
+  bool held = false;
+};
+
+struct HouseScore {
+  std::uint64_t house = 0;
+  double drive_s = 0.0;
+  double path_m = 0.0;
+  double build_cpu_s = 0.0;  ///< of build_map on one thread
+  int nodes = 0;
+  TrajectoryError path;      ///< rigid alignment
+  TrajectoryError shape;     ///< alignment with scale
+  TrajectoryError odometry;  ///< odometry alone, rigid
+  ClosureScore closures;
+  WallScore walls;
+  GridScore grid;
+  std::vector<Coverage> coverage;
+  std::string failure;  ///< why there is no map; empty: there is one
+};
+
+/// Simulates the plan, writes it as a drive folder (a temporary one), reads that, maps it on one thread and scores the
+/// map. A drive that cannot be mapped is told in `failure`.
+HouseScore score_house(const simulator::Plan& plan, std::uint64_t house);
+
+ClosureScore score_closures(const Map& map, const simulator::Truth& truth);
+WallScore score_walls(const Map& map, const simulator::Truth& truth, const Pose2& truth_from_map);
+GridScore score_grid(const Map& map, const Drive& drive, const simulator::Truth& truth, const Pose2& truth_from_map);
+std::vector<Coverage> score_coverage(const Map& map, const simulator::Truth& truth);
+
+}  // namespace wainscot::bench
