@@ -9,6 +9,7 @@
 
 #include <fmt/format.h>
 
+#include "apps/simulator/alike_home.hpp"
 #include "apps/simulator/furnish.hpp"
 #include "apps/simulator/layout.hpp"
 #include "apps/simulator/route_planner.hpp"
@@ -243,9 +244,17 @@ Plan random_house(std::uint64_t number) {
     LayoutOptions options;
     options.area_m2 = random.uniform(60.0, 200.0);
     options.least_door_m = rounded(std::max(0.7, 2.0 * plan.robot.radius_m + 0.3), 0.01);
-    const Layout layout = random_layout(options, random);
+    const double fullness = random.uniform();
+    AlikeHome home;
+    if (random.chance(0.1)) {
+      home = alike_home(options, plan.robot.radius_m, fullness, random);
+    } else {
+      home.layout = random_layout(options, random);
+      home.furniture = furnish(home.layout, plan.robot.radius_m, fullness, random);
+    }
+    const Layout& layout = home.layout;
     plan.walls = layout.walls;
-    plan.furniture = furnish(layout, plan.robot.radius_m, random.uniform(), random);
+    plan.furniture = home.furniture;
     lay_floors(layout, plan, random);
     RouteMaker maker(layout, plan, random);
     plan.route = maker.make();
