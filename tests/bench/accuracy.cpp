@@ -9,10 +9,11 @@
 #include <cstdint>
 #include <fstream>
 #include <functional>
+#include <map>
 #include <mutex>
-#include <numeric>
 #include <string>
 #include <thread>
+#include <utility>
 #include <vector>
 
 #include <fmt/format.h>
@@ -98,6 +99,61 @@ std::string row(const std::string& name, const std::vector<HouseScore>& scores, 
   return fmt::format("{:<44}{:>10.3f}{:>10.3f} {}\n", name, at(0.5), at(0.95), worst);
 }
 
+/// Over all pairs of all houses together.
+void print_walls(const std::vector<HouseScore>& scores) {
+  std::vector<double> errors;
+  double within = 0.0;
+  int unmeasured = 0;
+  for (const HouseScore& score : scores) {
+    for (const double error : score.walls.errors_m) {
+      errors.push_back(std::abs(error));
+    }
+    within += score.walls.within_goal() * static_cast<double>(score.walls.errors_m.size());
+    unmeasured += score.walls.unmeasured;
+  }
+  if (errors.empty()) {
+    fmt::print("distances between walls: none measured\n");
+    return;
+  }
+  std::sort(errors.begin(), errors.end());
+  const auto count = static_cast<double>(errors.size());
+  fmt::print(
+      "distances between walls: {} measured, {} not; error median {:.2f} mm, 95 % {:.2f} mm, worst {:.1f} mm; within 5 "
+      "mm "
+      "or 0.2 %: {:.2f} %\n",
+      errors.size(), unmeasured, 1e3 * errors[errors.size() / 2],
+      1e3 * errors[static_cast<std::size_t>(std::ceil(0.95 * count)) - 1], 1e3 * errors.back(), 100.0 * within / count);
+}
+
+void print_closures(const std::vector<HouseScore>& scores) {
+  ClosureScore all;
+  for (const HouseScore& score : scores) {
+    all.right += score.closures.right;
+    all.wrong += score.closures.wrong;
+    all.revisits += score.closures.revisits;
+    all.revisits_closed += score.closures.revisits_closed;
+    if (score.closures.wrong > 0) {
+      fmt::print("house {}: {} wrong closures\n", score.house, score.closures.wrong);
+    }
+  }
+  fmt::print("closures: {} right, {} wrong; {} of {} revisits closed ({:.1f} %)\n", all.right, all.wrong,
+             all.revisits_closed, all.revisits, all.revisits > 0 ? 100.0 * all.revisits_closed / all.revisits : 100.0);
+}
+
+void print_coverage(const std::vector<HouseScore>& scores) {
+  std::map<std::string, std::pair<int, int>> counts;  // held, all
+  for (const HouseScore& score : scores) {
+    for (const Coverage& coverage : score.coverage) {
+      counts[coverage.name].first += coverage.held ? 1 : 0;
+      counts[coverage.name].second += 1;
+    }
+  }
+  fmt::print("stated 95 % intervals that hold the truth:\n");
+  for (const auto& [name, count] : counts) {
+    fmt::print("  {:<24} {:5.1f} % of {}\n", name, 100.0 * count.first / count.second, count.second);
+  }
+}
+
 void print_table(const std::vector<HouseScore>& all, const Options& options) {
   std::vector<HouseScore> scores;
   for (const HouseScore& score : all) {
@@ -124,32 +180,27 @@ void print_table(const std::vector<HouseScore>& all, const Options& options) {
   fmt::print("{}", row("CPU time of the build, s", scores, [](const auto& s) { return s.build_cpu_s; }));
   fmt::print("{}", row("CPU time / recorded time * 400", scores,
                        [](const auto& s) { return 400.0 * s.build_cpu_s / s.drive_s; }));
-  const auto sum = [&](const auto& count) {
-    return std::accumulate(scores.begin(), scores.end(), 0,
-                           [&](int total, const HouseScore& s) { return total + count(s); });
-  };
-  const int revisits = sum([](const auto& s) { return s.closures.revisits; });
-  const int closed = sum([](const auto& s) { return s.closures.revisits_closed; });
-  fmt::print("closures: {} right, {} wrong; {} of {} revisits closed ({:.1f} %)\n",
-             sum([](const auto& s) { return s.closures.right; }), sum([](const auto& s) { return s.closures.wrong; }),
-             closed, revisits, revisits > 0 ? 100.0 * closed / revisits : 100.0);
-  for (const HouseScore& score : scores) {
-    if (score.closures.wrong > 0) {
-      fmt::print("house {}: {} wrong closures\n", score.house, score.closures.wrong);
-    }
-  }
+  fmt::print("{}", row("wall that three scans saw but the grid lacks, %", scores,
+                       [](const auto& s) { return 100.0 * (1.0 - s.grid.recall); }));
+  fmt::print("{}", row("occupied cells off any face, %", scores, [](const auto& s) { return 100.0 * s.grid.stray; }));
+  print_walls(scores);
+  print_closures(scores);
+  print_coverage(scores);
 }
 
 void write_csv(const std::vector<HouseScore>& scores, const std::string& file) {
   std::ofstream out(file);
   out << "house,drive_s,path_m,nodes,build_cpu_s,ate_mm,max_mm,shape_mm,scale,heading_deg,odometry_mm,right,wrong,"
-         "revisits,closed,failure\n";
+         "revisits,closed,walls,walls_within_percent,wall_median_mm,grid_missing_percent,grid_stray_percent,failure\n";
   for (const HouseScore& s : scores) {
-    out << fmt::format("{},{:.1f},{:.1f},{},{:.3f},{:.2f},{:.2f},{:.2f},{:.6f},{:.4f},{:.1f},{},{},{},{},{}\n", s.house,
-                       s.drive_s, s.path_m, s.nodes, s.build_cpu_s, 1e3 * s.path.position_rmse_m,
-                       1e3 * s.path.position_max_m, 1e3 * s.shape.position_rmse_m, s.shape.scale,
-                       kDegrees * s.path.heading_rmse_rad, 1e3 * s.odometry.position_rmse_m, s.closures.right,
-                       s.closures.wrong, s.closures.revisits, s.closures.revisits_closed, s.failure);
+    out << fmt::format(
+        "{},{:.1f},{:.1f},{},{:.3f},{:.2f},{:.2f},{:.2f},{:.6f},{:.4f},{:.1f},{},{},{},{},{},{:.2f},{:.2f},{:.3f},{:."
+        "3f},{}\n",
+        s.house, s.drive_s, s.path_m, s.nodes, s.build_cpu_s, 1e3 * s.path.position_rmse_m, 1e3 * s.path.position_max_m,
+        1e3 * s.shape.position_rmse_m, s.shape.scale, kDegrees * s.path.heading_rmse_rad,
+        1e3 * s.odometry.position_rmse_m, s.closures.right, s.closures.wrong, s.closures.revisits,
+        s.closures.revisits_closed, s.walls.errors_m.size(), 100.0 * s.walls.within_goal(),
+        1e3 * s.walls.median_error_m(), 100.0 * (1.0 - s.grid.recall), 100.0 * s.grid.stray, s.failure);
   }
 }
 

@@ -6,11 +6,16 @@
 #include <algorithm>
 #include <cmath>
 #include <filesystem>
+#include <limits>
+#include <map>
 #include <stdexcept>
+#include <utility>
 
+#include <Eigen/Dense>
 #include "apps/simulator/ray_caster.hpp"
 #include "apps/simulator/surfaces.hpp"
 #include "apps/simulator/write_drive.hpp"
+
 #include "core/chi_squared.hpp"
 #include "core/errors.hpp"
 #include "graph/mapper.hpp"
@@ -125,7 +130,289 @@ std::vector<Revisit> revisits_of(const std::vector<Visit>& visits, const simulat
   return result;
 }
 
+/// The wall piece that holds the face around `point`, whose normal is `normal`; nullptr: none. Map frame.
+const WallPiece* piece_at(const std::vector<WallPiece>& pieces, const Eigen::Vector2d& point,
+                          const Eigen::Vector2d& normal) {
+  constexpr double across_m = 0.2;  // a map this far off has no such wall
+  constexpr double beside_m = 0.15;
+  constexpr int nodes = 3;
+  const WallPiece* best = nullptr;
+  double best_gap = beside_m;
+  for (const WallPiece& piece : pieces) {
+    const Eigen::Vector2d n(std::cos(piece.normal_rad), std::sin(piece.normal_rad));
+    const Eigen::Vector2d away = point - piece.middle_m;
+    const double along = std::abs(n.x() * away.y() - n.y() * away.x());
+    const double gap = along - piece.half_length_m;
+    if (piece.nodes >= nodes && n.dot(normal) > 0.97 && std::abs(n.dot(away)) < across_m && gap < best_gap) {
+      best = &piece;
+      best_gap = gap;
+    }
+  }
+  return best;
+}
+
+/// How far the piece's line lies in front of the point, along `normal`.
+double height_over(const WallPiece& piece, const Eigen::Vector2d& point, const Eigen::Vector2d& normal) {
+  const Eigen::Vector2d n(std::cos(piece.normal_rad), std::sin(piece.normal_rad));
+  return n.dot(piece.middle_m - point) / n.dot(normal);
+}
+
+/// Two walls that face each other across free space, house frame.
+struct FacingWalls {
+  Eigen::Vector2d from;
+  Eigen::Vector2d to;
+  Eigen::Vector2d normal;  ///< of the wall at `from`; the other one's is the opposite
+};
+
+std::vector<FacingWalls> facing_walls(const simulator::Surfaces& surfaces) {
+  constexpr double step_m = 0.5;
+  constexpr double least_m = 0.5;
+  constexpr double most_m = 15.0;
+  constexpr double parallel_rad = 0.005;
+  const simulator::RayCaster caster(surfaces);
+  std::vector<FacingWalls> result;
+  for (const simulator::Surface& wall : surfaces.flat) {
+    const double length = simulator::norm(wall.to - wall.from);
+    if (wall.kind != simulator::SurfaceKind::wall) {
+      continue;
+    }
+    const simulator::Point along = simulator::unit(wall.to - wall.from);
+    const simulator::Point normal = simulator::left_of(along);
+    for (double at = 0.25; at < length - 0.2; at += step_m) {
+      const simulator::Point from = wall.from + at * along;
+      const simulator::Point start = from + 1e-4 * normal;
+      const simulator::Hit hit = caster.cast(start, normal, most_m, false);
+      const double distance = hit.range_m + 1e-4;
+      // Each pair of faces is met from both sides; one of them is enough.
+      if (hit.face > wall.face && hit.kind == simulator::SurfaceKind::wall && hit.incidence_rad < parallel_rad &&
+          distance > least_m) {
+        const simulator::Point to = from + distance * normal;
+        result.push_back({{from.x_m, from.y_m}, {to.x_m, to.y_m}, {normal.x_m, normal.y_m}});
+      }
+    }
+  }
+  return result;
+}
+
+/// Points of true wall faces, and in how many scans a return came from each.
+class SeenWall {
+ public:
+  explicit SeenWall(const simulator::Surfaces& surfaces) {
+    constexpr double step_m = 0.025;
+    for (const simulator::Surface& wall : surfaces.flat) {
+      if (wall.kind != simulator::SurfaceKind::wall) {
+        continue;
+      }
+      const simulator::Point along = simulator::unit(wall.to - wall.from);
+      const simulator::Point normal = simulator::left_of(along);
+      for (double at = 0.5 * step_m; at < simulator::norm(wall.to - wall.from); at += step_m) {
+        const simulator::Point point = wall.from + at * along;
+        points_.push_back({{point.x_m, point.y_m}, {normal.x_m, normal.y_m}, 0, -1});
+        buckets_[bucket(points_.back().place)].push_back(points_.size() - 1);
+      }
+    }
+  }
+
+  /// A return of scan number `scan` from `hit`; `beam` is the beam's direction.
+  void add(const Eigen::Vector2d& hit, const Eigen::Vector2d& beam, int scan) {
+    Point* nearest = nullptr;
+    double nearest_m = 0.1;
+    const auto [column, row] = bucket(hit);
+    for (int c = column - 1; c <= column + 1; ++c) {
+      for (int r = row - 1; r <= row + 1; ++r) {
+        const auto found = buckets_.find({c, r});
+        if (found == buckets_.end()) {
+          continue;
+        }
+        for (const std::size_t i : found->second) {
+          const double distance = (points_[i].place - hit).norm();
+          if (distance < nearest_m && beam.dot(points_[i].normal) < 0.0) {
+            nearest_m = distance;
+            nearest = &points_[i];
+          }
+        }
+      }
+    }
+    if (nearest != nullptr && nearest->last_scan != scan) {
+      nearest->last_scan = scan;
+      ++nearest->scans;
+    }
+  }
+
+  std::vector<Eigen::Vector2d> seen_at_least(int scans) const {
+    std::vector<Eigen::Vector2d> result;
+    for (const Point& point : points_) {
+      if (point.scans >= scans) {
+        result.push_back(point.place);
+      }
+    }
+    return result;
+  }
+
+ private:
+  struct Point {
+    Eigen::Vector2d place;
+    Eigen::Vector2d normal;
+    int scans;
+    int last_scan;
+  };
+  static std::pair<int, int> bucket(const Eigen::Vector2d& p) {
+    return {static_cast<int>(std::floor(p.x() / 0.1)), static_cast<int>(std::floor(p.y() / 0.1))};
+  }
+  std::vector<Point> points_;
+  std::map<std::pair<int, int>, std::vector<std::size_t>> buckets_;
+};
+
+/// Where the walls were really hit: true poses, the true lidar, the ranges as measured.
+std::vector<Eigen::Vector2d> walls_seen_three_times(const Drive& drive, const simulator::Truth& truth) {
+  SeenWall wall(truth.surfaces);
+  const simulator::TrueLidar& lidar = truth.lidar;
+  const Pose2 mounting{lidar.x_m, lidar.y_m, lidar.heading_rad};
+  for (std::size_t scan = 0; scan < drive.scans.size(); ++scan) {
+    for (const Return& beam : drive.scans[scan].returns) {
+      if (beam.range_m >= static_cast<float>(drive.robot.lidar.max_range_m)) {
+        continue;
+      }
+      const double stamp_s = drive.scans[scan].time_s + static_cast<double>(beam.time_offset_s);
+      const double time_s = (stamp_s - lidar.stamp_delay_s) / (1.0 + lidar.clock_drift_rel);
+      const Pose2 at = true_pose(truth.trajectory, time_s) * mounting;
+      const double angle = at.heading_rad + static_cast<double>(beam.angle_rad);
+      const Eigen::Vector2d direction(std::cos(angle), std::sin(angle));
+      const double range = static_cast<double>(beam.range_m) / lidar.range_scale;
+      wall.add(at.translation() + range * direction, direction, static_cast<int>(scan));
+    }
+  }
+  return wall.seen_at_least(3);
+}
+
+double distance_to_faces(const std::vector<simulator::Surface>& faces, const Eigen::Vector2d& point) {
+  double least = std::numeric_limits<double>::infinity();
+  for (const simulator::Surface& face : faces) {
+    least = std::min(least, simulator::distance_m(point_of(point), face.from, face.to));
+  }
+  return least;
+}
+
+bool occupied_near(const OccupancyGrid& grid, const Eigen::Vector2d& point) {
+  const Eigen::Vector2d cells = (point - grid.frame.lower_left_corner_m()) / grid.frame.cell_size_m;
+  const auto column = static_cast<std::int32_t>(std::floor(cells.x()));
+  const auto row = static_cast<std::int32_t>(std::floor(cells.y()));
+  for (std::int32_t r = std::max(row - 1, 0); r <= std::min(row + 1, grid.frame.rows - 1); ++r) {
+    for (std::int32_t c = std::max(column - 1, 0); c <= std::min(column + 1, grid.frame.columns - 1); ++c) {
+      if (grid.probability[static_cast<std::size_t>(r) * static_cast<std::size_t>(grid.frame.columns) +
+                           static_cast<std::size_t>(c)] > 0.5F) {
+        return true;
+      }
+    }
+  }
+  return false;
+}
+
 }  // namespace
+
+double WallScore::within_goal() const {
+  int within = 0;
+  for (std::size_t i = 0; i < errors_m.size(); ++i) {
+    within += std::abs(errors_m[i]) <= std::max(0.005, 0.002 * distances_m[i]) ? 1 : 0;
+  }
+  return errors_m.empty() ? 1.0 : static_cast<double>(within) / static_cast<double>(errors_m.size());
+}
+
+double WallScore::median_error_m() const {
+  std::vector<double> sizes;
+  for (const double error : errors_m) {
+    sizes.push_back(std::abs(error));
+  }
+  std::sort(sizes.begin(), sizes.end());
+  return sizes.empty() ? 0.0 : sizes[sizes.size() / 2];
+}
+
+WallScore score_walls(const Map& map, const simulator::Truth& truth, const Pose2& truth_from_map) {
+  WallScore score;
+  const Pose2 map_from_truth = inverse(truth_from_map);
+  for (const FacingWalls& walls : facing_walls(truth.surfaces)) {
+    const Eigen::Vector2d from = map_from_truth * walls.from;
+    const Eigen::Vector2d to = map_from_truth * walls.to;
+    const Eigen::Vector2d normal = map_from_truth.rotation() * walls.normal;
+    const WallPiece* const near = piece_at(map.wall_pieces, from, normal);
+    const WallPiece* const far = piece_at(map.wall_pieces, to, -normal);
+    if (near == nullptr || far == nullptr) {
+      ++score.unmeasured;
+      continue;
+    }
+    score.errors_m.push_back(-height_over(*near, from, normal) - height_over(*far, to, -normal));
+    score.distances_m.push_back((to - from).norm());
+  }
+  return score;
+}
+
+GridScore score_grid(const Map& map, const Drive& drive, const simulator::Truth& truth, const Pose2& truth_from_map) {
+  GridScore score;
+  const Pose2 map_from_truth = inverse(truth_from_map);
+  const std::vector<Eigen::Vector2d> seen = walls_seen_three_times(drive, truth);
+  const auto found = std::count_if(seen.begin(), seen.end(), [&](const Eigen::Vector2d& point) {
+    return occupied_near(map.grid, map_from_truth * point);
+  });
+  if (!seen.empty()) {
+    score.recall = static_cast<double>(found) / static_cast<double>(seen.size());
+  }
+  const std::vector<simulator::Surface> faces = simulator::as_segments(truth.surfaces);
+  const GridFrame& frame = map.grid.frame;
+  int occupied = 0;
+  int stray = 0;
+  for (std::size_t cell = 0; cell < map.grid.probability.size(); ++cell) {
+    if (map.grid.probability[cell] > 0.5F) {
+      const auto columns = static_cast<std::size_t>(frame.columns);
+      const Eigen::Vector2d middle(static_cast<double>(cell % columns) + 0.5,
+                                   static_cast<double>(cell / columns) + 0.5);
+      const Eigen::Vector2d place = frame.lower_left_corner_m() + frame.cell_size_m * middle;
+      ++occupied;
+      stray += distance_to_faces(faces, truth_from_map * place) > 1.5 * frame.cell_size_m ? 1 : 0;
+    }
+  }
+  if (occupied > 0) {
+    score.stray = static_cast<double>(stray) / occupied;
+  }
+  return score;
+}
+
+std::vector<Coverage> score_coverage(const Map& map, const simulator::Truth& truth) {
+  std::vector<Coverage> result;
+  // One node a house, so that houses are independent cases: the one in the middle of the drive.
+  if (map.graph.nodes.size() >= 2) {
+    const Node& first = map.graph.nodes.front();
+    const Node& node = map.graph.nodes[map.graph.nodes.size() / 2];
+    const Pose2 expected = between(true_pose(truth.trajectory, first.time_s), true_pose(truth.trajectory, node.time_s));
+    Pose2 error = between(between(first.pose, node.pose), expected);
+    error.heading_rad = wrap_angle(error.heading_rad);
+    const Tangent2 tangent = log(error);
+    const double gate = std::sqrt(chi_squared_quantile(0.95, 1));
+    const char* const names[] = {"pose: along", "pose: across", "pose: heading"};
+    for (int i = 0; i < 3; ++i) {
+      result.push_back({names[i], std::abs(tangent[i]) <= gate * std::sqrt(node.covariance(i, i))});
+    }
+    const double squared = tangent.dot(node.covariance.ldlt().solve(tangent));
+    result.push_back({"pose: all three", squared <= chi_squared_quantile(0.95, 3)});
+  }
+  const std::map<std::string, double> true_constants = {
+      {"drive.left_m_per_tick", truth.left_m_per_tick},
+      {"drive.right_m_per_tick", truth.right_m_per_tick},
+      {"drive.track_width_m", truth.track_width_m},
+      {"lidar.x_m", truth.lidar.x_m},
+      {"lidar.y_m", truth.lidar.y_m},
+      {"lidar.heading_deg", truth.lidar.heading_rad / simulator::kDegree_rad},
+      // robot.yaml's range_scale multiplies the measured range, the simulator's the true one.
+      {"lidar.range_scale", 1.0 / truth.lidar.range_scale},
+  };
+  for (const RefinedConstant& constant : map.constants) {
+    const auto found = true_constants.find(constant.name);
+    if (found != true_constants.end()) {
+      const double error = std::remainder(constant.found - found->second, constant.unit == "deg" ? 360.0 : 1e9);
+      result.push_back({constant.name, std::abs(error) <= 1.96 * constant.found_sd});
+    }
+  }
+  return result;
+}
 
 ClosureScore score_closures(const Map& map, const simulator::Truth& truth) {
   ClosureScore score;
@@ -178,6 +465,9 @@ HouseScore score_house(const simulator::Plan& plan, std::uint64_t house) {
     score.shape = absolute_trajectory_error(path_of(map, &TrajectoryRow::pose), truth, Alignment::with_scale);
     score.odometry = absolute_trajectory_error(path_of(map, &TrajectoryRow::odometry), truth);
     score.closures = score_closures(map, simulated.truth);
+    score.walls = score_walls(map, simulated.truth, score.path.alignment);
+    score.grid = score_grid(map, drive, simulated.truth, score.path.alignment);
+    score.coverage = score_coverage(map, simulated.truth);
   } catch (const PoorData& poor) {
     score.failure = poor.what();
   } catch (const InputError& wrong) {

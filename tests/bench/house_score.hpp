@@ -34,6 +34,8 @@ struct WallScore {
 
   /// Fraction of the errors within the larger of 5 mm and 0.2 %; 1 where there are none.
   double within_goal() const;
+  /// Median of the errors' absolute values; 0 where there are none.
+  double median_error_m() const;
 };
 
 struct GridScore {
