@@ -14,7 +14,7 @@ namespace wainscot {
 namespace {
 
 std::string scan_line(const Quality& quality) {
-  std::string line = "Scans: " + count_text(static_cast<std::size_t>(quality.scans_used), "scan") + " used";
+  std::string line = count_text(static_cast<std::size_t>(quality.scans_used), "scan") + " used";
   if (quality.scans_outside_odometry > 0) {
     line += fmt::format(", {} left out because odometry does not cover them", quality.scans_outside_odometry);
   }
@@ -40,9 +40,10 @@ std::string constant_lines(const std::vector<RefinedConstant>& constants) {
   std::string unobserved;
   for (const RefinedConstant& c : constants) {
     if (c.observed) {
-      fmt::format_to(std::back_inserter(refined), "  {} {:.6g} -> {:.6g} ({:+.2g}, standard uncertainty {:.2g}) {}\n",
-                     c.name, c.stated, c.found, c.found - c.stated, c.found_sd, c.unit == "1" ? "" : c.unit);
-      if (c.unit == "1") refined.erase(refined.size() - 2, 1);
+      const UncertainText found = uncertain_text(c.found, c.found_sd);
+      const std::string unit = c.unit == "1" ? "" : " " + c.unit;
+      fmt::format_to(std::back_inserter(refined), "  {:<24} {}{} stated, {}{} found (standard uncertainty {}{})\n",
+                     c.name, uncertain_text(c.stated, c.found_sd).value, unit, found.value, unit, found.sd, unit);
     } else {
       unobserved += (unobserved.empty() ? "" : ", ") + c.name;
     }

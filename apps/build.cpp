@@ -56,6 +56,7 @@ void run_build(const BuildOptions& options) {
   mapper_options.close_loops = !options.no_loop_closure;
   std::string stage;
   mapper_options.progress = [&](const std::string& name, double fraction) {
+    if (fraction >= 1.0) return;
     if (name != stage) timings.begin(name);
     stage = name;
     bar.show(name, reading_share + mapping_share * fraction);

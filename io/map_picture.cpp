@@ -26,6 +26,8 @@ float probability_of(const OccupancyGrid& grid, std::int32_t column, std::int32_
                           static_cast<std::size_t>(column)];
 }
 
+constexpr int start_radius_px = 7;
+
 /// A rectangle of the floor and its scale in the picture.
 struct View {
   double left_m = 0.0;
@@ -116,6 +118,9 @@ void draw_legend(cv::Mat& picture, int top, const View& view, const PictureOptio
   };
   entry("path found", path_colour);
   if (options.odometry) entry("odometry alone", odometry_colour);
+  cv::circle(picture, {x + start_radius_px, middle}, start_radius_px, path_colour, cv::FILLED, cv::LINE_AA);
+  draw_text(picture, "start", {x + 22, middle + 6});
+  x += 90;
   if (options.simulated) draw_text(picture, "simulated", {x, middle + 6});
 }
 
@@ -160,6 +165,11 @@ std::vector<std::uint8_t> map_picture_png(const OccupancyGrid& grid, const std::
   draw_grid(map_part, grid, view);
   if (options.odometry) draw_path(map_part, odometry, view, odometry_colour, 1);
   draw_path(map_part, path, view, path_colour, 2);
+  if (!path.empty()) {
+    const cv::Point2d start = view.pixel(path.front().x_m, path.front().y_m);
+    cv::circle(map_part, {static_cast<int>(std::lround(start.x)), static_cast<int>(std::lround(start.y))},
+               start_radius_px, path_colour, cv::FILLED, cv::LINE_AA);
+  }
   draw_legend(picture, height, view, options);
   return encode_png(picture);
 }

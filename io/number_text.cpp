@@ -1,5 +1,6 @@
 #include "io/number_text.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <cstdlib>
 
@@ -55,6 +56,12 @@ std::string percent_text(double fraction) {
   if (!std::isfinite(fraction)) return "unknown";
   const double percent = 100.0 * fraction;
   return fixed_text(percent, std::abs(percent) < 1.0 ? 2 : std::abs(percent) < 10.0 ? 1 : 0) + " %";
+}
+
+UncertainText uncertain_text(double value, double sd) {
+  if (!std::isfinite(sd) || !(sd > 0.0)) return {short_text(value, 9), short_text(sd, 9)};
+  const int decimals = std::clamp(1 - static_cast<int>(std::floor(std::log10(sd))), 0, 12);
+  return {fixed_text(value, decimals), fixed_text(sd, decimals)};
 }
 
 std::string count_text(std::size_t count, const std::string& noun) {

@@ -28,6 +28,14 @@ std::string duration_text(double seconds);
 /// "0.12 %" or "97 %", from a fraction.
 std::string percent_text(double fraction);
 
+/// A value and its standard uncertainty, both to the place of the uncertainty's second significant digit (JCGM
+/// 100:2008, 7.2.6).
+struct UncertainText {
+  std::string value;
+  std::string sd;
+};
+UncertainText uncertain_text(double value, double sd);
+
 /// A count with its noun: "1 scan", "12,345 scans".
 std::string count_text(std::size_t count, const std::string& noun);
 

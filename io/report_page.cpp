@@ -47,9 +47,11 @@ polyline.path{stroke:var(--path);stroke-width:2}
 polyline.odometry{stroke:var(--odometry);stroke-width:1.5;stroke-dasharray:5 4}
 .dot{stroke:var(--path);stroke-width:11}
 .dot.end{stroke:var(--ink)}
+.bar-text{fill:var(--ink);font-size:calc(var(--width)*.022)}
+@media(max-width:40rem){.bar-text{font-size:calc(var(--width)*.045)}}
 .bar{stroke:var(--ink);stroke-width:3;vector-effect:non-scaling-stroke}
 figure:has(#show-path:not(:checked)) .path-layer,figure:has(#show-odometry:not(:checked)) .odometry-layer{display:none}
-dl{display:grid;grid-template-columns:repeat(auto-fill,minmax(15rem,1fr));gap:.8rem 1.5rem;margin:0}
+dl{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(13rem,45%),1fr));gap:.8rem 1.5rem;margin:0}
 dt{font-size:.9rem}
 dd{margin:0;font-weight:600}
 .table{overflow-x:auto;background:var(--card);border:1px solid var(--line);border-radius:8px}
@@ -59,6 +61,7 @@ tbody tr:last-child td{border-bottom:0}
 th{font-weight:600;font-size:.9rem}
 .n{text-align:right;white-space:nowrap}
 td.why{min-width:14rem}
+details{margin:.6rem 0}
 summary{cursor:pointer;padding:.4rem 0}
 footer{margin-top:2.5rem;border-top:1px solid var(--line);padding-top:.8rem;color:var(--soft);font-size:.9rem;
 overflow-wrap:anywhere}
@@ -145,11 +148,11 @@ std::string map_figure(const Map& map) {
 <div class="layers"><label><input type="checkbox" id="show-path" checked><span class="key path"></span>path found</label>
 <label><input type="checkbox" id="show-odometry" checked><span class="key odometry"></span>odometry alone</label></div>
 )";
-  fmt::format_to(
-      std::back_inserter(html),
-      "<svg viewBox=\"{} {} {} {}\" role=\"img\" aria-label=\"Map with the path found and the path by odometry "
-      "alone\">\n",
-      metres(window.left), metres(-window.top), metres(width_m), metres(height_m));
+  fmt::format_to(std::back_inserter(html),
+                 "<svg viewBox=\"{} {} {} {}\" style=\"--width:{}px\" role=\"img\" aria-label=\"Map with the path "
+                 "found and the path by odometry "
+                 "alone\">\n",
+                 metres(window.left), metres(-window.top), metres(width_m), metres(height_m), metres(width_m));
   const Eigen::Vector2d corner = frame.lower_left_corner_m();
   fmt::format_to(std::back_inserter(html),
                  "<image class=\"grid\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" preserveAspectRatio=\"none\" "
@@ -167,14 +170,16 @@ std::string map_figure(const Map& map) {
   }
   const double bar_x = window.left + 0.02 * width_m;
   const double bar_y = -window.bottom - 0.02 * std::max(width_m, height_m);
-  fmt::format_to(std::back_inserter(html), "</g>\n<path class=\"bar\" d=\"M{} {}h{}\"/>\n</svg>\n", metres(bar_x),
-                 metres(bar_y), metres(bar_m));
-  fmt::format_to(
-      std::back_inserter(html),
-      "<figcaption>The bar is {} m long; a cell is {}. Dots: green the start, dark the end. Walls dark, free "
-      "floor plain, grey never seen (light scheme).{}</figcaption>\n</figure>\n",
-      short_text(bar_m, 3), length_text(frame.cell_size_m),
-      window.cuts_odometry ? " The path by odometry alone leaves the picture." : "");
+  fmt::format_to(std::back_inserter(html),
+                 "</g>\n<path class=\"bar\" d=\"M{} {}h{}\"/><text class=\"bar-text\" x=\"{}\" y=\"{}\">{} m</text>\n"
+                 "</svg>\n",
+                 metres(bar_x), metres(bar_y), metres(bar_m), metres(bar_x), metres(bar_y - 0.01 * width_m),
+                 short_text(bar_m, 3));
+  fmt::format_to(std::back_inserter(html),
+                 "<figcaption>Walls are drawn strong, free floor plain, what was never seen is grey; a cell is {}. The "
+                 "green dot is the start, the dark one the end.{}</figcaption>\n</figure>\n",
+                 length_text(frame.cell_size_m),
+                 window.cuts_odometry ? " The path by odometry alone leaves the picture." : "");
   return html;
 }
 
@@ -244,11 +249,13 @@ std::string constants_table(const std::vector<RefinedConstant>& constants) {
 <div class="table" tabindex="0" role="region" aria-label="Constants"><table><thead><tr><th>constant</th><th class="n">stated</th><th class="n">found</th><th class="n">change</th><th>unit</th><th>observed</th></tr></thead><tbody>
 )";
   for (const RefinedConstant& c : constants) {
+    const UncertainText stated = uncertain_text(c.stated, c.stated_sd);
+    const UncertainText found = uncertain_text(c.found, c.found_sd);
     fmt::format_to(std::back_inserter(html),
-                   "<tr><td>{}</td><td class=\"n\">{:.6g} ± {:.2g}</td><td class=\"n\">{:.6g} ± {:.2g}</td><td "
+                   "<tr><td>{}</td><td class=\"n\">{} ± {}</td><td class=\"n\">{} ± {}</td><td "
                    "class=\"n\">{:+.2g}</td><td>{}</td><td>{}</td></tr>\n",
-                   html_text(c.name), c.stated, c.stated_sd, c.found, c.found_sd, c.found - c.stated, html_text(c.unit),
-                   c.observed ? "yes" : "no");
+                   html_text(c.name), stated.value, stated.sd, found.value, found.sd, c.found - c.stated,
+                   c.unit == "1" ? "" : html_text(c.unit), c.observed ? "yes" : "no");
   }
   return html + "</tbody></table></div>\n<p class=\"soft\">After ±: one standard uncertainty.</p>\n";
 }
@@ -288,12 +295,28 @@ std::string closures(const Map& map, const MapOrigin& origin) {
       "<p>Where the robot came back to a place that it knew. “Moved” and “turned” say how far the place lay from "
       "where it was expected; “seen through” is the share of returns beyond a known wall or on known free floor."
       "</p>\n";
-  html += accepted > 0 ? candidate_table(map, Verdict::accepted, most_rows) : "<p>None was accepted.</p>\n";
-  if (rejected > 0) {
-    html += fmt::format("<details><summary>{}, with reasons</summary>\n{}</details>\n",
-                        count_text(rejected, "rejected candidate"), candidate_table(map, Verdict::rejected, most_rows));
-  }
+  if (accepted == 0) html += "<p>None was accepted.</p>\n";
+  const auto fold = [&](std::size_t count, const std::string& noun, Verdict verdict) {
+    if (count == 0) return;
+    const bool open = verdict == Verdict::accepted && count <= 15;
+    fmt::format_to(std::back_inserter(html), "<details{}><summary>{}, with reasons</summary>\n{}</details>\n",
+                   open ? " open" : "", count_text(count, noun), candidate_table(map, verdict, most_rows));
+  };
+  fold(accepted, "accepted closure", Verdict::accepted);
+  fold(rejected, "rejected candidate", Verdict::rejected);
   return html;
+}
+
+std::string files() {
+  return R"(<h2>Beside this page</h2>
+<dl>
+<div><dt>grid.pgm, grid.yaml</dt><dd>the map as a picture, and where it lies</dd></div>
+<div><dt>trajectory.csv</dt><dd>the path found, a row a scan</dd></div>
+<div><dt>odometry.csv</dt><dd>the same rows by odometry alone</dd></div>
+<div><dt>graph.sqlite</dt><dd>all that was measured and decided</dd></div>
+<div><dt>summary.json</dt><dd>the figures for machines</dd></div>
+</dl>
+)";
 }
 
 std::string cautions() {
@@ -347,6 +370,7 @@ std::string report_page(const Map& map, const Drive& drive, const MapOrigin& ori
   html += figures(map);
   html += constants_table(map.constants);
   html += closures(map, origin);
+  html += files();
   html += cautions();
   fmt::format_to(std::back_inserter(html),
                  "<footer>wainscot {}. Drive {}, checksum {}.</footer>\n</main>\n</body>\n</html>\n",
