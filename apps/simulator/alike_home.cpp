@@ -65,7 +65,8 @@ void add_outer_walls(const Pattern& p, bool panes, std::vector<Wall>& walls) {
   walls.push_back({{width, -over}, {width, p.depth_m + over}, p.outer_m, {}});
   for (const double y : {0.0, p.depth_m}) {
     Wall wall = {{0.0, y}, {width, y}, p.outer_m, {}};
-    for (int k = 0; panes && k < p.rooms; ++k) wall.openings.push_back({(k + 0.5) * p.room_m, 1.0, std::nullopt, true, false});
+    for (int k = 0; panes && k < p.rooms; ++k)
+      wall.openings.push_back({(k + 0.5) * p.room_m, 1.0, std::nullopt, true, false});
     walls.push_back(wall);
   }
 }

@@ -52,6 +52,10 @@ RayCaster::RayCaster(const Surfaces& surfaces) : flat_(surfaces.flat), round_(su
   columns_ = static_cast<int>((greatest.x_m - corner_.x_m) / kBucket_m) + 2;
   rows_ = static_cast<int>((greatest.y_m - corner_.y_m) / kBucket_m) + 2;
 
+  sort_into_buckets();
+}
+
+void RayCaster::sort_into_buckets() {
   std::vector<std::vector<std::uint32_t>> lists(static_cast<std::size_t>(columns_) * static_cast<std::size_t>(rows_));
   const auto add = [&](std::uint32_t index, Point low, Point high, auto&& near) {
     for (int row = static_cast<int>((low.y_m - corner_.y_m) / kBucket_m);
@@ -84,26 +88,35 @@ RayCaster::RayCaster(const Surfaces& surfaces) : flat_(surfaces.flat), round_(su
   }
 }
 
-void RayCaster::try_primitive(std::uint32_t index, Point from, Point along, bool through_glass, Hit& hit) const {
+void RayCaster::try_primitive(std::uint32_t index, Point from, Point along, bool through_glass,
+                              Nearest& nearest) const {
+  double range = kInfinity;
   if (index < flat_.size()) {
     const Surface& s = flat_[index];
     if (through_glass && s.kind == SurfaceKind::glass) return;
-    const double range = range_to_flat(from, along, s);
-    if (range >= hit.range_m) return;
-    const double sine = std::abs(cross(along, unit(s.to - s.from)));
-    hit = {range, s.face, s.kind, std::acos(std::min(1.0, sine))};
+    range = range_to_flat(from, along, s);
   } else {
     const RoundSurface& r = round_[index - flat_.size()];
-    const double range = range_to_round(from, along, r.centre, r.radius_m);
-    if (range >= hit.range_m) return;
-    const double aside = std::abs(cross(along, r.centre - from)) / r.radius_m;
-    hit = {range, r.face, r.kind, std::asin(std::min(1.0, aside))};
+    range = range_to_round(from, along, r.centre, r.radius_m);
   }
+  if (range < nearest.range_m) nearest = {range, index};
+}
+
+Hit RayCaster::hit(const Nearest& nearest, Point from, Point along) const {
+  if (nearest.primitive < 0) return {};
+  const auto index = static_cast<std::size_t>(nearest.primitive);
+  if (index < flat_.size()) {
+    const Surface& s = flat_[index];
+    const double sine = std::abs(cross(along, unit(s.to - s.from)));
+    return {nearest.range_m, s.face, s.kind, std::acos(std::min(1.0, sine))};
+  }
+  const RoundSurface& r = round_[index - flat_.size()];
+  const double aside = std::abs(cross(along, r.centre - from)) / r.radius_m;
+  return {nearest.range_m, r.face, r.kind, std::asin(std::min(1.0, aside))};
 }
 
 Hit RayCaster::cast(Point from, Point along, double reach_m, bool through_glass) const {
-  Hit hit;
-  hit.range_m = reach_m;
+  Nearest nearest = {reach_m};
   // The part of the ray that lies over the buckets.
   double enter = 0.0;
   double leave = reach_m;
@@ -136,10 +149,10 @@ Hit RayCaster::cast(Point from, Point along, double reach_m, bool through_glass)
   while (column >= 0 && column < columns_ && row >= 0 && row < rows_) {
     const Bucket bucket = buckets_[static_cast<std::size_t>(row * columns_ + column)];
     for (std::uint32_t i = 0; i < bucket.count; ++i) {
-      try_primitive(primitives_[bucket.first + i], from, along, through_glass, hit);
+      try_primitive(primitives_[bucket.first + i], from, along, through_glass, nearest);
     }
     const double border = std::min(next_column, next_row);
-    if (hit.range_m <= border || border > leave) break;
+    if (nearest.range_m <= border || border > leave) break;
     if (next_column < next_row) {
       column += column_step;
       next_column += per_column;
@@ -148,8 +161,7 @@ Hit RayCaster::cast(Point from, Point along, double reach_m, bool through_glass)
       next_row += per_row;
     }
   }
-  if (hit.face < 0) hit.range_m = kInfinity;
-  return hit;
+  return hit(nearest, from, along);
 }
 
 }  // namespace wainscot::simulator

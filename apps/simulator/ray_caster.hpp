@@ -30,7 +30,14 @@ class RayCaster {
     std::uint32_t first = 0;
     std::uint32_t count = 0;
   };
-  void try_primitive(std::uint32_t index, Point from, Point along, bool through_glass, Hit& hit) const;
+  /// What the ray has met so far.
+  struct Nearest {
+    double range_m;
+    std::int64_t primitive = -1;
+  };
+  void sort_into_buckets();
+  void try_primitive(std::uint32_t index, Point from, Point along, bool through_glass, Nearest& nearest) const;
+  Hit hit(const Nearest& nearest, Point from, Point along) const;
 
   std::vector<Surface> flat_;
   std::vector<RoundSurface> round_;
