@@ -76,17 +76,43 @@ class YawIntegral {
   std::vector<double> integral_;
 };
 
+/// What the gyro reads when the wheels say that the robot hardly turns, stated bias included: the median over windows
+/// of half a second. nullopt: the robot hardly ever went straight or stood.
+std::optional<double> gyro_bias(const YawIntegral& integral, const GyroConstants& constants,
+                                const std::vector<OdometryStep>& steps) {
+  constexpr double kWindowS = 0.5;
+  constexpr double kStraightRadS = 0.05;
+  constexpr std::size_t kEnough = 5;
+  std::vector<double> biases;
+  for (std::size_t begin = 0, end = 0; begin < steps.size(); begin = end) {
+    double turn = 0.0;
+    for (; end < steps.size() && steps[end].begin_s < steps[begin].begin_s + kWindowS; ++end)
+      turn += steps[end].motion.z();
+    const double from_s = steps[begin].begin_s;
+    const double to_s = steps[end - 1].end_s;
+    if (to_s <= from_s || std::abs(turn) > kStraightRadS * (to_s - from_s)) continue;
+    const double gyro_turn = constants.sign * constants.scale * (integral.at(to_s) - integral.at(from_s));
+    biases.push_back((gyro_turn - turn) / (to_s - from_s));
+  }
+  if (biases.size() < kEnough) return std::nullopt;
+  const auto middle = biases.begin() + static_cast<std::ptrdiff_t>(biases.size() / 2);
+  std::nth_element(biases.begin(), middle, biases.end());
+  return *middle;
+}
+
 /// Weighs the gyro's turn against the wheels' by their variances, step by step.
 void fuse_gyro(const std::vector<YawRate>& gyro, const GyroConstants& constants, std::vector<OdometryStep>& steps) {
   constexpr double kScaleSd = 0.01;  // a hobby gyro's scale is good to a per cent
   const YawIntegral integral(gyro);
+  const std::optional<double> bias = gyro_bias(integral, constants, steps);
+  if (!bias) return;
   const double span = gyro.back().time_s - gyro.front().time_s;
   const double sample_s = span / static_cast<double>(gyro.size() - 1);
   for (OdometryStep& step : steps) {
     if (step.begin_s < gyro.front().time_s || step.end_s > gyro.back().time_s) continue;
     const double dt = step.end_s - step.begin_s;
-    step.gyro_turn_rad = constants.sign * constants.scale * (integral.at(step.end_s) - integral.at(step.begin_s)) -
-                         constants.bias_rad_s * dt;
+    step.gyro_turn_rad =
+        constants.sign * constants.scale * (integral.at(step.end_s) - integral.at(step.begin_s)) - *bias * dt;
     const double scale_error = kScaleSd * step.motion.z();
     const double gyro_variance =
         constants.sd_rad_s * constants.sd_rad_s * dt * std::max(dt, sample_s) + scale_error * scale_error;

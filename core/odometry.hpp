@@ -23,7 +23,7 @@ struct OdometryCorrection {
   double distance_scale = 0.0;       ///< way driven = stated way * (1 + this)
   double turn_scale = 0.0;           ///< angle turned = stated angle * (1 + this) + curvature * way
   double curvature_rad_per_m = 0.0;  ///< what unequal wheels add
-  double gyro_bias_rad_s = 0.0;      ///< added to the stated bias
+  double gyro_bias_rad_s = 0.0;      ///< added to the bias that odometry_steps() found where the robot went straight
   double gyro_scale = 0.0;           ///< rate = stated rate * (1 + this)
 };
 
@@ -38,7 +38,9 @@ struct OdometryStep {
   bool unknown = false;                ///< a counter restarted or the odometry jumped: nothing is known of this step
 };
 
-/// The steps of a drive, wheels and gyro fused. Needs at least two samples, else the result is empty.
+/// The steps of a drive, wheels and gyro fused. A gyro whose bias the drive does not show (never straight, never at
+/// rest) is left out, since a wrong bias does more harm than a gyro does good. Needs at least two samples, else the
+/// result is empty.
 std::vector<OdometryStep> odometry_steps(const Drive& drive);
 
 /// A path that can be asked for the pose at any time. Poses are relative to the first sample's.

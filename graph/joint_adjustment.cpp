@@ -192,12 +192,14 @@ class Adjustment {
     const Eigen::Vector3d by_pose(n.x(), n.y(), n.y() * local.x() - n.x() * local.y());
     const Eigen::Vector3d by_piece(-1.0, -along, -along_beam);
     const Eigen::Vector2d from_lidar = local - lidar.mounting.translation();
-    Vector6 by_lidar;
-    by_lidar << n.x(), n.y(), n.y() * from_lidar.x() - n.x() * from_lidar.y(), along_beam * p.range_m, along_beam,
-        p.time_offset_s * by_pose.dot(velocity);
-
     const double variance = across_variance(p, range_noise_);
     const double residual = line.distance_of(world);
+    // The noise is that of the measured range, so that what counts is residual / range scale. Without its derivative's
+    // second term, - residual, a smaller house would seem to fit better.
+    Vector6 by_lidar;
+    by_lidar << n.x(), n.y(), n.y() * from_lidar.x() - n.x() * from_lidar.y(), along_beam * p.range_m - residual,
+        along_beam, p.time_offset_s * by_pose.dot(velocity);
+
     const double ratio2 = residual * residual / (variance * options_.robust_ratio * options_.robust_ratio);
     const double weight = 1.0 / (variance * (1.0 + ratio2));
     node.pose.noalias() += weight * by_pose * by_pose.transpose();
@@ -293,6 +295,9 @@ class Adjustment {
         const auto which = static_cast<std::size_t>(c - kDistanceScale);
         by_constants.col(c) = -log(between(measured, driven(shifted[which], i, changed[which]))) / delta[c];
       }
+      // As with the range scale: the noise is that of the wheels' own measure.
+      by_constants.col(kDistanceScale).head<2>() -= residual.head<2>();
+      by_constants(2, kTurnScale) -= residual[2];
       add_odometry_factor(i, residual, by_constants, ratios);
     }
     renew_noise_ratio(ratios);
