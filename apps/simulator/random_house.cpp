@@ -12,6 +12,7 @@
 #include "apps/simulator/alike_home.hpp"
 #include "apps/simulator/furnish.hpp"
 #include "apps/simulator/layout.hpp"
+#include "apps/simulator/motion.hpp"
 #include "apps/simulator/route_planner.hpp"
 
 namespace wainscot::simulator {
@@ -232,6 +233,19 @@ class RouteMaker {
   bool everywhere_ = true;
 };
 
+// Brings the drive to 3 to 8 minutes, if its speed can.
+bool fit_speed(Plan& plan, std::uint64_t number) {
+  constexpr double kLeast_s = 190.0;
+  constexpr double kMost_s = 460.0;
+  for (int attempt = 0; attempt < 4; ++attempt) {
+    const double duration = drive_route(plan, number).duration_s();
+    if (duration >= kLeast_s && duration <= kMost_s) return true;
+    plan.robot.speed_m_s = rounded(plan.robot.speed_m_s * (duration > kMost_s ? 1.12 : 0.9), 0.01);
+    if (plan.robot.speed_m_s > 0.5 || plan.robot.speed_m_s < 0.2) return false;
+  }
+  return false;
+}
+
 }  // namespace
 
 Plan random_house(std::uint64_t number) {
@@ -258,12 +272,7 @@ Plan random_house(std::uint64_t number) {
     lay_floors(layout, plan, random);
     RouteMaker maker(layout, plan, random);
     plan.route = maker.make();
-    const double duration = maker.duration_s();
-    if (!maker.everywhere() || plan.route.size() < 10 || duration < 190.0) continue;
-    if (duration > 440.0) {
-      plan.robot.speed_m_s = rounded(plan.robot.speed_m_s * duration / 420.0, 0.01);
-      if (plan.robot.speed_m_s > 0.5) continue;
-    }
+    if (!maker.everywhere() || plan.route.size() < 10 || !fit_speed(plan, number)) continue;
     const int people = std::vector<int>{0, 0, 1, 1, 2}[static_cast<std::size_t>(random.below(5))];
     for (int i = 0; i < people; ++i) plan.people.push_back(maker.person());
     return plan;
