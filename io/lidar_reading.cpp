@@ -35,21 +35,6 @@ LidarReading::LidarReading(const LidarConstants& lidar)
       time_offset_s_(lidar.time_offset_s),
       blind_(lidar.blind_deg) {}
 
-std::optional<float> LidarReading::range_m(double logged) {
-  const double range = logged * range_unit_m_;
-  if (range <= 0.0) return std::nullopt;
-  ++ranges_;
-  if (range >= max_range_m_) {
-    ++too_far_;
-    return max_range_kept_m_;
-  }
-  if (range < min_range_m_) {
-    ++too_near_;
-    return std::nullopt;
-  }
-  return static_cast<float>(range);
-}
-
 bool LidarReading::is_blind(double angle_deg) const {
   for (const Sector& sector : blind_) {
     if (turn_deg(sector.from_deg, angle_deg) <= turn_deg(sector.from_deg, sector.to_deg)) return true;

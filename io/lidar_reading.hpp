@@ -15,7 +15,20 @@ class LidarReading {
   explicit LidarReading(const LidarConstants& lidar);
 
   /// A logged range, >= 0, as `Return::range_m`; nullopt for "no return" (0) and for ranges below min_range_m.
-  std::optional<float> range_m(double logged);
+  std::optional<float> range_m(double logged) {  // here, since it is called for every beam
+    const double range = logged * range_unit_m_;
+    if (range <= 0.0) return std::nullopt;
+    ++ranges_;
+    if (range >= max_range_m_) {
+      ++too_far_;
+      return max_range_kept_m_;
+    }
+    if (range < min_range_m_) {
+      ++too_near_;
+      return std::nullopt;
+    }
+    return static_cast<float>(range);
+  }
 
   /// A logged angle, any number of turns, in the lidar's frame, counter-clockwise positive.
   double angle_deg(double logged) const { return mirrored_ ? -logged : logged; }

@@ -20,6 +20,10 @@ enum class NumberFault {
   negative,      ///< a range below zero
 };
 
+/// The powers of ten that `read_number` divides by.
+inline constexpr std::array<double, 16> kPowersOfTen = {1e0, 1e1, 1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
+                                                        1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15};
+
 /// The general case of `read_number`.
 NumberFault read_any_number(std::string_view text, double& value);
 
@@ -29,8 +33,6 @@ inline NumberFault read_number(std::string_view text, double& value) {
   // Short decimals without an exponent, which is nearly all of a log: the digits and the power of ten are both exact
   // doubles, so that one division rounds correctly (W. D. Clinger, "How to read floating point numbers accurately",
   // PLDI 1990, section 4).
-  constexpr std::array<double, 16> kPowersOfTen = {1e0, 1e1, 1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
-                                                   1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15};
   constexpr std::size_t kMostDigits = 15;  // 10^15 < 2^53
   const char* p = text.data();
   const char* const end = p + text.size();

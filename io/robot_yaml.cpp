@@ -5,7 +5,7 @@
 #include <yaml-cpp/yaml.h>
 
 #include <algorithm>
-#include <limits>
+#include <map>
 #include <optional>
 #include <sstream>
 #include <vector>
@@ -79,29 +79,34 @@ class Section {
  public:
   Section(std::string file, std::string name, const YAML::Node& node)
       : file_(std::move(file)), name_(std::move(name)), node_(node) {
+    if (node.IsNull()) return;  // every key below it is commented out
     if (!node.IsMap()) {
       wainscot::fail(file_, node.Mark(),
-                     name_.empty() ? "is not a list of 'key: value' lines; begin with wainscot_robot: 1"
-                                   : fmt::format("{} must have 'key: value' lines below it, indented", name_));
+                     name_.empty()
+                         ? "the file is not a list of 'key: value' lines; begin it with wainscot_robot: 1"
+                         : fmt::format("{} is no section; write 'key: value' lines below it, indented", name_));
     }
-    std::vector<std::string> seen;
     for (const auto& entry : node) {
       if (!entry.first.IsScalar()) wainscot::fail(file_, entry.first.Mark(), "a key is not a word; write 'key: value'");
       const std::string& key = entry.first.Scalar();
-      if (std::find(seen.begin(), seen.end(), key) != seen.end()) {
+      if (!marks_.emplace(key, entry.first.Mark()).second) {
         wainscot::fail(file_, entry.first.Mark(),
                        fmt::format("{} is there twice; remove one", printable(full_name(name_, key))));
       }
       check_known(key, entry.first.Mark());
-      seen.push_back(key);
     }
   }
 
   YAML::Node find(const std::string& key) const { return node_[key]; }
 
+  [[noreturn]] void fail(const std::string& key, const std::string& what, const YAML::Mark& mark) const {
+    wainscot::fail(file_, mark, full_name(name_, key) + " " + what);
+  }
+
+  // With the line of the key or, where it is missing, of the section.
   [[noreturn]] void fail(const std::string& key, const std::string& what) const {
-    const YAML::Node value = node_[key];
-    wainscot::fail(file_, value.IsDefined() ? value.Mark() : node_.Mark(), full_name(name_, key) + " " + what);
+    const auto found = marks_.find(key);
+    fail(key, what, found != marks_.end() ? found->second : node_.Mark());
   }
 
   // The text of a plain value; nullopt where the key is not there.
@@ -109,24 +114,24 @@ class Section {
     const YAML::Node value = node_[key];
     if (!value.IsDefined()) return std::nullopt;
     if (value.IsNull()) fail(key, "has no value; write one or remove the key");
-    if (!value.IsScalar()) fail(key, "must be a single value");
+    if (!value.IsScalar()) fail(key, "is a list or a section; write a single value");
     return value.Scalar();
   }
 
   std::optional<double> number(const std::string& key, const Bounds& bounds) const {
     const std::optional<std::string> written = text(key);
     if (!written) return std::nullopt;
-    return checked_number(key, *written, bounds);
+    return checked_number(key, *written, bounds, marks_.at(key));
   }
 
-  double checked_number(const std::string& key, const std::string& written, const Bounds& bounds) const {
+  double checked_number(const std::string& key, const std::string& written, const Bounds& bounds,
+                        const YAML::Mark& mark) const {
     double value = 0.0;
     const NumberFault fault = read_number(written, value);
-    if (fault != NumberFault::none) fail(key, explain(fault, written));
+    if (fault != NumberFault::none) fail(key, explain(fault, written), mark);
     if (value < bounds.least || value > bounds.most) {
-      fail(key, bounds.least == kTiny
-                    ? fmt::format("is {}, which is not possible; write more than 0 and at most {}", value, bounds.most)
-                    : fmt::format("is {}, which is not possible; write {} to {}", value, bounds.least, bounds.most));
+      const std::string least = bounds.least == kTiny ? "more than 0" : fmt::format("at least {}", bounds.least);
+      fail(key, fmt::format("is {}, which is not possible; write {} and at most {}", value, least, bounds.most), mark);
     }
     return value;
   }
@@ -168,6 +173,7 @@ class Section {
   std::string file_;
   std::string name_;
   YAML::Node node_;
+  std::map<std::string, YAML::Mark> marks_;  // of the keys
 };
 
 // Sees the file's parts before anything is built from them, and refuses what could be expanded without end.
@@ -245,21 +251,23 @@ double metres_per_tick(const Section& section, const std::string& key) {
   return value;
 }
 
-std::map<std::string, double> widths_by_surface(const Section& section, const std::string& file) {
+std::map<std::string, double> widths_by_surface(const Section& section) {
   const std::string key = "track_width_by_surface_m";
+  const std::string form = "does not list surfaces and widths; write them such as {wood: 0.31, carpet: 0.33}";
   const YAML::Node node = section.find(key);
   std::map<std::string, double> widths;
   if (!node.IsDefined()) return widths;
-  if (!node.IsMap()) section.fail(key, "must list surfaces and widths, such as {wood: 0.31, carpet: 0.33}");
+  if (!node.IsMap()) section.fail(key, form);
   for (const auto& entry : node) {
     if (!entry.first.IsScalar() || !entry.second.IsScalar()) {
-      fail(file, entry.first.Mark(), key + " must list surfaces and widths, such as {wood: 0.31, carpet: 0.33}");
+      section.fail(key, form, entry.first.Mark());
     }
     const std::string& surface = entry.first.Scalar();
-    if (surface.empty() || !is_plain_text(surface)) section.fail(key, "has a surface without a proper name");
-    const double width = section.checked_number(key, entry.second.Scalar(), kPositiveLength_m);
+    if (surface.empty() || !is_plain_text(surface))
+      section.fail(key, "has a surface without a proper name; write a word", entry.first.Mark());
+    const double width = section.checked_number(key, entry.second.Scalar(), kPositiveLength_m, entry.first.Mark());
     if (!widths.emplace(surface, width).second) {
-      fail(file, entry.first.Mark(), fmt::format("{} has {} twice; remove one", key, printable(surface)));
+      section.fail(key, fmt::format("has {} twice; remove one", printable(surface)), entry.first.Mark());
     }
   }
   return widths;
@@ -273,10 +281,10 @@ std::optional<DriveConstants> drive_constants(const std::string& file, const YAM
   drive.left_m_per_tick = metres_per_tick(section, "left_m_per_tick");
   drive.right_m_per_tick = metres_per_tick(section, "right_m_per_tick");
   section.set_number("track_width_m", kPositiveLength_m, drive.track_width_m);
-  drive.left_sd_m_per_tick = section.number("left_sd_m_per_tick", {kTiny * kTiny, 1.0});
-  drive.right_sd_m_per_tick = section.number("right_sd_m_per_tick", {kTiny * kTiny, 1.0});
+  drive.left_sd_m_per_tick = section.number("left_sd_m_per_tick", {kTiny, 1.0});
+  drive.right_sd_m_per_tick = section.number("right_sd_m_per_tick", {kTiny, 1.0});
   drive.track_width_sd_m = section.number("track_width_sd_m", kPositiveLength_m);
-  drive.track_width_by_surface_m = widths_by_surface(section, file);
+  drive.track_width_by_surface_m = widths_by_surface(section);
   section.set_choice("counter_bits", {16, 32}, drive.counter_bits);
   for (const char* key : {"left_m_per_tick", "right_m_per_tick", "track_width_m"}) {
     if (section.find(key).IsDefined()) continue;
@@ -308,7 +316,7 @@ GyroConstants gyro_constants(const std::string& file, const YAML::Node& node) {
 
 std::vector<Sector> blind_sectors(const Section& section) {
   const std::string key = "blind_deg";
-  const std::string form = "must be a list of sectors, from and to in degrees, such as [[170, -170]]";
+  const std::string form = "is no list of sectors; write from and to in degrees, such as [[170, -170]]";
   const YAML::Node node = section.find(key);
   std::vector<Sector> sectors;
   if (!node.IsDefined()) return sectors;
@@ -316,9 +324,10 @@ std::vector<Sector> blind_sectors(const Section& section) {
   for (const auto& pair : node) {
     if (!pair.IsSequence() || pair.size() != 2 || !pair[0].IsScalar() || !pair[1].IsScalar()) section.fail(key, form);
     Sector sector;
-    sector.from_deg = section.checked_number(key, pair[0].Scalar(), {-360.0, 360.0});
-    sector.to_deg = section.checked_number(key, pair[1].Scalar(), {-360.0, 360.0});
-    if (std::abs(sector.to_deg - sector.from_deg) >= 360.0) section.fail(key, "leaves no direction that is seen");
+    sector.from_deg = section.checked_number(key, pair[0].Scalar(), {-360.0, 360.0}, pair.Mark());
+    sector.to_deg = section.checked_number(key, pair[1].Scalar(), {-360.0, 360.0}, pair.Mark());
+    if (std::abs(sector.to_deg - sector.from_deg) >= 360.0)
+      section.fail(key, "leaves no direction that is seen; correct the sector");
     sectors.push_back(sector);
   }
   return sectors;
