@@ -12,11 +12,14 @@ namespace wainscot::simulator {
 
 namespace {
 
-double six_digits(double value) {
+double to_digits(double value, int digits) {
   if (value == 0.0) return 0.0;
-  const double scale = std::pow(10.0, 5.0 - std::floor(std::log10(std::abs(value))));
+  const double scale = std::pow(10.0, digits - 1.0 - std::floor(std::log10(std::abs(value))));
   return std::round(value * scale) / scale;
 }
+
+double six_digits(double value) { return to_digits(value, 6); }
+double two_digits(double value) { return to_digits(value, 2); }
 
 double mean_width_on_spot(const TrueWheels& wheels) {
   double sum = 0.0;
@@ -40,9 +43,9 @@ DriveConstants stated_drive(const Plan& plan, const Truth& truth, std::uint64_t 
   drive.track_width_m = six_digits(truth.track_width_m * error(d.track_width_error_rel, "track_width_error_rel"));
   drive.counter_bits = plan.robot.counter_bits;
   if (plan.uncertainties_stated) {
-    drive.left_sd_m_per_tick = six_digits(std::abs(drive.left_m_per_tick) * d.left_m_per_tick_error_rel.sd());
-    drive.right_sd_m_per_tick = six_digits(std::abs(drive.right_m_per_tick) * d.right_m_per_tick_error_rel.sd());
-    drive.track_width_sd_m = six_digits(drive.track_width_m * d.track_width_error_rel.sd());
+    drive.left_sd_m_per_tick = two_digits(std::abs(drive.left_m_per_tick) * d.left_m_per_tick_error_rel.sd());
+    drive.right_sd_m_per_tick = two_digits(std::abs(drive.right_m_per_tick) * d.right_m_per_tick_error_rel.sd());
+    drive.track_width_sd_m = two_digits(drive.track_width_m * d.track_width_error_rel.sd());
   }
   return drive;
 }
@@ -73,7 +76,7 @@ LidarConstants stated_lidar(const Plan& plan) {
   lidar.max_range_m = spec.max_range_m;
   lidar.noise_m = std::max(0.001, plan.defects.range_noise_m.a);
   // The straight line that meets the true growth at half the greatest range.
-  lidar.noise_per_m = six_digits(plan.defects.range_noise_growth_per_m.a * spec.max_range_m / 2.0);
+  lidar.noise_per_m = two_digits(plan.defects.range_noise_growth_per_m.a * spec.max_range_m / 2.0);
   lidar.range_unit_m = spec.range_unit_m;
   if (spec.blind_from_deg != spec.blind_to_deg) lidar.blind_deg = {{spec.blind_from_deg, spec.blind_to_deg}};
   return lidar;
