@@ -3,8 +3,11 @@
 #include <cmath>
 #include <cstddef>
 #include <cstdint>
+#include <fstream>
+#include <iterator>
 #include <limits>
 #include <string>
+#include <vector>
 
 #include <fmt/format.h>
 #include <yaml-cpp/yaml.h>
@@ -54,9 +57,12 @@ Sidecar read_sidecar(const fs::path& file) {
 
 OccupancyGrid read_grid(const fs::path& map_folder) {
   const Sidecar sidecar = read_sidecar(map_folder / "grid.yaml");
+  // Decoded from memory, since OpenCV talks to standard error about files that it cannot open.
+  std::ifstream file(sidecar.raster, std::ios::binary);
+  const std::vector<char> bytes{std::istreambuf_iterator<char>(file), {}};
   cv::Mat levels;
   try {
-    levels = cv::imread(sidecar.raster.string(), cv::IMREAD_UNCHANGED);
+    if (!bytes.empty()) levels = cv::imdecode(bytes, cv::IMREAD_UNCHANGED);
   } catch (const cv::Exception&) {
     levels.release();
   }

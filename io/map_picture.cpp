@@ -61,11 +61,13 @@ View choose_view(const OccupancyGrid& grid, const std::vector<Pose2>& path, cons
   }
   for (const Pose2& pose : path) include(pose.x_m, pose.y_m);
   if (view.left_m > view.right_m) include(0.0, 0.0);
-  view.left_m = std::floor((view.left_m - options.margin_m) / cell_m) * cell_m;
-  view.bottom_m = std::floor((view.bottom_m - options.margin_m) / cell_m) * cell_m;
-  view.right_m = std::ceil((view.right_m + options.margin_m) / cell_m) * cell_m;
-  view.top_m = std::ceil((view.top_m + options.margin_m) / cell_m) * cell_m;
-  const double cells_across = (view.right_m - view.left_m) / cell_m;
+  // Borders of cells are whole numbers of cells but for rounding, which must not add a cell.
+  const auto down = [cell_m](double bound_m) { return std::floor(bound_m / cell_m + 1e-6) * cell_m; };
+  view.left_m = down(view.left_m - options.margin_m);
+  view.bottom_m = down(view.bottom_m - options.margin_m);
+  view.right_m = -down(-view.right_m - options.margin_m);
+  view.top_m = -down(-view.top_m - options.margin_m);
+  const double cells_across = std::max(1.0, std::round((view.right_m - view.left_m) / cell_m));
   view.pixels_per_m = std::max(1.0, std::floor(options.width_px / cells_across)) / cell_m;
   return view;
 }
@@ -142,7 +144,8 @@ double scale_bar_m(double width_m) {
 }
 
 std::vector<std::uint8_t> grid_png(const OccupancyGrid& grid) {
-  cv::Mat picture(grid.frame.rows, grid.frame.columns, CV_8UC4, cv::Scalar(0, 0, 0, 0));
+  // A PNG has a pixel at least, a grid may have no cell.
+  cv::Mat picture(std::max(1, grid.frame.rows), std::max(1, grid.frame.columns), CV_8UC4, cv::Scalar(0, 0, 0, 0));
   for (std::int32_t row = 0; row < grid.frame.rows; ++row) {
     for (std::int32_t column = 0; column < grid.frame.columns; ++column) {
       const float probability = probability_of(grid, column, row);

@@ -145,8 +145,8 @@ std::string map_figure(const Map& map) {
   const double bar_m = scale_bar_m(width_m);
   const auto metres = [](double value) { return short_text(value, 4); };
   std::string html = R"(<figure>
-<div class="layers"><label><input type="checkbox" id="show-path" checked><span class="key path"></span>path found</label>
-<label><input type="checkbox" id="show-odometry" checked><span class="key odometry"></span>odometry alone</label></div>
+<div class="layers"><label><input type="checkbox" id="show-path" checked="checked"/><span class="key path"></span>path found</label>
+<label><input type="checkbox" id="show-odometry" checked="checked"/><span class="key odometry"></span>odometry alone</label></div>
 )";
   fmt::format_to(std::back_inserter(html),
                  "<svg viewBox=\"{} {} {} {}\" style=\"--width:{}px\" role=\"img\" aria-label=\"Map with the path "
@@ -177,7 +177,7 @@ std::string map_figure(const Map& map) {
                  short_text(bar_m, 3));
   fmt::format_to(std::back_inserter(html),
                  "<figcaption>Walls are drawn strong, free floor plain, what was never seen is grey; a cell is {}. The "
-                 "green dot is the start, the dark one the end.{}</figcaption>\n</figure>\n",
+                 "coloured dot is the start, the plain one the end.{}</figcaption>\n</figure>\n",
                  length_text(frame.cell_size_m),
                  window.cuts_odometry ? " The path by odometry alone leaves the picture." : "");
   return html;
@@ -300,7 +300,7 @@ std::string closures(const Map& map, const MapOrigin& origin) {
     if (count == 0) return;
     const bool open = verdict == Verdict::accepted && count <= 15;
     fmt::format_to(std::back_inserter(html), "<details{}><summary>{}, with reasons</summary>\n{}</details>\n",
-                   open ? " open" : "", count_text(count, noun), candidate_table(map, verdict, most_rows));
+                   open ? " open=\"open\"" : "", count_text(count, noun), candidate_table(map, verdict, most_rows));
   };
   fold(accepted, "accepted closure", Verdict::accepted);
   fold(rejected, "rejected candidate", Verdict::rejected);
@@ -359,9 +359,9 @@ std::string html_text(std::string_view text) {
 
 std::string report_page(const Map& map, const Drive& drive, const MapOrigin& origin) {
   std::string html = fmt::format(
-      "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" "
-      "content=\"width=device-width, initial-scale=1\">\n<meta http-equiv=\"Content-Security-Policy\" "
-      "content=\"default-src 'none'; img-src data:; style-src 'unsafe-inline'\">\n<title>Map of {}</title>\n<style>{}"
+      "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n<meta name=\"viewport\" "
+      "content=\"width=device-width, initial-scale=1\"/>\n<meta http-equiv=\"Content-Security-Policy\" "
+      "content=\"default-src 'none'; img-src data:; style-src 'unsafe-inline'\"/>\n<title>Map of {}</title>\n<style>{}"
       "</style>\n</head>\n<body>\n<main>\n",
       html_text(drive.name), style);
   html += heading(map, drive, origin);

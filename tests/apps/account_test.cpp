@@ -1,0 +1,40 @@
+#include "apps/account.hpp"
+
+#include <gtest/gtest.h>
+
+#include "tests/io/sample_map.hpp"
+
+namespace wainscot {
+namespace {
+
+bool has(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
+
+TEST(Account, SaysWhatWasUsedAndFound) {
+  const std::string text = account(sample_map(), sample_drive(), sample_origin(), "drives/hall", "flat");
+  EXPECT_TRUE(has(text, "(simulated): 1.12 m driven in 1 min 12 s"));
+  EXPECT_TRUE(has(text, "3 scans used, 2 left out because odometry does not cover them."));
+  EXPECT_TRUE(has(text, "1 loop closure accepted, 1 candidate rejected"));
+  EXPECT_TRUE(has(text, "lidar.heading_deg"));
+  EXPECT_TRUE(has(text, "0.000 deg stated, 0.431 deg found (standard uncertainty 0.021 deg)"));
+  EXPECT_TRUE(has(text, "Constants that it did not settle: lidar.range_scale."));
+  EXPECT_TRUE(has(text, "Scale: set by wheels, standard uncertainty 0.11 %."));
+  EXPECT_TRUE(has(text, "within 4.0 mm (worst 12 mm)"));
+  EXPECT_TRUE(has(text, "Warning: the robot saw <nothing> for 2 s\n"));
+  EXPECT_TRUE(has(text, "Caution: "));
+}
+
+TEST(Account, TheNextCommandDependsOnTheTruth) {
+  Drive drive = sample_drive();
+  const std::string without = account(sample_map(), drive, sample_origin(), "my drive", "my map");
+  EXPECT_TRUE(has(without, "  wainscot draw 'my map' --out plan.png\n"));
+  drive.truth = {{1.0, {}}, {2.0, {}}};
+  const std::string with = account(sample_map(), drive, sample_origin(), "my drive", "it's");
+  EXPECT_TRUE(has(with, "  wainscot compare 'it'\\''s' --truth 'my drive/truth.csv'\n"));
+}
+
+TEST(Account, SaysThatLoopsWereNotClosed) {
+  EXPECT_TRUE(has(account(sample_map(), sample_drive(), {"1", false, false}, "d", "m"), "loops were not closed"));
+}
+
+}  // namespace
+}  // namespace wainscot

@@ -1,0 +1,57 @@
+#include "io/grid_reader.hpp"
+
+#include <cmath>
+
+#include <gtest/gtest.h>
+
+#include "core/errors.hpp"
+#include "io/grid_writer.hpp"
+#include "tests/io/reader_folder.hpp"
+#include "tests/io/sample_map.hpp"
+
+namespace wainscot {
+namespace {
+
+class GridReader : public testing::Test {
+ protected:
+  GridReader() {
+    folder_.write("grid.pgm", grid_pgm(map_.grid));
+    folder_.write("grid.yaml", grid_yaml(map_.grid.frame, {}, sample_drive(), sample_origin()));
+  }
+  const Map map_ = sample_map();
+  ReaderFolder folder_;
+};
+
+TEST_F(GridReader, GivesBackWhatWasWritten) {
+  const OccupancyGrid grid = read_grid(folder_.path());
+  EXPECT_EQ(grid.frame.first_column, -37);
+  EXPECT_EQ(grid.frame.first_row, 4);
+  EXPECT_EQ(grid.frame.columns, 3);
+  EXPECT_DOUBLE_EQ(grid.frame.cell_size_m, 0.05);
+  ASSERT_EQ(grid.probability.size(), map_.grid.probability.size());
+  for (std::size_t i = 0; i < grid.probability.size(); ++i) {
+    if (std::isnan(map_.grid.probability[i])) {
+      EXPECT_TRUE(std::isnan(grid.probability[i]));
+    } else {
+      EXPECT_NEAR(grid.probability[i], map_.grid.probability[i], 1.01 / 510.0);
+    }
+  }
+}
+
+TEST_F(GridReader, RefusesFilesThatDoNotFit) {
+  folder_.write("grid.pgm", "P5\n1 1\n255\nx");
+  EXPECT_THROW(read_grid(folder_.path()), InputError);
+  folder_.remove("grid.pgm");
+  EXPECT_THROW(read_grid(folder_.path()), InputError);
+  folder_.write("grid.yaml", "wainscot_map: 2\n");
+  EXPECT_THROW(read_grid(folder_.path()), InputError);
+  folder_.write("grid.yaml", "wainscot_map: [\n");
+  EXPECT_THROW(read_grid(folder_.path()), InputError);
+  folder_.write("grid.yaml", "");
+  EXPECT_THROW(read_grid(folder_.path()), InputError);
+  folder_.remove("grid.yaml");
+  EXPECT_THROW(read_grid(folder_.path()), InputError);
+}
+
+}  // namespace
+}  // namespace wainscot

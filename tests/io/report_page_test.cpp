@@ -1,0 +1,99 @@
+#include "io/report_page.hpp"
+
+#include <cstdlib>
+#include <limits>
+#include <string>
+
+#include <gtest/gtest.h>
+
+#include "tests/io/reader_folder.hpp"
+#include "tests/io/sample_map.hpp"
+
+namespace wainscot {
+namespace {
+
+std::string sample_page() { return report_page(sample_map(), sample_drive(), sample_origin()); }
+
+// Read by libxml2, which tells of any tag left open, attribute unquoted or character not escaped.
+bool is_well_formed(const std::string& page) {
+  const ReaderFolder folder;
+  const std::string file = folder.write("report.html", page).string();
+  return std::system(("xmllint --noout --nonet '" + file + "'").c_str()) == 0;
+}
+
+std::size_t count(const std::string& text, const std::string& part) {
+  std::size_t times = 0;
+  for (std::size_t at = text.find(part); at != std::string::npos; at = text.find(part, at + 1)) ++times;
+  return times;
+}
+
+TEST(ReportPage, EscapesText) {
+  EXPECT_EQ(html_text("<a href=\"x\">Tom & 'Ann'</a>"),
+            "&lt;a href=&quot;x&quot;&gt;Tom &amp; &#39;Ann&#39;&lt;/a&gt;");
+  EXPECT_EQ(html_text(std::string("a\0b\x1b", 4)),
+            "a\xEF\xBF\xBD"
+            "b\xEF\xBF\xBD");
+  EXPECT_EQ(html_text("naïve"), "naïve");
+}
+
+TEST(ReportPage, IsWellFormed) {
+  EXPECT_TRUE(is_well_formed(sample_page()));
+  EXPECT_FALSE(is_well_formed(sample_page() + "<p>"));
+}
+
+TEST(ReportPage, IsWellFormedForAnEmptyMapAndUnknownFigures) {
+  Map map;
+  map.quality.scale_sd = std::numeric_limits<double>::quiet_NaN();
+  EXPECT_TRUE(is_well_formed(report_page(map, Drive{}, MapOrigin{"1", false, false})));
+}
+
+TEST(ReportPage, LoadsNothing) {
+  const std::string page = sample_page();
+  EXPECT_EQ(page.find("http:"), std::string::npos);
+  EXPECT_EQ(page.find("https:"), std::string::npos);
+  EXPECT_EQ(page.find("url("), std::string::npos);
+  EXPECT_EQ(page.find("<script"), std::string::npos);
+  EXPECT_EQ(page.find(" src="), std::string::npos);
+  EXPECT_EQ(count(page, "href="), count(page, "href=\"data:image/png;base64,"));
+}
+
+TEST(ReportPage, ShowsNamesAndWarningsAsTextOnly) {
+  const std::string page = sample_page();
+  EXPECT_EQ(page.find("<b>"), std::string::npos);
+  EXPECT_NE(page.find("hall &lt;b&gt;&amp; &quot;kitchen&quot;"), std::string::npos);
+  EXPECT_EQ(count(page, "the robot saw &lt;nothing&gt; for 2 s"), 1U);
+  EXPECT_EQ(count(page, "an unfinished last row was dropped"), 1U);
+}
+
+TEST(ReportPage, SaysWhatIsSimulatedAndWhatWasLeftOut) {
+  EXPECT_NE(sample_page().find("simulated drive"), std::string::npos);
+  EXPECT_EQ(sample_page().find("without loop closure"), std::string::npos);
+  const std::string real = report_page(sample_map(), sample_drive(), {"1", false, false});
+  EXPECT_EQ(real.find("imulated"), std::string::npos);
+  EXPECT_NE(real.find("made without loop closure"), std::string::npos);
+}
+
+TEST(ReportPage, HasFiguresConstantsClosuresAndCaution) {
+  const std::string page = sample_page();
+  EXPECT_NE(page.find("believed to lie right within 4.0 mm"), std::string::npos);
+  EXPECT_NE(page.find("0.431 ± 0.021"), std::string::npos);
+  EXPECT_NE(page.find("1 accepted of 2 candidates"), std::string::npos);
+  EXPECT_NE(page.find("a wall was seen through"), std::string::npos);
+  EXPECT_NE(page.find(html_text(map_caution)), std::string::npos);
+  EXPECT_NE(page.find("points=\"0,0 0.5,0 1,-0.25\""), std::string::npos);
+}
+
+// A straight run of many poses is one line: the page of an hour's drive stays small.
+TEST(ReportPage, ThinsThePath) {
+  Map map = sample_map();
+  map.trajectory.clear();
+  for (int i = 0; i <= 1000; ++i) {
+    TrajectoryRow row;
+    row.pose.x_m = i * 0.01;
+    map.trajectory.push_back(row);
+  }
+  EXPECT_NE(report_page(map, sample_drive(), sample_origin()).find("points=\"0,0 10,0\""), std::string::npos);
+}
+
+}  // namespace
+}  // namespace wainscot

@@ -1,0 +1,47 @@
+#include "io/summary_json.hpp"
+
+#include <limits>
+
+#include <gtest/gtest.h>
+#include <nlohmann/json.hpp>
+
+#include "tests/io/sample_map.hpp"
+
+namespace wainscot {
+namespace {
+
+TEST(SummaryJson, HasTheFigures) {
+  const auto json = nlohmann::json::parse(summary_json(sample_map(), sample_drive(), sample_origin()));
+  EXPECT_EQ(json["wainscot_summary"], 1);
+  EXPECT_EQ(json["program_version"], "9.8.7");
+  EXPECT_EQ(json["drive"]["simulated"], true);
+  EXPECT_EQ(json["drive"]["path_length_m"], 1.12);
+  EXPECT_EQ(json["drive"]["scans_outside_odometry"], 2);
+  EXPECT_EQ(json["graph"]["nodes"], 2);
+  EXPECT_EQ(json["graph"]["match_edges"], 1);
+  EXPECT_EQ(json["graph"]["candidates_accepted"], 1);
+  EXPECT_EQ(json["graph"]["candidates_rejected"], 1);
+  EXPECT_EQ(json["quality"]["scale_set_by"], "wheels");
+  EXPECT_EQ(json["constants"][0]["found"], 0.431);
+  EXPECT_EQ(json["grid"]["lower_left_x_m"], -1.85);
+  EXPECT_EQ(json["caution"], map_caution);
+}
+
+TEST(SummaryJson, EachWarningOnce) {
+  const auto json = nlohmann::json::parse(summary_json(sample_map(), sample_drive(), sample_origin()));
+  EXPECT_EQ(json["warnings"].size(), 2U);
+  EXPECT_EQ(json["warnings"][0], "wheels.csv: an unfinished last row was dropped");
+}
+
+TEST(SummaryJson, UnknownFigureIsNullAndANameOfAnyBytesIsText) {
+  Map map = sample_map();
+  map.quality.scale_sd = std::numeric_limits<double>::infinity();
+  Drive drive = sample_drive();
+  drive.name = "caf\xE9";
+  const auto json = nlohmann::json::parse(summary_json(map, drive, sample_origin()));
+  EXPECT_TRUE(json["quality"]["scale_sd"].is_null());
+  EXPECT_EQ(json["drive"]["name"], "caf\xEF\xBF\xBD");
+}
+
+}  // namespace
+}  // namespace wainscot

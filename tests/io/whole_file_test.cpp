@@ -1,0 +1,50 @@
+#include "io/whole_file.hpp"
+
+#include <fstream>
+#include <iterator>
+#include <stdexcept>
+#include <string>
+
+#include <gtest/gtest.h>
+
+#include "core/errors.hpp"
+#include "tests/io/reader_folder.hpp"
+
+namespace wainscot {
+namespace {
+
+std::string content(const std::filesystem::path& file) {
+  std::ifstream in(file, std::ios::binary);
+  return {std::istreambuf_iterator<char>(in), {}};
+}
+
+TEST(WholeFile, WritesAndReplacesOnlyWhenTold) {
+  const ReaderFolder folder;
+  const std::filesystem::path file = folder.path() / "plan.png";
+  write_whole_file(file, std::string_view("a\0b", 3), false);
+  EXPECT_EQ(content(file), std::string("a\0b", 3));
+  EXPECT_THROW(write_whole_file(file, "new", false), InputError);
+  EXPECT_EQ(content(file).size(), 3U);
+  write_whole_file(file, "new", true);
+  EXPECT_EQ(content(file), "new");
+}
+
+TEST(WholeFile, LeavesNothingWhereItCannotBeWritten) {
+  const ReaderFolder folder;
+  EXPECT_THROW(write_whole_file(folder.path() / "absent" / "plan.png", "x", false), InputError);
+  std::filesystem::create_directory(folder.path() / "taken");
+  EXPECT_THROW(write_whole_file(folder.path() / "taken", "x", true), InputError);
+  std::size_t entries = 0;
+  for ([[maybe_unused]] const auto& entry : std::filesystem::directory_iterator(folder.path())) ++entries;
+  EXPECT_EQ(entries, 1U);
+}
+
+TEST(WholeFile, NewFileMustBeNew) {
+  const ReaderFolder folder;
+  write_new_file(folder.path() / "a", "1");
+  EXPECT_THROW(write_new_file(folder.path() / "a", "2"), std::runtime_error);
+  EXPECT_EQ(content(folder.path() / "a"), "1");
+}
+
+}  // namespace
+}  // namespace wainscot
