@@ -1,5 +1,5 @@
 """A map folder read back by programs that know nothing of wainscot: grid.pgm by netpbm's pamfile and pnmtoplainpnm,
-Python."""
+grid.yaml by python3-yaml, graph.sqlite by sqlite3 with PRAGMA integrity_check, summary.json by Python."""
 
 import json
 import math
