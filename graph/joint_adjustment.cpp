@@ -194,11 +194,12 @@ class Adjustment {
     const Eigen::Vector2d from_lidar = local - lidar.mounting.translation();
     const double variance = across_variance(p, range_noise_);
     const double residual = line.distance_of(world);
-    // The noise is that of the measured range, so that what counts is residual / range scale. Without its derivative's
-    // second term, - residual, a smaller house would seem to fit better.
+    // With the range scale the whole house grows, and with it the way driven during the sweep: from_lidar, not the
+    // range alone. The noise is that of the measured range, so that what counts is residual / range scale. Without its
+    // derivative's second term, - residual, a smaller house would seem to fit better.
     Vector6 by_lidar;
-    by_lidar << n.x(), n.y(), n.y() * from_lidar.x() - n.x() * from_lidar.y(), along_beam * p.range_m - residual,
-        along_beam, p.time_offset_s * by_pose.dot(velocity);
+    by_lidar << n.x(), n.y(), n.y() * from_lidar.x() - n.x() * from_lidar.y(), n.dot(from_lidar) - residual, along_beam,
+        p.time_offset_s * by_pose.dot(velocity);
 
     const double ratio2 = residual * residual / (variance * options_.robust_ratio * options_.robust_ratio);
     const double weight = 1.0 / (variance * (1.0 + ratio2));
@@ -241,8 +242,10 @@ class Adjustment {
     std::stable_sort(equations.couplings.begin(), equations.couplings.end(),
                      [](const Coupling& a, const Coupling& b) { return a.piece < b.piece; });
     const Eigen::Index c0 = constants_column();
-    const Eigen::Vector3d prior(1.0 / (0.3 * 0.3), 1.0 / (0.3 * 0.3),
-                                1.0 / (options_.piece_bias_sd_m * options_.piece_bias_sd_m));
+    // Offset and slope are free but for what keeps the matrix regular: a prior about the anchor would hold the house's
+    // size. Only the bias has one.
+    constexpr double kFree = 1e-2;
+    const Eigen::Vector3d prior(kFree, kFree, 1.0 / (options_.piece_bias_sd_m * options_.piece_bias_sd_m));
     for (std::size_t begin = 0, end = 0; begin < equations.couplings.size(); begin = end) {
       const std::int32_t piece = equations.couplings[begin].piece;
       while (end < equations.couplings.size() && equations.couplings[end].piece == piece) ++end;
@@ -289,11 +292,12 @@ class Adjustment {
     std::array<std::vector<double>, 3> ratios;
     for (std::size_t i = 0; i + 1 < poses_.size(); ++i) {
       const Pose2 measured = driven(path, i, constants_);
-      const Tangent2 residual = log(between(measured, between(poses_[i], poses_[i + 1])));
+      const Pose2 actual = between(poses_[i], poses_[i + 1]);
+      const Tangent2 residual = log(between(measured, actual));
       Eigen::Matrix<double, 3, kConstants> by_constants = Eigen::Matrix<double, 3, kConstants>::Zero();
       for (int c = kDistanceScale; c < kConstants; ++c) {
         const auto which = static_cast<std::size_t>(c - kDistanceScale);
-        by_constants.col(c) = -log(between(measured, driven(shifted[which], i, changed[which]))) / delta[c];
+        by_constants.col(c) = (log(between(driven(shifted[which], i, changed[which]), actual)) - residual) / delta[c];
       }
       // As with the range scale: the noise is that of the wheels' own measure.
       by_constants.col(kDistanceScale).head<2>() -= residual.head<2>();
@@ -316,19 +320,19 @@ class Adjustment {
     Eigen::Matrix3d information = covariance.inverse();
     constexpr double kRobustSquared = 9.0;  // Cauchy: a slip of three standard deviations counts half
     information /= 1.0 + residual.dot(information * residual) / kRobustSquared;
-    // residual(to * exp(t)) ~ residual + t; residual(from * exp(t)) ~ residual - adjoint(relative^-1) t.
-    const Eigen::Matrix3d by_from = -adjoint(inverse(between(poses_[i], poses_[i + 1])));
+    const Eigen::Matrix3d by_to = right_jacobian_inverse(residual);
+    const Eigen::Matrix3d by_from = -by_to * adjoint(inverse(between(poses_[i], poses_[i + 1])));
     const Eigen::Index c0 = constants_column();
     const Eigen::Index to = column(i + 1);
-    system_.block<3, 3>(to, to) += information;
-    right_side_.segment<3>(to) -= information * residual;
-    system_.block<kConstants, 3>(c0, to) += by_constants.transpose() * information;
+    system_.block<3, 3>(to, to) += by_to.transpose() * information * by_to;
+    right_side_.segment<3>(to) -= by_to.transpose() * information * residual;
+    system_.block<kConstants, 3>(c0, to) += by_constants.transpose() * information * by_to;
     system_.block<kConstants, kConstants>(c0, c0) += by_constants.transpose() * information * by_constants;
     right_side_.segment<kConstants>(c0) -= by_constants.transpose() * information * residual;
     if (i == 0) return;
     const Eigen::Index from = column(i);
     system_.block<3, 3>(from, from) += by_from.transpose() * information * by_from;
-    system_.block<3, 3>(to, from) += information * by_from;
+    system_.block<3, 3>(to, from) += by_to.transpose() * information * by_from;
     system_.block<kConstants, 3>(c0, from) += by_constants.transpose() * information * by_from;
     right_side_.segment<3>(from) -= by_from.transpose() * information * residual;
   }
@@ -353,7 +357,9 @@ class Adjustment {
       poses_[k] = poses_[k] * exp(step.segment<3>(column(k)));
     }
     constants_.change += step.tail<kConstants>();
-    noise_ratio_ = next_noise_ratio_;
+    // Only while the nodes are held by the walls: once odometry weighs more, its residuals shrink by its own doing.
+    constexpr int kRoundsThatRenew = 2;
+    if (++rounds_done_ <= kRoundsThatRenew) noise_ratio_ = next_noise_ratio_;
   }
 
   /// Back substitution: where the pieces lie once the nodes have moved.
@@ -408,6 +414,7 @@ class Adjustment {
   std::vector<double> lidar_times_s_;
   double middle_s_ = 0.0;
   Constants constants_;
+  int rounds_done_ = 0;
   std::array<double, 3> noise_ratio_{1.0, 1.0, 1.0};
   std::array<double, 3> next_noise_ratio_{1.0, 1.0, 1.0};
   LineMap pieces_;

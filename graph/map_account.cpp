@@ -84,6 +84,10 @@ std::vector<RefinedConstant> refined_constants(const Drive& drive, const JointRe
   add(kClockRate, "lidar.clock_rate", "1", lidar.clock_rate, 1.0);
   if (drive.robot.drive && !drive.wheels.empty()) {
     for (RefinedConstant& row : wheel_constants(*drive.robot.drive, adjusted, prior)) rows.push_back(row);
+  } else {
+    // robot.yaml has no key for these: the robot integrates its odometry itself.
+    add(kDistanceScale, "odometry's way, true / recorded", "1", 1.0, 1.0);
+    add(kTurnScale, "odometry's turns, true / recorded", "1", 1.0, 1.0);
   }
   if (drive.gyro.size() >= 2) {
     add(kGyroBias, "gyro.bias_rad_s", "rad/s", drive.robot.gyro.bias_rad_s, 1.0);

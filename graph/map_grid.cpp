@@ -17,7 +17,6 @@ constexpr double kMarginM = 0.5;
 constexpr double kVisitM = 1.5;
 
 std::vector<RasterBeam> beams_of(const ScanPose& scan) {
-  constexpr float kGrazingCosine = 0.35F;  // 70 degrees from the normal
   const double c = std::cos(scan.pose.heading_rad);
   const double s = std::sin(scan.pose.heading_rad);
   std::vector<RasterBeam> beams;
@@ -28,9 +27,8 @@ std::vector<RasterBeam> beams_of(const ScanPose& scan) {
     const double beam_x = c * p.beam_x - s * p.beam_y;
     const double beam_y = s * p.beam_x + c * p.beam_y;
     const float cosine = p.normal_x * p.beam_x + p.normal_y * p.beam_y;
-    const bool known = p.normal_x != 0.0F || p.normal_y != 0.0F;
     beams.push_back({static_cast<float>(x - p.range_m * beam_x), static_cast<float>(y - p.range_m * beam_y),
-                     static_cast<float>(x), static_cast<float>(y), true, !known || std::abs(cosine) < kGrazingCosine});
+                     static_cast<float>(x), static_cast<float>(y), true, std::abs(cosine)});
   }
   return beams;
 }

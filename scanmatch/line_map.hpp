@@ -7,9 +7,8 @@
 // a new line where there is none within `half_length_m`. Both faces of a thin wall stay apart, since their normals
 // point to opposite sides. Lookup is by a grid of cells that list the anchors in them.
 
-#include <array>
+#include <cmath>
 #include <cstdint>
-#include <limits>
 #include <vector>
 
 #include <Eigen/Core>
@@ -42,7 +41,9 @@ struct Line {
   }
   double across_of(const Eigen::Vector2d& p) const { return normal.dot(p - anchor); }
   /// Signed distance of a point from the fitted line, metres.
-  double distance_of(const Eigen::Vector2d& p) const { return across_of(p) - offset_m - slope * along_of(p); }
+  double distance_of(const Eigen::Vector2d& p) const {
+    return (across_of(p) - offset_m - slope * along_of(p)) / std::sqrt(1.0 + slope * slope);
+  }
   /// Unit normal of the fitted line.
   Eigen::Vector2d fitted_normal() const;
 };
