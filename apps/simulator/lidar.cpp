@@ -111,7 +111,7 @@ std::vector<Lidar::Revolution> Lidar::revolutions() {
   for (;;) {
     const double turn = lidar_.turn_s * (1.0 + wander * random.normal());
     if (start + turn > motion_.duration_s() - 0.1) return all;
-    const double late = lidar_.stamp_delay_s + jitter * random.uniform();
+    const double late = lidar_.stamp_delay_s + jitter * (random.uniform() - 0.5);
     all.push_back({start, turn, late, random.chance(lost_rate)});
     start += turn;
   }

@@ -17,9 +17,9 @@ struct TrueLidar {
   double x_m = 0.0;
   double y_m = 0.0;
   double heading_rad = 0.0;
-  double range_scale = 1.0;  ///< measured / true
-  double turn_s = 0.0;       ///< mean time of a revolution
-  double stamp_delay_s = 0.0;
+  double range_scale = 1.0;      ///< measured / true
+  double turn_s = 0.0;           ///< mean time of a revolution
+  double stamp_delay_s = 0.0;    ///< mean over the drive
   double clock_drift_rel = 0.0;  ///< the lidar's clock gains so many seconds a second
   std::vector<double> face_bias_m;
 };

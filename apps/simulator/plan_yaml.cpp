@@ -5,8 +5,8 @@
 #include <cstddef>
 #include <fstream>
 #include <iterator>
-#include <sstream>
 #include <string_view>
+#include <system_error>
 #include <vector>
 
 #include <fmt/format.h>
@@ -119,7 +119,7 @@ class Section {
   int whole(const char* key, int otherwise, int least, int greatest) const {
     if (!has(key)) return otherwise;
     const double value = number(key, least, greatest);
-    if (value != std::floor(value)) fail(node_[key], fmt::format("{} must be a whole number", key));
+    if (value != std::floor(value)) fail(node_[key], fmt::format("{} is {} and must be a whole number", key, value));
     return static_cast<int>(value);
   }
 
@@ -381,9 +381,13 @@ std::string robot_text(const RobotSpec& robot) {
 }  // namespace
 
 Plan read_plan(const std::filesystem::path& file) {
-  std::ifstream in(file, std::ios::binary);
-  const std::string text((std::istreambuf_iterator<char>(in)), std::istreambuf_iterator<char>());
-  if (!in.is_open() || in.bad() || text.empty()) {
+  std::error_code unreadable;
+  std::string text;
+  if (std::filesystem::is_regular_file(file, unreadable)) {
+    std::ifstream in(file, std::ios::binary);
+    text.assign(std::istreambuf_iterator<char>(in), std::istreambuf_iterator<char>());
+  }
+  if (text.empty()) {
     throw InputError(fmt::format("{}: cannot be read or is empty; give a plan written in YAML.", file.string()));
   }
   try {

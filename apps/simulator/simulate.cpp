@@ -23,9 +23,7 @@ double two_digits(double value) { return to_digits(value, 2); }
 
 double mean_width_on_spot(const TrueWheels& wheels) {
   double sum = 0.0;
-  for (const auto& [floor, width] : wheels.track_width_m) {
-    sum += width * (1.0 + (wheels.left_slip_rel.at(floor) + wheels.right_slip_rel.at(floor)) / 2.0);
-  }
+  for (const auto& [floor, width] : wheels.track_width_m) sum += width_on_spot_m(wheels, floor);
   return sum / static_cast<double>(wheels.track_width_m.size());
 }
 
@@ -104,6 +102,7 @@ SimulatedDrive simulate(const Plan& plan, std::uint64_t seed) {
   truth.left_m_per_tick = plan.robot.left_m_per_tick;
   truth.right_m_per_tick = plan.robot.right_m_per_tick;
   truth.track_width_m = mean_width_on_spot(truth.wheels);
+  truth.track_width_as_driven_m = width_as_driven_m(plan, truth.wheels, motion);
   truth.lidar = draw_lidar(plan, truth.surfaces.faces, seed);
   truth.trajectory = sampled(motion, plan.robot.truth_rate_hz);
 

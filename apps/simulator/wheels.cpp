@@ -54,6 +54,23 @@ TrueWheels draw_wheels(const Plan& plan, std::uint64_t seed) {
   return wheels;
 }
 
+double width_on_spot_m(const TrueWheels& wheels, const std::string& floor) {
+  const double slip = (wheels.left_slip_rel.at(floor) + wheels.right_slip_rel.at(floor)) / 2.0;
+  return wheels.track_width_m.at(floor) * (1.0 + slip);
+}
+
+double width_as_driven_m(const Plan& plan, const TrueWheels& wheels, const Motion& motion) {
+  double turned = 0.0;
+  double rolled = 0.0;
+  for (std::size_t i = 0; i < motion.states().size(); i += 5) {
+    const MotionState& state = motion.states()[i];
+    const double turn = std::abs(state.turn_rate_rad_s);
+    turned += turn;
+    rolled += turn * width_on_spot_m(wheels, floor_at(plan, state.position));
+  }
+  return turned > 0.0 ? rolled / turned : plan.robot.track_width_m;
+}
+
 std::vector<WheelCounts> count_ticks(const Plan& plan, const TrueWheels& wheels, const Motion& motion,
                                      std::uint64_t seed) {
   const RobotSpec& robot = plan.robot;

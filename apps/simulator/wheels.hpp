@@ -23,6 +23,12 @@ struct TrueWheels {
 /// Draws the seed's wheels.
 TrueWheels draw_wheels(const Plan& plan, std::uint64_t seed);
 
+/// Effective width of one floor when turning on the spot, steady slip included, metres.
+double width_on_spot_m(const TrueWheels& wheels, const std::string& floor);
+
+/// The same, averaged over all turning of the drive: what its wheels and its true turns agree on best.
+double width_as_driven_m(const Plan& plan, const TrueWheels& wheels, const Motion& motion);
+
 /// Counter readings over the whole motion. A wheel's surface passes v -+ w b/2 over the ground; with slip it turns
 /// further by its slip, which is full when the robot turns on the spot and a tenth (its random part) or nothing (its
 /// steady part) on a straight. Counters start anywhere and wrap at `counter_bits`, as in the file.

@@ -1,0 +1,386 @@
+#include "apps/simulator/lidar.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <functional>
+
+#include <gtest/gtest.h>
+
+#include "apps/simulator/simulate.hpp"
+#include "small_house.hpp"
+
+namespace wainscot::simulator {
+namespace {
+
+// Stands for about a minute near the middle of the empty room, facing along x.
+Plan standing() {
+  Plan plan = empty_room();
+  plan.route = {{{2.98, 2.0}}, {{3.0, 2.0}, 60.0, false}};
+  return plan;
+}
+
+/// The scans of the minute that the robot stands still, motion done.
+std::vector<ScanRow> still(const SimulatedDrive& drive) {
+  std::vector<ScanRow> rows;
+  for (const ScanRow& row : drive.scans) {
+    if (row.time_s > 4.0) rows.push_back(row);
+  }
+  return rows;
+}
+
+struct Statistics {
+  double mean = 0.0;
+  double sd = 0.0;
+  double missing = 0.0;  ///< fraction
+};
+
+Statistics statistics(const std::vector<double>& values) {
+  Statistics s;
+  double n = 0.0;
+  for (const double v : values) n += std::isnan(v) ? 0.0 : 1.0;
+  s.missing = 1.0 - n / static_cast<double>(values.size());
+  for (const double v : values) s.mean += std::isnan(v) ? 0.0 : v / n;
+  for (const double v : values) s.sd += std::isnan(v) ? 0.0 : (v - s.mean) * (v - s.mean) / n;
+  s.sd = std::sqrt(s.sd);
+  return s;
+}
+
+// Ranges of one plan less those of another, beam by beam, where `wanted(range of the first, column)`.
+std::vector<double> differences(
+    const Plan& plan, const Plan& base,
+    const std::function<bool(double, std::size_t)>& wanted = [](double, std::size_t) { return true; }) {
+  const std::vector<ScanRow> a = still(simulate(plan, 1));
+  const std::vector<ScanRow> b = still(simulate(base, 1));
+  EXPECT_EQ(a.size(), b.size());
+  std::vector<double> all;
+  for (std::size_t i = 0; i < std::min(a.size(), b.size()); ++i) {
+    for (std::size_t k = 0; k < a[i].range_m.size(); ++k) {
+      const double before = static_cast<double>(b[i].range_m[k]);
+      if (wanted(before, k)) all.push_back(static_cast<double>(a[i].range_m[k]) - before);
+    }
+  }
+  return all;
+}
+
+TEST(Lidar, APerfectOneSeesTheRoomExactly) {
+  const SimulatedDrive drive = simulate(standing(), 1);
+  const TimedPose end = drive.truth.trajectory.back();
+  for (const ScanRow& row : still(drive)) {
+    for (std::size_t k = 0; k < row.range_m.size(); ++k) {
+      const Point p =
+          Point{end.pose.x_m, end.pose.y_m} +
+          static_cast<double>(row.range_m[k]) * direction(end.pose.heading_rad + drive.beams_deg[k] * kDegree_rad);
+      // The hit lies on the nearest of the four walls.
+      const double off = std::min({std::abs(p.x_m), std::abs(p.x_m - 6.0), std::abs(p.y_m), std::abs(p.y_m - 4.0)});
+      ASSERT_LT(off, 1e-5);
+    }
+  }
+}
+
+TEST(Lidar, BeamAnglesOfAllKinds) {
+  LidarSpec lidar;
+  EXPECT_EQ(beam_angles_deg(lidar)[359], 359.0);
+  lidar.clockwise = true;
+  lidar.first_beam_deg = 180.0;
+  EXPECT_EQ(beam_angles_deg(lidar)[359], -179.0);
+  lidar = LidarSpec();
+  lidar.beams = 481;
+  lidar.field_deg = 240.0;
+  lidar.first_beam_deg = -120.0;
+  EXPECT_EQ(beam_angles_deg(lidar).front(), -120.0);
+  EXPECT_NEAR(beam_angles_deg(lidar).back(), 120.0, 1e-9);
+}
+
+TEST(Lidar, MirroredAndTurnedMountingsSeeTheSameRoom) {
+  Plan plan = standing();
+  plan.robot.lidar.heading_deg = 90.0;
+  const SimulatedDrive turned = simulate(plan, 1);
+  plan.robot.lidar.mirrored = true;
+  const SimulatedDrive mirrored = simulate(plan, 1);
+  const SimulatedDrive plain = simulate(standing(), 1);
+  for (std::size_t k = 0; k < 360; ++k) {
+    // Beam k of the turned one looks to k + 90 degrees of the robot, of the mirrored one to 90 - k.
+    EXPECT_NEAR(still(turned)[5].range_m[k], still(plain)[5].range_m[(k + 90) % 360], 1e-5);
+    EXPECT_NEAR(still(mirrored)[5].range_m[k], still(plain)[5].range_m[(450 - k) % 360], 1e-5);
+  }
+}
+
+TEST(Lidar, RangeNoiseHasItsSizeAndGrowth) {
+  Plan plan = standing();
+  plan.defects.range_noise_m = Knob::fixed(0.015);
+  const Statistics near_by = statistics(differences(plan, standing()));
+  EXPECT_NEAR(near_by.sd, 0.015, 0.0003);
+  EXPECT_NEAR(near_by.mean, 0.0, 0.0003);
+  plan.defects.range_noise_growth_per_m = Knob::fixed(0.002);
+  const Statistics at_three =
+      statistics(differences(plan, standing(), [](double r, std::size_t) { return std::abs(r - 3.0) < 0.05; }));
+  EXPECT_NEAR(at_three.sd, 0.015 + 0.002 * 9.0, 0.002);
+}
+
+TEST(Lidar, BiasScaleAndStepAreAsStated) {
+  Plan plan = standing();
+  plan.defects.surface_bias_m = Knob::fixed(0.02);
+  EXPECT_NEAR(statistics(differences(plan, standing())).mean, 0.02, 1e-6);
+  EXPECT_LT(statistics(differences(plan, standing())).sd, 1e-5);
+  plan.defects.surface_bias_m = Knob::uniform(-0.005, 0.005);
+  const TrueLidar lidar = draw_lidar(plan, 400, 1);
+  EXPECT_NEAR(*std::min_element(lidar.face_bias_m.begin(), lidar.face_bias_m.end()), -0.005, 0.0003);
+  EXPECT_NEAR(*std::max_element(lidar.face_bias_m.begin(), lidar.face_bias_m.end()), 0.005, 0.0003);
+
+  plan = standing();
+  plan.defects.range_scale = Knob::fixed(1.005);
+  const auto at_two = [](double r, std::size_t) { return std::abs(r - 2.0) < 0.001; };
+  EXPECT_NEAR(statistics(differences(plan, standing(), at_two)).mean, 0.01, 0.0001);
+
+  plan = standing();
+  plan.robot.lidar.range_step_m = 0.01;
+  for (const float r : still(simulate(plan, 1))[0].range_m) {
+    EXPECT_NEAR(std::remainder(static_cast<double>(r), 0.01), 0.0, 1e-6);
+  }
+}
+
+TEST(Lidar, TheMotorTurnsAsItsKnobsSay) {
+  Plan plan = standing();
+  const auto intervals = [](const Plan& p) {
+    const SimulatedDrive drive = simulate(p, 1);
+    std::vector<double> all;
+    for (std::size_t i = 1; i < drive.scans.size(); ++i)
+      all.push_back(drive.scans[i].time_s - drive.scans[i - 1].time_s);
+    return statistics(all);
+  };
+  EXPECT_NEAR(intervals(plan).mean, 1.0 / 7.0, 1e-9);
+  plan.defects.motor_speed_error_rel = Knob::fixed(0.05);
+  EXPECT_NEAR(intervals(plan).mean, 1.0 / 7.0 / 1.05, 1e-9);
+  EXPECT_LT(intervals(plan).sd, 1e-9);
+  plan.defects.motor_speed_wander_rel = Knob::fixed(0.01);
+  EXPECT_NEAR(intervals(plan).sd, 0.01 / 7.0 / 1.05, 0.0002);
+}
+
+TEST(Lidar, StampsAreLateAndDriftAsTheirKnobsSay) {
+  const auto late = [](const std::function<void(Defects&)>& turn_knob) {
+    Plan plan = standing();
+    const SimulatedDrive base = simulate(plan, 1);
+    turn_knob(plan.defects);
+    const SimulatedDrive drive = simulate(plan, 1);
+    std::vector<double> all;
+    for (std::size_t i = 0; i < base.scans.size(); ++i) all.push_back(drive.scans[i].time_s - base.scans[i].time_s);
+    return all;
+  };
+  for (const double l : late([](Defects& d) { d.stamp_delay_s = Knob::fixed(0.02); })) EXPECT_NEAR(l, 0.02, 1e-12);
+  const std::vector<double> jitter = late([](Defects& d) { d.stamp_jitter_s = Knob::fixed(0.002); });
+  EXPECT_NEAR(*std::min_element(jitter.begin(), jitter.end()), -0.001, 0.0001);
+  EXPECT_NEAR(*std::max_element(jitter.begin(), jitter.end()), 0.001, 0.0001);
+  const std::vector<double> drift = late([](Defects& d) { d.clock_drift_ppm = Knob::fixed(50.0); });
+  EXPECT_NEAR(drift.back() - drift.front(), 50e-6 * static_cast<double>(drift.size() - 1) / 7.0, 1e-9);
+}
+
+TEST(Lidar, LosesBeamsAndRevolutionsAtTheirRates) {
+  Plan plan = standing();
+  plan.defects.dropout_rate = Knob::fixed(0.1);
+  EXPECT_NEAR(statistics(differences(plan, standing())).missing, 0.1, 0.003);
+  plan = standing();
+  plan.route.back().stop_s = 600.0;
+  const std::size_t all = simulate(plan, 1).scans.size();
+  plan.defects.lost_revolution_rate = Knob::fixed(0.1);
+  EXPECT_NEAR(1.0 - static_cast<double>(simulate(plan, 1).scans.size()) / static_cast<double>(all), 0.1, 0.02);
+}
+
+TEST(Lidar, LosesGrazingAnswersBetweenItsAngles) {
+  Plan plan = standing();
+  plan.defects.grazing_loss_begin_deg = Knob::fixed(40.0);
+  plan.defects.grazing_loss_full_deg = Knob::fixed(50.0);
+  const std::vector<ScanRow> rows = still(simulate(plan, 1));
+  // In front, the wall at x = 6 is met at the beam's own angle.
+  const auto lost = [&rows](std::size_t beam) {
+    double n = 0.0;
+    for (const ScanRow& row : rows) n += std::isnan(row.range_m[beam]) ? 1.0 : 0.0;
+    return n / static_cast<double>(rows.size());
+  };
+  EXPECT_EQ(lost(0), 0.0);
+  EXPECT_EQ(lost(33), 0.0);
+  EXPECT_EQ(lost(38), 1.0);  // 38 degrees meet the wall at y = 4, 52 degrees off its normal
+}
+
+TEST(Lidar, MountingErrorsMoveAndTurnIt) {
+  Plan plan = standing();
+  plan.defects.mounting_x_error_m = Knob::fixed(0.05);
+  const auto beam = [](std::size_t k) { return [k](double, std::size_t column) { return column == k; }; };
+  EXPECT_NEAR(statistics(differences(plan, standing(), beam(0))).mean, -0.05, 0.001);
+  EXPECT_NEAR(statistics(differences(plan, standing(), beam(180))).mean, 0.05, 0.001);
+  plan = standing();
+  plan.defects.mounting_y_error_m = Knob::fixed(0.05);
+  EXPECT_NEAR(statistics(differences(plan, standing(), beam(90))).mean, -0.05, 0.001);
+  plan = standing();
+  plan.defects.mounting_heading_error_deg = Knob::fixed(5.0);
+  const std::vector<ScanRow> turned = still(simulate(plan, 1));
+  const std::vector<ScanRow> straight = still(simulate(standing(), 1));
+  for (std::size_t k = 0; k < 360; ++k) EXPECT_NEAR(turned[0].range_m[k], straight[0].range_m[(k + 5) % 360], 1e-4);
+}
+
+TEST(Lidar, MixesReturnsAtDepthEdgesOnly) {
+  Plan plan = standing();
+  plan.furniture = {{"box", FurnitureShape::box, {4.5, 2.0}, 0.5, 0.5, 0.0, 0.04}};
+  const Plan sharp = plan;
+  plan.defects.beam_width_deg = Knob::fixed(0.9);
+  plan.defects.mixed_return_share = Knob::fixed(0.5);
+  // The box spans +-11.3 degrees at 1.25 m; the beams of 11 and 12 degrees reach across its edges by their width.
+  std::vector<double> at_edge;
+  std::vector<double> elsewhere;
+  const std::vector<ScanRow> a = still(simulate(plan, 1));
+  const std::vector<ScanRow> b = still(simulate(sharp, 1));
+  for (std::size_t i = 0; i < a.size(); ++i) {
+    for (std::size_t k = 0; k < 360; ++k) {
+      const double change = std::abs(static_cast<double>(a[i].range_m[k] - b[i].range_m[k]));
+      const bool edge = k == 11 || k == 349;
+      (edge ? at_edge : elsewhere).push_back(change > 1e-4 ? 1.0 : 0.0);
+    }
+  }
+  EXPECT_NEAR(statistics(at_edge).mean, 0.5, 0.05);
+  EXPECT_EQ(statistics(elsewhere).mean, 0.0);
+  plan.defects.mixed_return_share = Knob::fixed(0.0);
+  EXPECT_EQ(statistics(differences(plan, sharp)).sd, 0.0);
+}
+
+TEST(Lidar, GlassAnswersPassesAndSwallowsAtItsRates) {
+  Plan plan = standing();
+  Wall between = {{4.0, 0.0}, {4.0, 4.0}, 0.1, {}};
+  between.openings.push_back({2.0, 2.0, std::nullopt, true, false});
+  plan.walls.push_back(between);
+  plan.defects.glass_return_rate = Knob::fixed(0.2);
+  plan.defects.glass_loss_rate = Knob::fixed(0.3);
+  std::vector<double> pane;
+  std::vector<double> wall;
+  std::vector<double> none;
+  for (const ScanRow& row : still(simulate(plan, 1))) {
+    for (const std::size_t k : {355U, 358U, 0U, 3U, 7U}) {
+      const double r = static_cast<double>(row.range_m[k]) * std::cos(static_cast<double>(k) * kDegree_rad);
+      none.push_back(std::isnan(r) ? 1.0 : 0.0);
+      pane.push_back(std::abs(r - 1.0) < 0.1 ? 1.0 : 0.0);
+      wall.push_back(std::abs(r - 3.0) < 0.1 ? 1.0 : 0.0);
+    }
+  }
+  EXPECT_NEAR(statistics(none).mean, 0.3, 0.04);
+  EXPECT_NEAR(statistics(pane).mean, 0.2, 0.04);
+  EXPECT_NEAR(statistics(wall).mean, 0.5, 0.04);
+}
+
+TEST(Lidar, TiltsOnThresholdsAndSeesTheFloorThen) {
+  Plan plan = two_rooms();
+  plan.defects.threshold_tilt_deg = Knob::fixed(2.0);
+  const Motion motion = drive_route(plan, 1);
+  double up = 0.0;
+  double down = 0.0;
+  for (const Tilt& t : tilt_on_ridges(plan, motion, 1)) {
+    up = std::max(up, t.pitch_rad);
+    down = std::min(down, t.pitch_rad);
+  }
+  EXPECT_NEAR(up, 2.0 * kDegree_rad, 0.1 * kDegree_rad);
+  EXPECT_NEAR(down, -2.0 * kDegree_rad, 0.1 * kDegree_rad);
+
+  plan.robot.lidar.height_m = 0.05;  // answers from 1.4 m on at 2 degrees
+  const SimulatedDrive tilted = simulate(plan, 1);
+  plan.defects.threshold_tilt_deg = Knob::fixed(0.0);
+  const SimulatedDrive level = simulate(plan, 1);
+  ASSERT_EQ(tilted.scans.size(), level.scans.size());
+  int shorter = 0;
+  for (std::size_t i = 0; i < level.scans.size(); ++i) {
+    for (std::size_t k = 0; k < 360; ++k) {
+      if (!(tilted.scans[i].range_m[k] < level.scans[i].range_m[k] - 0.1F)) continue;
+      ++shorter;
+      EXPECT_GT(tilted.scans[i].range_m[k], 0.05F / std::sin(2.3F * static_cast<float>(kDegree_rad)));
+    }
+  }
+  EXPECT_GT(shorter, 20);
+}
+
+TEST(Lidar, BeamsAreFiredOneAfterTheOtherWhileTheRobotMoves) {
+  // Along x at constant speed the last beam is fired a turn later and so a bit further on.
+  Plan plan = empty_room();
+  plan.route = {{{1.0, 2.0}}, {{5.0, 2.0}}};
+  plan.defects.hand_wobble_rad_s = Knob::fixed(0.0);
+  plan.defects.hand_pauses_per_minute = Knob::fixed(0.0);
+  const SimulatedDrive drive = simulate(plan, 1);
+  int checked = 0;
+  for (const ScanRow& row : drive.scans) {
+    const auto x_at = [&drive](double time_s) {
+      const auto& t = drive.truth.trajectory;
+      const auto after = std::find_if(t.begin(), t.end(), [time_s](const TimedPose& p) { return p.time_s >= time_s; });
+      const TimedPose& b = *after;
+      const TimedPose& a = *(after - 1);
+      return a.pose.x_m + (time_s - a.time_s) / (b.time_s - a.time_s) * (b.pose.x_m - a.pose.x_m);
+    };
+    if (row.time_s < 4.0 || row.time_s > 9.0) continue;
+    EXPECT_NEAR(row.range_m[0], 6.0 - x_at(row.time_s), 0.0005);
+    EXPECT_NEAR(row.range_m[180], x_at(row.time_s + 0.5 / 7.0), 0.0005);
+    ++checked;
+  }
+  EXPECT_GT(checked, 20);
+}
+
+TEST(Lidar, ReturnsFallAtUnevenAnglesWithStampsOfTheirOwn) {
+  Plan plan = standing();
+  plan.robot.lidar_log = LidarLog::returns;
+  plan.robot.lidar.clockwise = true;
+  plan.defects.motor_speed_error_rel = Knob::fixed(0.031);
+  const SimulatedDrive drive = simulate(plan, 1);
+  EXPECT_TRUE(drive.scans.empty());
+  ASSERT_GT(drive.returns.size(), 10000U);
+  int wraps = 0;
+  for (std::size_t i = 1; i < drive.returns.size(); ++i) {
+    const ReturnRow& a = drive.returns[i - 1];
+    const ReturnRow& b = drive.returns[i];
+    EXPECT_GE(b.time_s, a.time_s);
+    EXPECT_NEAR(b.time_s - a.time_s, 1.0 / (7.0 * 360.0), 1e-9);
+    EXPECT_GE(b.angle_deg, 0.0);
+    EXPECT_LT(b.angle_deg, 360.0);
+    if (b.angle_deg > a.angle_deg) {
+      ++wraps;
+    } else {
+      // Samples come at the nominal rate, the motor turns 3.1 % faster.
+      EXPECT_NEAR(a.angle_deg - b.angle_deg, 1.031, 0.011);
+    }
+  }
+  EXPECT_NEAR(wraps, drive.truth.trajectory.back().time_s * 7.0 * 1.031, 4.0);
+}
+
+TEST(Lidar, TheRobotsOwnMastStandsInTheBlindSector) {
+  Plan plan = standing();
+  plan.robot.lidar.blind_from_deg = 170.0;
+  plan.robot.lidar.blind_to_deg = -175.0;
+  const SimulatedDrive drive = simulate(plan, 1);
+  const ScanRow row = still(drive)[0];
+  EXPECT_NEAR(row.range_m[172], plan.robot.lidar.min_range_m + 0.02, 1e-6);
+  EXPECT_NEAR(row.range_m[184], plan.robot.lidar.min_range_m + 0.02, 1e-6);
+  EXPECT_GT(row.range_m[168], 1.0F);
+  EXPECT_GT(row.range_m[187], 1.0F);
+  ASSERT_EQ(drive.robot.lidar.blind_deg.size(), 1U);
+  EXPECT_EQ(drive.robot.lidar.blind_deg[0].from_deg, 170.0);
+}
+
+TEST(Lidar, PeopleAreSeenWhileTheyAreThere) {
+  Plan plan = standing();
+  Person person;
+  person.waypoints = {{4.5, 1.0}, {4.5, 3.0}};
+  person.start_s = 10.0;
+  person.end_s = 30.0;
+  plan.people = {person};
+  const SimulatedDrive with = simulate(plan, 1);
+  const SimulatedDrive without = simulate(standing(), 1);
+  ASSERT_EQ(with.scans.size(), without.scans.size());
+  for (std::size_t i = 0; i < with.scans.size(); ++i) {
+    int shorter = 0;
+    for (std::size_t k = 0; k < 360; ++k) {
+      if (with.scans[i].range_m[k] < without.scans[i].range_m[k] - 0.1F) ++shorter;
+    }
+    const double time = with.scans[i].time_s;
+    if (time > 10.2 && time < 29.8) {
+      EXPECT_GT(shorter, 3) << time;
+    }
+    if (time < 9.8 || time > 30.2) {
+      EXPECT_EQ(shorter, 0) << time;
+    }
+  }
+}
+
+}  // namespace
+}  // namespace wainscot::simulator

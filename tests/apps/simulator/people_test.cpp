@@ -1,0 +1,50 @@
+#include "apps/simulator/people.hpp"
+
+#include <gtest/gtest.h>
+
+#include "small_house.hpp"
+
+namespace wainscot::simulator {
+namespace {
+
+TEST(People, WalkToAndFroAtTheirSpeedAndAreThereOnlyInTheirTime) {
+  Plan plan = empty_room();
+  plan.route = {{{1.0, 3.5}}, {{1.1, 3.5}, 60.0, false}};
+  Person person;
+  person.waypoints = {{2.0, 0.5}, {5.0, 0.5}};
+  person.speed_m_s = 0.6;
+  person.start_s = 5.0;
+  person.end_s = 40.0;
+  person.pause_s = 3.0;
+  plan.people = {person};
+  const Motion motion = drive_route(plan, 1);
+  const People people(plan, motion);
+  EXPECT_TRUE(people.legs(4.5).empty());
+  EXPECT_TRUE(people.legs(41.0).empty());
+  const auto x = [&people](double t) { return 0.5 * (people.legs(t)[0].centre.x_m + people.legs(t)[1].centre.x_m); };
+  EXPECT_NEAR(x(7.5), 2.0 + 0.6 * 2.5, 0.05);
+  EXPECT_NEAR(x(10.0), 5.0, 0.05);
+  EXPECT_NEAR(x(12.5), 5.0, 0.05);  // pauses at the far end, reached at 10 s
+  EXPECT_NEAR(x(15.5), 5.0 - 0.6 * 2.5, 0.05);
+  for (double t = 5.5; t < 39.5; t += 0.1) {
+    EXPECT_NEAR(norm(people.legs(t)[0].centre - people.legs(t)[1].centre), 0.35, 0.25);
+  }
+}
+
+TEST(People, KeepAwayFromTheRobot) {
+  Plan plan = empty_room();
+  plan.route = {{{1.0, 2.0}}, {{5.0, 2.0}}, {{1.0, 2.0}}, {{5.0, 2.0}}};
+  Person person;
+  person.waypoints = {{0.5, 2.0}, {5.5, 2.0}};
+  plan.people = {person};
+  const Motion motion = drive_route(plan, 1);
+  const People people(plan, motion);
+  for (double t = 0.0; t < motion.duration_s(); t += 0.05) {
+    const auto legs = people.legs(t);
+    ASSERT_EQ(legs.size(), 2U);
+    EXPECT_GT(norm(0.5 * (legs[0].centre + legs[1].centre) - motion.at(t).position), 0.42);
+  }
+}
+
+}  // namespace
+}  // namespace wainscot::simulator
