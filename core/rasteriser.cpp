@@ -65,8 +65,7 @@ void Rasteriser::add_scan(std::span<const RasterBeam> beams, int visit) {
   ++scans_of_visit_;
   const Eigen::Vector2d corner = frame_.lower_left_corner_m();
   const double cells_per_m = 1.0 / frame_.cell_size_m;
-  const double unvoted = std::max(options_.unvoted_before_hit_cells, 3.0 * options_.range_noise_m * cells_per_m);
-  const double unvoted_grazing = std::max(unvoted, options_.unvoted_before_grazing_hit_m * cells_per_m);
+  const double noise_tail = 3.0 * options_.range_noise_m * cells_per_m;
   CellBox touched{frame_.columns, -1, frame_.rows, -1};
   const auto cells_of = [&](float x_m, float y_m) -> Eigen::Vector2d {
     return (Eigen::Vector2d(x_m, y_m) - corner) * cells_per_m;
@@ -76,7 +75,8 @@ void Rasteriser::add_scan(std::span<const RasterBeam> beams, int visit) {
     Eigen::Vector2d to = cells_of(beam.end_x_m, beam.end_y_m);
     if (beam.hit) {
       const double length = (to - from).norm();
-      const double voted = length - (beam.grazing ? unvoted_grazing : unvoted);
+      const double cosine = std::max(static_cast<double>(beam.incidence_cosine), options_.least_incidence_cosine);
+      const double voted = length - std::max(options_.unvoted_before_surface_cells / cosine, noise_tail);
       if (!(voted > 0.0)) {
         continue;
       }

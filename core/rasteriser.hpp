@@ -13,8 +13,8 @@
 // - A visit (a stretch of time at one place) adds a bounded amount of evidence, and the sum is bounded too (as in M.
 //   Yguel, O. Aycard, C. Laugier, "Update policy of dense maps", FSR 2007): a person who stood in the way for a minute
 //   is gone after a later visit or two that saw the floor there.
-// - The last cells before a hit get no free vote, more of them where the beam grazes the wall, so that thin legs and
-//   walls seen at a flat angle survive.
+// - Where a beam comes near the surface that it ends on, it gives no free votes; a grazing beam does so over a longer
+//   part of its way. So thin legs and walls seen at a flat angle survive.
 // - Range noise spreads the hits of one wall face over two or three cells. Across the wall the cell with the most hits
 //   takes those of its neighbours, so that a face is one cell thick.
 
@@ -34,8 +34,9 @@ struct RasterBeam {
   float origin_y_m;
   float end_x_m;  ///< where the beam ended, or how far it was free
   float end_y_m;
-  bool hit;      ///< something answered at the end
-  bool grazing;  ///< it met the surface at a flat angle
+  bool hit;  ///< something answered at the end
+  /// Between the beam and the normal of the surface that it met, 0..1: 1 head-on, 0 along the wall or not known.
+  float incidence_cosine;
 };
 
 struct RasteriserOptions {
@@ -47,8 +48,9 @@ struct RasteriserOptions {
   double total_limit_log_odds = 6.0;  ///< the furthest from even that a cell can be
   /// Standard deviation of where a beam ends, along the beam: what a face's hits are gathered over.
   double range_noise_m = 0.02;
-  double unvoted_before_hit_cells = 1.5;  ///< the last part of a beam that gives no free votes
-  double unvoted_before_grazing_hit_m = 0.5;
+  /// A beam gives no free votes where it is nearer to the surface that it met than this: cells hold pieces of wall.
+  double unvoted_before_surface_cells = 1.5;
+  double least_incidence_cosine = 0.15;  ///< flatter beams are taken as if they met the surface at this cosine
 };
 
 /// The whole cells that cover `box_m` with `margin_m` (>= 0) around it. Throws std::invalid_argument where the box is

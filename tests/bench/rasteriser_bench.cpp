@@ -17,7 +17,7 @@ std::vector<RasterBeam> turn(int beams, double range_m) {
   for (int i = 0; i < beams; ++i) {
     const double angle = 2.0 * std::numbers::pi * (i + 0.3) / beams;
     scan.push_back({0.012F, 0.021F, static_cast<float>(0.012 + range_m * std::cos(angle)),
-                    static_cast<float>(0.021 + range_m * std::sin(angle)), true, false});
+                    static_cast<float>(0.021 + range_m * std::sin(angle)), true, 1.0F});
   }
   return scan;
 }

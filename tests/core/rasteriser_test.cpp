@@ -14,8 +14,13 @@ namespace {
 
 constexpr double kPi = std::numbers::pi;
 
-RasterBeam beam(double x0, double y0, double x1, double y1, bool hit, bool grazing = false) {
-  return {static_cast<float>(x0), static_cast<float>(y0), static_cast<float>(x1), static_cast<float>(y1), hit, grazing};
+RasterBeam beam(double x0, double y0, double x1, double y1, bool hit, double incidence_cosine = 1.0) {
+  return {static_cast<float>(x0),
+          static_cast<float>(y0),
+          static_cast<float>(x1),
+          static_cast<float>(y1),
+          hit,
+          static_cast<float>(incidence_cosine)};
 }
 
 std::size_t cell_at(const GridFrame& frame, double x_m, double y_m) {
@@ -55,7 +60,7 @@ double length_inside(const Eigen::Vector2d& from, const Eigen::Vector2d& to, con
 
 void expect_cells_of_segment(const GridFrame& frame, const Eigen::Vector2f& from, const Eigen::Vector2f& to) {
   Rasteriser rasteriser(frame);
-  const RasterBeam one{from.x(), from.y(), to.x(), to.y(), false, false};
+  const RasterBeam one{from.x(), from.y(), to.x(), to.y(), false, 0.0F};
   rasteriser.add_scan({&one, 1}, 0);
   const OccupancyGrid grid = rasteriser.grid();
   for (std::size_t cell = 0; cell < grid.probability.size(); ++cell) {
@@ -169,7 +174,8 @@ TEST(Rasteriser, GrazingBeamsLeaveTheWallTheyRunAlong) {
   for (int scan = 0; scan < 30; ++scan) {
     std::vector<RasterBeam> beams;
     for (int i = 0; i < 60; ++i) {
-      beams.push_back(beam(0.3 + 0.001 * scan, 0.71, 1.5 + 0.07 * i, 1.01, true, true));
+      const double across = 1.2 + 0.07 * i;
+      beams.push_back(beam(0.3 + 0.001 * scan, 0.71, 0.3 + across, 1.01, true, 0.3 / std::hypot(across, 0.3)));
     }
     rasteriser.add_scan(beams, scan / 10);
   }
