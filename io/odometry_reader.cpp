@@ -53,36 +53,54 @@ double quantile(std::vector<double> values, double share) {
   return values[static_cast<std::size_t>(rank)];
 }
 
+// Rows are often stamped late and in bursts, so that the time between two of them says little: a step may have taken as
+// long as the longest one near it, up to this time.
+constexpr std::size_t kBurstRows = 8;
+constexpr double kBurst_s = 0.2;
+
+// How long each step may really have taken.
+std::vector<double> possible_times_s(const std::vector<Step>& steps) {
+  std::vector<double> times;
+  for (std::size_t i = 0; i < steps.size(); ++i) {
+    double longest = 0.0;
+    for (std::size_t k = i - std::min(i, kBurstRows); k < std::min(i + kBurstRows + 1, steps.size()); ++k) {
+      longest = std::max(longest, steps[k].time_s);
+    }
+    times.push_back(std::max(steps[i].time_s, std::min(longest, kBurst_s)));
+  }
+  return times;
+}
+
 // Tells a step that cannot have been driven from one that can.
 class Plausibility {
  public:
-  explicit Plausibility(const std::vector<Step>& steps) {
-    std::vector<double> times;
-    for (const Step& step : steps) times.push_back(step.time_s);
-    usual_s_ = quantile(times, 0.5);
+  explicit Plausibility(const std::vector<Step>& steps) : times_s_(possible_times_s(steps)) {
+    std::vector<double> intervals;
     std::vector<double> speeds;
     std::vector<double> turn_rates;
-    for (const Step& step : steps) {
-      if (step.way_m > 0.0) speeds.push_back(step.way_m / shown_time_s(step));
-      if (step.turn_rad > 0.0) turn_rates.push_back(step.turn_rad / shown_time_s(step));
+    for (std::size_t i = 0; i < steps.size(); ++i) {
+      intervals.push_back(steps[i].time_s);
+      if (steps[i].way_m > 0.0) speeds.push_back(steps[i].way_m / times_s_[i]);
+      if (steps[i].turn_rad > 0.0) turn_rates.push_back(steps[i].turn_rad / times_s_[i]);
     }
+    usual_interval_s_ = quantile(std::move(intervals), 0.5);
     speed_m_s_ = std::clamp(kTimesOrdinary * quantile(std::move(speeds), kOrdinaryShare), kAlwaysPossible_m_s,
                             kNeverPossible_m_s);
     turn_rate_rad_s_ = std::clamp(kTimesOrdinary * quantile(std::move(turn_rates), kOrdinaryShare),
                                   kAlwaysPossible_rad_s, kNeverPossible_rad_s);
   }
 
-  bool is_possible(const Step& step) const {
-    return step.way_m <= speed_m_s_ * shown_time_s(step) && step.turn_rad <= turn_rate_rad_s_ * shown_time_s(step);
+  // `row` is where the step begins; a step over several rows takes the time of the first one at least.
+  bool is_possible(const Step& step, std::size_t row) const {
+    const double time_s = std::max(step.time_s, times_s_[row]);
+    return step.way_m <= speed_m_s_ * time_s && step.turn_rad <= turn_rate_rad_s_ * time_s;
   }
 
-  bool is_pause(const Step& step) const { return step.time_s > kPause * usual_s_; }
+  bool is_pause(const Step& step) const { return step.time_s > std::max(kPause * usual_interval_s_, kBurst_s); }
 
  private:
-  // Rows are often stamped late and then in quick succession: a step is never taken for shorter than usual.
-  double shown_time_s(const Step& step) const { return std::max({step.time_s, usual_s_, 1e-3}); }
-
-  double usual_s_ = 0.0;
+  std::vector<double> times_s_;
+  double usual_interval_s_ = 0.0;
   double speed_m_s_ = 0.0;
   double turn_rate_rad_s_ = 0.0;
 };
@@ -120,12 +138,12 @@ Breaks find_breaks(const LogView& log) {
   Breaks breaks;
   for (std::size_t i = 1; i < log.size; ++i) {
     const Step& step = steps[i - 1];
-    if (plausibility.is_possible(step)) {
+    if (plausibility.is_possible(step, i - 1)) {
       if (is_restart(log, plausibility, i, step)) breaks.at.push_back(i);
       continue;
     }
-    const bool back_again =
-        i + 1 < log.size && !plausibility.is_possible(steps[i]) && plausibility.is_possible(log.step(i - 1, i + 1));
+    const bool back_again = i + 1 < log.size && !plausibility.is_possible(steps[i], i) &&
+                            plausibility.is_possible(log.step(i - 1, i + 1), i - 1);
     if (back_again) {
       breaks.outliers.push_back(i);
       ++i;
@@ -204,6 +222,17 @@ std::int64_t counter_step(std::int64_t from, std::int64_t to, int bits) {
   return reduced >= range / 2 ? reduced - range : reduced;
 }
 
+// A count of at most 10^15 either way, so that no sum of steps overflows: a wheel of 0.1 mm a tick rolls round the
+// equator two thousand times for it.
+std::int64_t ticks(const CsvReader& table, std::size_t column) {
+  constexpr std::int64_t kMostTicks = 1'000'000'000'000'000;
+  const std::int64_t count = table.whole_number(column);
+  if (count < -kMostTicks || count > kMostTicks) {
+    table.fail(column, fmt::format("is {}, which no counter reaches; write the counter's value", count));
+  }
+  return count;
+}
+
 std::vector<WheelCounts> read_counts(FileReader& file, std::vector<std::string>& warnings) {
   CsvReader table(file, UnfinishedRow::drop, warnings);
   const auto columns = table.find_columns({"time_s", "left_ticks", "right_ticks"}, {});
@@ -211,7 +240,7 @@ std::vector<WheelCounts> read_counts(FileReader& file, std::vector<std::string>&
   std::size_t merged = 0;
   while (table.next_row()) {
     const double time_s = table.time(columns[0]);
-    append(counts, WheelCounts{time_s, table.whole_number(columns[1]), table.whole_number(columns[2])}, merged);
+    append(counts, WheelCounts{time_s, ticks(table, columns[1]), ticks(table, columns[2])}, merged);
   }
   warn_of_merged(merged, file.name(), warnings);
   counts.shrink_to_fit();

@@ -1,5 +1,6 @@
 #include "io/robot_yaml.hpp"
 
+#include <fmt/format.h>
 #include <gtest/gtest.h>
 
 #include <string>
@@ -188,8 +189,8 @@ TEST(RobotYaml, ANulIsNotTakenForTheEnd) {
 TEST(RobotYaml, AnAliasBombIsRefusedAtOnce) {
   std::string text = "wainscot_robot: 1\na0: &a0 [x]\n";
   for (int i = 1; i <= 30; ++i) {
-    const std::string before = "*a" + std::to_string(i - 1);
-    text += "a" + std::to_string(i) + ": &a" + std::to_string(i) + " [" + before;
+    const std::string before = fmt::format("*a{}", i - 1);
+    text += fmt::format("a{0}: &a{0} [{1}", i, before);
     for (int k = 1; k < 10; ++k) text += ", " + before;
     text += "]\n";
   }

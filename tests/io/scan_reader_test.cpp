@@ -1,5 +1,6 @@
 #include "io/scan_reader.hpp"
 
+#include <fmt/format.h>
 #include <gtest/gtest.h>
 
 #include <cmath>
@@ -144,7 +145,7 @@ TEST_F(ScanReaderTest, WarnsOfUnits) {
   std::string header = "time_s";
   std::string row = "0";
   for (int i = 0; i < 63; ++i) {
-    header += "," + std::to_string(i / 10) + "." + std::to_string(i % 10);
+    header += fmt::format(",{:.1f}", 0.1 * i);
     row += ",1";
   }
   read(header + "\n" + row + "\n");
