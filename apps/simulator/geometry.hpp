@@ -20,7 +20,7 @@ inline Point operator-(Point a, Point b) { return {a.x_m - b.x_m, a.y_m - b.y_m}
 inline Point operator*(double s, Point a) { return {s * a.x_m, s * a.y_m}; }
 inline double dot(Point a, Point b) { return a.x_m * b.x_m + a.y_m * b.y_m; }
 inline double cross(Point a, Point b) { return a.x_m * b.y_m - a.y_m * b.x_m; }
-inline double norm(Point a) { return std::hypot(a.x_m, a.y_m); }
+inline double norm(Point a) { return std::sqrt(dot(a, a)); }
 
 /// The vector turned by +90 degrees.
 inline Point left_of(Point a) { return {-a.y_m, a.x_m}; }

@@ -134,7 +134,8 @@ TEST(Lidar, BiasScaleAndStepAreAsStated) {
 
   plan = standing();
   plan.robot.lidar.range_step_m = 0.01;
-  for (const float r : still(simulate(plan, 1))[0].range_m) {
+  const ScanRow stepped = still(simulate(plan, 1))[0];
+  for (const float r : stepped.range_m) {
     EXPECT_NEAR(std::remainder(static_cast<double>(r), 0.01), 0.0, 1e-6);
   }
 }
