@@ -164,7 +164,7 @@ TimeRange read_lidar(Folder& folder, const std::string& name, Drive& drive) {
     return name == "scans.csv" ? read_scans(file, drive.robot.lidar, drive.warnings)
                                : read_returns(file, drive.robot.lidar, drive.warnings);
   });
-  const TimeRange range = time_range(folder.shown(name), drive.scans);
+  TimeRange range = time_range(folder.shown(name), drive.scans);
   constexpr double kSlowest_s = 3.0;
   const double mean_s =
       (range.last_s - range.first_s) / static_cast<double>(std::max<std::size_t>(drive.scans.size(), 2) - 1);

@@ -8,6 +8,8 @@
 namespace wainscot {
 namespace {
 
+using namespace std::string_literals;
+
 using Table = std::vector<std::vector<double>>;
 
 class CsvReaderTest : public testing::Test {
@@ -57,7 +59,7 @@ TEST_F(CsvReaderTest, ARowWithoutLineEndIsDroppedOrKept) {
   EXPECT_NE(warnings_[0].find("t.csv:3: the last row has no line end"), std::string::npos);
   EXPECT_EQ(read("time_s,a\n1,2\n3,4", UnfinishedRow::keep), (Table{{1, 2}, {3, 4}}));
   EXPECT_EQ(read("time_s,a\n1,2\n3,4\r"), (Table{{1, 2}}));
-  EXPECT_EQ(read(std::string("time_s,a\n1,2\n3\0\0\0", 18)), (Table{{1, 2}}));
+  EXPECT_EQ(read("time_s,a\n1,2\n3\0\0\0"s), (Table{{1, 2}}));
 }
 
 TEST_F(CsvReaderTest, ALineMayBeLongerThanABlock) {
@@ -90,7 +92,7 @@ TEST_F(CsvReaderTest, RefusalsNameTheLine) {
             "t.csv:2: time_s is 'nan', which is not a finite number; write a number or delete the row");
   EXPECT_EQ(refusal("time_s,a\n1732600000000,1\n"),
             "t.csv:2: time_s is '1732600000000', which is not possible (at most 1e+11); check the unit");
-  EXPECT_EQ(refusal(std::string("time_s,a\n1,2\0\n", 14)),
+  EXPECT_EQ(refusal("time_s,a\n1,2\0\n"s),
             "t.csv:2: a holds a NUL byte ('2\\x00'), so the file is damaged; delete the row");
   EXPECT_EQ(refusal("time_s,a\n1," + std::string(41, '7') + "\n"),
             "t.csv:2: a is a number of 41 characters; write at most 40");
@@ -116,10 +118,10 @@ TEST_F(CsvReaderTest, RefusalsOfTheFile) {
   EXPECT_EQ(refusal("\n# nothing\n"), "t.csv: has no header row; the first line must name the columns");
   EXPECT_EQ(refusal("time_s,a\n"), "t.csv: has a header but no row; record it again or remove it");
   EXPECT_EQ(refusal("time_s,a"), "t.csv: has a header but no row; record it again or remove it");
-  EXPECT_EQ(refusal(std::string("\xff\xfet\0i\0", 6)), "t.csv: is UTF-16 text; save it as UTF-8");
-  EXPECT_EQ(refusal(std::string("\xfe\xff\0t\0i", 6)), "t.csv: is UTF-16 text; save it as UTF-8");
-  EXPECT_EQ(refusal(std::string("t\0i\0m\0e\0_\0s\0", 12)), "t.csv: is UTF-16 text; save it as UTF-8");
-  EXPECT_EQ(refusal(std::string("\0t\0i\0m\0e\0_\0s", 12)), "t.csv: is UTF-16 text; save it as UTF-8");
+  EXPECT_EQ(refusal("\xff\xfet\0i\0"s), "t.csv: is UTF-16 text; save it as UTF-8");
+  EXPECT_EQ(refusal("\xfe\xff\0t\0i"s), "t.csv: is UTF-16 text; save it as UTF-8");
+  EXPECT_EQ(refusal("t\0i\0m\0e\0_\0s\0"s), "t.csv: is UTF-16 text; save it as UTF-8");
+  EXPECT_EQ(refusal("\0t\0i\0m\0e\0_\0s"s), "t.csv: is UTF-16 text; save it as UTF-8");
   EXPECT_EQ(refusal("\x1f\x8b\x08 rest"), "t.csv: is compressed (gzip); unpack it first");
   EXPECT_EQ(refusal("PK\x03\x04 rest"), "t.csv: is a ZIP file or a spreadsheet's own format; save it as CSV text");
   EXPECT_EQ(refusal("\x7f"

@@ -238,7 +238,7 @@ TEST_F(DriveReaderTest, EveryFileIsChecked) {
                            "hints.csv", "truth.csv"}) {
     folder_.write_drive();
     for (const std::string& text : {std::string(), std::string("\xff\xfet\0", 4), std::string("a,b\n1,2\n"),
-                                   std::string("\0\0\0\0\0\0\0\0\0\0", 10)}) {
+                                    std::string("\0\0\0\0\0\0\0\0\0\0", 10)}) {
       EXPECT_EQ(refusal_with(name, text).rfind(std::string("/") + name + ":", 0), 0u) << name;
     }
     folder_.remove(name);

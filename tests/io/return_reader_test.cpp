@@ -115,7 +115,7 @@ TEST_F(ReturnReaderTest, RowsWithoutAReturnMayBeThereOrNot) {
   for (int i = 0; i < 1000; ++i) {
     const bool hit = i % 3 != 1;  // the first beam of every turn hits or not, as it falls
     const double angle = 3.6 * (i % 100);
-    with += hit ? row(0.001 * i, angle, 2.0) : "0" + row(0.001 * i, angle, 0.0);
+    with += row(0.001 * i, angle, hit ? 2.0 : 0.0);
     if (hit) without += row(0.001 * i, angle, 2.0);
   }
   const std::vector<Scan> a = read(with);

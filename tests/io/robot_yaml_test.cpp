@@ -181,7 +181,8 @@ INSTANTIATE_TEST_SUITE_P(
         BadText{"? [1, 2]\n: 3\nwainscot_robot: 1\n", "robot.yaml:1:", "not a word"}));
 
 TEST(RobotYaml, ANulIsNotTakenForTheEnd) {
-  const std::string text("wainscot_robot: 1\nlidar: {x_m: 0}\n\0nonsense: 1\n", 48);
+  using namespace std::string_literals;
+  const std::string text = "wainscot_robot: 1\nlidar: {x_m: 0}\n\0nonsense: 1\n"s;
   EXPECT_NE(refusal(text).find("robot.yaml:3: a control character"), std::string::npos) << refusal(text);
 }
 
