@@ -100,6 +100,7 @@ IcpResult match_icp(const std::vector<ScanPoint>& points, const LineMap& map, co
     const double reach = 3.0 * (step.head<2>().norm() + 2.0 * std::abs(step.z()));
     gate = std::clamp(reach, options.last_gate_m, std::max(options.last_gate_m, 0.6 * gate));
   }
+  result.iterations = std::min(result.iterations, options.max_iterations);
   const auto with_normal = std::count_if(points.begin(), points.end(),
                                          [](const ScanPoint& p) { return p.normal_x != 0.0F || p.normal_y != 0.0F; });
   result.overlap = with_normal > 0 ? static_cast<double>(result.pairs) / static_cast<double>(with_normal) : 0.0;

@@ -99,11 +99,11 @@ class NeighbourWalk {
 }  // namespace
 
 void estimate_normals(std::vector<ScanPoint>& points, const RangeNoise& noise, const NormalOptions& options) {
+  for (ScanPoint& point : points) point.normal_x = point.normal_y = 0.0F;
   if (points.size() < static_cast<std::size_t>(options.min_neighbours)) return;
   const NeighbourWalk neighbours(points, options, beam_spacing(points));
   for (std::size_t i = 0; i < points.size(); ++i) {
     ScanPoint& point = points[i];
-    point.normal_x = point.normal_y = 0.0F;
     const Moments moments = neighbours.around(i);
     if (moments.n < options.min_neighbours) continue;
     LineFit fit = principal_line(moments);
