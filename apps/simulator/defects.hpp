@@ -22,6 +22,7 @@ struct Knob {
   static Knob normal(double mean, double sd) { return {Law::normal, mean, sd}; }
 
   double draw(Random& random) const;
+  double mean() const { return law == Law::uniform ? (a + b) / 2.0 : a; }
   /// Standard deviation of the law; 0 for a fixed value.
   double sd() const;
 };

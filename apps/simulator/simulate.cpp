@@ -51,11 +51,12 @@ DriveConstants stated_drive(const Plan& plan, const Truth& truth, std::uint64_t 
 // What a careful owner would write: the slip of a quarter turn, and of a curvy way.
 MotionNoise stated_noise(const Plan& plan) {
   const Defects& d = plan.defects;
-  const double floors = floor_names(plan).size() > 1 ? 0.5 * d.surface_track_width_spread_rel.a : 0.0;
+  const double floors = floor_names(plan).size() > 1 ? 0.5 * d.surface_track_width_spread_rel.mean() : 0.0;
   const double steady_variance = d.slip_steady_rel.sd() * d.slip_steady_rel.sd() / 2.0;
-  const double random_variance = d.slip_random_rel.a * d.slip_random_rel.a / 2.0;
+  const double random_variance = d.slip_random_rel.mean() * d.slip_random_rel.mean() / 2.0;
   const double turn_rel = std::sqrt(floors * floors + steady_variance + random_variance);
-  const double way = 0.3 * d.slip_random_rel.a * std::sqrt(2.0 * d.slip_correlation_s.a * plan.robot.speed_m_s);
+  const double way =
+      0.3 * d.slip_random_rel.mean() * std::sqrt(2.0 * d.slip_correlation_s.mean() * plan.robot.speed_m_s);
   MotionNoise noise;
   noise.sd_rad_per_sqrt_rad = std::max(0.002, std::round(turn_rel * std::sqrt(kPi / 2.0) * 1000.0) / 1000.0);
   noise.sd_m_per_sqrt_m = std::max(0.001, std::round(way * 1000.0) / 1000.0);
@@ -72,9 +73,9 @@ LidarConstants stated_lidar(const Plan& plan) {
   if (spec.sweep_stated) lidar.sweep_s = six_digits(1.0 / spec.turns_per_s);
   lidar.min_range_m = spec.min_range_m;
   lidar.max_range_m = spec.max_range_m;
-  lidar.noise_m = std::max(0.001, plan.defects.range_noise_m.a);
+  lidar.noise_m = std::max(0.001, plan.defects.range_noise_m.mean());
   // The straight line that meets the true growth at half the greatest range.
-  lidar.noise_per_m = two_digits(plan.defects.range_noise_growth_per_m.a * spec.max_range_m / 2.0);
+  lidar.noise_per_m = two_digits(plan.defects.range_noise_growth_per_m.mean() * spec.max_range_m / 2.0);
   lidar.range_unit_m = spec.range_unit_m;
   if (spec.blind_from_deg != spec.blind_to_deg) lidar.blind_deg = {{spec.blind_from_deg, spec.blind_to_deg}};
   return lidar;
@@ -109,7 +110,7 @@ SimulatedDrive simulate(const Plan& plan, std::uint64_t seed) {
   drive.robot.drive = stated_drive(plan, truth, seed);
   drive.robot.motion_noise = stated_noise(plan);
   drive.robot.lidar = stated_lidar(plan);
-  drive.robot.gyro.sd_rad_s = std::max(1e-4, plan.defects.gyro_noise_rad_s.a);
+  drive.robot.gyro.sd_rad_s = std::max(1e-4, plan.defects.gyro_noise_rad_s.mean());
 
   drive.wheels = count_ticks(plan, truth.wheels, motion, seed);
   if (plan.robot.motion_log == MotionLog::odometry) {

@@ -1,0 +1,129 @@
+// The command `simulate`, run with the real program as a user runs it.
+
+#include <sys/wait.h>
+
+#include <algorithm>
+#include <cstdlib>
+#include <filesystem>
+#include <fstream>
+#include <iterator>
+#include <map>
+#include <string>
+
+#include <fmt/format.h>
+#include <gtest/gtest.h>
+
+namespace wainscot {
+namespace {
+
+namespace fs = std::filesystem;
+
+class SimulateCommand : public testing::Test {
+ protected:
+  SimulateCommand()
+      : folder_(fs::path(testing::TempDir()) /
+                ("simulate_" + std::string(testing::UnitTest::GetInstance()->current_test_info()->name()))) {
+    fs::remove_all(folder_);
+    fs::create_directories(folder_);
+    std::ofstream(folder_ / "plan.yaml") << "wainscot_plan: 1\n"
+                                            "walls:\n"
+                                            "  - {from: [-0.1, 0], to: [5.1, 0], thickness_m: 0.2}\n"
+                                            "  - {from: [5, 0], to: [5, 4], thickness_m: 0.2}\n"
+                                            "  - {from: [-0.1, 4], to: [5.1, 4], thickness_m: 0.2}\n"
+                                            "  - {from: [0, 0], to: [0, 4], thickness_m: 0.2}\n"
+                                            "route: [[1, 1], [4, 1], [4, 3]]\n";
+  }
+  ~SimulateCommand() override { fs::remove_all(folder_); }
+
+  /// Runs `wainscot simulate` in the test's folder; returns its status.
+  int run(const std::string& arguments) {
+    const std::string command =
+        fmt::format("cd '{}' && '{}' simulate {} >out.txt 2>err.txt", folder_.string(), WAINSCOT_PROGRAM, arguments);
+    const int status = std::system(command.c_str());
+    return WIFEXITED(status) ? WEXITSTATUS(status) : -1;
+  }
+
+  std::string text(const std::string& file) const {
+    std::ifstream in(folder_ / file, std::ios::binary);
+    return {std::istreambuf_iterator<char>(in), std::istreambuf_iterator<char>()};
+  }
+
+  std::map<std::string, std::string> drive(const std::string& name) const {
+    std::map<std::string, std::string> files;
+    for (const auto& entry : fs::directory_iterator(folder_ / name)) {
+      files[entry.path().filename()] = text(name + "/" + entry.path().filename().string());
+    }
+    return files;
+  }
+
+  fs::path folder_;
+};
+
+TEST_F(SimulateCommand, WritesTheSameDriveForTheSameSeed) {
+  ASSERT_EQ(run("plan.yaml --seed 3 --out a"), 0) << text("err.txt");
+  ASSERT_EQ(run("plan.yaml --seed 3 --out b"), 0);
+  ASSERT_EQ(run("plan.yaml --seed 4 --out c"), 0);
+  EXPECT_EQ(drive("a").size(), 4U);
+  EXPECT_EQ(drive("a"), drive("b"));
+  EXPECT_NE(drive("a"), drive("c"));
+  EXPECT_EQ(text("out.txt"), "");  // results on standard output: there are none
+}
+
+TEST_F(SimulateCommand, ARandomHousesPlanMakesTheSameDriveAgain) {
+  ASSERT_EQ(run("--random-house 8 --seed 2 --calibrated --out a --write-plan p.yaml --surfaces s.csv"), 0)
+      << text("err.txt");
+  ASSERT_EQ(run("p.yaml --seed 2 --out b"), 0) << text("err.txt");
+  EXPECT_EQ(drive("a"), drive("b"));
+  EXPECT_NE(text("a/robot.yaml").find("track_width_sd_m"), std::string::npos);
+  EXPECT_GT(text("s.csv").size(), 1000U);
+}
+
+TEST_F(SimulateCommand, OptionsReachTheDrive) {
+  ASSERT_EQ(run("plan.yaml --perfect --out a"), 0);
+  ASSERT_EQ(run("plan.yaml --perfect --range-scale 1.01 --out b"), 0);
+  ASSERT_EQ(run("plan.yaml --perfect --set range_scale=1.01 --out c"), 0);
+  EXPECT_NE(drive("a"), drive("b"));
+  EXPECT_EQ(drive("b"), drive("c"));
+  ASSERT_EQ(run("plan.yaml --form odometry,returns --out d"), 0);
+  EXPECT_EQ(drive("d").count("odometry.csv"), 1U);
+  EXPECT_EQ(drive("d").count("returns.csv"), 1U);
+  EXPECT_EQ(run("plan.yaml --out a"), 2);
+  EXPECT_EQ(run("plan.yaml --out a --replace"), 0);
+}
+
+TEST_F(SimulateCommand, WrongInputIsOneSentenceAndStatusTwo) {
+  std::ofstream(folder_ / "bad.yaml") << "wainscot_plan: 1\nrotue: []\n";
+  const std::map<std::string, std::string> wrong = {
+      {"bad.yaml --out x", "bad.yaml, line 2"},
+      {"nothing.yaml --out x", "nothing.yaml"},
+      {"--out x", "PLAN.yaml"},
+      {"plan.yaml --random-house 3 --out x", "not both"},
+      {"plan.yaml", "--out"},
+      {"plan.yaml --set dropout=1 --out x", "dropout_rate"},
+      {"plan.yaml --set dropout_rate=2 --out x", "0 to 1"},
+      {"plan.yaml --set dropout_rate --out x", "defect=value"},
+      {"plan.yaml --range-scale 99 --out x", "range_scale"},
+      {"plan.yaml --form wheel --out x", "odometry"},
+      {"plan.yaml --seed minus --out x", "seed"},
+      {"plan.yaml --out no/where/x", "no/where/x"},
+  };
+  for (const auto& [arguments, words] : wrong) {
+    EXPECT_EQ(run(arguments), 2) << arguments;
+    const std::string said = text("err.txt");
+    EXPECT_NE(said.find(words), std::string::npos) << arguments << ": " << said;
+    EXPECT_EQ(std::count(said.begin(), said.end(), '\n'), 1) << said;
+    EXPECT_FALSE(fs::exists(folder_ / "x")) << arguments;
+  }
+}
+
+TEST_F(SimulateCommand, HelpNamesEveryDefectAndAnExample) {
+  ASSERT_EQ(run("--help"), 0);
+  const std::string help = text("out.txt");
+  for (const char* word :
+       {"stamp_delay_s", "threshold_tilt_deg", "hand_wobble_rad_s", "wainscot simulate --random-house"}) {
+    EXPECT_NE(help.find(word), std::string::npos) << word;
+  }
+}
+
+}  // namespace
+}  // namespace wainscot
