@@ -1,0 +1,278 @@
+#include "core/odometry.hpp"
+
+#include <cmath>
+#include <numbers>
+#include <random>
+
+#include <gtest/gtest.h>
+#include <rapidcheck.h>
+#include <Eigen/Dense>
+
+namespace wainscot {
+namespace {
+
+constexpr double kPi = std::numbers::pi;
+
+/// A robot of 1 mm a tick and 0.4 m between the wheels.
+Drive drive_of(const std::vector<WheelCounts>& wheels) {
+  Drive drive;
+  drive.robot.drive = DriveConstants{};
+  drive.robot.drive->left_m_per_tick = 0.001;
+  drive.robot.drive->right_m_per_tick = 0.001;
+  drive.robot.drive->track_width_m = 0.4;
+  drive.wheels = wheels;
+  return drive;
+}
+
+OdometryPath path_of(const Drive& drive, const OdometryCorrection& correction = {}) {
+  return {odometry_steps(drive), correction};
+}
+
+void expect_pose(const Pose2& pose, double x_m, double y_m, double heading_rad, double tolerance) {
+  EXPECT_NEAR(pose.x_m, x_m, tolerance);
+  EXPECT_NEAR(pose.y_m, y_m, tolerance);
+  EXPECT_NEAR(pose.heading_rad, heading_rad, tolerance);
+}
+
+TEST(Odometry, EqualCountsAreAStraightLine) {
+  const OdometryPath path = path_of(drive_of({{5.0, 100, -50}, {6.0, 1100, 950}, {7.0, 2100, 1950}}));
+  EXPECT_EQ(path.begin_s(), 5.0);
+  EXPECT_EQ(path.end_s(), 7.0);
+  expect_pose(path.pose_at(7.0), 2.0, 0.0, 0.0, 1e-12);
+  expect_pose(path.pose_at(5.25), 0.25, 0.0, 0.0, 1e-12);
+}
+
+// Radius of the path of the middle: R = b / 2 * (right + left) / (right - left); exact for one step, however long.
+TEST(Odometry, OneStepIsAnExactArc) {
+  const Drive drive = drive_of({{0.0, 0, 0}, {1.0, 600, 1000}});
+  const double turn = 0.4 / 0.4;
+  const double radius = 0.8 / turn;
+  const OdometryPath path = path_of(drive);
+  expect_pose(path.pose_at(1.0), radius * std::sin(turn), radius * (1.0 - std::cos(turn)), turn, 1e-12);
+  expect_pose(path.pose_at(0.3), radius * std::sin(0.3), radius * (1.0 - std::cos(0.3)), 0.3, 1e-12);
+}
+
+// Turned left by 90, 135 and 135 degrees between sides of 1 m, 1 m and sqrt(2) m, a robot is back where it began (ISO
+// 8855 axes: counter-clockwise positive).
+TEST(Odometry, APolygonCloses) {
+  std::vector<WheelCounts> wheels{{0.0, 0, 0}};
+  Drive drive = drive_of(wheels);
+  // Ticks of a micrometre, so that rounding to whole ticks stays below the tolerance.
+  drive.robot.drive->left_m_per_tick = drive.robot.drive->right_m_per_tick = 1e-6;
+  const auto go = [&](double way_m, double turn_rad) {
+    WheelCounts next = drive.wheels.back();
+    next.time_s += 1.0;
+    next.left_ticks += std::llround((way_m - 0.2 * turn_rad) * 1e6);
+    next.right_ticks += std::llround((way_m + 0.2 * turn_rad) * 1e6);
+    drive.wheels.push_back(next);
+  };
+  go(1.0, 0.0);
+  go(0.0, 0.5 * kPi);
+  go(1.0, 0.0);
+  go(0.0, 0.75 * kPi);
+  EXPECT_NEAR(path_of(drive).pose_at(4.0).heading_rad, 3.9270, 1e-4);
+  go(std::numbers::sqrt2, 0.0);
+  expect_pose(path_of(drive).pose_at(5.0), 0.0, 0.0, 1.25 * kPi, 1e-5);
+  go(0.0, 0.75 * kPi);
+  expect_pose(path_of(drive).pose_at(6.0), 0.0, 0.0, 2.0 * kPi, 1e-5);
+}
+
+TEST(Odometry, AWheelThatCountsBackwardsHasANegativeConstant) {
+  Drive drive = drive_of({{0.0, 0, 0}, {1.0, -1000, 1000}});
+  drive.robot.drive->left_m_per_tick = -0.001;
+  expect_pose(path_of(drive).pose_at(1.0), 1.0, 0.0, 0.0, 1e-12);
+}
+
+TEST(Odometry, WayAndTurnAddUpWithoutSign) {
+  const OdometryPath path =
+      path_of(drive_of({{0.0, 0, 0}, {1.0, 1000, 1000}, {2.0, 0, 0}, {3.0, -200, 200}, {4.0, 0, 0}}));
+  EXPECT_NEAR(path.way_at_m(4.0), 2.0, 1e-12);
+  EXPECT_NEAR(path.way_at_m(0.5), 0.5, 1e-12);
+  EXPECT_NEAR(path.turned_at_rad(4.0), 2.0, 1e-12);
+  EXPECT_NEAR(path.turned_at_rad(2.5), 0.5, 1e-12);
+  expect_pose(path.pose_at(4.0), 0.0, 0.0, 0.0, 1e-12);
+}
+
+TEST(Odometry, OutsideItsTimesThePathStandsStill) {
+  const OdometryPath path = path_of(drive_of({{1.0, 0, 0}, {2.0, 1000, 1200}}));
+  expect_pose(path.pose_at(-100.0), 0.0, 0.0, 0.0, 0.0);
+  const Pose2 last = path.pose_at(2.0);
+  expect_pose(path.pose_at(100.0), last.x_m, last.y_m, last.heading_rad, 0.0);
+}
+
+TEST(Odometry, TwoSamplesAtOneMomentAreBothCounted) {
+  const OdometryPath path = path_of(drive_of({{0.0, 0, 0}, {1.0, 500, 500}, {1.0, 700, 700}, {2.0, 1000, 1000}}));
+  expect_pose(path.pose_at(1.5), 0.85, 0.0, 0.0, 1e-12);
+  expect_pose(path.pose_at(2.0), 1.0, 0.0, 0.0, 1e-12);
+  for (double t = -0.5; t < 2.6; t += 0.125) EXPECT_TRUE(log(path.pose_at(t)).allFinite()) << t;
+}
+
+TEST(Odometry, FewerThanTwoSamplesGiveNoSteps) {
+  EXPECT_TRUE(odometry_steps(drive_of({})).empty());
+  EXPECT_TRUE(odometry_steps(drive_of({{0.0, 1, 1}})).empty());
+  EXPECT_TRUE(path_of(drive_of({})).empty());
+  EXPECT_TRUE(odometry_steps(Drive{}).empty());
+}
+
+TEST(Odometry, PosesOfTheRobotAreTakenOverAndAHeadingThatWrapsIsNoWholeTurn) {
+  Drive drive;
+  drive.odometry = {{0.0, {1.0, 2.0, 3.1}}, {1.0, {0.9, 2.05, -3.1}}, {2.0, {0.8, 2.05, 3.0}}};
+  const OdometryPath path = path_of(drive);
+  for (const TimedPose& sample : drive.odometry) {
+    const Pose2 expected = between(drive.odometry.front().pose, sample.pose);
+    const Pose2 found = path.pose_at(sample.time_s);
+    EXPECT_NEAR(found.x_m, expected.x_m, 1e-12);
+    EXPECT_NEAR(found.y_m, expected.y_m, 1e-12);
+    EXPECT_NEAR(wrap_angle(found.heading_rad - expected.heading_rad), 0.0, 1e-12);
+  }
+  EXPECT_LT(path.turned_at_rad(2.0), 0.3);
+}
+
+TEST(Odometry, NothingIsKnownOfTheMotionAtABreak) {
+  Drive drive = drive_of({{0.0, 0, 0}, {1.0, 1000, 1000}, {2.0, 0, 0}, {3.0, 1000, 1000}});
+  drive.breaks = {2};
+  const std::vector<OdometryStep> steps = odometry_steps(drive);
+  EXPECT_FALSE(steps[0].unknown);
+  EXPECT_TRUE(steps[1].unknown);
+  expect_pose(path_of(drive).pose_at(3.0), 2.0, 0.0, 0.0, 1e-12);
+  const Eigen::Matrix3d covariance = stretch_covariance(steps, {}, 0.5, 2.5);
+  EXPECT_GE(covariance(0, 0), 100.0 * 100.0);
+  EXPECT_GE(covariance(1, 1), 100.0 * 100.0);
+  EXPECT_GE(covariance(2, 2), kPi * kPi);
+  EXPECT_LT(stretch_covariance(steps, {}, 2.0, 3.0)(0, 0), 0.01) << "after the break all is well";
+}
+
+TEST(OdometryCorrection, ScalesWayAndTurnAndAddsCurvature) {
+  const Drive drive = drive_of({{0.0, 0, 0}, {1.0, 900, 1100}});  // 1 m, 0.5 rad
+  OdometryCorrection correction;
+  correction.distance_scale = 0.01;
+  correction.turn_scale = -0.02;
+  correction.curvature_rad_per_m = 0.03;
+  const OdometryPath path = path_of(drive, correction);
+  const Pose2 expected = exp({1.01, 0.0, 0.5 * 0.98 + 0.03});
+  expect_pose(path.pose_at(1.0), expected.x_m, expected.y_m, expected.heading_rad, 1e-12);
+}
+
+/// Stands for 10 s, then turns by 1 rad/s for 10 s; the wheels slip and see only 0.9 of the turn.
+Drive drive_with_gyro(double bias_rad_s, double scale, int sign) {
+  Drive drive = drive_of({});
+  for (int i = 0; i <= 1000; ++i) {
+    const double time_s = 0.02 * i;
+    const auto ticks = static_cast<std::int64_t>(std::llround(200.0 * 0.9 * std::max(0.0, time_s - 10.0)));
+    drive.wheels.push_back({time_s, -ticks, ticks});
+    drive.gyro.push_back({time_s, sign * ((time_s > 10.0 ? 1.0 : 0.0) + bias_rad_s) / scale});
+  }
+  drive.robot.gyro = {sign, scale, 0.0, 0.002};
+  return drive;
+}
+
+TEST(Gyro, IsBelievedMoreThanSlippingWheelsAndItsBiasIsFound) {
+  for (int sign : {1, -1}) {
+    const Drive drive = drive_with_gyro(0.03, 1.05, sign);
+    const OdometryPath path = path_of(drive);
+    EXPECT_NEAR(path.pose_at(20.0).heading_rad, 10.0, 0.15) << "the wheels alone say 9";
+    EXPECT_NEAR(path.pose_at(10.0).heading_rad, 0.0, 1e-3) << "0.3 rad of bias would show here";
+    for (const OdometryStep& step : odometry_steps(drive)) {
+      EXPECT_GE(step.gyro_share, 0.0);
+      EXPECT_LE(step.gyro_share, 1.0);
+    }
+  }
+}
+
+TEST(Gyro, IsLeftOutWhereItsBiasDoesNotShow) {
+  Drive drive = drive_with_gyro(0.03, 1.0, 1);
+  std::erase_if(drive.wheels, [](const WheelCounts& w) { return w.time_s < 10.0; });  // never at rest
+  for (const OdometryStep& step : odometry_steps(drive)) EXPECT_EQ(step.gyro_share, 0.0);
+}
+
+TEST(Gyro, LowersTheVarianceOfTheTurn) {
+  Drive drive = drive_with_gyro(0.0, 1.0, 1);
+  const double with = stretch_covariance(odometry_steps(drive), odometry_noise(drive.robot), 10.0, 20.0)(2, 2);
+  drive.gyro.clear();
+  const double without = stretch_covariance(odometry_steps(drive), odometry_noise(drive.robot), 10.0, 20.0)(2, 2);
+  EXPECT_LT(with, 0.5 * without);
+}
+
+// 10 m straight ahead in 100 steps: the sideways variance is that of a heading that walks at random, sum of
+// sd^2 * (way left)^2, besides the slip.
+TEST(StretchCovariance, OfAStraightLineHasAClosedForm) {
+  std::vector<WheelCounts> wheels;
+  for (int i = 0; i <= 100; ++i) wheels.push_back({0.1 * i, 100 * i, 100 * i});
+  const Drive drive = drive_of(wheels);
+  const OdometryNoise noise = odometry_noise(drive.robot);
+  const Eigen::Matrix3d covariance = stretch_covariance(odometry_steps(drive), noise, 0.0, 10.0);
+  EXPECT_NEAR(covariance(0, 0), std::pow(noise.sd_along_m_per_sqrt_m, 2) * 10.0, 1e-12);
+  EXPECT_NEAR(covariance(2, 2), std::pow(noise.sd_rad_per_sqrt_m, 2) * 10.0, 1e-12);
+  double lever = 0.0;
+  for (int i = 1; i <= 100; ++i) lever += 0.1 * std::pow(10.0 - 0.1 * i, 2);
+  EXPECT_NEAR(covariance(1, 1),
+              std::pow(noise.sd_across_m_per_sqrt_m, 2) * 10.0 + std::pow(noise.sd_rad_per_sqrt_m, 2) * lever, 1e-9);
+}
+
+// The stated covariance against the spread of 20,000 paths with the stated noise at every step.
+TEST(StretchCovariance, IsTheSpreadOfNoisyPaths) {
+  std::vector<WheelCounts> wheels{{0.0, 0, 0}};
+  for (int i = 1; i <= 20; ++i) {
+    const WheelCounts& last = wheels.back();
+    wheels.push_back({0.1 * i, last.left_ticks + (i < 10 ? 60 : 100), last.right_ticks + (i < 10 ? 100 : 70)});
+  }
+  const Drive drive = drive_of(wheels);
+  const std::vector<OdometryStep> steps = odometry_steps(drive);
+  const OdometryNoise noise = odometry_noise(drive.robot);
+  const Eigen::Matrix3d stated = stretch_covariance(steps, noise, 0.0, 2.0);
+  const Pose2 end = path_of(drive).pose_at(2.0);
+  std::mt19937 random(1);
+  std::normal_distribution<double> gauss;
+  Eigen::Matrix3d spread = Eigen::Matrix3d::Zero();
+  constexpr int kPaths = 20000;
+  for (int i = 0; i < kPaths; ++i) {
+    Pose2 pose;
+    for (const OdometryStep& step : steps) {
+      const double root_way = std::sqrt(step.motion.head<2>().norm());
+      const Tangent2 slip(noise.sd_along_m_per_sqrt_m * root_way * gauss(random),
+                          noise.sd_across_m_per_sqrt_m * root_way * gauss(random),
+                          std::sqrt(step.turn_variance_rad2) * gauss(random));
+      pose = pose * exp(step.motion) * exp(slip);
+    }
+    const Tangent2 error = log(between(end, pose));
+    spread += error * error.transpose() / kPaths;
+  }
+  // Relative standard deviation of a variance from n samples: sqrt(2 / n) = 1 %.
+  const Eigen::LLT<Eigen::Matrix3d> root(stated);
+  const Eigen::Matrix3d half = root.matrixL().solve(spread);
+  const Eigen::Matrix3d whitened = root.matrixL().solve(half.transpose());
+  EXPECT_LT((whitened - Eigen::Matrix3d::Identity()).cwiseAbs().maxCoeff(), 0.05) << whitened;
+}
+
+TEST(StretchCovariance, OfNoTimeIsZero) {
+  const Drive drive = drive_of({{0.0, 0, 0}, {1.0, 900, 1100}});
+  EXPECT_EQ(stretch_covariance(odometry_steps(drive), {}, 0.4, 0.4).norm(), 0.0);
+  EXPECT_EQ(stretch_covariance({}, {}, 0.0, 1.0).norm(), 0.0);
+}
+
+// Two stretches one after the other make the whole: C = A C1 A^T + C2, A the adjoint that carries the first error on.
+TEST(StretchCovarianceProperty, StretchesJoin) {
+  EXPECT_TRUE(rc::check([] {
+    std::vector<WheelCounts> wheels{{0.0, 0, 0}};
+    for (int i = 1; i <= 30; ++i) {
+      const WheelCounts& last = wheels.back();
+      wheels.push_back(
+          {0.1 * i, last.left_ticks + *rc::gen::inRange(-50, 120), last.right_ticks + *rc::gen::inRange(-50, 120)});
+    }
+    const Drive drive = drive_of(wheels);
+    const std::vector<OdometryStep> steps = odometry_steps(drive);
+    const OdometryNoise noise = odometry_noise(drive.robot);
+    const double middle_s = 0.1 * *rc::gen::inRange(1, 30);
+    const Eigen::Matrix3d whole = stretch_covariance(steps, noise, 0.0, 3.0);
+    const OdometryPath path = path_of(drive);
+    const Eigen::Matrix3d carry = adjoint(inverse(between(path.pose_at(middle_s), path.pose_at(3.0))));
+    const Eigen::Matrix3d joined = carry * stretch_covariance(steps, noise, 0.0, middle_s) * carry.transpose() +
+                                   stretch_covariance(steps, noise, middle_s, 3.0);
+    RC_ASSERT((whole - joined).norm() < 1e-9 + 1e-6 * whole.norm());
+    const Eigen::Vector3d eigenvalues = Eigen::SelfAdjointEigenSolver<Eigen::Matrix3d>(whole).eigenvalues();
+    RC_ASSERT(eigenvalues.minCoeff() > -1e-12);
+  }));
+}
+
+}  // namespace
+}  // namespace wainscot
