@@ -125,7 +125,7 @@ void fuse_gyro(const std::vector<YawRate>& gyro, const GyroConstants& constants,
 
 Tangent2 corrected(const OdometryStep& step, const OdometryCorrection& c) {
   Tangent2 motion = step.motion;
-  motion.head<2>() *= 1.0 + c.distance_scale;
+  motion.head<2>() *= 1.0 + c.distance_scale + c.slip_in_turns * step.turn_share;
   const double wheels = step.motion.z() * (1.0 + c.turn_scale) + c.curvature_rad_per_m * step.motion.x();
   const double gyro = step.gyro_turn_rad * (1.0 + c.gyro_scale) - c.gyro_bias_rad_s * (step.end_s - step.begin_s);
   motion.z() = wheels + step.gyro_share * (gyro - wheels);
@@ -134,14 +134,18 @@ Tangent2 corrected(const OdometryStep& step, const OdometryCorrection& c) {
 
 }  // namespace
 
+double track_width_m(const Robot& robot) {
+  constexpr double kUsualM = 0.3;  // of a hobby robot whose file does not say
+  return robot.drive ? robot.drive->track_width_m : kUsualM;
+}
+
 OdometryNoise odometry_noise(const Robot& robot) {
   OdometryNoise noise;
   noise.sd_along_m_per_sqrt_m = robot.motion_noise.sd_m_per_sqrt_m;
   noise.sd_across_m_per_sqrt_m = 0.5 * robot.motion_noise.sd_m_per_sqrt_m;
   noise.sd_rad_per_sqrt_rad = robot.motion_noise.sd_rad_per_sqrt_rad;
   // Two wheels that slip independently by s on each turn the robot by s * sqrt(2) / track width.
-  const double width = robot.drive ? robot.drive->track_width_m : 0.3;
-  noise.sd_rad_per_sqrt_m = 0.25 * robot.motion_noise.sd_m_per_sqrt_m * std::numbers::sqrt2 / width;
+  noise.sd_rad_per_sqrt_m = 0.25 * robot.motion_noise.sd_m_per_sqrt_m * std::numbers::sqrt2 / track_width_m(robot);
   return noise;
 }
 
@@ -153,7 +157,13 @@ std::vector<OdometryStep> odometry_steps(const Drive& drive) {
     steps = pose_steps(drive.odometry);
   }
   const OdometryNoise noise = odometry_noise(drive.robot);
-  for (OdometryStep& step : steps) step.turn_variance_rad2 = wheel_turn_variance(noise, step.motion);
+  const double half_width = 0.5 * track_width_m(drive.robot);
+  for (OdometryStep& step : steps) {
+    const double turning = std::abs(step.motion.z()) * half_width;
+    const double rolling = step.motion.head<2>().norm() + turning;
+    step.turn_share = rolling > 0.0 ? turning / rolling : 0.0;
+    step.turn_variance_rad2 = wheel_turn_variance(noise, step.motion);
+  }
   for (std::size_t sample : drive.breaks) {
     if (sample == 0 || sample > steps.size()) continue;
     steps[sample - 1].unknown = true;

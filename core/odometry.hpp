@@ -24,7 +24,9 @@ struct OdometryCorrection {
   double turn_scale = 0.0;           ///< angle turned = stated angle * (1 + this) + curvature * way
   double curvature_rad_per_m = 0.0;  ///< what unequal wheels add
   double gyro_bias_rad_s = 0.0;      ///< added to the bias that odometry_steps() found where the robot went straight
-  double gyro_scale = 0.0;           ///< rate = stated rate * (1 + this)
+  /// Way driven in turns = stated way * (1 + this * turn_share): wheels that skid roll further than the robot goes.
+  double slip_in_turns = 0.0;
+  double gyro_scale = 0.0;  ///< rate = stated rate * (1 + this)
 };
 
 /// The motion between two consecutive samples, with the stated constants.
@@ -32,11 +34,15 @@ struct OdometryStep {
   double begin_s = 0.0;
   double end_s = 0.0;
   Tangent2 motion = Tangent2::Zero();  ///< along one arc, in the frame of its begin
+  double turn_share = 0.0;             ///< of the wheels' rolling, 0: straight ahead, 1: turning on the spot
   double gyro_turn_rad = 0.0;          ///< the gyro's word on motion.z(); unused where gyro_share is 0
   double gyro_share = 0.0;             ///< weight of the gyro's word, 0..1, the wheels have the rest
   double turn_variance_rad2 = 0.0;     ///< of the fused turn
   bool unknown = false;                ///< a counter restarted or the odometry jumped: nothing is known of this step
 };
+
+/// The effective track width, or what is usual of a hobby robot (0.3 m) where robot.yaml has none.
+double track_width_m(const Robot& robot);
 
 /// The steps of a drive, wheels and gyro fused. A gyro whose bias the drive does not show (never straight, never at
 /// rest) is left out, since a wrong bias does more harm than a gyro does good. Needs at least two samples, else the

@@ -278,6 +278,15 @@ class Adjustment {
                    path.pose_at(constants.wheel_time_s(lidar_times_s_[i + 1], middle_s_)));
   }
 
+  /// Share of turning in the wheels' rolling from node i to node i + 1.
+  double turn_share(const OdometryPath& path, std::size_t i) const {
+    const double half_width = 0.5 * track_width_m(drive_.robot);
+    const double turning =
+        half_width * (path.turned_at_rad(keyframes_[i + 1].time_s) - path.turned_at_rad(keyframes_[i].time_s));
+    const double way = path.way_at_m(keyframes_[i + 1].time_s) - path.way_at_m(keyframes_[i].time_s);
+    return way + turning > 0.0 ? turning / (way + turning) : 0.0;
+  }
+
   void add_odometry() {
     const OdometryPath path(steps_, constants_.odometry());
     std::vector<OdometryPath> shifted;
@@ -302,6 +311,8 @@ class Adjustment {
       // As with the range scale: the noise is that of the wheels' own measure.
       by_constants.col(kDistanceScale).head<2>() -= residual.head<2>();
       by_constants(2, kTurnScale) -= residual[2];
+      // Where the robot turns on the spot, the recorded way is noise alone: its share must not count as way.
+      by_constants.col(kSlipInTurns) = turn_share(path, i) * by_constants.col(kDistanceScale);
       add_odometry_factor(i, residual, by_constants, ratios);
     }
     renew_noise_ratio(ratios);
@@ -428,7 +439,8 @@ class Adjustment {
 }  // namespace
 
 OdometryCorrection Constants::odometry() const {
-  return {change[kDistanceScale], change[kTurnScale], change[kCurvature], change[kGyroBias], change[kGyroScale]};
+  return {change[kDistanceScale], change[kTurnScale],   change[kCurvature],
+          change[kGyroBias],      change[kSlipInTurns], change[kGyroScale]};
 }
 
 LidarModel Constants::lidar(const LidarConstants& stated) const {
@@ -451,7 +463,8 @@ ConstantMatrix constant_prior(const Drive& drive) {
   const double sweep_sd = drive.robot.lidar.sweep_s == 0.0 ? 1e-9 : drive.robot.lidar.sweep_s ? 0.05 : 0.01;
   const double none = 1e-9;  // a constant that the drive does not have
   const bool gyro = drive.gyro.size() >= 2;
-  sd << 0.02, 0.02, 0.03, 0.005, 0.005, sweep_sd, 0.01, 0.03, 0.01, gyro ? 0.02 : none, gyro ? 0.02 : none, 0.05, 1e-4;
+  sd << 0.02, 0.02, 0.03, 0.005, 0.005, sweep_sd, 0.01, 0.03, 0.01, 0.03, gyro ? 0.02 : none, gyro ? 0.02 : none, 0.05,
+      1e-4;
   ConstantMatrix covariance = sd.cwiseAbs2().asDiagonal();
   if (drive.wheels.empty() || !drive.robot.drive) return covariance;
   // distance scale = (l + r) / 2, turn scale = (l + r) / 2 - w, curvature = (r - l) / width for relative errors l, r,

@@ -36,6 +36,7 @@ enum Constant : int {
   kDistanceScale,
   kTurnScale,
   kCurvature,
+  kSlipInTurns,
   kGyroBias,
   kGyroScale,
   kTimeOffset,

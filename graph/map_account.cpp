@@ -89,6 +89,7 @@ std::vector<RefinedConstant> refined_constants(const Drive& drive, const JointRe
     add(kDistanceScale, "odometry's way, true / recorded", "1", 1.0, 1.0);
     add(kTurnScale, "odometry's turns, true / recorded", "1", 1.0, 1.0);
   }
+  add(kSlipInTurns, "slip in turns, way / recorded way - 1", "1", 0.0, 1.0);
   if (drive.gyro.size() >= 2) {
     add(kGyroBias, "gyro.bias_rad_s", "rad/s", drive.robot.gyro.bias_rad_s, 1.0);
     add(kGyroScale, "gyro.scale", "1", drive.robot.gyro.scale, drive.robot.gyro.scale);
