@@ -140,6 +140,7 @@ void set_knob(Defects& defects, std::string_view name, std::string_view value) {
   const auto entry = std::find_if(table.begin(), table.end(), [&](const KnobEntry& e) { return e.name == name; });
   if (entry == table.end()) {
     std::vector<std::string_view> names;
+    names.reserve(table.size());
     for (const KnobEntry& e : table) names.push_back(e.name);
     throw InputError(
         fmt::format("There is no defect \"{}\"; the nearest known one is \"{}\".", name, nearest_name(name, names)));

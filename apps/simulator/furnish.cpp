@@ -169,8 +169,9 @@ class RoomFurnisher {
     }
     item.centre = (1.0 / weights) * sum;
     const Point along = room_.outline[1] - room_.outline[0];
-    item.heading_deg = std::round(angle_of(along) / kDegree_rad + (random_.chance(0.5) ? 90.0 : 0.0) +
-                                  (random_.chance(0.3) ? random_.uniform(-20.0, 20.0) : 0.0));
+    const double quarter = random_.chance(0.5) ? 90.0 : 0.0;
+    const double askew = random_.chance(0.3) ? random_.uniform(-20.0, 20.0) : 0.0;
+    item.heading_deg = std::round(angle_of(along) / kDegree_rad + quarter + askew);
     return item;
   }
 
@@ -192,8 +193,9 @@ class RoomFurnisher {
       if (most > 1 && random_.chance(0.2)) continue;
       const double side = i % 2 == 0 ? 1.0 : -1.0;
       const double places = std::max(1.0, std::floor(table.length_m / 0.6));
-      if (i / 2 >= static_cast<int>(places)) return;
-      const double along = ((i / 2) + 0.5 - places / 2.0) * 0.6 + random_.uniform(-0.04, 0.04);
+      const int place = i / 2;
+      if (place >= static_cast<int>(places)) return;
+      const double along = (place + 0.5 - places / 2.0) * 0.6 + random_.uniform(-0.04, 0.04);
       const double out = table.width_m / 2.0 + random_.uniform(0.0, 0.22);
       Furniture chair;
       chair.name = "chair";
@@ -256,7 +258,8 @@ class RoomFurnisher {
     const int rows = static_cast<int>((greatest.y_m - least.y_m) / kCell_m) + 1;
     std::vector<char> state(static_cast<std::size_t>(columns * rows), 0);  // 1: free, 2: reached
     for (int i = 0; i < columns * rows; ++i) {
-      const Point p = least + Point{(i % columns + 0.5) * kCell_m, (i / columns + 0.5) * kCell_m};
+      const int row = i / columns;
+      const Point p = least + Point{(i % columns + 0.5) * kCell_m, (row + 0.5) * kCell_m};
       const bool open = depth_in_room(room_, p) > reach_m_ &&
                         std::all_of(outlines_.begin(), outlines_.end(),
                                     [&](const Polygon& o) { return distance_to(o, p) > reach_m_; });

@@ -41,6 +41,7 @@ std::vector<double> beam_angles_deg(const LidarSpec& lidar) {
   const double gaps = lidar.field_deg >= 360.0 ? lidar.beams : lidar.beams - 1;
   const double step = (lidar.clockwise ? -1.0 : 1.0) * lidar.field_deg / gaps;
   std::vector<double> angles;
+  angles.reserve(static_cast<std::size_t>(lidar.beams));
   for (int i = 0; i < lidar.beams; ++i) angles.push_back(lidar.first_beam_deg + i * step);
   return angles;
 }

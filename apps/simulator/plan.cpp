@@ -18,10 +18,11 @@ std::vector<Ridge> ridges(const Plan& plan) {
 }
 
 const std::string& floor_at(const Plan& plan, Point point) {
-  for (auto part = plan.floors.rbegin(); part != plan.floors.rend(); ++part) {
-    if (contains(part->outline, point)) return part->name;
+  const std::string* top = &plan.floor;
+  for (const Floor& part : plan.floors) {
+    if (contains(part.outline, point)) top = &part.name;
   }
-  return plan.floor;
+  return *top;
 }
 
 std::vector<std::string> floor_names(const Plan& plan) {

@@ -336,6 +336,7 @@ std::string place(Point p) { return fmt::format("[{}, {}]", p.x_m, p.y_m); }
 
 std::string places(const std::vector<Point>& points) {
   std::vector<std::string> all;
+  all.reserve(points.size());
   for (const Point p : points) all.push_back(place(p));
   return fmt::format("[{}]", fmt::join(all, ", "));
 }

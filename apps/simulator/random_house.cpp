@@ -87,7 +87,10 @@ void lay_floors(const Layout& layout, Plan& plan, Random& random) {
     if (room.kind == RoomKind::living || (room.kind == RoomKind::office && random.chance(0.5))) {
       const Point along = room.outline[1] - room.outline[0];
       const Point centre = centroid(room.outline) + Point{random.uniform(-0.4, 0.4), random.uniform(-0.4, 0.4)};
-      Polygon rug = rectangle(centre, random.uniform(1.6, 2.6), random.uniform(1.2, 1.8), angle_of(along));
+      // One draw a statement: the order of a call's arguments is the compiler's affair.
+      const double length = random.uniform(1.6, 2.6);
+      const double width = random.uniform(1.2, 1.8);
+      Polygon rug = rectangle(centre, length, width, angle_of(along));
       for (Point& p : rug) p = rounded(p);
       plan.floors.push_back({"carpet", rug});
     }

@@ -63,7 +63,7 @@ void RayCaster::sort_into_buckets() {
       for (int column = static_cast<int>((low.x_m - corner_.x_m) / kBucket_m);
            column <= static_cast<int>((high.x_m - corner_.x_m) / kBucket_m); ++column) {
         const Point centre = corner_ + Point{(column + 0.5) * kBucket_m, (row + 0.5) * kBucket_m};
-        if (near(centre)) lists[static_cast<std::size_t>(row * columns_ + column)].push_back(index);
+        if (near(centre)) lists[bucket_at(column, row)].push_back(index);
       }
     }
   };
@@ -147,7 +147,7 @@ Hit RayCaster::cast(Point from, Point along, double reach_m, bool through_glass)
   double next_column = enter + next_border(start.x_m, column, along.x_m);
   double next_row = enter + next_border(start.y_m, row, along.y_m);
   while (column >= 0 && column < columns_ && row >= 0 && row < rows_) {
-    const Bucket bucket = buckets_[static_cast<std::size_t>(row * columns_ + column)];
+    const Bucket bucket = buckets_[bucket_at(column, row)];
     for (std::uint32_t i = 0; i < bucket.count; ++i) {
       try_primitive(primitives_[bucket.first + i], from, along, through_glass, nearest);
     }

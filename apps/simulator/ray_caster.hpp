@@ -3,6 +3,7 @@
 // Where a straight ray first meets a face. Faces are sorted into square buckets that a ray walks through in order
 // (J. Amanatides, A. Woo, "A fast voxel traversal algorithm for ray tracing", Eurographics 1987).
 
+#include <cstddef>
 #include <cstdint>
 #include <limits>
 #include <vector>
@@ -36,6 +37,9 @@ class RayCaster {
     std::int64_t primitive = -1;
   };
   void sort_into_buckets();
+  std::size_t bucket_at(int column, int row) const {
+    return static_cast<std::size_t>(row) * static_cast<std::size_t>(columns_) + static_cast<std::size_t>(column);
+  }
   void try_primitive(std::uint32_t index, Point from, Point along, bool through_glass, Nearest& nearest) const;
   Hit hit(const Nearest& nearest, Point from, Point along) const;
 

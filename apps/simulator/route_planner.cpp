@@ -72,7 +72,8 @@ int FloorGrid::cell(Point p) const {
 }
 
 Point FloorGrid::centre(int cell) const {
-  return corner_ + Point{(cell % columns_ + 0.5) * kCell_m, (cell / columns_ + 0.5) * kCell_m};
+  const int row = cell / columns_;
+  return corner_ + Point{(cell % columns_ + 0.5) * kCell_m, (row + 0.5) * kCell_m};
 }
 
 bool FloorGrid::free(int cell) const {

@@ -62,6 +62,7 @@ TEST(CorrelatedNoise, ForgetsWithinItsTime) {
   const double step = 0.05;
   CorrelatedNoise noise(Random(4, "test"), 1.0);
   std::vector<double> values;
+  values.reserve(400000);
   for (int i = 0; i < 400000; ++i) values.push_back(noise.next(step));
   double variance = 0.0;
   double after_one_second = 0.0;
