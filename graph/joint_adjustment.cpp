@@ -182,7 +182,7 @@ class Adjustment {
                   NormalEquations& equations) {
     const Eigen::Vector2d local(p.x_m, p.y_m);
     const Eigen::Vector2d world = pose * local;
-    const Eigen::Vector2d normal = line.fitted_normal();
+    const Eigen::Vector2d& normal = line.fitted_normal;
     const Eigen::Vector2d n = to_robot * normal;
     const Eigen::Vector2d beam(p.beam_x, p.beam_y);
     const double along_beam = n.dot(beam);
@@ -389,9 +389,8 @@ class Adjustment {
       Line& line = pieces_.mutable_lines()[j];
       if (line.nodes < 2) continue;
       const Eigen::Vector3d found = equations.pieces[j].piece.inverse() * right[j];
-      line.normal = line.fitted_normal();
-      line.offset_m = found[0];
-      line.slope = found[1];
+      line.normal = line.fitted_normal;
+      line.set_fit(found[0], found[1]);
       line.range_bias_m = found[2];
     }
   }

@@ -116,7 +116,7 @@ std::vector<WallPiece> wall_pieces(const JointResult& adjusted) {
     if (line.nodes < 2) continue;
     const Eigen::Vector2d tangent(line.normal.y(), -line.normal.x());
     const double middle = 0.5 * (line.first_along_m + line.last_along_m);
-    const Eigen::Vector2d normal = line.fitted_normal();
+    const Eigen::Vector2d& normal = line.fitted_normal;
     WallPiece piece;
     piece.middle_m = line.anchor + middle * tangent + (line.offset_m + line.slope * middle) * line.normal;
     piece.normal_rad = std::atan2(normal.y(), normal.x());

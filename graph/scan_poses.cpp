@@ -99,7 +99,7 @@ MatchedScan match_scan(const Drive& drive, const LidarModel& lidar, const Odomet
   const LidarConstants& stated = drive.robot.lidar;
   scan.points = prepare_scan(drive.scans[scan.scan], scan.time_s, lidar, stated, path, place.extra_velocity);
   IcpOptions icp;
-  icp.max_iterations = 4;
+  icp.max_iterations = 2;                     // from millimetres away, each step squares the error
   icp.first_gate_m = icp.last_gate_m = 0.08;  // the nodes on both sides leave no more doubt than this
   icp.line_error_m = 0.003;                   // the pieces are adjusted
   const Eigen::Vector3d loose(1.0 / (0.05 * 0.05), 1.0 / (0.05 * 0.05), 1.0 / (0.05 * 0.05));

@@ -30,7 +30,7 @@ std::vector<Pair> find_pairs(const std::vector<ScanPoint>& points, const LineMap
     const std::int32_t found = map.find(world, normal, gate_m, oldest_node);
     if (found == LineMap::kNone) continue;
     const Line& line = map.lines()[static_cast<std::size_t>(found)];
-    const Eigen::Vector2d n = line.fitted_normal();
+    const Eigen::Vector2d& n = line.fitted_normal;
     const Eigen::Vector2d in_robot(c * n.x() + s * n.y(), -s * n.x() + c * n.y());
     // A range that is too long by the surface's bias puts the return behind the wall.
     const double behind = line.range_bias_m * (in_robot.x() * p.beam_x + in_robot.y() * p.beam_y);

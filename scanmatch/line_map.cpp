@@ -12,9 +12,12 @@ std::int32_t lattice(double value_m) { return static_cast<std::int32_t>(std::flo
 
 }  // namespace
 
-Eigen::Vector2d Line::fitted_normal() const {
-  const Eigen::Vector2d tangent(normal.y(), -normal.x());
-  return (normal - slope * tangent).normalized();
+void Line::set_fit(double fit_offset_m, double fit_slope) {
+  offset_m = fit_offset_m;
+  slope = fit_slope;
+  const double length = std::sqrt(1.0 + slope * slope);
+  fitted_normal = (normal - slope * Eigen::Vector2d(normal.y(), -normal.x())) / length;
+  fitted_offset_m = offset_m / length;
 }
 
 LineMap::LineMap(const LineMapOptions& options) : options_(options) {}
@@ -85,6 +88,7 @@ std::int32_t LineMap::add(const Eigen::Vector2d& point, const Eigen::Vector2d& n
     Line line;
     line.anchor = point;
     line.normal = normal;
+    line.set_fit(0.0, 0.0);
     line.last_node = node - 1;
     lines_.push_back(line);
     std::int32_t& head = heads_[static_cast<std::size_t>(cell_of(point.x(), point.y()))];
@@ -119,8 +123,8 @@ void LineMap::fit() {
     const double a = line.weight + kOffsetPrior;
     const double c = line.along2 + kSlopePrior;
     const double determinant = a * c - line.along * line.along;
-    line.offset_m = (c * line.across - line.along * line.along_across) / determinant;
-    line.slope = (a * line.along_across - line.along * line.across) / determinant;
+    line.set_fit((c * line.across - line.along * line.along_across) / determinant,
+                 (a * line.along_across - line.along * line.across) / determinant);
   }
   touched_.clear();
 }
@@ -132,11 +136,12 @@ std::int32_t LineMap::find(const Eigen::Vector2d& point, const Eigen::Vector2d& 
   visit_near(point.x(), point.y(), [&](std::int32_t i) {
     const Line& line = lines_[static_cast<std::size_t>(i)];
     if (line.last_node < oldest_node || line.normal.dot(normal) < options_.normal_cosine) return;
+    const double distance = std::abs(line.distance_of(point));
+    if (distance >= nearest) return;
     const double along = line.along_of(point);
     if (along < line.first_along_m - options_.half_length_m || along > line.last_along_m + options_.half_length_m) {
       return;
     }
-    const double distance = std::abs(line.across_of(point) - line.offset_m - line.slope * along);
     // A line beside the point counts a little further away than the line abreast of it.
     const double beside = std::max(0.0, std::abs(along) - options_.half_length_m);
     if (distance + 0.25 * beside < nearest) {

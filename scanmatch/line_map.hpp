@@ -7,7 +7,6 @@
 // a new line where there is none within `half_length_m`. Both faces of a thin wall stay apart, since their normals
 // point to opposite sides. Lookup is by a grid of cells that list the anchors in them.
 
-#include <cmath>
 #include <cstdint>
 #include <vector>
 
@@ -30,6 +29,8 @@ struct Line {
   double offset_m = 0.0;  ///< the fitted line: across = offset_m + slope * along
   double slope = 0.0;
   double range_bias_m = 0.0;                       ///< what this surface adds to a measured range
+  Eigen::Vector2d fitted_normal;                   ///< unit normal of the fitted line
+  double fitted_offset_m = 0.0;                    ///< distance of the fitted line from the anchor, along fitted_normal
   double first_along_m = 0.0, last_along_m = 0.0;  ///< extent of the returns
   int last_node = 0;                               ///< the latest node (or other counter) that touched the line
   int nodes = 0;                                   ///< how many different ones did
@@ -41,11 +42,9 @@ struct Line {
   }
   double across_of(const Eigen::Vector2d& p) const { return normal.dot(p - anchor); }
   /// Signed distance of a point from the fitted line, metres.
-  double distance_of(const Eigen::Vector2d& p) const {
-    return (across_of(p) - offset_m - slope * along_of(p)) / std::sqrt(1.0 + slope * slope);
-  }
-  /// Unit normal of the fitted line.
-  Eigen::Vector2d fitted_normal() const;
+  double distance_of(const Eigen::Vector2d& p) const { return fitted_normal.dot(p - anchor) - fitted_offset_m; }
+  /// Sets offset and slope, and what follows from them.
+  void set_fit(double fit_offset_m, double fit_slope);
 };
 
 class LineMap {

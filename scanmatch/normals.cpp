@@ -33,10 +33,17 @@ LineFit principal_line(const Moments& m) {
   const double xy = m.xy / m.n - m.x * m.y / (m.n * m.n);
   const double yy = m.yy / m.n - m.y * m.y / (m.n * m.n);
   const double half_difference = 0.5 * (xx - yy);
-  const double root = std::hypot(half_difference, xy);
+  const double root = std::sqrt(half_difference * half_difference + xy * xy);
   const double mean = 0.5 * (xx + yy);
-  const double along = 0.5 * std::atan2(xy, half_difference);  // direction of the largest spread
-  return {-std::sin(along), std::cos(along), std::max(0.0, mean - root), mean + root};
+  // Eigenvector of the larger eigenvalue, in the form that does not cancel.
+  double along_x = half_difference >= 0.0 ? half_difference + root : xy;
+  double along_y = half_difference >= 0.0 ? xy : root - half_difference;
+  const double length = std::sqrt(along_x * along_x + along_y * along_y);
+  if (length > 0.0) {
+    along_x /= length;
+    along_y /= length;
+  }
+  return {-along_y, along_x, std::max(0.0, mean - root), mean + root};
 }
 
 /// Angle between neighbouring beams: the median over the scan, since lost returns leave gaps.

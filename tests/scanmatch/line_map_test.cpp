@@ -26,16 +26,15 @@ TEST(Line, DistanceAndNormalAreThoseOfTheFittedLine) {
   Line line;
   line.anchor = {1.0, 2.0};
   line.normal = {-0.6, 0.8};
-  line.offset_m = 0.1;
-  line.slope = 0.2;
+  line.set_fit(0.1, 0.2);
   const Eigen::Vector2d tangent(0.8, 0.6);
   const Eigen::Vector2d on_line = line.anchor + 0.5 * tangent + (0.1 + 0.2 * 0.5) * line.normal;
   EXPECT_NEAR(line.along_of(on_line), 0.5, 1e-12);
   EXPECT_NEAR(line.across_of(on_line), 0.2, 1e-12);
   EXPECT_NEAR(line.distance_of(on_line), 0.0, 1e-12);
-  EXPECT_NEAR(line.fitted_normal().norm(), 1.0, 1e-12);
-  EXPECT_NEAR(line.distance_of(on_line + 0.3 * line.fitted_normal()), 0.3, 1e-12);
-  EXPECT_NEAR(line.fitted_normal().dot(tangent + 0.2 * line.normal), 0.0, 1e-12);
+  EXPECT_NEAR(line.fitted_normal.norm(), 1.0, 1e-12);
+  EXPECT_NEAR(line.distance_of(on_line + 0.3 * line.fitted_normal), 0.3, 1e-12);
+  EXPECT_NEAR(line.fitted_normal.dot(tangent + 0.2 * line.normal), 0.0, 1e-12);
 }
 
 // Offset and slope against a dense weighted least-squares solution with the documented priors (5 cm, 0.14 rad).
