@@ -97,8 +97,7 @@ void CsvReader::split(std::string_view line) {
   }
 }
 
-bool CsvReader::next_row() {
-  std::string_view line;
+bool CsvReader::next_row_line(std::string_view& line) {
   if (!next_text_line(line)) {
     if (rows_ == 0) {
       throw InputError(fmt::format("{}: has a header but no row; record it again or remove it", file_.name()));
@@ -108,16 +107,57 @@ bool CsvReader::next_row() {
   if (!file_.line_is_finished() && unfinished_ == UnfinishedRow::drop) {
     warnings_.push_back(fmt::format("{}:{}: the last row has no line end, so it may be cut short; it was left out",
                                     file_.name(), file_.line_number()));
-    return next_row();
-  }
-  split(line);
-  if (cells_.size() != columns_.size()) {
-    const bool surplus = cells_.size() > columns_.size();
-    file_.fail(fmt::format(
-        "the row has {} cells but the header {}; {}", cells_.size(), columns_.size(),
-        surplus ? "remove the surplus (a decimal comma also looks like one)" : "complete or delete the row"));
+    return next_row_line(line);
   }
   ++rows_;
+  return true;
+}
+
+void CsvReader::fail_cell_count(std::size_t cells) const {
+  file_.fail(fmt::format("the row has {} cells but the header {}; {}", cells, columns_.size(),
+                         cells > columns_.size() ? "remove the surplus (a decimal comma also looks like one)"
+                                                 : "complete or delete the row"));
+}
+
+bool CsvReader::next_row() {
+  std::string_view line;
+  if (!next_row_line(line)) return false;
+  split(line);
+  if (cells_.size() != columns_.size()) fail_cell_count(cells_.size());
+  return true;
+}
+
+// The range in a cell that is not simply a short decimal.
+double CsvReader::odd_range(std::size_t column, std::string_view cell) const {
+  cell = trimmed(cell);
+  double range = 0.0;
+  const NumberFault fault = read_range(cell, range);
+  if (fault != NumberFault::none) {
+    file_.fail(fmt::format("the range of column {} {}", columns_[column], explain(fault, cell)));
+  }
+  return range;
+}
+
+bool CsvReader::next_row_of_ranges(std::vector<double>& ranges) {
+  std::string_view line;
+  if (!next_row_line(line)) return false;
+  const char* const end = line.data() + line.size();
+  const char* p = std::find(line.data(), end, ',');
+  cells_.assign(1, trimmed({line.data(), static_cast<std::size_t>(p - line.data())}));
+  ranges.resize(columns_.size() - 1);
+  std::size_t read = 0;
+  while (p != end && read < ranges.size()) {
+    const char* const start = ++p;
+    double& range = ranges[read++];
+    p = read_short_decimal(start, end, range);
+    if (p != nullptr && (p == end || *p == ',') && *start != '-') continue;
+    p = std::find(start, end, ',');
+    range = odd_range(read, {start, static_cast<std::size_t>(p - start)});
+  }
+  if (p != end || read < ranges.size()) {
+    split(line);
+    fail_cell_count(cells_.size());
+  }
   return true;
 }
 

@@ -44,6 +44,11 @@ class CsvReader {
   /// header, and for a file without any row.
   bool next_row();
 
+  /// The same for a table of a time and then ranges, as `scans.csv` is: reads the ranges (`read_range`) while it looks
+  /// for the commas, since that is where the time of reading a drive goes. Only cell 0 is among `cells()` then. Throws
+  /// `InputError` also for a cell that is no range.
+  bool next_row_of_ranges(std::vector<double>& ranges);
+
   /// The cells of the row, without the spaces around them; valid until the next call of `next_row`.
   std::span<const std::string_view> cells() const { return cells_; }
 
@@ -70,6 +75,9 @@ class CsvReader {
 
  private:
   bool next_text_line(std::string_view& line);
+  bool next_row_line(std::string_view& line);
+  [[noreturn]] void fail_cell_count(std::size_t cells) const;
+  double odd_range(std::size_t column, std::string_view cell) const;
   void split(std::string_view line);
   void check_header() const;
 

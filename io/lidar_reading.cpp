@@ -6,8 +6,6 @@
 #include <limits>
 #include <numbers>
 
-#include "core/pose2.hpp"
-
 namespace wainscot {
 namespace {
 
@@ -66,7 +64,7 @@ void LidarReading::warn_of_odd_ranges(const std::string& file, std::vector<std::
 }
 
 float return_angle_rad(double angle_deg) {
-  return static_cast<float>(wrap_angle(angle_deg * std::numbers::pi / 180.0));
+  return static_cast<float>(wrap_angle_deg(angle_deg) * std::numbers::pi / 180.0);
 }
 
 }  // namespace wainscot

@@ -2,6 +2,7 @@
 
 // What robot.yaml says of the lidar, applied to what its log says: ranges, angles and times.
 
+#include <cmath>
 #include <optional>
 #include <string>
 #include <vector>
@@ -59,6 +60,16 @@ class LidarReading {
   std::size_t too_near_ = 0;
   std::size_t too_far_ = 0;
 };
+
+/// Any angle in degrees, brought to (-180, 180].
+inline double wrap_angle_deg(double angle_deg) {
+  // Nearly every angle of a log is one turn off at most, and a general remainder takes as long as reading the number.
+  if (angle_deg > 180.0 && angle_deg <= 540.0) return angle_deg - 360.0;
+  if (angle_deg <= -180.0 && angle_deg > -540.0) return angle_deg + 360.0;
+  if (std::abs(angle_deg) <= 180.0) return angle_deg;
+  const double wrapped = std::remainder(angle_deg, 360.0);
+  return wrapped <= -180.0 ? 180.0 : wrapped;
+}
 
 /// An angle in degrees as `Return::angle_rad`.
 float return_angle_rad(double angle_deg);

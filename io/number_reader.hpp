@@ -27,15 +27,12 @@ inline constexpr std::array<double, 16> kPowersOfTen = {1e0, 1e1, 1e2,  1e3,  1e
 /// The general case of `read_number`.
 NumberFault read_any_number(std::string_view text, double& value);
 
-/// Reads a decimal number such as "-1.25" or "8.5e-5", correctly rounded; the whole text must be the number. `value` is
-/// set where the result is `none`.
-inline NumberFault read_number(std::string_view text, double& value) {
-  // Short decimals without an exponent, which is nearly all of a log: the digits and the power of ten are both exact
-  // doubles, so that one division rounds correctly (W. D. Clinger, "How to read floating point numbers accurately",
-  // PLDI 1990, section 4).
+/// Reads the short decimal without an exponent at the start of the text, such as "-1.25", which is nearly all of a log:
+/// the digits and the power of ten are both exact doubles, so that one division rounds correctly (W. D. Clinger, "How
+/// to read floating point numbers accurately", PLDI 1990, section 4). Returns where it ends, or nullptr where the text
+/// does not begin so.
+inline const char* read_short_decimal(const char* p, const char* end, double& value) {
   constexpr std::size_t kMostDigits = 15;  // 10^15 < 2^53
-  const char* p = text.data();
-  const char* const end = p + text.size();
   const bool negative = p != end && *p == '-';
   if (negative) ++p;
   const char* const first = p;
@@ -48,9 +45,19 @@ inline NumberFault read_number(std::string_view text, double& value) {
     for (; p != end && static_cast<unsigned char>(*p - '0') < 10; ++p) digits = digits * 10 + unsigned(*p - '0');
     decimals = static_cast<std::size_t>(p - point) - 1;
   }
-  if (p != end || whole == 0 || whole + decimals > kMostDigits) return read_any_number(text, value);
+  if (whole == 0 || whole + decimals > kMostDigits) return nullptr;
   const double magnitude = static_cast<double>(digits) / kPowersOfTen[decimals];
   value = negative ? -magnitude : magnitude;
+  return p;
+}
+
+/// Reads a decimal number such as "-1.25" or "8.5e-5", correctly rounded; the whole text must be the number. `value` is
+/// set where the result is `none`.
+inline NumberFault read_number(std::string_view text, double& value) {
+  double read = 0.0;
+  const char* const end = text.data() + text.size();
+  if (read_short_decimal(text.data(), end, read) != end || text.empty()) return read_any_number(text, value);
+  value = read;
   return NumberFault::none;
 }
 

@@ -38,7 +38,7 @@ struct Spin {
 
   // How far the lidar turned from one logged angle to the next.
   double travel_deg(double from_deg, double to_deg) const {
-    const double step = direction * std::remainder(to_deg - from_deg, kFullTurn_deg);
+    const double step = direction * wrap_angle_deg(to_deg - from_deg);
     return step < -kLargestReversal_deg ? step + kFullTurn_deg : step;
   }
 };
@@ -46,7 +46,7 @@ struct Spin {
 double direction_of(const std::vector<Row>& rows) {
   std::ptrdiff_t forward = 0;
   for (std::size_t i = 1; i < rows.size(); ++i) {
-    const double step = std::remainder(rows[i].angle_deg - rows[i - 1].angle_deg, kFullTurn_deg);
+    const double step = wrap_angle_deg(rows[i].angle_deg - rows[i - 1].angle_deg);
     forward += step > 0.0 ? 1 : step < 0.0 ? -1 : 0;
   }
   return forward >= 0 ? 1.0 : -1.0;
@@ -123,13 +123,14 @@ class Revolutions {
  private:
   // Whether the revolution is over before this row: by the way turned, by the angle's jump back, or by a gap.
   bool ends_before(const Row& row) {
-    travel_deg_ += spin_.travel_deg(last_->angle_deg, row.angle_deg);
+    const double travel_deg = spin_.travel_deg(last_->angle_deg, row.angle_deg);
+    travel_deg_ += travel_deg;
     const double logged_step = spin_.direction * (row.angle_deg - last_->angle_deg);
     bool jumps_back = logged_step < -kHalfTurn_deg;
     if (jumps_back && went_back_over_seam_) {
       went_back_over_seam_ = false;  // a little way back over 0 and forward again is no new revolution
       jumps_back = false;
-    } else if (logged_step > kHalfTurn_deg && spin_.travel_deg(last_->angle_deg, row.angle_deg) < 0.0) {
+    } else if (logged_step > kHalfTurn_deg && travel_deg < 0.0) {
       went_back_over_seam_ = true;
     }
     return jumps_back || travel_deg_ >= kFullTurn_deg - kRoundOff_deg ||

@@ -94,18 +94,12 @@ std::vector<Beam> read_beams(const CsvReader& table, const LidarReading& reading
 }
 
 // The returns of one row; `time_offset_s` holds turns until the sweep's time is known.
-void read_row(const CsvReader& table, const std::vector<Beam>& beams, LidarReading& reading,
-              std::vector<Return>& returns) {
+void find_returns(const std::vector<double>& ranges, const std::vector<Beam>& beams, LidarReading& reading,
+                  std::vector<Return>& returns) {
   returns.clear();
-  const std::span<const std::string_view> cells = table.cells().subspan(1);
   for (std::size_t i = 0; i < beams.size(); ++i) {
-    double logged = 0.0;
-    const NumberFault fault = read_range(cells[i], logged);
-    if (fault != NumberFault::none) {
-      table.file().fail(fmt::format("the range at {} degrees {}", table.columns()[i + 1], explain(fault, cells[i])));
-    }
-    if (beams[i].blind) continue;
-    const std::optional<float> range = reading.range_m(logged);
+    if (ranges[i] == 0.0 || beams[i].blind) continue;
+    const std::optional<float> range = reading.range_m(ranges[i]);
     if (range) returns.push_back({beams[i].angle_rad, *range, beams[i].turns});
   }
 }
@@ -149,9 +143,10 @@ std::vector<Scan> read_scans(FileReader& file, const LidarConstants& lidar, std:
   std::vector<Scan> scans;
   std::vector<Return> returns;
   std::size_t doubled = 0;
-  while (table.next_row()) {
+  std::vector<double> ranges;
+  while (table.next_row_of_ranges(ranges)) {
     const double time_s = reading.wheel_time_s(table.time(0));
-    read_row(table, beams, reading, returns);
+    find_returns(ranges, beams, reading, returns);
     if (!scans.empty() && time_s == scans.back().time_s) {
       ++doubled;  // the lidar cannot have begun two turns at one moment
       continue;

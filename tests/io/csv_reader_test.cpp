@@ -131,20 +131,6 @@ TEST_F(CsvReaderTest, RefusalsOfTheFile) {
             std::string::npos);
 }
 
-TEST_F(CsvReaderTest, FilesThatCannotBeOpened) {
-  const auto message = [](const std::filesystem::path& path) -> std::string {
-    try {
-      FileReader file(path);
-    } catch (const InputError& error) {
-      return error.what();
-    }
-    return "";
-  };
-  EXPECT_NE(message(folder_.path() / "none.csv").find("No such file"), std::string::npos);
-  EXPECT_NE(message(folder_.path()).find("not a plain file"), std::string::npos);
-  EXPECT_NE(message("/dev/zero").find("not a plain file"), std::string::npos);
-}
-
 TEST_F(CsvReaderTest, WholeNumbersAndNames) {
   FileReader file(folder_.write("t.csv", "n,w\n12,Tür\n12.0,x\n1e3,\n99999999999999999999,\xfc\n"));
   CsvReader table(file, UnfinishedRow::drop, warnings_);

@@ -164,10 +164,10 @@ TEST_F(ScanReaderTest, Refusals) {
             "at most");
   EXPECT_NE(refusal("time_s,0,20,10,30\n1,2,3,4,5\n").find("order of firing"), std::string::npos);
   EXPECT_EQ(refusal("time_s,0,12.5\n1,2,-3\n"),
-            "scans.csv:2: the range at 12.5 degrees is -3, which is negative; leave the cell empty where there was no "
+            "scans.csv:2: the range of column 12.5 is -3, which is negative; leave the cell empty where there was no "
             "return");
   EXPECT_EQ(refusal("time_s,0,12.5\n1,2,x\n"),
-            "scans.csv:2: the range at 12.5 degrees is 'x', which is not a number; write a number with a decimal "
+            "scans.csv:2: the range of column 12.5 is 'x', which is not a number; write a number with a decimal "
             "point, such as 1.25");
 }
 
