@@ -14,6 +14,7 @@
 #include <pcl/registration/icp.h>
 #include <pcl/registration/transformation_estimation_2D.h>
 #include <pcl/registration/transformation_estimation_point_to_plane.h>
+#include <pcl/registration/transformation_estimation_point_to_plane_lls.h>
 #include <pcl/registration/warp_point_rigid_3d.h>
 
 #include "scanmatch/correlative.hpp"
@@ -172,6 +173,64 @@ Score score_ours_with_search(int trials, double offset_m) {
       return match_ours(trial, found ? found->pose : predicted);
     };
   });
+}
+
+// K.-L. Low, "Linear least-squares optimization for point-to-plane ICP surface registration", University of North
+// Carolina, TR04-004, 2004: PCL's linear step. Both get the same pairs: equal weights, each return with its own wall.
+TEST(OutsidePcl, OneStepOnTheSamePairsIsTheSame) {
+  const Room room = rectangle(5.0, 4.0);
+  const Pose2 truth{0.1, -0.2, 0.25};
+  const std::vector<ScanPoint> points = scan_points(room, truth);
+  LineMap map;
+  add_points(map, scan_points(room, {}, {3600}), {}, {0.001, 0.0}, 1);
+  IcpOptions options;
+  options.max_iterations = 1;
+  options.robust_scale_m = 1e4;
+  options.line_error_m = 0.0;
+  std::mt19937 random(3);
+  std::uniform_real_distribution<double> place(-0.02, 0.02);
+  for (int i = 0; i < 20; ++i) {
+    const Pose2 predicted = truth * exp({place(random), place(random), 0.3 * place(random)});
+    // Without range noise every pair has the same weight.
+    const IcpResult ours = match_icp(points, map, {0.0, 0.0}, predicted, Eigen::Matrix3d::Zero(), options);
+    ASSERT_EQ(ours.overlap, 1.0);
+    // The step is taken about the robot, so both clouds are in the frame of the predicted robot. The partner of a
+    // return is the place on the wall where it truly lies.
+    std::vector<ScanPoint> partners = points;
+    const Pose2 to_truth = between(predicted, truth);
+    for (ScanPoint& p : partners) {
+      const Eigen::Vector2d end = to_truth * Eigen::Vector2d(p.x_m, p.y_m);
+      const Eigen::Vector2d normal = to_truth.rotation() * Eigen::Vector2d(p.normal_x, p.normal_y);
+      p.x_m = static_cast<float>(end.x());
+      p.y_m = static_cast<float>(end.y());
+      p.normal_x = static_cast<float>(normal.x());
+      p.normal_y = static_cast<float>(normal.y());
+    }
+    const Cloud::Ptr source = cloud_of(points);
+    const Cloud::Ptr target = cloud_of(partners);
+    // Four pairs with upright normals hold the three directions out of the plane, and nothing else.
+    for (const float corner : {-5.0F, 5.0F}) {
+      for (const float other : {-5.0F, 5.0F}) {
+        PclPoint upright;
+        upright.x = corner;
+        upright.y = other;
+        upright.z = upright.normal_x = upright.normal_y = 0.0F;
+        upright.normal_z = 1.0F;
+        source->push_back(upright);
+        target->push_back(upright);
+      }
+    }
+    Eigen::Matrix4f found;
+    pcl::registration::TransformationEstimationPointToPlaneLLS<PclPoint, PclPoint, float>{}.estimateRigidTransformation(
+        *source, *target, found);
+    const Eigen::Matrix4d step = found.cast<double>();
+    const Tangent2 theirs = log({step(0, 3), step(1, 3), std::atan2(step(1, 0), step(0, 0))});
+    const Tangent2 mine = log(between(predicted, ours.pose));
+    // A linear step and an arc differ by half of the turn times the way.
+    const double second_order = mine.head<2>().norm() * std::abs(mine.z());
+    EXPECT_LT((mine - theirs).norm(), second_order + 2e-6);
+    EXPECT_GT(mine.norm(), 10.0 * second_order);
+  }
 }
 
 TEST(OutsidePcl, OneMatchIsAsAccurateAndFaster) {
