@@ -50,6 +50,22 @@ std::vector<OdometryStep> pose_steps(const std::vector<TimedPose>& poses) {
   return steps;
 }
 
+/// Steps by the wheels or the robot's own poses alone.
+std::vector<OdometryStep> motion_steps(const Drive& drive) {
+  std::vector<OdometryStep> steps;
+  if (drive.wheels.size() >= 2 && drive.robot.drive) {
+    steps = wheel_steps(drive.wheels, *drive.robot.drive);
+  } else if (drive.odometry.size() >= 2) {
+    steps = pose_steps(drive.odometry);
+  }
+  for (std::size_t sample : drive.breaks) {
+    if (sample == 0 || sample > steps.size()) continue;
+    steps[sample - 1].unknown = true;
+    steps[sample - 1].motion.setZero();
+  }
+  return steps;
+}
+
 /// Integral of the yaw rate as logged, from the first sample to a time; constant beyond both ends.
 class YawIntegral {
  public:
@@ -101,18 +117,17 @@ std::optional<double> gyro_bias(const YawIntegral& integral, const GyroConstants
 }
 
 /// Weighs the gyro's turn against the wheels' by their variances, step by step.
-void fuse_gyro(const std::vector<YawRate>& gyro, const GyroConstants& constants, std::vector<OdometryStep>& steps) {
+void fuse_gyro(const std::vector<YawRate>& gyro, const GyroConstants& constants, double bias_rad_s,
+               std::vector<OdometryStep>& steps) {
   constexpr double kScaleSd = 0.01;  // a hobby gyro's scale is good to a per cent
   const YawIntegral integral(gyro);
-  const std::optional<double> bias = gyro_bias(integral, constants, steps);
-  if (!bias) return;
   const double span = gyro.back().time_s - gyro.front().time_s;
   const double sample_s = span / static_cast<double>(gyro.size() - 1);
   for (OdometryStep& step : steps) {
     if (step.begin_s < gyro.front().time_s || step.end_s > gyro.back().time_s) continue;
     const double dt = step.end_s - step.begin_s;
     step.gyro_turn_rad =
-        constants.sign * constants.scale * (integral.at(step.end_s) - integral.at(step.begin_s)) - *bias * dt;
+        constants.sign * constants.scale * (integral.at(step.end_s) - integral.at(step.begin_s)) - bias_rad_s * dt;
     const double scale_error = kScaleSd * step.motion.z();
     const double gyro_variance =
         constants.sd_rad_s * constants.sd_rad_s * dt * std::max(dt, sample_s) + scale_error * scale_error;
@@ -149,13 +164,13 @@ OdometryNoise odometry_noise(const Robot& robot) {
   return noise;
 }
 
+std::optional<double> gyro_bias_rad_s(const Drive& drive) {
+  if (drive.gyro.size() < 2) return std::nullopt;
+  return gyro_bias(YawIntegral(drive.gyro), drive.robot.gyro, motion_steps(drive));
+}
+
 std::vector<OdometryStep> odometry_steps(const Drive& drive) {
-  std::vector<OdometryStep> steps;
-  if (drive.wheels.size() >= 2 && drive.robot.drive) {
-    steps = wheel_steps(drive.wheels, *drive.robot.drive);
-  } else if (drive.odometry.size() >= 2) {
-    steps = pose_steps(drive.odometry);
-  }
+  std::vector<OdometryStep> steps = motion_steps(drive);
   const OdometryNoise noise = odometry_noise(drive.robot);
   const double half_width = 0.5 * track_width_m(drive.robot);
   for (OdometryStep& step : steps) {
@@ -164,12 +179,9 @@ std::vector<OdometryStep> odometry_steps(const Drive& drive) {
     step.turn_share = rolling > 0.0 ? turning / rolling : 0.0;
     step.turn_variance_rad2 = wheel_turn_variance(noise, step.motion);
   }
-  for (std::size_t sample : drive.breaks) {
-    if (sample == 0 || sample > steps.size()) continue;
-    steps[sample - 1].unknown = true;
-    steps[sample - 1].motion.setZero();
+  if (const std::optional<double> bias = gyro_bias_rad_s(drive)) {
+    fuse_gyro(drive.gyro, drive.robot.gyro, *bias, steps);
   }
-  if (drive.gyro.size() >= 2) fuse_gyro(drive.gyro, drive.robot.gyro, steps);
   return steps;
 }
 

@@ -49,6 +49,9 @@ double track_width_m(const Robot& robot);
 /// result is empty.
 std::vector<OdometryStep> odometry_steps(const Drive& drive);
 
+/// The gyro's bias from where the wheels say that the robot hardly turns; nullopt without a gyro or such places.
+std::optional<double> gyro_bias_rad_s(const Drive& drive);
+
 /// A path that can be asked for the pose at any time. Poses are relative to the first sample's.
 class OdometryPath {
  public:

@@ -45,8 +45,6 @@ struct NormalEquations {
   Vector6 lidar_gradient = Vector6::Zero();
   double weighted_squares = 0.0;
   double weights = 0.0;
-  std::size_t matched = 0;
-  std::size_t with_normal = 0;
 };
 
 bool has_normal(const ScanPoint& p) { return p.normal_x != 0.0F || p.normal_y != 0.0F; }
@@ -75,8 +73,6 @@ class Adjustment {
     build_system(equations);
     solve(equations);
     result_.residual_rms_m = std::sqrt(equations.weighted_squares / std::max(equations.weights, 1e-9));
-    result_.matched_fraction =
-        static_cast<double>(equations.matched) / std::max(1.0, static_cast<double>(equations.with_normal));
     if (last) find_covariances();
   }
 
@@ -155,7 +151,6 @@ class Adjustment {
     for (std::size_t i = 0; i < keyframes_[k].points.size(); ++i) {
       const ScanPoint& p = keyframes_[k].points[i];
       if (!has_normal(p)) continue;
-      ++equations.with_normal;
       const std::int32_t piece = pairs_[k][i];
       const Line& line = pieces_.lines()[static_cast<std::size_t>(piece)];
       if (line.nodes < 2) continue;
@@ -215,7 +210,6 @@ class Adjustment {
     equations.lidar_gradient.noalias() += weight * across * by_lidar;
     equations.weighted_squares += residual * residual / (1.0 + ratio2);
     equations.weights += 1.0 / (1.0 + ratio2);
-    ++equations.matched;
   }
 
   /// Fills system_ and right_side_: nodes, then constants, with the pieces eliminated.
@@ -461,7 +455,7 @@ ConstantMatrix constant_prior(const Drive& drive) {
   ConstantVector sd;
   const double sweep_sd = drive.robot.lidar.sweep_s == 0.0 ? 1e-9 : drive.robot.lidar.sweep_s ? 0.05 : 0.01;
   const double none = 1e-9;  // a constant that the drive does not have
-  const bool gyro = drive.gyro.size() >= 2;
+  const bool gyro = gyro_bias_rad_s(drive).has_value();
   sd << 0.02, 0.02, 0.03, 0.005, 0.005, sweep_sd, 0.01, 0.03, 0.01, 0.03, gyro ? 0.02 : none, gyro ? 0.02 : none, 0.05,
       1e-4;
   ConstantMatrix covariance = sd.cwiseAbs2().asDiagonal();

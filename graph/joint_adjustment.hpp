@@ -77,7 +77,6 @@ struct JointResult {
   std::array<double, 3> odometry_noise_ratio{1.0, 1.0, 1.0};  ///< found / stated noise: along, across, heading
   LineMap pieces;
   double residual_rms_m = 0.0;
-  double matched_fraction = 0.0;
 };
 
 JointResult adjust_jointly(const Drive& drive, const std::vector<OdometryStep>& steps, std::vector<Keyframe> keyframes,

@@ -88,7 +88,10 @@ class Tracker {
     IcpOptions icp;
     icp.oldest_node = oldest_node(keyframe.time_s);
     IcpResult found = match_icp(keyframe.points, map_, range_noise_, predicted, prior, icp);
-    if (found.overlap < options_.weak_overlap) found = search_widely(keyframe, predicted, icp, found);
+    // Where odometry broke off, the prediction may be further off than ICP's pairs reach: it then settles on a wall
+    // beside.
+    const bool lost = covariance(0, 0) > icp.first_gate_m * icp.first_gate_m;
+    if (lost || found.overlap < options_.weak_overlap) found = search_widely(keyframe, predicted, icp, found, lost);
     const bool trusted = found.overlap >= 0.5 * options_.weak_overlap;
     result_.poses.push_back(trusted ? found.pose : predicted);
     Edge edge;
@@ -100,15 +103,16 @@ class Tracker {
     result_.edges.push_back(edge);
   }
 
-  /// After a weak match: the whole window around the prediction, before odometry alone is trusted.
+  /// After a weak match: the whole window around the prediction, before odometry alone is trusted. `lost`: the
+  /// prediction says nothing, so any better match is taken.
   IcpResult search_widely(const Keyframe& keyframe, const Pose2& predicted, const IcpOptions& icp,
-                          const IcpResult& weak) const {
+                          const IcpResult& weak, bool lost) const {
     const LikelihoodRaster raster(line_samples(map_, icp.oldest_node), {});
     const auto match = raster.search(places(keyframe.points), predicted, {1.0, 1.0, 1.0});
     if (!match) return weak;
     const IcpResult found = match_icp(keyframe.points, map_, range_noise_, match->pose, Eigen::Matrix3d::Zero(), icp);
-    constexpr double kClearlyBetter = 0.15;
-    return found.overlap > weak.overlap + kClearlyBetter ? found : weak;
+    const double clearly_better = lost ? 0.0 : 0.15;
+    return found.overlap > weak.overlap + clearly_better ? found : weak;
   }
 
   void add_to_map(const Keyframe& keyframe) {

@@ -54,7 +54,7 @@ struct Quality {
   double cost_before = 0.0;  ///< of the pose graph, before optimisation (chi squared / 2)
   double cost_after = 0.0;
   double residual_rms_m = 0.0;        ///< of returns on wall pieces after the adjustment
-  double matched_fraction = 0.0;      ///< returns that lie on a wall piece / returns of the nodes
+  double matched_fraction = 0.0;      ///< returns that end within a cell of an occupied one / returns with a normal
   double position_sd_median_m = 0.0;  ///< stated standard uncertainty of nodes against the first one
   double position_sd_worst_m = 0.0;
   double heading_sd_median_rad = 0.0;

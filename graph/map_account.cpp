@@ -5,10 +5,12 @@
 #include <cmath>
 #include <cstdio>
 #include <numbers>
+#include <optional>
 #include <string>
 
 #include <Eigen/Dense>
 
+#include "graph/map_grid.hpp"
 #include "graph/mapper.hpp"
 
 namespace wainscot {
@@ -90,8 +92,9 @@ std::vector<RefinedConstant> refined_constants(const Drive& drive, const JointRe
     add(kTurnScale, "odometry's turns, true / recorded", "1", 1.0, 1.0);
   }
   add(kSlipInTurns, "slip in turns, way / recorded way - 1", "1", 0.0, 1.0);
-  if (drive.gyro.size() >= 2) {
+  if (const std::optional<double> bias = gyro_bias_rad_s(drive)) {
     add(kGyroBias, "gyro.bias_rad_s", "rad/s", drive.robot.gyro.bias_rad_s, 1.0);
+    rows.back().found += *bias - drive.robot.gyro.bias_rad_s;
     add(kGyroScale, "gyro.scale", "1", drive.robot.gyro.scale, drive.robot.gyro.scale);
   }
   return rows;
@@ -136,12 +139,13 @@ double median(std::vector<double> values) {
   return *middle;
 }
 
-void judge(const Drive& drive, const ClosedGraph& closed, const JointResult& adjusted, Map& map) {
+void judge(const Drive& drive, const ClosedGraph& closed, const JointResult& adjusted,
+           const std::vector<ScanPose>& scans, Map& map) {
   Quality& q = map.quality;
   q.cost_before = closed.cost_before;
   q.cost_after = closed.cost_after;
   q.residual_rms_m = adjusted.residual_rms_m;
-  q.matched_fraction = adjusted.matched_fraction;
+  q.matched_fraction = fraction_on_walls(map.grid, scans);
   std::vector<double> position;
   std::vector<double> heading;
   for (const Node& node : map.graph.nodes) {
@@ -159,9 +163,34 @@ void judge(const Drive& drive, const ClosedGraph& closed, const JointResult& adj
   q.scale_set_by = lidar_weight > 4.0 * wheel_weight ? "lidar" : wheel_weight > 4.0 * lidar_weight ? "wheels" : "both";
 }
 
+/// A constant that was found far from what robot.yaml allows: either the file is wrong, or the map is.
+void warn_of_constants(Map& map) {
+  constexpr double kFarInSd = 4.0;
+  for (const RefinedConstant& c : map.constants) {
+    const double sds = std::abs(c.found - c.stated) / c.stated_sd;
+    if (c.stated_sd <= 0.0 || sds < kFarInSd || c.name == "gyro.bias_rad_s") continue;
+    map.warnings.push_back(
+        text("%s was found to be %.5g %s, %.0f standard uncertainties away from %.5g in robot.yaml: "
+             "correct the file if that is plausible; if not, do not trust this map",
+             c.name.c_str(), c.found, c.unit.c_str(), sds, c.stated));
+  }
+}
+
+void warn_of_loose_edges(Map& map) {
+  const auto loose = std::count_if(map.graph.edges.begin(), map.graph.edges.end(),
+                                   [](const Edge& edge) { return edge.kind == EdgeKind::odometry; });
+  if (loose == 0) return;
+  map.warnings.push_back(
+      text("%d of %zu nodes fit no wall that was seen before them: there the path rests on odometry "
+           "alone; drive slower, or nearer to walls",
+           static_cast<int>(loose), map.graph.nodes.size()));
+}
+
 void warn(const Drive& drive, Map& map) {
   const Quality& q = map.quality;
   map.warnings = drive.warnings;
+  warn_of_constants(map);
+  warn_of_loose_edges(map);
   if (q.matched_fraction < 0.6) {
     map.warnings.push_back(
         text("only %.0f %% of the returns lie on walls that several scans share: the map may be "
@@ -191,7 +220,6 @@ void throw_too_few_scans(const Drive& drive, const Quality& quality) {
 
 void give_account(const Drive& drive, const std::vector<OdometryStep>& steps, const ClosedGraph& closed,
                   const JointResult& adjusted, const std::vector<ScanPose>& scans, Map& map) {
-  // The map's frame is the first used scan's pose.
   map.graph = final_graph(closed, adjusted, scans);
   map.candidates = closed.candidates;
   map.constants = refined_constants(drive, adjusted);
@@ -201,7 +229,7 @@ void give_account(const Drive& drive, const std::vector<OdometryStep>& steps, co
   map.quality.path_length_m = path.way_at_m(scans.back().time_s) - path.way_at_m(scans.front().time_s);
   map.quality.duration_s = scans.back().time_s - scans.front().time_s;
   map.quality.start_to_end_odometry_m = (scans.back().odometry.translation() - scans.back().pose.translation()).norm();
-  judge(drive, closed, adjusted, map);
+  judge(drive, closed, adjusted, scans, map);
   warn(drive, map);
 }
 

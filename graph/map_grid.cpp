@@ -1,7 +1,8 @@
 #include "graph/map_grid.hpp"
 
+#include <algorithm>
 #include <cmath>
-#include <numbers>
+#include <cstdint>
 
 #include <Eigen/Geometry>
 
@@ -33,10 +34,41 @@ std::vector<RasterBeam> beams_of(const ScanPose& scan) {
   return beams;
 }
 
+bool near_occupied(const OccupancyGrid& grid, double x_m, double y_m) {
+  const GridFrame& frame = grid.frame;
+  const auto column = static_cast<std::int32_t>(std::floor(x_m / frame.cell_size_m)) - frame.first_column;
+  const auto row = static_cast<std::int32_t>(std::floor(y_m / frame.cell_size_m)) - frame.first_row;
+  for (std::int32_t r = std::max(row - 1, 0); r <= std::min(row + 1, frame.rows - 1); ++r) {
+    for (std::int32_t c = std::max(column - 1, 0); c <= std::min(column + 1, frame.columns - 1); ++c) {
+      const std::size_t cell =
+          static_cast<std::size_t>(r) * static_cast<std::size_t>(frame.columns) + static_cast<std::size_t>(c);
+      if (grid.probability[cell] > 0.5F) return true;
+    }
+  }
+  return false;
+}
+
 }  // namespace
 
-OccupancyGrid draw_grid(const Drive& drive, const JointResult& /*adjusted*/, const std::vector<ScanPose>& scans,
-                        double cell_size_m) {
+double fraction_on_walls(const OccupancyGrid& grid, const std::vector<ScanPose>& scans) {
+  constexpr std::size_t kEveryNth = 4;  // a quarter of the scans tells as much
+  std::size_t all = 0;
+  std::size_t on_walls = 0;
+  for (std::size_t i = 0; i < scans.size(); i += kEveryNth) {
+    const double c = std::cos(scans[i].pose.heading_rad);
+    const double s = std::sin(scans[i].pose.heading_rad);
+    for (const ScanPoint& p : scans[i].points) {
+      if (p.normal_x == 0.0F && p.normal_y == 0.0F) continue;
+      ++all;
+      const double x = scans[i].pose.x_m + c * p.x_m - s * p.y_m;
+      const double y = scans[i].pose.y_m + s * p.x_m + c * p.y_m;
+      if (near_occupied(grid, x, y)) ++on_walls;
+    }
+  }
+  return all > 0 ? static_cast<double>(on_walls) / static_cast<double>(all) : 0.0;
+}
+
+OccupancyGrid draw_grid(const Drive& drive, const std::vector<ScanPose>& scans, double cell_size_m) {
   Eigen::AlignedBox2d box;
   for (const ScanPose& scan : scans) {
     box.extend(scan.pose.translation());

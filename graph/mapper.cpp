@@ -1,12 +1,6 @@
 #include "graph/mapper.hpp"
 
-#include <algorithm>
-#include <cmath>
-#include <numbers>
-
-#include <Eigen/Dense>
-
-#include "core/rasteriser.hpp"
+#include "core/odometry.hpp"
 #include "graph/joint_adjustment.hpp"
 #include "graph/keyframes.hpp"
 #include "graph/loop_closure.hpp"
@@ -64,7 +58,7 @@ Map build_map(const Drive& drive, const MapperOptions& options) {
                                               options.threads, stage("adjusting", 0.5, 0.75));
   const std::vector<ScanPose> placed =
       place_scans(drive, steps, scans, adjusted, options.threads, stage("placing scans", 0.75, 0.9));
-  map.grid = draw_grid(drive, adjusted, placed, options.cell_size_m);
+  map.grid = draw_grid(drive, placed, options.cell_size_m);
   give_account(drive, steps, closed, adjusted, placed, map);
   if (options.progress) options.progress("done", 1.0);
   return map;

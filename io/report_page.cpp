@@ -231,7 +231,7 @@ std::string figures(const Map& map) {
   entry("Loop closures", fmt::format("{} accepted of {}", accepted, count_text(map.candidates.size(), "candidate")));
   entry("Cost before and after", fixed_text(q.cost_before, 1) + " → " + fixed_text(q.cost_after, 1));
   entry("Wall pieces", std::to_string(map.wall_pieces.size()));
-  entry("Returns on wall pieces", percent_text(q.matched_fraction));
+  entry("Returns on walls of the grid", percent_text(q.matched_fraction));
   entry("Their distance from the piece (RMS)", length_text(q.residual_rms_m));
   entry("Position uncertainty, median", length_text(q.position_sd_median_m));
   entry("Position uncertainty, worst", length_text(q.position_sd_worst_m));
