@@ -191,11 +191,11 @@ void warn(const Drive& drive, Map& map) {
   map.warnings = drive.warnings;
   warn_of_constants(map);
   warn_of_loose_edges(map);
-  if (q.matched_fraction < 0.6) {
-    map.warnings.push_back(
-        text("only %.0f %% of the returns lie on walls that several scans share: the map may be "
-             "wrong in places; drive slower, through the same rooms twice",
-             100.0 * q.matched_fraction));
+  if (q.matched_fraction < 0.85) {
+    map.warnings.push_back(text(
+        "only %.0f %% of the returns end on a wall of the finished grid, the others where something was seen to be "
+        "free: the map is wrong in places, or much of the house moved; look for walls drawn twice",
+        100.0 * q.matched_fraction));
   }
   if (q.position_sd_worst_m > 0.10) {
     map.warnings.push_back(
