@@ -8,6 +8,7 @@
 #include <filesystem>
 #include <limits>
 #include <map>
+#include <optional>
 #include <stdexcept>
 #include <utility>
 
@@ -130,31 +131,50 @@ std::vector<Revisit> revisits_of(const std::vector<Visit>& visits, const simulat
   return result;
 }
 
-/// The wall piece that holds the face around `point`, whose normal is `normal`; nullptr: none. Map frame.
-const WallPiece* piece_at(const std::vector<WallPiece>& pieces, const Eigen::Vector2d& point,
-                          const Eigen::Vector2d& normal) {
-  constexpr double across_m = 0.2;  // a map this far off has no such wall
-  constexpr double beside_m = 0.15;
+/// How far the map's face lies in front of `point`, where the true face is, along its `normal`: from the wall pieces of
+/// the face to both sides of the point, as one would lay a straight edge on the wall. nullopt: no such pieces. Map
+/// frame.
+std::optional<double> height_of_face(const std::vector<WallPiece>& pieces, const Eigen::Vector2d& point,
+                                     const Eigen::Vector2d& normal) {
+  constexpr double across_m = 0.1;  // what is further off is another thing
+  constexpr double beside_m = 0.6;
   constexpr int nodes = 3;
-  const WallPiece* best = nullptr;
-  double best_gap = beside_m;
+  constexpr double same_face_m = 0.02;
+  struct Height {
+    double value_m;
+    double weight;
+  };
+  std::vector<Height> heights;
+  double all = 0.0;
   for (const WallPiece& piece : pieces) {
     const Eigen::Vector2d n(std::cos(piece.normal_rad), std::sin(piece.normal_rad));
-    const Eigen::Vector2d away = point - piece.middle_m;
-    const double along = std::abs(n.x() * away.y() - n.y() * away.x());
-    const double gap = along - piece.half_length_m;
-    if (piece.nodes >= nodes && n.dot(normal) > 0.97 && std::abs(n.dot(away)) < across_m && gap < best_gap) {
-      best = &piece;
-      best_gap = gap;
+    const Eigen::Vector2d away = piece.middle_m - point;
+    const double along = std::abs(normal.x() * away.y() - normal.y() * away.x());
+    const double height = normal.dot(away);
+    if (piece.nodes >= nodes && n.dot(normal) > 0.99 && std::abs(height) < across_m && along < beside_m) {
+      heights.push_back({height, 1.0 / (piece.sd_m * piece.sd_m + 0.003 * 0.003)});
+      all += heights.back().weight;
     }
   }
-  return best;
-}
-
-/// How far the piece's line lies in front of the point, along `normal`.
-double height_over(const WallPiece& piece, const Eigen::Vector2d& point, const Eigen::Vector2d& normal) {
-  const Eigen::Vector2d n(std::cos(piece.normal_rad), std::sin(piece.normal_rad));
-  return n.dot(piece.middle_m - point) / n.dot(normal);
+  // The weighted median tells this face from a step or a skirting beside it.
+  std::sort(heights.begin(), heights.end(), [](const Height& a, const Height& b) { return a.value_m < b.value_m; });
+  double below = 0.0;
+  const auto median = std::find_if(heights.begin(), heights.end(), [&](const Height& height) {
+    below += height.weight;
+    return below >= 0.5 * all;
+  });
+  if (median == heights.end()) {
+    return std::nullopt;
+  }
+  double sum = 0.0;
+  double weights = 0.0;
+  for (const Height& height : heights) {
+    if (std::abs(height.value_m - median->value_m) <= same_face_m) {
+      sum += height.weight * height.value_m;
+      weights += height.weight;
+    }
+  }
+  return sum / weights;
 }
 
 /// Two walls that face each other across free space, house frame.
@@ -334,13 +354,13 @@ WallScore score_walls(const Map& map, const simulator::Truth& truth, const Pose2
     const Eigen::Vector2d from = map_from_truth * walls.from;
     const Eigen::Vector2d to = map_from_truth * walls.to;
     const Eigen::Vector2d normal = map_from_truth.rotation() * walls.normal;
-    const WallPiece* const near = piece_at(map.wall_pieces, from, normal);
-    const WallPiece* const far = piece_at(map.wall_pieces, to, -normal);
-    if (near == nullptr || far == nullptr) {
+    const std::optional<double> near = height_of_face(map.wall_pieces, from, normal);
+    const std::optional<double> far = height_of_face(map.wall_pieces, to, -normal);
+    if (!near || !far) {
       ++score.unmeasured;
       continue;
     }
-    score.errors_m.push_back(-height_over(*near, from, normal) - height_over(*far, to, -normal));
+    score.errors_m.push_back(-*near - *far);
     score.distances_m.push_back((to - from).norm());
   }
   return score;
@@ -457,6 +477,9 @@ HouseScore score_house(const simulator::Plan& plan, std::uint64_t house) {
     const double begin_s = thread_cpu_s();
     const Map map = build_map(drive, options);
     score.build_cpu_s = thread_cpu_s() - begin_s;
+    for (const Scan& scan : drive.scans) {
+      score.beams += scan.returns.size();
+    }
     score.drive_s = map.quality.duration_s;
     score.path_m = map.quality.path_length_m;
     score.nodes = static_cast<int>(map.graph.nodes.size());

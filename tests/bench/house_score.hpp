@@ -2,6 +2,7 @@
 
 // One simulated house from plan to map, and how far the map is from the truth. All figures are simulated.
 
+#include <cstddef>
 #include <cstdint>
 #include <string>
 #include <utility>
@@ -54,6 +55,7 @@ struct HouseScore {
   double drive_s = 0.0;
   double path_m = 0.0;
   double build_cpu_s = 0.0;  ///< of build_map on one thread
+  std::size_t beams = 0;     ///< returns in the drive
   int nodes = 0;
   TrajectoryError path;      ///< rigid alignment
   TrajectoryError shape;     ///< alignment with scale
