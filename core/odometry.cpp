@@ -92,28 +92,38 @@ class YawIntegral {
   std::vector<double> integral_;
 };
 
-/// What the gyro reads when the wheels say that the robot hardly turns, stated bias included: the median over windows
-/// of half a second. nullopt: the robot hardly ever went straight or stood.
+double median(std::vector<double> values) {
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+/// What the gyro reads when the robot stands or, where it hardly ever stands, when the wheels say that it hardly turns
+/// (unequal wheels then mislead a little): the median over windows of half a second. nullopt: neither happens.
 std::optional<double> gyro_bias(const YawIntegral& integral, const GyroConstants& constants,
                                 const std::vector<OdometryStep>& steps) {
   constexpr double kWindowS = 0.5;
   constexpr double kStraightRadS = 0.05;
-  constexpr std::size_t kEnough = 5;
-  std::vector<double> biases;
+  constexpr std::size_t kEnough = 4;
+  std::vector<double> standing;
+  std::vector<double> straight;
   for (std::size_t begin = 0, end = 0; begin < steps.size(); begin = end) {
     double turn = 0.0;
-    for (; end < steps.size() && steps[end].begin_s < steps[begin].begin_s + kWindowS; ++end)
+    double rolled = 0.0;
+    for (; end < steps.size() && steps[end].begin_s < steps[begin].begin_s + kWindowS; ++end) {
       turn += steps[end].motion.z();
+      rolled += steps[end].motion.cwiseAbs().sum();
+    }
     const double from_s = steps[begin].begin_s;
     const double to_s = steps[end - 1].end_s;
     if (to_s <= from_s || std::abs(turn) > kStraightRadS * (to_s - from_s)) continue;
     const double gyro_turn = constants.sign * constants.scale * (integral.at(to_s) - integral.at(from_s));
-    biases.push_back((gyro_turn - turn) / (to_s - from_s));
+    straight.push_back((gyro_turn - turn) / (to_s - from_s));
+    if (rolled == 0.0) standing.push_back(straight.back());
   }
-  if (biases.size() < kEnough) return std::nullopt;
-  const auto middle = biases.begin() + static_cast<std::ptrdiff_t>(biases.size() / 2);
-  std::nth_element(biases.begin(), middle, biases.end());
-  return *middle;
+  if (standing.size() >= kEnough) return median(std::move(standing));
+  if (straight.size() >= kEnough) return median(std::move(straight));
+  return std::nullopt;
 }
 
 /// Weighs the gyro's turn against the wheels' by their variances, step by step.

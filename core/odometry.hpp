@@ -23,7 +23,7 @@ struct OdometryCorrection {
   double distance_scale = 0.0;       ///< way driven = stated way * (1 + this)
   double turn_scale = 0.0;           ///< angle turned = stated angle * (1 + this) + curvature * way
   double curvature_rad_per_m = 0.0;  ///< what unequal wheels add
-  double gyro_bias_rad_s = 0.0;      ///< added to the bias that odometry_steps() found where the robot went straight
+  double gyro_bias_rad_s = 0.0;      ///< added to gyro_bias_rad_s()
   /// Way driven in turns = stated way * (1 + this * turn_share): wheels that skid roll further than the robot goes.
   double slip_in_turns = 0.0;
   double gyro_scale = 0.0;  ///< rate = stated rate * (1 + this)
@@ -49,7 +49,7 @@ double track_width_m(const Robot& robot);
 /// result is empty.
 std::vector<OdometryStep> odometry_steps(const Drive& drive);
 
-/// The gyro's bias from where the wheels say that the robot hardly turns; nullopt without a gyro or such places.
+/// The gyro's bias from where the robot stands or, failing that, goes straight; nullopt without a gyro or such places.
 std::optional<double> gyro_bias_rad_s(const Drive& drive);
 
 /// A path that can be asked for the pose at any time. Poses are relative to the first sample's.

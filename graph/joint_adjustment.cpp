@@ -431,50 +431,6 @@ class Adjustment {
 
 }  // namespace
 
-OdometryCorrection Constants::odometry() const {
-  return {change[kDistanceScale], change[kTurnScale],   change[kCurvature],
-          change[kGyroBias],      change[kSlipInTurns], change[kGyroScale]};
-}
-
-LidarModel Constants::lidar(const LidarConstants& stated) const {
-  LidarModel model = lidar_model(stated);
-  model.mounting.x_m += change[kMountingX];
-  model.mounting.y_m += change[kMountingY];
-  model.mounting.heading_rad += change[kMountingHeading];
-  model.range_scale *= 1.0 + change[kRangeScale];
-  model.range_offset_m += change[kRangeOffset];
-  model.sweep_scale += change[kSweepScale];
-  return model;
-}
-
-double Constants::wheel_time_s(double lidar_time_s, double middle_s) const {
-  return lidar_time_s + change[kTimeOffset] + change[kClockRate] * (lidar_time_s - middle_s);
-}
-
-ConstantMatrix constant_prior(const Drive& drive) {
-  ConstantVector sd;
-  const double sweep_sd = drive.robot.lidar.sweep_s == 0.0 ? 1e-9 : drive.robot.lidar.sweep_s ? 0.05 : 0.01;
-  const double none = 1e-9;  // a constant that the drive does not have
-  const bool gyro = gyro_bias_rad_s(drive).has_value();
-  sd << 0.02, 0.02, 0.03, 0.005, 0.005, sweep_sd, 0.01, 0.03, 0.01, 0.03, gyro ? 0.02 : none, gyro ? 0.02 : none, 0.05,
-      1e-4;
-  ConstantMatrix covariance = sd.cwiseAbs2().asDiagonal();
-  if (drive.wheels.empty() || !drive.robot.drive) return covariance;
-  // distance scale = (l + r) / 2, turn scale = (l + r) / 2 - w, curvature = (r - l) / width for relative errors l, r,
-  // w.
-  const DriveConstants& d = *drive.robot.drive;
-  const double width = d.track_width_m;
-  Eigen::Matrix3d by_errors;
-  by_errors << 0.5, 0.5, 0.0, 0.5, 0.5, -1.0, -1.0 / width, 1.0 / width, 0.0;
-  const Eigen::Vector3d errors(d.left_sd_m_per_tick ? *d.left_sd_m_per_tick / std::abs(d.left_m_per_tick) : 0.01,
-                               d.right_sd_m_per_tick ? *d.right_sd_m_per_tick / std::abs(d.right_m_per_tick) : 0.01,
-                               d.track_width_sd_m ? *d.track_width_sd_m / width : 0.04);
-  const Eigen::Vector3d floored = errors.cwiseMax(1e-5);
-  covariance.block<3, 3>(kDistanceScale, kDistanceScale) =
-      by_errors * floored.cwiseAbs2().asDiagonal() * by_errors.transpose();
-  return covariance;
-}
-
 JointResult adjust_jointly(const Drive& drive, const std::vector<OdometryStep>& steps, std::vector<Keyframe> keyframes,
                            std::vector<Pose2> poses, const JointOptions& options, int /*threads*/,
                            const std::function<void(double)>& progress) {

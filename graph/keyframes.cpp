@@ -6,6 +6,7 @@
 
 #include <Eigen/Dense>
 
+#include "graph/constants.hpp"
 #include "scanmatch/correlative.hpp"
 #include "scanmatch/line_map.hpp"
 
@@ -42,6 +43,7 @@ class Tracker {
         options_(options),
         path_(steps, {}),
         odometry_noise_(odometry_noise(drive.robot)),
+        constant_prior_(constant_prior(drive)),
         lidar_(lidar_model(drive.robot.lidar)),
         range_noise_{drive.robot.lidar.noise_m, drive.robot.lidar.noise_per_m} {}
 
@@ -83,7 +85,7 @@ class Tracker {
     const Pose2 moved = between(path_.pose_at(from_s), path_.pose_at(keyframe.time_s));
     const Pose2 predicted = result_.poses[last] * moved;
     Eigen::Matrix3d covariance = stretch_covariance(steps_, odometry_noise_, from_s, keyframe.time_s);
-    covariance.diagonal().array() += 1e-6;
+    covariance.diagonal() += constants_variance(from_s, keyframe.time_s);
     const Eigen::Matrix3d prior = covariance.inverse();
     IcpOptions icp;
     icp.oldest_node = oldest_node(keyframe.time_s);
@@ -101,6 +103,18 @@ class Tracker {
     edge.relative = between(result_.poses[last], result_.poses.back());
     edge.information = trusted ? Eigen::Matrix3d(prior + found.information) : prior;
     result_.edges.push_back(edge);
+  }
+
+  /// What the constants' own uncertainty adds to the motion of a stretch: along, across, heading.
+  Eigen::Vector3d constants_variance(double from_s, double to_s) const {
+    constexpr double kGyroBiasSdRadS = 0.003;
+    constexpr double kFloor = 1e-6;  // 1 mm, 0.06 degrees
+    const double way = path_.way_at_m(to_s) - path_.way_at_m(from_s);
+    const double turned = path_.turned_at_rad(to_s) - path_.turned_at_rad(from_s);
+    const double drift = drive_.gyro.empty() ? 0.0 : kGyroBiasSdRadS * (to_s - from_s);
+    return {kFloor + way * way * constant_prior_(kDistanceScale, kDistanceScale), kFloor,
+            kFloor + turned * turned * constant_prior_(kTurnScale, kTurnScale) +
+                way * way * constant_prior_(kCurvature, kCurvature) + drift * drift};
   }
 
   /// After a weak match: the whole window around the prediction, before odometry alone is trusted. `lost`: the
@@ -133,6 +147,7 @@ class Tracker {
   TrackingOptions options_;
   OdometryPath path_;
   OdometryNoise odometry_noise_;
+  ConstantMatrix constant_prior_;
   LidarModel lidar_;
   RangeNoise range_noise_;
   LineMap map_;

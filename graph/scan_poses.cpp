@@ -130,6 +130,10 @@ std::vector<ScanPose> place_scans(const Drive& drive, const std::vector<Odometry
     result[i].time_s = adjusted.constants.wheel_time_s(drive.scans[scans[i]].time_s, middle_s);
     matched[i] = match_scan(drive, lidar, path, node_path, adjusted, result[i]);
   });
+  // The map's frame is the first used scan's pose: it stays where the adjustment holds it.
+  if (scans.front() == adjusted.keyframes.front().scan) {
+    matched.front() = {adjusted.poses.front(), 1e12 * Eigen::Matrix3d::Identity()};
+  }
   if (progress) progress(0.8);
 
   OdometryNoise noise = odometry_noise(drive.robot);
