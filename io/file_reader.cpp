@@ -17,7 +17,8 @@
 namespace wainscot {
 namespace {
 
-constexpr std::size_t kBlockSize = std::size_t{128} * 1024;  // stays in the second-level cache between hashing and parsing
+constexpr std::size_t kBlockSize =
+    std::size_t{128} * 1024;  // stays in the second-level cache between hashing and parsing
 constexpr std::size_t kLongestLine = 4'000'000;
 constexpr std::size_t kLongestName = 300;
 
