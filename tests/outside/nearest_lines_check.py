@@ -1,6 +1,8 @@
 """The line that a return is paired with, against all candidates that scipy.spatial.cKDTree finds around it (S. Maneewongvatana,
 D. M. Mount, "Analysis of approximate nearest neighbor searching with clustered point sets", 1999)."""
 
+import math
+
 import numpy
 from scipy.spatial import cKDTree
 from values import expect, values
@@ -18,8 +20,9 @@ def cost(line, point, normal):
     along = n[1] * away[0] - n[0] * away[1]
     if n @ normal < data["normal_cosine"] or not line["first_along_m"] - half <= along <= line["last_along_m"] + half:
         return None
-    across = abs(n @ away - line["offset_m"] - line["slope"] * along)
-    return across + 0.25 * max(0.0, abs(along) - half)
+    # Perpendicular to the fitted line, across = offset + slope * along.
+    distance = abs(n @ away - line["offset_m"] - line["slope"] * along) / math.hypot(1.0, line["slope"])
+    return distance + 0.25 * max(0.0, abs(along) - half)
 
 
 paired = 0
