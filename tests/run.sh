@@ -35,6 +35,7 @@ if [ "$(dpkg-query -W -f='${db:Status-Status}' libpcl-dev 2>/dev/null || true)" 
 fi
 
 build_and_test build "tests"
-build_and_test build/sanitized "tests under ASan and UBSan" \
+# g++ sees uninitialised values that are not where sanitizers rewrite the code, so warnings are no errors here.
+build_and_test build/sanitized "tests under ASan and UBSan" -DWAINSCOT_WERROR=OFF \
   -DCMAKE_BUILD_TYPE=None -DCMAKE_CXX_FLAGS="-O1 -g1" -DWAINSCOT_SANITIZE=address,undefined
 step "done"
