@@ -104,8 +104,8 @@ TEST(Mapper, WholeSimulatedHouseIsTrueToTheTruth) {
   EXPECT_LT(map.quality.cost_after, map.quality.cost_before);
   EXPECT_GT(map.wall_pieces.size(), 60U);  // 48 m of wall faces and furniture in pieces of 0.3 m
   // The map's frame is the first used scan's pose.
-  EXPECT_LT(apart_m(map.trajectory.front().pose, {}), 0.002);
-  EXPECT_LT(apart_rad(map.trajectory.front().pose, {}), 0.001);
+  EXPECT_LT(apart_m(map.trajectory.front().pose, {}), 1e-6);
+  EXPECT_LT(apart_rad(map.trajectory.front().pose, {}), 1e-6);
 }
 
 TEST(Mapper, SameMapAtAnyNumberOfThreads) {
