@@ -39,14 +39,14 @@ struct TwoNodes {
 };
 
 /// The residuals of the chain, whitened: each scan's own pose with 5 cm and 0.05 rad (what a scan without a match is
-/// held by), odometry between neighbours.
+/// held by), the first one with a micrometre (it is the map's frame), odometry between neighbours.
 Eigen::VectorXd residuals(const std::vector<Pose2>& poses, const std::vector<Pose2>& held,
                           const std::vector<Pose2>& driven, const std::vector<Eigen::Matrix3d>& covariances) {
   const auto n = static_cast<Eigen::Index>(poses.size());
   Eigen::VectorXd all(6 * n - 3);
   for (Eigen::Index i = 0; i < n; ++i) {
     const auto k = static_cast<std::size_t>(i);
-    all.segment<3>(3 * i) = log(between(held[k], poses[k])) / 0.05;
+    all.segment<3>(3 * i) = log(between(held[k], poses[k])) / (i == 0 ? 1e-6 : 0.05);
     if (i + 1 == n) continue;
     const Tangent2 error = log(between(driven[k], between(poses[k], poses[k + 1])));
     all.segment<3>(3 * (n + i)) = covariances[k].llt().matrixL().solve(error);
