@@ -6,6 +6,8 @@
 
 #include <Eigen/Dense>
 
+#include "graph/parallel.hpp"
+#include "graph/thinning.hpp"
 #include "scanmatch/icp.hpp"
 
 namespace wainscot {
@@ -355,8 +357,9 @@ class Adjustment {
   }
 
   void solve(const NormalEquations& equations) {
-    factor_.compute(system_);
-    const Eigen::VectorXd step = factor_.solve(right_side_);
+    // In place: the matrix of a large building is most of the memory in use. Below, system_ holds its factor.
+    const Eigen::LLT<Eigen::Ref<Eigen::MatrixXd>> factor(system_);
+    const Eigen::VectorXd step = factor.solve(right_side_);
     move_pieces(equations, step);
     for (std::size_t k = 1; k < poses_.size(); ++k) {
       poses_[k] = poses_[k] * exp(step.segment<3>(column(k)));
@@ -391,19 +394,29 @@ class Adjustment {
 
   void find_covariances() {
     const auto size = static_cast<Eigen::Index>(unknowns());
-    result_.covariances.assign(poses_.size(), Eigen::Matrix3d::Zero());
+    const auto lower = [&](Eigen::Index first, Eigen::MatrixXd& columns) {
+      const Eigen::Index rest = size - first;
+      system_.bottomRightCorner(rest, rest).triangularView<Eigen::Lower>().solveInPlace(columns);
+    };
     Eigen::MatrixXd columns = Eigen::MatrixXd::Zero(size, kConstants);
     columns.bottomRows<kConstants>().setIdentity();
-    factor_.matrixL().solveInPlace(columns);
+    lower(0, columns);
     result_.constant_covariance = columns.transpose() * columns;
-    for (std::size_t k = 1; k < poses_.size(); ++k) {
-      // L^-1 e_k is zero above its own row: only the lower right corner of L takes part.
+    result_.covariances.assign(poses_.size(), Eigen::Matrix3d::Zero());
+    // L^-1 e_k is zero above its own row: only the lower right corner of L takes part. Several nodes at once keep the
+    // processor's caches busy.
+    constexpr std::size_t kAtOnce = 32;
+    for (std::size_t k = 1; k < poses_.size(); k += kAtOnce) {
+      const std::size_t end = std::min(k + kAtOnce, poses_.size());
       const Eigen::Index first = column(k);
-      const Eigen::Index rest = size - first;
-      Eigen::MatrixXd unit = Eigen::MatrixXd::Zero(rest, 3);
-      unit.topRows<3>().setIdentity();
-      factor_.matrixLLT().bottomRightCorner(rest, rest).triangularView<Eigen::Lower>().solveInPlace(unit);
-      result_.covariances[k] = unit.transpose() * unit;
+      const auto width = 3 * static_cast<Eigen::Index>(end - k);
+      Eigen::MatrixXd unit = Eigen::MatrixXd::Zero(size - first, width);
+      unit.topRows(width).setIdentity();
+      lower(first, unit);
+      for (std::size_t i = k; i < end; ++i) {
+        const auto own = unit.middleCols<3>(column(i) - first);
+        result_.covariances[i] = own.transpose() * own;
+      }
     }
   }
 
@@ -425,21 +438,66 @@ class Adjustment {
   std::vector<std::vector<std::int32_t>> pairs_;
   Eigen::MatrixXd system_;
   Eigen::VectorXd right_side_;
-  Eigen::LLT<Eigen::MatrixXd> factor_;
   JointResult result_;
 };
+
+/// The nodes that took no part in the adjustment, each matched against the adjusted walls from where its nearest
+/// adjusted neighbour along the way puts it.
+JointResult resect_others(const Drive& drive, const std::vector<OdometryStep>& steps, std::vector<Keyframe> keyframes,
+                          const std::vector<Pose2>& before, const std::vector<std::size_t>& kept, JointResult adjusted,
+                          int threads) {
+  if (kept.size() == keyframes.size()) return adjusted;
+  const OdometryPath path(steps, adjusted.constants.odometry());
+  const LidarModel lidar = adjusted.constants.lidar(drive.robot.lidar);
+  const RangeNoise noise{drive.robot.lidar.noise_m, drive.robot.lidar.noise_per_m};
+  IcpOptions icp;
+  icp.first_gate_m = 0.15;   // what the adjustment bent between the two
+  icp.line_error_m = 0.003;  // the pieces are adjusted
+  std::vector<Pose2> poses(keyframes.size());
+  std::vector<Eigen::Matrix3d> covariances(keyframes.size());
+  for_each_index(keyframes.size(), threads, [&](std::size_t i) {
+    const auto after = std::lower_bound(kept.begin(), kept.end(), i);
+    const auto slot = static_cast<std::size_t>(after - kept.begin());
+    if (after != kept.end() && *after == i) {
+      keyframes[i] = std::move(adjusted.keyframes[slot]);
+      poses[i] = adjusted.poses[slot];
+      covariances[i] = adjusted.covariances[slot];
+      return;
+    }
+    const std::size_t nearest = i - kept[slot - 1] < kept[slot] - i ? slot - 1 : slot;
+    const Pose2 predicted = adjusted.poses[nearest] * between(before[kept[nearest]], before[i]);
+    keyframes[i].time_s = adjusted.constants.wheel_time_s(drive.scans[keyframes[i].scan].time_s, adjusted.middle_s);
+    keyframes[i].points = prepare_scan(drive.scans[keyframes[i].scan], keyframes[i].time_s, lidar, drive.robot.lidar,
+                                       path, Tangent2::Zero());
+    const Eigen::Matrix3d prior = Eigen::Vector3d::Constant(1.0 / (0.05 * 0.05)).asDiagonal();
+    const IcpResult found = match_icp(keyframes[i].points, adjusted.pieces, noise, predicted, prior, icp);
+    poses[i] = found.overlap > 0.3 ? found.pose : predicted;
+    covariances[i] = adjusted.covariances[nearest] + (prior + found.information).inverse();
+  });
+  adjusted.keyframes = std::move(keyframes);
+  adjusted.poses = std::move(poses);
+  adjusted.covariances = std::move(covariances);
+  return adjusted;
+}
 
 }  // namespace
 
 JointResult adjust_jointly(const Drive& drive, const std::vector<OdometryStep>& steps, std::vector<Keyframe> keyframes,
-                           std::vector<Pose2> poses, const JointOptions& options, int /*threads*/,
+                           std::vector<Pose2> poses, const JointOptions& options, int threads,
                            const std::function<void(double)>& progress) {
-  Adjustment adjustment(drive, steps, std::move(keyframes), std::move(poses), options);
+  const std::vector<std::size_t> kept = informative_nodes(poses);
+  std::vector<Keyframe> kept_keyframes;
+  std::vector<Pose2> kept_poses;
+  for (std::size_t i : kept) {
+    kept_keyframes.push_back(keyframes[i]);
+    kept_poses.push_back(poses[i]);
+  }
+  Adjustment adjustment(drive, steps, std::move(kept_keyframes), std::move(kept_poses), options);
   for (int round = 0; round < options.rounds; ++round) {
     adjustment.round(round + 1 == options.rounds);
     if (progress) progress(static_cast<double>(round + 1) / options.rounds);
   }
-  return adjustment.take();
+  return resect_others(drive, steps, std::move(keyframes), poses, kept, adjustment.take(), threads);
 }
 
 }  // namespace wainscot

@@ -27,7 +27,7 @@
 namespace wainscot {
 
 struct JointOptions {
-  int rounds = 5;                  ///< pairs are renewed and everything is solved this many times
+  int rounds = 4;                  ///< pairs are renewed and everything is solved this many times
   double piece_bias_sd_m = 0.005;  ///< range bias of a surface: bright and dark walls differ by millimetres
   double robust_ratio = 2.5;       ///< of the Cauchy weight: residual / its standard deviation
 };
@@ -44,6 +44,8 @@ struct JointResult {
   double residual_rms_m = 0.0;
 };
 
+/// Where the nodes are many, those that tell nothing new (graph/thinning.hpp) take no part: they are matched against
+/// the walls afterwards.
 JointResult adjust_jointly(const Drive& drive, const std::vector<OdometryStep>& steps, std::vector<Keyframe> keyframes,
                            std::vector<Pose2> poses, const JointOptions& options, int threads,
                            const std::function<void(double)>& progress);

@@ -140,12 +140,12 @@ double median(std::vector<double> values) {
 }
 
 void judge(const Drive& drive, const ClosedGraph& closed, const JointResult& adjusted,
-           const std::vector<ScanPose>& scans, Map& map) {
+           const std::vector<ScanPose>& scans, const BeamsOfScan& beams_of, Map& map) {
   Quality& q = map.quality;
   q.cost_before = closed.cost_before;
   q.cost_after = closed.cost_after;
   q.residual_rms_m = adjusted.residual_rms_m;
-  q.matched_fraction = fraction_on_walls(map.grid, scans);
+  q.matched_fraction = fraction_on_walls(map.grid, scans, beams_of);
   std::vector<double> position;
   std::vector<double> heading;
   for (const Node& node : map.graph.nodes) {
@@ -229,7 +229,7 @@ void give_account(const Drive& drive, const std::vector<OdometryStep>& steps, co
   map.quality.path_length_m = path.way_at_m(scans.back().time_s) - path.way_at_m(scans.front().time_s);
   map.quality.duration_s = scans.back().time_s - scans.front().time_s;
   map.quality.start_to_end_odometry_m = (scans.back().odometry.translation() - scans.back().pose.translation()).norm();
-  judge(drive, closed, adjusted, scans, map);
+  judge(drive, closed, adjusted, scans, beams_of_scans(drive, path, adjusted), map);
   warn(drive, map);
 }
 

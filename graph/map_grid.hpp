@@ -10,10 +10,11 @@
 
 namespace wainscot {
 
-OccupancyGrid draw_grid(const Drive& drive, const std::vector<ScanPose>& scans, double cell_size_m);
+OccupancyGrid draw_grid(const Drive& drive, const std::vector<ScanPose>& scans, const BeamsOfScan& beams_of,
+                        double cell_size_m);
 
 /// How well the finished grid explains what was seen: returns with a normal that end within one cell of an occupied
 /// cell / all such returns. People, moved things and above all walls drawn twice lower it.
-double fraction_on_walls(const OccupancyGrid& grid, const std::vector<ScanPose>& scans);
+double fraction_on_walls(const OccupancyGrid& grid, const std::vector<ScanPose>& scans, const BeamsOfScan& beams_of);
 
 }  // namespace wainscot

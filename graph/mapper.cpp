@@ -58,7 +58,8 @@ Map build_map(const Drive& drive, const MapperOptions& options) {
                                               options.threads, stage("adjusting", 0.5, 0.75));
   const std::vector<ScanPose> placed =
       place_scans(drive, steps, scans, adjusted, options.threads, stage("placing scans", 0.75, 0.9));
-  map.grid = draw_grid(drive, placed, options.cell_size_m);
+  const OdometryPath path(steps, adjusted.constants.odometry());
+  map.grid = draw_grid(drive, placed, beams_of_scans(drive, path, adjusted), options.cell_size_m);
   give_account(drive, steps, closed, adjusted, placed, map);
   if (options.progress) options.progress("done", 1.0);
   return map;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include <Eigen/Dense>
 
@@ -93,22 +94,36 @@ class Chain {
   std::vector<Eigen::Matrix3d> information_;
 };
 
+void note_returns(const std::vector<ScanPoint>& points, const Pose2& pose, ScanPose& scan) {
+  scan.incidence.reserve(points.size());
+  const Eigen::Matrix2d rotation = pose.rotation();
+  for (const ScanPoint& p : points) {
+    const float cosine = std::abs(p.normal_x * p.beam_x + p.normal_y * p.beam_y);
+    scan.incidence.push_back(static_cast<std::uint8_t>(std::ceil(255.0F * std::min(cosine, 1.0F))));
+    scan.seen.extend(pose.translation() + rotation * Eigen::Vector2d(p.x_m, p.y_m));
+  }
+}
+
 MatchedScan match_scan(const Drive& drive, const LidarModel& lidar, const OdometryPath& path, const NodePath& node_path,
                        const JointResult& adjusted, ScanPose& scan) {
   const NodePath::Place place = node_path.at(scan.time_s);
   const LidarConstants& stated = drive.robot.lidar;
-  scan.points = prepare_scan(drive.scans[scan.scan], scan.time_s, lidar, stated, path, place.extra_velocity);
+  const std::vector<ScanPoint> points =
+      prepare_scan(drive.scans[scan.scan], scan.time_s, lidar, stated, path, place.extra_velocity);
   IcpOptions icp;
   icp.max_iterations = 2;                     // from millimetres away, each step squares the error
   icp.first_gate_m = icp.last_gate_m = 0.08;  // the nodes on both sides leave no more doubt than this
   icp.line_error_m = 0.003;                   // the pieces are adjusted
   const Eigen::Vector3d loose(1.0 / (0.05 * 0.05), 1.0 / (0.05 * 0.05), 1.0 / (0.05 * 0.05));
-  const IcpResult found = match_icp(scan.points, adjusted.pieces, {stated.noise_m, stated.noise_per_m}, place.pose,
-                                    loose.asDiagonal(), icp);
+  const IcpResult found =
+      match_icp(points, adjusted.pieces, {stated.noise_m, stated.noise_per_m}, place.pose, loose.asDiagonal(), icp);
   scan.overlap = found.overlap;
   scan.pose = place.pose;
+  scan.extra_velocity = place.extra_velocity;
   constexpr double kWeakOverlap = 0.3;
-  if (found.overlap < kWeakOverlap) return {place.pose, loose.asDiagonal()};
+  const bool weak = found.overlap < kWeakOverlap;
+  note_returns(points, weak ? place.pose : found.pose, scan);
+  if (weak) return {place.pose, loose.asDiagonal()};
   return {found.pose, found.information};
 }
 
@@ -158,6 +173,30 @@ std::vector<ScanPose> place_scans(const Drive& drive, const std::vector<Odometry
     result[i].odometry = poses.front() * back * stated_path.pose_at(result[i].time_s);
   }
   return result;
+}
+
+BeamsOfScan beams_of_scans(const Drive& drive, const OdometryPath& path, const JointResult& adjusted) {
+  return [&drive, &path, lidar = adjusted.constants.lidar(drive.robot.lidar)](const ScanPose& placed) {
+    const Scan& scan = drive.scans[placed.scan];
+    const double largest_m = drive.robot.lidar.max_range_m;
+    const SweepMotion motion = sweep_motion(path, placed.time_s, sweep_duration_s(scan, lidar), placed.extra_velocity);
+    const double c = std::cos(placed.pose.heading_rad);
+    const double s = std::sin(placed.pose.heading_rad);
+    std::vector<RasterBeam> beams;
+    beams.reserve(scan.returns.size());
+    std::size_t hits = 0;
+    for (const ScanPoint& p : correct_motion(scan, lidar, std::numeric_limits<double>::infinity(), motion)) {
+      const double x = placed.pose.x_m + c * p.x_m - s * p.y_m;
+      const double y = placed.pose.y_m + s * p.x_m + c * p.y_m;
+      const double beam_x = c * p.beam_x - s * p.beam_y;
+      const double beam_y = s * p.beam_x + c * p.beam_y;
+      const bool hit = p.measured_m < largest_m;
+      const float cosine = hit ? static_cast<float>(placed.incidence[hits++]) / 255.0F : 1.0F;
+      beams.push_back({static_cast<float>(x - p.range_m * beam_x), static_cast<float>(y - p.range_m * beam_y),
+                       static_cast<float>(x), static_cast<float>(y), hit, cosine});
+    }
+    return beams;
+  };
 }
 
 }  // namespace wainscot

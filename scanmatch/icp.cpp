@@ -16,31 +16,39 @@ struct Pair {
   double variance_m2;
 };
 
-std::vector<Pair> find_pairs(const std::vector<ScanPoint>& points, const LineMap& map, const RangeNoise& noise,
-                             const Pose2& pose, double gate_m, int oldest_node) {
-  std::vector<Pair> pairs;
-  pairs.reserve(points.size());
+/// Which line each return with a normal lies on, seen from `pose`.
+void find_pairs(const std::vector<ScanPoint>& points, const LineMap& map, const RangeNoise& noise, const Pose2& pose,
+                double gate_m, int oldest_node, std::vector<Pair>& pairs) {
+  pairs.clear();
   const double c = std::cos(pose.heading_rad);
   const double s = std::sin(pose.heading_rad);
+  std::int32_t found = LineMap::kNone;  // neighbouring beams mostly fall on one line
   for (std::size_t i = 0; i < points.size(); ++i) {
     const ScanPoint& p = points[i];
     if (p.normal_x == 0.0F && p.normal_y == 0.0F) continue;
     const Eigen::Vector2d world(pose.x_m + c * p.x_m - s * p.y_m, pose.y_m + s * p.x_m + c * p.y_m);
     const Eigen::Vector2d normal(c * p.normal_x - s * p.normal_y, s * p.normal_x + c * p.normal_y);
-    const std::int32_t found = map.find(world, normal, gate_m, oldest_node);
-    if (found == LineMap::kNone) continue;
-    const Line& line = map.lines()[static_cast<std::size_t>(found)];
+    found = map.find(world, normal, gate_m, oldest_node, found);
+    if (found != LineMap::kNone) pairs.push_back({i, found, 0.0, Eigen::Vector3d::Zero(), across_variance(p, noise)});
+  }
+}
+
+/// Distances of the pairs and their derivatives at `pose`.
+void measure_pairs(const std::vector<ScanPoint>& points, const LineMap& map, const Pose2& pose,
+                   std::vector<Pair>& pairs) {
+  const double c = std::cos(pose.heading_rad);
+  const double s = std::sin(pose.heading_rad);
+  for (Pair& pair : pairs) {
+    const ScanPoint& p = points[pair.point];
+    const Line& line = map.lines()[static_cast<std::size_t>(pair.line)];
+    const Eigen::Vector2d world(pose.x_m + c * p.x_m - s * p.y_m, pose.y_m + s * p.x_m + c * p.y_m);
     const Eigen::Vector2d& n = line.fitted_normal;
     const Eigen::Vector2d in_robot(c * n.x() + s * n.y(), -s * n.x() + c * n.y());
     // A range that is too long by the surface's bias puts the return behind the wall.
     const double behind = line.range_bias_m * (in_robot.x() * p.beam_x + in_robot.y() * p.beam_y);
-    pairs.push_back({i,
-                     found,
-                     line.distance_of(world) - behind,
-                     {in_robot.x(), in_robot.y(), in_robot.y() * p.x_m - in_robot.x() * p.y_m},
-                     across_variance(p, noise)});
+    pair.distance_m = line.distance_of(world) - behind;
+    pair.jacobian = {in_robot.x(), in_robot.y(), in_robot.y() * p.x_m - in_robot.x() * p.y_m};
   }
-  return pairs;
 }
 
 /// Adds to each pair's variance its share of the error that all pairs of its line have in common: N pairs of variance
@@ -68,9 +76,15 @@ IcpResult match_icp(const std::vector<ScanPoint>& points, const LineMap& map, co
   result.pose = predicted;
   double gate = options.first_gate_m;
   std::vector<float> counts;
+  std::vector<Pair> pairs;
+  pairs.reserve(points.size());
+  bool renew = true;
   for (result.iterations = 1; result.iterations <= options.max_iterations; ++result.iterations) {
-    std::vector<Pair> pairs = find_pairs(points, map, noise, result.pose, gate, options.oldest_node);
-    share_line_errors(map, options.line_error_m, pairs, counts);
+    if (renew) {
+      find_pairs(points, map, noise, result.pose, gate, options.oldest_node, pairs);
+      share_line_errors(map, options.line_error_m, pairs, counts);
+    }
+    measure_pairs(points, map, result.pose, pairs);
     Eigen::Matrix3d information = Eigen::Matrix3d::Zero();
     Eigen::Vector3d gradient = Eigen::Vector3d::Zero();
     double squares = 0.0;
@@ -97,7 +111,10 @@ IcpResult match_icp(const std::vector<ScanPoint>& points, const LineMap& map, co
       break;
     }
     // The gate follows the steps down, so that far pairs help to find the place and do not spoil it.
-    const double reach = 3.0 * (step.head<2>().norm() + 2.0 * std::abs(step.z()));
+    const double moved = step.head<2>().norm() + 2.0 * std::abs(step.z());
+    const double reach = 3.0 * moved;
+    // Returns change their lines only where the scan moved by a good part of the noise.
+    renew = gate > options.last_gate_m || moved > options.renew_m;
     gate = std::clamp(reach, options.last_gate_m, std::max(options.last_gate_m, 0.6 * gate));
   }
   result.iterations = std::min(result.iterations, options.max_iterations);

@@ -29,7 +29,8 @@ struct IcpOptions {
       0.006;             ///< what all returns on one line share: the line's own place and the surface's range bias
   double stop_m = 2e-5;  ///< steps shorter than this (and stop_rad) end the iteration
   double stop_rad = 2e-5;
-  int oldest_node = 0;  ///< lines last touched before this node are passed over
+  double renew_m = 0.003;  ///< pairs are kept after a step shorter than this (a turn counts 2 m a radian)
+  int oldest_node = 0;     ///< lines last touched before this node are passed over
 };
 
 struct IcpResult {

@@ -129,8 +129,16 @@ void LineMap::fit() {
   touched_.clear();
 }
 
-std::int32_t LineMap::find(const Eigen::Vector2d& point, const Eigen::Vector2d& normal, double gate_m,
-                           int oldest_node) const {
+std::int32_t LineMap::find(const Eigen::Vector2d& point, const Eigen::Vector2d& normal, double gate_m, int oldest_node,
+                           std::int32_t likely) const {
+  if (likely != kNone) {
+    const Line& line = lines_[static_cast<std::size_t>(likely)];
+    const double near_enough_m = std::min(0.02, gate_m);
+    if (line.last_node >= oldest_node && line.normal.dot(normal) >= options_.normal_cosine &&
+        std::abs(line.distance_of(point)) < near_enough_m && std::abs(line.along_of(point)) < options_.half_length_m) {
+      return likely;
+    }
+  }
   std::int32_t best = kNone;
   double nearest = gate_m;
   visit_near(point.x(), point.y(), [&](std::int32_t i) {

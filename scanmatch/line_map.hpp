@@ -23,18 +23,19 @@ struct LineMapOptions {
 };
 
 struct Line {
+  // What a lookup reads comes first, so that it lies together in memory.
   Eigen::Vector2d anchor;
   Eigen::Vector2d normal;  ///< unit, to the side that was seen; tangent = normal turned by -90 degrees: (n.y, -n.x)
-  double weight = 0.0, along = 0.0, across = 0.0, along2 = 0.0, along_across = 0.0;  ///< weighted moments, 1/m^2, ...
-  double offset_m = 0.0;  ///< the fitted line: across = offset_m + slope * along
-  double slope = 0.0;
-  double range_bias_m = 0.0;                       ///< what this surface adds to a measured range
   Eigen::Vector2d fitted_normal;                   ///< unit normal of the fitted line
   double fitted_offset_m = 0.0;                    ///< distance of the fitted line from the anchor, along fitted_normal
   double first_along_m = 0.0, last_along_m = 0.0;  ///< extent of the returns
   int last_node = 0;                               ///< the latest node (or other counter) that touched the line
   int nodes = 0;                                   ///< how many different ones did
   int returns = 0;
+  double weight = 0.0, along = 0.0, across = 0.0, along2 = 0.0, along_across = 0.0;  ///< weighted moments, 1/m^2, ...
+  double offset_m = 0.0;  ///< the fitted line: across = offset_m + slope * along
+  double slope = 0.0;
+  double range_bias_m = 0.0;  ///< what this surface adds to a measured range
 
   double along_of(const Eigen::Vector2d& p) const {
     const Eigen::Vector2d d = p - anchor;
@@ -62,9 +63,11 @@ class LineMap {
   void fit();
 
   /// The line whose face the return lies on: the smallest distance among those within `gate_m` across, within reach
-  /// along, with an agreeing normal, and touched at or after `oldest_node`; kNone if there is none.
-  std::int32_t find(const Eigen::Vector2d& point, const Eigen::Vector2d& normal, double gate_m,
-                    int oldest_node = 0) const;
+  /// along, with an agreeing normal, and touched at or after `oldest_node`; kNone if there is none. `likely` (or kNone)
+  /// is a line that the return may well lie on, its neighbour's: taken without a search where it is abreast and within
+  /// 2 cm.
+  std::int32_t find(const Eigen::Vector2d& point, const Eigen::Vector2d& normal, double gate_m, int oldest_node = 0,
+                    std::int32_t likely = kNone) const;
 
   const std::vector<Line>& lines() const { return lines_; }
   std::vector<Line>& mutable_lines() { return lines_; }

@@ -33,6 +33,7 @@ struct ScanPoint {
   float normal_x, normal_y;  ///< unit normal of the wall, towards the lidar; (0, 0): not known
   float time_offset_s;       ///< of the beam after the first one
   float angle_rad;           ///< of the beam in the lidar's frame
+  float measured_m = 0.0F;   ///< range before correction
 };
 
 /// The robot's motion within one sweep: poses relative to the first beam's at equal steps of time.

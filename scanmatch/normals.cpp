@@ -2,25 +2,20 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
-#include <optional>
+#include <cstddef>
+#include <vector>
 
 namespace wainscot {
 namespace {
 
-/// Moments of some points about one of them.
+/// Moments of some points.
 struct Moments {
   double n = 0.0, x = 0.0, y = 0.0, xx = 0.0, xy = 0.0, yy = 0.0;
-
-  void add(double dx, double dy) {
-    n += 1.0;
-    x += dx;
-    y += dy;
-    xx += dx * dx;
-    xy += dx * dy;
-    yy += dy * dy;
-  }
 };
+
+Moments operator-(const Moments& a, const Moments& b) {
+  return {a.n - b.n, a.x - b.x, a.y - b.y, a.xx - b.xx, a.xy - b.xy, a.yy - b.yy};
+}
 
 struct LineFit {
   double normal_x, normal_y;
@@ -58,49 +53,72 @@ double beam_spacing(const std::vector<ScanPoint>& points) {
   return *middle;
 }
 
-class NeighbourWalk {
+/// The neighbours of each point on both sides, up to the first depth edge, and their moments. Running sums give the
+/// moments of any stretch of the scan at once, and the stretch of a point begins and ends near that of the point
+/// before.
+class Neighbours {
  public:
-  NeighbourWalk(const std::vector<ScanPoint>& points, const NormalOptions& options, double spacing_rad)
-      : points_(points),
-        options_(options),
-        spacing_rad_(spacing_rad),
-        full_turn_(std::abs(wrap_angle(points.front().angle_rad - points.back().angle_rad)) < 3.0 * spacing_rad) {}
-
-  /// Moments of the neighbours of point i on both sides, up to the first depth edge.
-  Moments around(std::size_t i) const {
-    const ScanPoint& centre = points_[i];
-    const double radius =
-        std::max(options_.radius_m, options_.radius_in_spacings * spacing_rad_ * static_cast<double>(centre.range_m));
-    Moments moments;
-    moments.add(0.0, 0.0);
-    walk(i, 1, radius, moments);
-    walk(i, points_.size() - 1, radius, moments);
-    return moments;
-  }
-
- private:
-  static constexpr int kMostOnOneSide = 12;
-
-  void walk(std::size_t start, std::size_t stride, double radius, Moments& moments) const {
-    const ScanPoint& centre = points_[start];
-    std::size_t previous = start;
-    for (int taken = 0; taken < kMostOnOneSide; ++taken) {
-      const std::size_t next = (previous + stride) % points_.size();
-      const bool crosses_end = stride == 1 ? next < previous : next > previous;
-      if (crosses_end && !full_turn_) return;
-      const double dx = points_[next].x_m - centre.x_m;
-      const double dy = points_[next].y_m - centre.y_m;
-      const double gap = std::abs(points_[next].range_m - points_[previous].range_m);
-      if (dx * dx + dy * dy > radius * radius || gap > 0.5 * radius) return;
-      moments.add(dx, dy);
-      previous = next;
+  Neighbours(const std::vector<ScanPoint>& points, const NormalOptions& options)
+      : size_(static_cast<std::ptrdiff_t>(points.size())) {
+    const double spacing_rad = beam_spacing(points);
+    // A full turn has no ends: its first points stand once more behind its last, and the other way round.
+    const bool full_turn = std::abs(wrap_angle(points.front().angle_rad - points.back().angle_rad)) < 3.0 * spacing_rad;
+    before_ = full_turn ? std::min(kMostOnOneSide, size_ - 1) : 0;
+    const std::ptrdiff_t all = size_ + 2 * before_;
+    places_.reserve(static_cast<std::size_t>(all));
+    sums_.reserve(static_cast<std::size_t>(all) + 1);
+    sums_.emplace_back();
+    double last_range = 0.0;
+    for (std::ptrdiff_t k = 0; k < all; ++k) {
+      const ScanPoint& p = points[static_cast<std::size_t>((k - before_ + size_) % size_)];
+      const double range = p.range_m;
+      const double radius = std::max(options.radius_m, options.radius_in_spacings * spacing_rad * range);
+      places_.push_back({p.x_m, p.y_m, radius, k > 0 && std::abs(range - last_range) > 0.5 * radius});
+      last_range = range;
+      const Moments& s = sums_.back();
+      const double x = p.x_m;
+      const double y = p.y_m;
+      sums_.push_back({s.n + 1.0, s.x + x, s.y + y, s.xx + x * x, s.xy + x * y, s.yy + y * y});
     }
   }
 
-  const std::vector<ScanPoint>& points_;
-  const NormalOptions& options_;
-  double spacing_rad_;
-  bool full_turn_;
+  /// To be called for i = 0, 1, 2, ...
+  Moments around(std::size_t i) {
+    const std::ptrdiff_t centre = static_cast<std::ptrdiff_t>(i) + before_;
+    const Place& c = at(centre);
+    last_ = std::clamp(last_, centre, centre + kMostOnOneSide);
+    while (last_ > centre && !within(c, last_)) --last_;
+    const std::ptrdiff_t end = std::min(static_cast<std::ptrdiff_t>(places_.size()) - 1, centre + kMostOnOneSide);
+    while (last_ < end && !at(last_ + 1).edge_before && within(c, last_ + 1)) ++last_;
+    if (c.edge_before) first_ = centre;
+    first_ = std::max({first_, centre - kMostOnOneSide, std::ptrdiff_t{0}});
+    while (first_ < centre && !within(c, first_)) ++first_;
+    const std::ptrdiff_t begin = std::max(std::ptrdiff_t{0}, centre - kMostOnOneSide);
+    while (first_ > begin && !at(first_).edge_before && within(c, first_ - 1)) --first_;
+    return sums_[static_cast<std::size_t>(last_ + 1)] - sums_[static_cast<std::size_t>(first_)];
+  }
+
+ private:
+  static constexpr std::ptrdiff_t kMostOnOneSide = 12;
+
+  struct Place {
+    double x, y;
+    double radius;
+    bool edge_before;  ///< a depth edge between the place before and this one
+  };
+
+  const Place& at(std::ptrdiff_t k) const { return places_[static_cast<std::size_t>(k)]; }
+  bool within(const Place& c, std::ptrdiff_t k) const {
+    const double dx = at(k).x - c.x;
+    const double dy = at(k).y - c.y;
+    return dx * dx + dy * dy <= c.radius * c.radius;
+  }
+
+  std::ptrdiff_t size_;
+  std::ptrdiff_t before_ = 0;
+  std::ptrdiff_t first_ = 0, last_ = 0;  // of the neighbours of the point asked for last
+  std::vector<Place> places_;
+  std::vector<Moments> sums_;  ///< of all places before
 };
 
 }  // namespace
@@ -108,7 +126,7 @@ class NeighbourWalk {
 void estimate_normals(std::vector<ScanPoint>& points, const RangeNoise& noise, const NormalOptions& options) {
   for (ScanPoint& point : points) point.normal_x = point.normal_y = 0.0F;
   if (points.size() < static_cast<std::size_t>(options.min_neighbours)) return;
-  const NeighbourWalk neighbours(points, options, beam_spacing(points));
+  Neighbours neighbours(points, options);
   for (std::size_t i = 0; i < points.size(); ++i) {
     ScanPoint& point = points[i];
     const Moments moments = neighbours.around(i);

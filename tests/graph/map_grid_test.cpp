@@ -23,10 +23,21 @@ struct Drawn {
       ScanPose scan;
       scan.scan = scans.size();
       scan.pose = pose;
-      scan.points = keyframe_at(crooked_room(), pose).points;
       scans.push_back(scan);
+      for (const RasterBeam& beam : beams(scan)) scans.back().seen.extend(Eigen::Vector2d(beam.end_x_m, beam.end_y_m));
     }
-    grid = draw_grid(drive, scans, cell_size_m);
+    grid = draw_grid(drive, scans, beams, cell_size_m);
+  }
+
+  static std::vector<RasterBeam> beams(const ScanPose& scan) {
+    const Eigen::Vector2f origin = scan.pose.translation().cast<float>();
+    std::vector<RasterBeam> result;
+    for (const ScanPoint& p : keyframe_at(crooked_room(), scan.pose).points) {
+      const Eigen::Vector2f end = (scan.pose * Eigen::Vector2d(p.x_m, p.y_m)).cast<float>();
+      const float cosine = std::abs(p.normal_x * p.beam_x + p.normal_y * p.beam_y);
+      result.push_back({origin.x(), origin.y(), end.x(), end.y(), true, cosine});
+    }
+    return result;
   }
 
   float at(double x_m, double y_m) const {

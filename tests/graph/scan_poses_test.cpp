@@ -127,7 +127,7 @@ TEST(ScanPoses, EveryScanOfAPerfectDriveIsTrueToTwoMillimetres) {
   for (const ScanPose& scan : placed) {
     path.push_back({scan.time_s, scan.pose});
     EXPECT_GT(scan.overlap, 0.6);
-    EXPECT_GT(scan.points.size(), 200U);
+    EXPECT_GT(scan.incidence.size(), 200U);
   }
   const TrajectoryError error = absolute_trajectory_error(path, house.truth.trajectory);
   EXPECT_LT(error.position_max_m, 0.002);

@@ -135,7 +135,8 @@ TEST(Icp, PriorAndPairsAreWeighedByTheirInformation) {
   const double of_pairs = match_icp(points, map, kNoise, {}, kNoPrior, options).information(1, 1);
   const Eigen::Matrix3d prior = Eigen::Vector3d(1e3, 3.0 * of_pairs, 1e9).asDiagonal();
   const IcpResult result = match_icp(points, map, kNoise, {0.0, 0.04, 0.0}, prior, options);
-  EXPECT_NEAR(result.pose.y_m, 0.03, 1e-5);
+  EXPECT_NEAR(result.pose.y_m, 0.04 * prior(1, 1) / (prior(1, 1) + result.information(1, 1)), 1e-5);
+  EXPECT_NEAR(result.information(1, 1), of_pairs, 0.1 * of_pairs);
 }
 
 TEST(Icp, DoesNotMixTheFacesOfAThinWall) {
