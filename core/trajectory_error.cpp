@@ -115,6 +115,17 @@ Figures figures_of(std::vector<double> values) {
   return result;
 }
 
+template <typename Errors>  // absolute or relative: both have the same figures
+void summarise(std::vector<double> positions_m, std::vector<double> headings_rad, Errors& result) {
+  const Figures position = figures_of(std::move(positions_m));
+  const Figures heading = figures_of(std::move(headings_rad));
+  result.position_rmse_m = position.rms;
+  result.position_median_m = position.median;
+  result.position_max_m = position.max;
+  result.heading_rmse_rad = heading.rms;
+  result.heading_max_rad = heading.max;
+}
+
 /// Over stretches that begin at each pair and end at the first later one where `progress` has grown by `stretch`.
 RelativePoseError relative_error(const std::vector<PosePair>& pairs, const std::vector<double>& progress,
                                  double stretch) {
@@ -138,13 +149,7 @@ RelativePoseError relative_error(const std::vector<PosePair>& pairs, const std::
   }
   RelativePoseError result;
   result.pairs = positions.size();
-  const Figures position = figures_of(std::move(positions));
-  const Figures heading = figures_of(std::move(headings));
-  result.position_rmse_m = position.rms;
-  result.position_median_m = position.median;
-  result.position_max_m = position.max;
-  result.heading_rmse_rad = heading.rms;
-  result.heading_max_rad = heading.max;
+  summarise(std::move(positions), std::move(headings), result);
   return result;
 }
 
@@ -169,13 +174,7 @@ TrajectoryError absolute_trajectory_error(std::span<const TimedPose> estimate, s
   result.outside_truth = estimate.size() - pairs.size();
   result.alignment = aligned.motion;
   result.scale = aligned.scale;
-  const Figures position = figures_of(std::move(positions));
-  const Figures heading = figures_of(std::move(headings));
-  result.position_rmse_m = position.rms;
-  result.position_median_m = position.median;
-  result.position_max_m = position.max;
-  result.heading_rmse_rad = heading.rms;
-  result.heading_max_rad = heading.max;
+  summarise(std::move(positions), std::move(headings), result);
   return result;
 }
 
