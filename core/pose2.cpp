@@ -64,10 +64,11 @@ Pose2 exp(const Tangent2& tangent) {
 }
 
 Tangent2 log(const Pose2& pose) {
-  const ArcFactors f = arc_factors(pose.heading_rad);
+  const double angle = wrap_angle(pose.heading_rad);
+  const ArcFactors f = arc_factors(angle);
   const double determinant = f.along * f.along + f.across * f.across;
   return {(f.along * pose.x_m + f.across * pose.y_m) / determinant,
-          (f.along * pose.y_m - f.across * pose.x_m) / determinant, pose.heading_rad};
+          (f.along * pose.y_m - f.across * pose.x_m) / determinant, angle};
 }
 
 Eigen::Matrix3d adjoint(const Pose2& pose) {

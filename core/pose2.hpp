@@ -41,8 +41,8 @@ using Tangent2 = Eigen::Vector3d;
 /// The motion along a circular arc: constant velocity `tangent` in the moving frame for one unit of time.
 Pose2 exp(const Tangent2& tangent);
 
-/// Inverse of `exp`. Valid for any pose; the heading is used as it stands, so |heading| >= 2 pi gives an arc that
-/// winds. Singular only at exact non-zero multiples of 2 pi, where the arc is not defined.
+/// The shortest arc to a pose: inverse of `exp` for turns within (-pi, pi]. Headings may be any number of turns apart,
+/// since odometry counts turns on and a scan matcher cannot know them.
 Tangent2 log(const Pose2& pose);
 
 /// Adjoint of the group: exp(adjoint(p) * t) == p * exp(t) * inverse(p).

@@ -134,8 +134,10 @@ std::int32_t LineMap::find(const Eigen::Vector2d& point, const Eigen::Vector2d& 
   if (likely != kNone) {
     const Line& line = lines_[static_cast<std::size_t>(likely)];
     const double near_enough_m = std::min(0.02, gate_m);
+    // Nearer along the wall than half the way to the next piece: the search would find no piece more abreast.
+    const double abreast_m = 0.5 * options_.half_length_m;
     if (line.last_node >= oldest_node && line.normal.dot(normal) >= options_.normal_cosine &&
-        std::abs(line.distance_of(point)) < near_enough_m && std::abs(line.along_of(point)) < options_.half_length_m) {
+        std::abs(line.distance_of(point)) < near_enough_m && std::abs(line.along_of(point)) < abreast_m) {
       return likely;
     }
   }
