@@ -10,6 +10,7 @@
 #include <fmt/format.h>
 #include <CLI/CLI.hpp>
 
+#include "apps/simulator/gallery.hpp"
 #include "apps/simulator/plan_yaml.hpp"
 #include "apps/simulator/random_house.hpp"
 #include "apps/simulator/simulate.hpp"
@@ -23,6 +24,7 @@ namespace {
 struct Options {
   std::string plan;
   std::optional<std::uint64_t> random_house;
+  std::string hard_place;
   std::uint64_t seed = 1;
   std::string out;
   std::string write_plan;
@@ -35,14 +37,19 @@ struct Options {
   bool replace = false;
 };
 
-std::string knobs_text() {
-  std::string text = "Defects for --set (defaults of the raw level):\n";
+std::string footer_text() {
+  std::string text = "Hard places for --hard-place:\n";
+  for (const simulator::HardPlace& place : simulator::gallery()) {
+    text += fmt::format("  {}\n      {}\n", place.name, place.what);
+  }
+  text += "\nDefects for --set (defaults of the raw level):\n";
   for (const simulator::KnobEntry& entry : simulator::knob_table()) {
     const std::string value = simulator::to_text(simulator::Defects().*entry.member);
     text += fmt::format("  {} = {}\n      {}\n", entry.name, value, entry.meaning);
   }
   return text +
          "\nExample:\n  wainscot simulate --random-house 7 --seed 3 --calibrated --out drive7\n"
+         "  wainscot simulate --hard-place lifted-robot --seed 3 --out lifted3\n"
          "  wainscot simulate PLAN.yaml --set range_scale=1.005 --set stamp_delay_s=0..0.01 --out DRIVE\n";
 }
 
@@ -68,12 +75,21 @@ void apply_form(const std::string& form, simulator::RobotSpec& robot) {
   }
 }
 
-simulator::Plan plan_for(const Options& options) {
-  if (options.plan.empty() == !options.random_house) {
-    throw InputError("Give a plan to simulate, either a PLAN.yaml or --random-house with a number, not both.");
+simulator::Plan chosen_plan(const Options& options) {
+  const int given =
+      (options.plan.empty() ? 0 : 1) + (options.random_house ? 1 : 0) + (options.hard_place.empty() ? 0 : 1);
+  if (given != 1) {
+    throw InputError(
+        "Give one thing to simulate: a PLAN.yaml, --random-house with a number or --hard-place with a name; "
+        "not two of them.");
   }
-  simulator::Plan plan =
-      options.random_house ? simulator::random_house(*options.random_house) : simulator::read_plan(options.plan);
+  if (options.random_house) return simulator::random_house(*options.random_house);
+  if (!options.hard_place.empty()) return simulator::hard_place(options.hard_place, options.seed);
+  return simulator::read_plan(options.plan);
+}
+
+simulator::Plan plan_for(const Options& options) {
+  simulator::Plan plan = chosen_plan(options);
   if (options.calibrated) {
     plan.defects = simulator::calibrated(plan.defects);
     plan.uncertainties_stated = true;
@@ -115,6 +131,8 @@ void add_simulate(CLI::App& app) {
   command->add_option("PLAN", options->plan, "House, robot, route and defects (YAML)");
   command->add_option("--random-house", options->random_house,
                       "Instead of a plan: a home and robot made from a number");
+  command->add_option("--hard-place", options->hard_place,
+                      "Instead of a plan: a place of the gallery below, drawn from the seed");
   command->add_option("--seed", options->seed, "Draws all defects")->capture_default_str();
   command->add_option("--out", options->out, "Folder for the drive");
   command->add_flag("--replace", options->replace, "Replace a drive that is there already");
@@ -127,7 +145,7 @@ void add_simulate(CLI::App& app) {
   command->add_option("--set", options->settings, "DEFECT=VALUE, FROM..TO or MEAN~SD; may be given often")
       ->allow_extra_args(false);
   command->add_option("--form", options->form, "wheels or odometry, scans or returns, joined by a comma");
-  command->footer(knobs_text);
+  command->footer(footer_text);
   command->callback([options] { run(*options); });
 }
 

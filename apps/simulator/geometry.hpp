@@ -37,6 +37,11 @@ inline double angle_of(Point a) { return std::atan2(a.y_m, a.x_m); }
 /// The smallest signed angle equal to `angle_rad` up to whole turns, in [-pi, pi].
 inline double nearest_angle(double angle_rad) { return std::remainder(angle_rad, 2.0 * kPi); }
 
+/// The nearest whole multiple of `step`.
+inline double rounded(double value, double step) { return std::round(value / step) * step; }
+/// To whole centimetres, as plans are written.
+inline Point rounded(Point p) { return {rounded(p.x_m, 0.01), rounded(p.y_m, 0.01)}; }
+
 /// Corners in counter-clockwise order; no corner twice.
 using Polygon = std::vector<Point>;
 

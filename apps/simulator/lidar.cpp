@@ -12,6 +12,8 @@ namespace {
 constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
 constexpr double kDepthEdge_m = 0.04;  // a spot that lies on depths further apart than this may answer from between
 constexpr int kPersonFace = -2;
+constexpr double kMirrorReturn = 0.03;  // of the beams on a mirror, those that its dust answers
+constexpr int kMostMirrors = 4;         // on one beam's way
 
 double draw(const Knob& knob, std::uint64_t seed, std::string_view stream) {
   Random random(seed, stream);
@@ -78,14 +80,36 @@ std::vector<Tilt> tilt_on_ridges(const Plan& plan, const Motion& motion, std::ui
   return tilt;
 }
 
-Lidar::Lidar(const Plan& plan, const TrueLidar& lidar, const RayCaster& caster, const Motion& motion,
+std::vector<Hold> holds_while_carried(const Motion& motion, std::uint64_t seed) {
+  constexpr double kRaised_m = 0.9;
+  constexpr double kUp_s = 1.0;
+  constexpr double kUnsteady_rad = 5.0 * kDegree_rad;
+  if (motion.carried().empty()) return {};
+  std::vector<Hold> holds(static_cast<std::size_t>(motion.duration_s() / kTiltStep_s) + 1);
+  CorrelatedNoise pitch(Random(seed, "carried_pitch"), 0.5);
+  CorrelatedNoise roll(Random(seed, "carried_roll"), 0.5);
+  for (const Carried& carried : motion.carried()) {
+    for (auto i = static_cast<std::size_t>(carried.from_s / kTiltStep_s); i < holds.size(); ++i) {
+      const double time_s = static_cast<double>(i) * kTiltStep_s;
+      if (time_s > carried.to_s) break;
+      const double part = std::clamp(std::min(time_s - carried.from_s, carried.to_s - time_s) / kUp_s, 0.0, 1.0);
+      holds[i].raised_m = kRaised_m * part * part * (3.0 - 2.0 * part);
+      holds[i].tilt.pitch_rad = kUnsteady_rad * part * pitch.next(kTiltStep_s);
+      holds[i].tilt.roll_rad = kUnsteady_rad * part * roll.next(kTiltStep_s);
+    }
+  }
+  return holds;
+}
+
+Lidar::Lidar(const Plan& plan, const TrueLidar& lidar, const HouseInTime& house, const Motion& motion,
              const People& people, std::uint64_t seed)
     : plan_(plan),
       lidar_(lidar),
-      caster_(caster),
+      house_(house),
       motion_(motion),
       people_(people),
       tilt_(tilt_on_ridges(plan, motion, seed)),
+      holds_(holds_while_carried(motion, seed)),
       seed_(seed),
       noise_(seed, "range_noise"),
       losses_(seed, "losses"),
@@ -111,11 +135,34 @@ std::vector<Lidar::Revolution> Lidar::revolutions() {
   double start = 0.1 + random.uniform() * lidar_.turn_s;
   for (;;) {
     const double turn = lidar_.turn_s * (1.0 + wander * random.normal());
-    if (start + turn > motion_.duration_s() - 0.1) return all;
+    if (start + turn > motion_.duration_s() - 0.1) return thinned(all);
     const double late = lidar_.stamp_delay_s + jitter * (random.uniform() - 0.5);
     all.push_back({start, turn, late, random.chance(lost_rate)});
     start += turn;
   }
+}
+
+// Lost scans are never logged, so the next one is due at once.
+std::vector<Lidar::Revolution> Lidar::thinned(const std::vector<Revolution>& all) const {
+  const LidarSpec& spec = plan_.robot.lidar;
+  if (spec.scan_every_m <= 0.0 && spec.scan_every_deg <= 0.0) return all;
+  std::vector<Revolution> kept;
+  double way = 0.0;
+  MotionState before = motion_.at(0.0);
+  double heading = before.heading_rad;
+  for (const Revolution& revolution : all) {
+    const MotionState state = motion_.at(revolution.start_s);
+    way += norm(state.position - before.position);
+    before = state;
+    const bool moved = spec.scan_every_m > 0.0 && way >= spec.scan_every_m;
+    const bool turned =
+        spec.scan_every_deg > 0.0 && std::abs(state.heading_rad - heading) >= spec.scan_every_deg * kDegree_rad;
+    if (revolution.lost || !(kept.empty() || moved || turned)) continue;
+    kept.push_back(revolution);
+    way = 0.0;
+    heading = state.heading_rad;
+  }
+  return kept;
 }
 
 double Lidar::stamp(double true_s, const Revolution& revolution) const {
@@ -131,7 +178,8 @@ std::vector<ScanRow> Lidar::scans() {
     row.time_s = stamp(revolution.start_s, revolution);
     if (!rows.empty()) row.time_s = std::max(row.time_s, rows.back().time_s);
     for (const double angle : angles) {
-      const double time = revolution.start_s + revolution.turn_s * std::abs(angle - angles[0]) / 360.0;
+      const double sweep = spec.all_at_once ? 0.0 : revolution.turn_s * std::abs(angle - angles[0]) / 360.0;
+      const double time = revolution.start_s + sweep;
       const double range = measure((spec.mirrored ? -angle : angle) * kDegree_rad, time);
       row.range_m.push_back(static_cast<float>(range));
     }
@@ -181,9 +229,14 @@ double Lidar::measure(double angle_rad, double time_s) {
                                             sine * lidar_.x_m + cosine * lidar_.y_m};
   const double in_robot = lidar_.heading_rad + angle_rad;
   const Tilt tilt = tilt_[std::min(static_cast<std::size_t>(time_s / kTiltStep_s), tilt_.size() - 1)];
-  const double elevation = tilt.pitch_rad * std::cos(in_robot) + tilt.roll_rad * std::sin(in_robot);
+  const Hold hold = holds_.empty() ? Hold()
+                                   : holds_[std::min(static_cast<std::size_t>(time_s / kTiltStep_s),  //
+                                                     holds_.size() - 1)];
+  const double elevation = (tilt.pitch_rad + hold.tilt.pitch_rad) * std::cos(in_robot) +
+                           (tilt.roll_rad + hold.tilt.roll_rad) * std::sin(in_robot);
   double bias = 0.0;
-  double range = true_range(from, state.heading_rad + in_robot, elevation, time_s, bias);
+  double range = true_range(from, state.heading_rad + in_robot, elevation, spec.height_m + hold.raised_m,
+                            moment_at(time_s, state), bias);
   if (blind(angle_rad)) range = spec.min_range_m + 0.02;  // the robot's own mast
   // Each beam takes the same number of random numbers, so that one beam's fate leaves the others' noise alone.
   const double noise = noise_.normal();
@@ -194,31 +247,48 @@ double Lidar::measure(double angle_rad, double time_s) {
   return range >= spec.min_range_m && range <= spec.max_range_m ? range : kNone;
 }
 
-Hit Lidar::first_hit(Point from, Point along, const std::vector<Leg>& legs) const {
-  Hit hit = caster_.cast(from, along, plan_.robot.lidar.max_range_m * 1.1, false);
-  for (const Leg& leg : legs) {
-    const double range = range_to_round(from, along, leg.centre, leg.radius_m);
-    if (range < hit.range_m) {
-      const double aside = std::abs(cross(along, leg.centre - from)) / leg.radius_m;
-      hit = {range, kPersonFace, SurfaceKind::furniture, std::asin(std::min(1.0, aside))};
-    }
-  }
-  return hit;
+Lidar::Moment Lidar::moment_at(double time_s, const MotionState& state) const {
+  Moment moment = {time_s, &house_.at(time_s), {}};
+  if (!plan_.people.empty()) moment.legs = people_.legs(time_s);
+  // Who carries the robot holds it before the chest.
+  if (motion_.is_carried(time_s)) moment.legs.push_back({state.position - 0.4 * direction(state.heading_rad), 0.18});
+  return moment;
 }
 
-double Lidar::true_range(Point from, double angle_rad, double elevation_rad, double time_s, double& bias_m) {
-  const std::vector<Leg> legs = plan_.people.empty() ? std::vector<Leg>() : people_.legs(time_s);
+Hit Lidar::first_hit(Point from, Point along, const Moment& moment, double mirror_fate, bool through_glass) const {
+  double way = 0.0;
+  for (int mirrors = 0;; ++mirrors) {
+    Hit hit = moment.house->cast(from, along, plan_.robot.lidar.max_range_m * 1.1 - way, through_glass);
+    for (const Leg& leg : moment.legs) {
+      const double range = range_to_round(from, along, leg.centre, leg.radius_m);
+      if (range < hit.range_m) {
+        const double aside = std::abs(cross(along, leg.centre - from)) / leg.radius_m;
+        hit = {range, kPersonFace, SurfaceKind::furniture, std::asin(std::min(1.0, aside)), {}};
+      }
+    }
+    hit.range_m += way;
+    const bool goes_on = hit.kind == SurfaceKind::mirror && std::isfinite(hit.range_m) && mirror_fate >= kMirrorReturn;
+    if (!goes_on || mirrors == kMostMirrors) return hit;
+    // A hair in front of the mirror, so that it is not met again.
+    from = from + (hit.range_m - way - 1e-6) * along;
+    along = 2.0 * dot(along, hit.side) * hit.side - along;
+    way = hit.range_m;
+  }
+}
+
+double Lidar::true_range(Point from, double angle_rad, double elevation_rad, double height_m, const Moment& moment,
+                         double& bias_m) {
   const double glass_fate = losses_.uniform();
   const double grazing_fate = losses_.uniform();
   const double mixed_fate = edges_.uniform();
   const double mixed_place = edges_.uniform();
 
   const Point along = direction(angle_rad);
-  Hit hit = first_hit(from, along, legs);
+  Hit hit = first_hit(from, along, moment, glass_fate, false);
   if (hit.kind == SurfaceKind::glass && std::isfinite(hit.range_m)) {
     if (glass_fate < glass_loss_rate_) return kNone;
     if (glass_fate >= glass_loss_rate_ + glass_return_rate_) {
-      hit = caster_.cast(from, along, plan_.robot.lidar.max_range_m * 1.1, true);
+      hit = moment.house->cast(from, along, plan_.robot.lidar.max_range_m * 1.1, true);
     }
   }
   double range = hit.range_m;
@@ -232,7 +302,7 @@ double Lidar::true_range(Point from, double angle_rad, double elevation_rad, dou
     double least = range;
     double greatest = range;
     for (const double side : {-half_width_rad_, half_width_rad_}) {
-      const double other = first_hit(from, direction(angle_rad + side), legs).range_m;
+      const double other = first_hit(from, direction(angle_rad + side), moment, glass_fate, false).range_m;
       least = std::min(least, other);
       greatest = std::max(greatest, other);
     }
@@ -245,7 +315,7 @@ double Lidar::true_range(Point from, double angle_rad, double elevation_rad, dou
     }
   }
   if (elevation_rad < 0.0) {
-    const double floor_range = plan_.robot.lidar.height_m / std::sin(-elevation_rad);
+    const double floor_range = height_m / std::sin(-elevation_rad);
     if (floor_range < range) {
       bias_m = 0.0;
       return floor_range;

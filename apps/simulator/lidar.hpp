@@ -5,10 +5,10 @@
 #include <cstdint>
 #include <vector>
 
+#include "apps/simulator/house_in_time.hpp"
 #include "apps/simulator/motion.hpp"
 #include "apps/simulator/people.hpp"
 #include "apps/simulator/plan.hpp"
-#include "apps/simulator/ray_caster.hpp"
 
 namespace wainscot::simulator {
 
@@ -51,9 +51,17 @@ struct Tilt {
 constexpr double kTiltStep_s = 0.01;
 std::vector<Tilt> tilt_on_ridges(const Plan& plan, const Motion& motion, std::uint64_t seed);
 
+/// How a carried lidar is held at a moment; all 0 where it is not carried.
+struct Hold {
+  double raised_m = 0.0;
+  Tilt tilt;
+};
+/// Sampled every `kTiltStep_s`; empty where nothing is carried.
+std::vector<Hold> holds_while_carried(const Motion& motion, std::uint64_t seed);
+
 class Lidar {
  public:
-  Lidar(const Plan& plan, const TrueLidar& lidar, const RayCaster& caster, const Motion& motion, const People& people,
+  Lidar(const Plan& plan, const TrueLidar& lidar, const HouseInTime& house, const Motion& motion, const People& people,
         std::uint64_t seed);
 
   /// Whole revolutions as scans.csv has them.
@@ -69,19 +77,30 @@ class Lidar {
     bool lost;
   };
   std::vector<Revolution> revolutions();
+  std::vector<Revolution> thinned(const std::vector<Revolution>& all) const;
   double stamp(double true_s, const Revolution& revolution) const;
   /// The measured range of a beam, NaN for none. `angle_rad`: true, in the lidar's frame.
   double measure(double angle_rad, double time_s);
-  double true_range(Point from, double angle_rad, double elevation_rad, double time_s, double& bias_m);
-  Hit first_hit(Point from, Point along, const std::vector<Leg>& legs) const;
+  /// What stands around at a beam's time.
+  struct Moment {
+    double time_s;
+    const RayCaster* house;
+    std::vector<Leg> legs;  ///< of people, and the body of one who carries the robot
+  };
+  Moment moment_at(double time_s, const MotionState& state) const;
+  double true_range(Point from, double angle_rad, double elevation_rad, double height_m, const Moment& moment,
+                    double& bias_m);
+  /// The first face on the beam's way, with the whole way there; mirrors send it on. `mirror_fate`: 0 .. 1.
+  Hit first_hit(Point from, Point along, const Moment& moment, double mirror_fate, bool through_glass) const;
   bool blind(double angle_rad) const;
 
   const Plan& plan_;
   const TrueLidar& lidar_;
-  const RayCaster& caster_;
+  const HouseInTime& house_;
   const Motion& motion_;
   const People& people_;
   std::vector<Tilt> tilt_;
+  std::vector<Hold> holds_;
   std::uint64_t seed_;
   Random noise_;
   Random losses_;

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <optional>
 
 #include "core/errors.hpp"
 
@@ -18,13 +19,15 @@ constexpr double kWobbleCorrelation_s = 0.6;
 /// A part of the route that is driven without stopping.
 struct Stretch {
   std::vector<Point> points;
-  double stop_s = 0.0;  ///< at its end
+  double stop_s = 0.0;                      ///< at its end
+  std::optional<Lift> lift = std::nullopt;  ///< and then
 };
 
 std::vector<Stretch> stretches(const std::vector<Waypoint>& route) {
   std::vector<Waypoint> clean;
   for (const Waypoint& w : route) {
-    if (!clean.empty() && norm(w.point - clean.back().point) < 0.01) {
+    if (!clean.empty() && !clean.back().lift && norm(w.point - clean.back().point) < 0.01) {
+      clean.back().lift = w.lift;
       clean.back().stop_s = std::max(clean.back().stop_s, w.stop_s);
     } else {
       clean.push_back(w);
@@ -38,13 +41,28 @@ std::vector<Stretch> stretches(const std::vector<Waypoint>& route) {
     const Point before = clean[i].point - clean[i - 1].point;
     const Point after = clean[i + 1].point - clean[i].point;
     const double corner = std::abs(std::atan2(cross(before, after), dot(before, after)));
+    if (clean[i].lift) {
+      all.back().stop_s = clean[i].stop_s;
+      all.back().lift = clean[i].lift;
+      all.push_back({{clean[i].lift->way.back()}});
+      continue;
+    }
     if (clean[i].stop_s > 0.0 || clean[i].turn_on_spot || corner > kSharp_rad) {
       all.back().stop_s = clean[i].stop_s;
-      all.push_back({{clean[i].point}, 0.0});
+      all.push_back({{clean[i].point}});
     }
   }
   all.back().stop_s = clean.back().stop_s;
   return all;
+}
+
+Point place_on(const std::vector<Point>& points, double way_m) {
+  for (std::size_t i = 1; i < points.size(); ++i) {
+    const double length = norm(points[i] - points[i - 1]);
+    if (way_m <= length) return points[i - 1] + way_m * unit(points[i] - points[i - 1]);
+    way_m -= length;
+  }
+  return points.back();
 }
 
 /// The driver: keeps the true state and takes one step at a time.
@@ -52,6 +70,8 @@ class Driver {
  public:
   Driver(const Plan& plan, std::uint64_t seed)
       : robot_(plan.robot),
+        slips_(plan.slips),
+        crossings_(plan.slips.size()),
         hand_(Random(seed, "hand"), kWobbleCorrelation_s),
         foot_(Random(seed, "foot"), 1.0),
         pauses_(seed, "pauses") {
@@ -87,13 +107,76 @@ class Driver {
       const double rest = rest_m(points, leg);
       if (rest < 0.005 || (rest < 0.03 && now_.speed_m_s < 0.01)) break;
       steer(points, leg, rest);
+      watch_slips();
     }
     while (std::abs(now_.speed_m_s) > 1e-3 || std::abs(now_.turn_rate_rad_s) > 1e-2) step(0.0, 0.0);
   }
 
-  std::vector<MotionState> take() { return std::move(states_); }
+  // Up, along the way at a walk, turning steadily, and down.
+  void carry(const Lift& lift) {
+    constexpr double kUpOrDown_s = 1.0;
+    constexpr double kWalk_m_s = 0.9;
+    carried_.push_back({time_s(), 0.0});
+    now_.speed_m_s = now_.turn_rate_rad_s = 0.0;
+    stand(kUpOrDown_s);
+    std::vector<Point> points = {now_.position};
+    points.insert(points.end(), lift.way.begin(), lift.way.end());
+    double whole = 0.0;
+    for (std::size_t i = 1; i < points.size(); ++i) whole += norm(points[i] - points[i - 1]);
+    const double duration = std::max(whole / kWalk_m_s, 1.0);
+    const double from_rad = now_.heading_rad;
+    const double turn = nearest_angle(lift.heading_deg * kDegree_rad - from_rad);
+    const int steps = static_cast<int>(std::ceil(duration / kMotionStep_s));
+    for (int i = 1; i <= steps; ++i) {
+      const double part = static_cast<double>(i) / steps;
+      now_.position = place_on(points, part * whole);
+      now_.heading_rad = from_rad + part * turn;
+      now_.turn_rate_rad_s = turn / duration;
+      states_.push_back(now_);
+    }
+    now_.turn_rate_rad_s = 0.0;
+    stand(kUpOrDown_s);
+    carried_.back().to_s = time_s();
+  }
+
+  Motion take() { return Motion(std::move(states_), std::move(astray_), std::move(carried_)); }
 
  private:
+  double time_s() const { return static_cast<double>(states_.size() - 1) * kMotionStep_s; }
+
+  // Counts crossings of the places where the robot slips, and slips.
+  void watch_slips() {
+    if (sliding_m_ > 0.0) {
+      sliding_m_ -= now_.speed_m_s * kMotionStep_s;
+      // A turn on the spot in between is another part of the slide: only driving on slides.
+      if (time_s() - astray_.back().to_s > 1.5 * kMotionStep_s) {
+        astray_.push_back(astray_.back());
+        astray_.back().from_s = time_s() - kMotionStep_s;
+      }
+      astray_.back().to_s = time_s();
+    }
+    for (std::size_t i = 0; i < slips_.size(); ++i) {
+      const bool near = norm(now_.position - slips_[i].at) < slips_[i].radius_m;
+      const bool comes = near && !crossings_[i].near;
+      crossings_[i].near = near;
+      if (comes && ++crossings_[i].count == slips_[i].crossing && sliding_m_ <= 0.0) slip(slips_[i]);
+    }
+  }
+
+  void slip(const WheelSlip& slip) {
+    const double most = std::max(std::abs(slip.left_m), std::abs(slip.right_m));
+    if (most == 0.0) return;
+    if (std::min(slip.left_m, slip.right_m) < 0.0) {
+      sliding_m_ = most;
+      astray_.push_back({time_s(), time_s(), -slip.left_m / most, -slip.right_m / most, 0.0, 0.0});
+      return;
+    }
+    const double duration = most / robot_.speed_m_s;
+    while (std::abs(now_.speed_m_s) > 1e-3 || std::abs(now_.turn_rate_rad_s) > 1e-2) step(0.0, 0.0);
+    astray_.push_back({time_s(), time_s() + duration, 0.0, 0.0, slip.left_m / duration, slip.right_m / duration});
+    stand(duration);
+  }
+
   double along(const std::vector<Point>& points, std::size_t leg) const {
     return dot(now_.position - points[leg], unit(points[leg + 1] - points[leg]));
   }
@@ -146,7 +229,17 @@ class Driver {
     states_.push_back(now_);
   }
 
+  struct Crossings {
+    bool near = false;
+    int count = 0;
+  };
+
   const RobotSpec& robot_;
+  const std::vector<WheelSlip>& slips_;
+  std::vector<Crossings> crossings_;
+  double sliding_m_ = 0.0;  ///< way that is left of a slide
+  std::vector<WheelsAstray> astray_;
+  std::vector<Carried> carried_;
   CorrelatedNoise hand_;
   CorrelatedNoise foot_;
   Random pauses_;
@@ -170,6 +263,11 @@ MotionState Motion::at(double time_s) const {
           a.turn_rate_rad_s + u * (b.turn_rate_rad_s - a.turn_rate_rad_s)};
 }
 
+bool Motion::is_carried(double time_s) const {
+  return std::any_of(carried_.begin(), carried_.end(),
+                     [time_s](const Carried& c) { return time_s >= c.from_s && time_s <= c.to_s; });
+}
+
 Motion drive_route(const Plan& plan, std::uint64_t seed) {
   const std::vector<Stretch> all = stretches(plan.route);
   Driver driver(plan, seed);
@@ -179,9 +277,10 @@ Motion drive_route(const Plan& plan, std::uint64_t seed) {
     if (i > 0) driver.turn_to(all[i].points[1]);
     driver.follow(all[i].points);
     driver.stand(all[i].stop_s);
+    if (all[i].lift) driver.carry(*all[i].lift);
   }
   driver.stand(1.5);
-  return Motion(driver.take());
+  return driver.take();
 }
 
 }  // namespace wainscot::simulator

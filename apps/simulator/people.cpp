@@ -37,10 +37,51 @@ double length_m(const std::vector<Point>& points) {
   return sum;
 }
 
+Point aside(Point person, Point robot) {
+  const Point apart = person - robot;
+  return norm(apart) < kAside_m ? robot + kAside_m * unit(apart) : person;
+}
+
 }  // namespace
+
+void People::Track::add(Point body, Point along, double walked_m, bool is_here) {
+  // Each foot stands while the other swings: a smooth to and fro around the body.
+  const double swing = 0.5 * kStride_m * std::sin(kPi * walked_m / kStride_m);
+  const Point apart = (kApart_m / 2.0) * left_of(along);
+  left.push_back({body + apart + swing * along});
+  right.push_back({body - apart - swing * along});
+  here.push_back(is_here);
+}
+
+People::Track People::follow(const Person& person, const Motion& motion) {
+  Track track;
+  double behind_s = 0.0;  // the moment at which the robot was where the follower is now
+  double walked = 0.0;
+  Point along = direction(motion.at(0.0).heading_rad);
+  for (double t = 0.0; t <= motion.duration_s() + kStep_s; t += kStep_s) {
+    const Point robot = motion.at(t).position;
+    const double at_most_m = 1.5 * person.speed_m_s * kStep_s;
+    double step_m = 0.0;
+    while (behind_s + kStep_s <= t && norm(motion.at(behind_s).position - robot) > person.follows_m) {
+      const Point step = motion.at(behind_s + kStep_s).position - motion.at(behind_s).position;
+      if (step_m + norm(step) > at_most_m) break;
+      behind_s += kStep_s;
+      step_m += norm(step);
+      if (norm(step) > 1e-6) along = unit(step);
+    }
+    walked += step_m;
+    const bool here = t >= person.start_s && t <= person.end_s;
+    track.add(aside(motion.at(behind_s).position, robot), along, walked, here);
+  }
+  return track;
+}
 
 People::People(const Plan& plan, const Motion& motion) {
   for (const Person& person : plan.people) {
+    if (person.follows_m > 0.0) {
+      tracks_.push_back(follow(person, motion));
+      continue;
+    }
     Track track;
     const double whole = length_m(person.waypoints);
     double way = 0.0;
@@ -64,15 +105,8 @@ People::People(const Plan& plan, const Motion& motion) {
           pause = person.pause_s;
         }
       }
-      Place place = place_on(person.waypoints, way);
-      const Point apart = place.point - robot;
-      if (norm(apart) < kAside_m) place.point = robot + kAside_m * unit(apart);
-      // Each foot stands while the other swings: a smooth to and fro around the body.
-      const double swing = 0.5 * kStride_m * std::sin(kPi * walked / kStride_m);
-      const Point aside = (kApart_m / 2.0) * left_of(place.along);
-      track.left.push_back({place.point + aside + swing * place.along});
-      track.right.push_back({place.point - aside - swing * place.along});
-      track.here.push_back(here);
+      const Place place = place_on(person.waypoints, way);
+      track.add(aside(place.point, robot), place.along, walked, here);
     }
     tracks_.push_back(std::move(track));
   }

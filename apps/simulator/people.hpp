@@ -17,7 +17,8 @@ struct Leg {
 /// Where everybody's legs are at any moment of a drive.
 class People {
  public:
-  /// Walks everybody through the whole drive; whoever would come near the robot waits, or steps aside.
+  /// Walks everybody through the whole drive; whoever would come near the robot waits, or steps aside. Who follows the
+  /// robot walks where it drove.
   People(const Plan& plan, const Motion& motion);
 
   /// The legs in the house at this moment.
@@ -28,7 +29,10 @@ class People {
     std::vector<Leg> left;  ///< kStep_s apart
     std::vector<Leg> right;
     std::vector<bool> here;
+
+    void add(Point body, Point along, double walked_m, bool is_here);
   };
+  static Track follow(const Person& person, const Motion& motion);
   std::vector<Track> tracks_;
 };
 

@@ -17,6 +17,44 @@ std::vector<Ridge> ridges(const Plan& plan) {
   return found;
 }
 
+std::vector<double> change_times_s(const Plan& plan) {
+  std::vector<double> times;
+  for (const Wall& wall : plan.walls) {
+    for (const Opening& opening : wall.openings) {
+      if (!opening.leaf) continue;
+      for (const LeafMove& move : opening.leaf->moves) times.push_back(move.from_s);
+    }
+  }
+  for (const Furniture& item : plan.furniture) {
+    for (const FurnitureMove& move : item.moves) times.push_back(move.from_s);
+  }
+  std::sort(times.begin(), times.end());
+  times.erase(std::unique(times.begin(), times.end()), times.end());
+  return times;
+}
+
+Plan house_at(const Plan& plan, double time_s) {
+  Plan now = plan;
+  for (Wall& wall : now.walls) {
+    for (Opening& opening : wall.openings) {
+      if (!opening.leaf) continue;
+      for (const LeafMove& move : opening.leaf->moves) {
+        if (move.from_s <= time_s) opening.leaf->open_deg = move.open_deg;
+      }
+      opening.leaf->moves.clear();
+    }
+  }
+  for (Furniture& item : now.furniture) {
+    for (const FurnitureMove& move : item.moves) {
+      if (move.from_s > time_s) continue;
+      item.centre = move.centre;
+      item.heading_deg = move.heading_deg;
+    }
+    item.moves.clear();
+  }
+  return now;
+}
+
 const std::string& floor_at(const Plan& plan, Point point) {
   const std::string* top = &plan.floor;
   for (const Floor& part : plan.floors) {

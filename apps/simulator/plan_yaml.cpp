@@ -56,6 +56,10 @@ const std::vector<NumberKey<LidarSpec>> kLidarNumbers = {{"field_deg", &LidarSpe
                                                          {"blind_from_deg", &LidarSpec::blind_from_deg, -360.0, 360.0},
                                                          {"blind_to_deg", &LidarSpec::blind_to_deg, -360.0, 360.0}};
 
+// Keys that were not there from the beginning are written only where they say something.
+const std::vector<NumberKey<LidarSpec>> kThinningNumbers = {{"scan_every_m", &LidarSpec::scan_every_m, 0.0, 1000.0},
+                                                            {"scan_every_deg", &LidarSpec::scan_every_deg, 0.0, 360.0}};
+
 const std::vector<NumberKey<Person>> kPersonNumbers = {{"speed_m_s", &Person::speed_m_s, 0.05, 5.0},
                                                        {"start_s", &Person::start_s, 0.0, 1e9},
                                                        {"end_s", &Person::end_s, 0.0, 1e9},
@@ -176,6 +180,33 @@ class Section {
   std::string what_;
 };
 
+double read_open_deg(const Section& section, double otherwise) {
+  const double open_deg = section.number("open_deg", otherwise, 0.0, 180.0);
+  if (open_deg > 0.0 && open_deg < 60.0) {
+    section.fail(section.need("open_deg"), fmt::format("open_deg is {} and must be 0 (shut) or 60 to 180", open_deg));
+  }
+  return open_deg;
+}
+
+/// The times of a list of moves must rise.
+template <typename Move>
+void need_rising(const Section& section, const YAML::Node& node, const std::vector<Move>& moves) {
+  if (moves.size() > 1 && moves.back().from_s <= moves[moves.size() - 2].from_s) {
+    section.fail(node, "from_s must rise from move to move");
+  }
+}
+
+DoorLeaf read_leaf(const Section& section) {
+  DoorLeaf leaf = {section.choice("hinge", {"start", "end"}) == 0, section.choice("swings", {"left", "right"}) == 0,
+                   read_open_deg(section, 90.0)};
+  for (const YAML::Node& node : section.list("moves")) {
+    const Section move = section.item(node, "a leaf's move", {"from_s", "open_deg"});
+    leaf.moves.push_back({move.number("from_s", 0.0, 1e9), read_open_deg(move, 0.0)});
+    need_rising(section, node, leaf.moves);
+  }
+  return leaf;
+}
+
 Opening read_opening(const Section& section) {
   Opening opening;
   opening.at_m = section.number("at_m", 0.0, kFar_m);
@@ -183,9 +214,7 @@ Opening read_opening(const Section& section) {
   opening.glass = section.flag("glass", false);
   opening.threshold = section.flag("threshold", false);
   if (section.has("leaf")) {
-    const Section leaf = section.inner("leaf", {"hinge", "swings", "open_deg"});
-    opening.leaf = DoorLeaf{leaf.choice("hinge", {"start", "end"}) == 0, leaf.choice("swings", {"left", "right"}) == 0,
-                            leaf.number("open_deg", 90.0, 60.0, 180.0)};
+    opening.leaf = read_leaf(section.inner("leaf", {"hinge", "swings", "open_deg", "moves"}));
   }
   return opening;
 }
@@ -205,6 +234,15 @@ Wall read_wall(const Section& section) {
     }
     wall.openings.push_back(opening);
   }
+  for (const YAML::Node& node : section.list("mirrors")) {
+    const Section inner = section.item(node, "a mirror", {"at_m", "width_m", "side"});
+    const Mirror mirror = {inner.number("at_m", 0.0, kFar_m), inner.number("width_m", 0.05, 100.0),
+                           inner.choice("side", {"left", "right"}) == 0};
+    if (mirror.at_m - mirror.width_m / 2.0 < 0.0 || mirror.at_m + mirror.width_m / 2.0 > length) {
+      section.fail(node, fmt::format("the mirror does not lie within its wall, which is {:.3f} m long", length));
+    }
+    wall.mirrors.push_back(mirror);
+  }
   return wall;
 }
 
@@ -214,6 +252,12 @@ Furniture read_furniture(const Section& section) {
   const std::size_t shape = section.choice("shape", {"box", "round", "legs"});
   item.shape = std::vector{FurnitureShape::box, FurnitureShape::round, FurnitureShape::legs}[shape];
   item.centre = section.point("centre");
+  for (const YAML::Node& node : section.list("moves")) {
+    const Section move = section.item(node, "furniture's move", {"from_s", "centre", "heading_deg"});
+    item.moves.push_back(
+        {move.number("from_s", 0.0, 1e9), move.point("centre"), move.number("heading_deg", 0.0, -360.0, 360.0)});
+    need_rising(section, node, item.moves);
+  }
   if (item.shape == FurnitureShape::round) {
     item.length_m = item.width_m = section.number("diameter_m", 0.005, 50.0);
     return item;
@@ -233,10 +277,14 @@ Waypoint read_waypoint(const Section& section, const YAML::Node& node) {
     waypoint.point = section.point(node, "a waypoint");
     return waypoint;
   }
-  const Section inner = section.item(node, "a waypoint", {"at", "stop_s", "turn_on_spot"});
+  const Section inner = section.item(node, "a waypoint", {"at", "stop_s", "turn_on_spot", "lift"});
   waypoint.point = inner.point("at");
   waypoint.stop_s = inner.number("stop_s", 0.0, 0.0, 3600.0);
   waypoint.turn_on_spot = inner.flag("turn_on_spot", false);
+  if (inner.has("lift")) {
+    const Section lift = inner.inner("lift", {"way", "heading_deg"});
+    waypoint.lift = Lift{lift.points("way", 1), lift.number("heading_deg", -360.0, 360.0)};
+  }
   return waypoint;
 }
 
@@ -249,10 +297,12 @@ std::vector<std::string_view> names(const std::vector<NumberKey<T>>& keys, std::
 LidarSpec read_lidar(const Section& section) {
   LidarSpec lidar;
   section.numbers(kLidarNumbers, lidar);
+  section.numbers(kThinningNumbers, lidar);
   lidar.beams = section.whole("beams", lidar.beams, 4, 20000);
   lidar.clockwise = section.flag("clockwise", lidar.clockwise);
   lidar.mirrored = section.flag("mirrored", lidar.mirrored);
   lidar.sweep_stated = section.flag("sweep_stated", lidar.sweep_stated);
+  lidar.all_at_once = section.flag("all_at_once", lidar.all_at_once);
   return lidar;
 }
 
@@ -273,9 +323,31 @@ RobotSpec read_robot(const Section& section) {
   robot.lidar_log = section.choice("lidar_log", {"scans", "returns"}) == 0 ? LidarLog::scans : LidarLog::returns;
   if (section.has("lidar")) {
     robot.lidar =
-        read_lidar(section.inner("lidar", names(kLidarNumbers, {"beams", "clockwise", "mirrored", "sweep_stated"})));
+        read_lidar(section.inner("lidar", names(kLidarNumbers, {"beams", "clockwise", "mirrored", "sweep_stated",
+                                                                "all_at_once", "scan_every_m", "scan_every_deg"})));
+  }
+  if (robot.lidar.all_at_once && robot.lidar_log == LidarLog::returns) {
+    section.fail(section.need("lidar_log"), "a lidar whose beams are all_at_once logs scans, not returns");
   }
   return robot;
+}
+
+Person read_person(const Section& section) {
+  Person person;
+  section.numbers(kPersonNumbers, person);
+  person.follows_m = section.number("follows_m", 0.0, 0.0, 100.0);
+  if (person.follows_m == 0.0) person.waypoints = section.points("waypoints", 2);
+  return person;
+}
+
+WheelSlip read_slip(const Section& section) {
+  WheelSlip slip;
+  slip.at = section.point("at");
+  slip.radius_m = section.number("radius_m", slip.radius_m, 0.02, 10.0);
+  slip.crossing = section.whole("crossing", slip.crossing, 1, 100000);
+  slip.left_m = section.number("left_m", slip.left_m, -10.0, 10.0);
+  slip.right_m = section.number("right_m", slip.right_m, -10.0, 10.0);
+  return slip;
 }
 
 void read_defects(const Section& plan, const YAML::Node& node, const std::string& file, Defects& defects) {
@@ -291,17 +363,18 @@ void read_defects(const Section& plan, const YAML::Node& node, const std::string
 
 Plan plan_from(const YAML::Node& root, const std::string& file) {
   const Section section(root, file, "the plan",
-                        {"wainscot_plan", "name", "walls", "furniture", "floor", "floors", "people", "route", "robot",
-                         "defects", "uncertainties_stated"});
+                        {"wainscot_plan", "name", "walls", "furniture", "floor", "floors", "people", "route", "slips",
+                         "robot", "defects", "uncertainties_stated"});
   section.number("wainscot_plan", 1.0, 1.0);
   Plan plan;
   plan.name = section.text("name", "");
   for (const YAML::Node& node : section.list("walls")) {
-    plan.walls.push_back(read_wall(section.item(node, "a wall", {"from", "to", "thickness_m", "openings"})));
+    plan.walls.push_back(read_wall(section.item(node, "a wall", {"from", "to", "thickness_m", "openings", "mirrors"})));
   }
   for (const YAML::Node& node : section.list("furniture")) {
     plan.furniture.push_back(read_furniture(section.item(
-        node, "furniture", {"name", "shape", "centre", "length_m", "width_m", "diameter_m", "heading_deg", "leg_m"})));
+        node, "furniture",
+        {"name", "shape", "centre", "length_m", "width_m", "diameter_m", "heading_deg", "leg_m", "moves"})));
   }
   plan.floor = section.text("floor", plan.floor);
   for (const YAML::Node& node : section.list("floors")) {
@@ -309,14 +382,17 @@ Plan plan_from(const YAML::Node& root, const std::string& file) {
     plan.floors.push_back({floor.text("name", "floor"), floor.points("outline", 3)});
   }
   for (const YAML::Node& node : section.list("people")) {
-    const Section inner = section.item(node, "a person", names(kPersonNumbers, {"waypoints"}));
-    Person person;
-    inner.numbers(kPersonNumbers, person);
-    person.waypoints = inner.points("waypoints", 2);
-    plan.people.push_back(person);
+    plan.people.push_back(
+        read_person(section.item(node, "a person", names(kPersonNumbers, {"waypoints", "follows_m"}))));
   }
   for (const YAML::Node& node : section.list("route")) plan.route.push_back(read_waypoint(section, node));
+  for (const YAML::Node& node : section.list("slips")) {
+    plan.slips.push_back(read_slip(section.item(node, "a slip", {"at", "radius_m", "crossing", "left_m", "right_m"})));
+  }
   if (plan.route.size() < 2) section.fail(root, "route needs at least two waypoints");
+  if (plan.route.front().lift || plan.route.back().lift) {
+    section.fail(section.need("route"), "the robot cannot be lifted at the first waypoint or at the last");
+  }
   if (section.has("robot")) {
     plan.robot = read_robot(
         section.inner("robot", names(kRobotNumbers, {"counter_bits", "gyro", "motion_log", "lidar_log", "lidar"})));
@@ -341,31 +417,87 @@ std::string places(const std::vector<Point>& points) {
   return fmt::format("[{}]", fmt::join(all, ", "));
 }
 
+std::string leaf_text(const DoorLeaf& leaf) {
+  std::string text = fmt::format("{{hinge: {}, swings: {}, open_deg: {}", leaf.hinge_at_start ? "start" : "end",
+                                 leaf.swings_left ? "left" : "right", leaf.open_deg);
+  std::vector<std::string> moves;
+  for (const LeafMove& move : leaf.moves) {
+    moves.push_back(fmt::format("{{from_s: {}, open_deg: {}}}", move.from_s, move.open_deg));
+  }
+  if (!moves.empty()) text += fmt::format(", moves: [{}]", fmt::join(moves, ", "));
+  return text + "}";
+}
+
 std::string opening_text(const Opening& opening) {
   std::string text = fmt::format("{{at_m: {}, width_m: {}", opening.at_m, opening.width_m);
   if (opening.glass) text += ", glass: true";
   if (opening.threshold) text += ", threshold: true";
-  if (opening.leaf) {
-    text +=
-        fmt::format(", leaf: {{hinge: {}, swings: {}, open_deg: {}}}", opening.leaf->hinge_at_start ? "start" : "end",
-                    opening.leaf->swings_left ? "left" : "right", opening.leaf->open_deg);
-  }
+  if (opening.leaf) text += fmt::format(", leaf: {}", leaf_text(*opening.leaf));
   return text + "}";
 }
 
-std::string furniture_text(const Furniture& item) {
-  const std::string start = fmt::format("  - {{name: {}, ", quoted(item.name));
+std::string wall_text(const Wall& wall) {
+  std::string text =
+      fmt::format("  - {{from: {}, to: {}, thickness_m: {}", place(wall.from), place(wall.to), wall.thickness_m);
+  std::vector<std::string> openings;
+  for (const Opening& opening : wall.openings) openings.push_back(opening_text(opening));
+  if (!openings.empty()) text += fmt::format(", openings: [{}]", fmt::join(openings, ", "));
+  std::vector<std::string> mirrors;
+  for (const Mirror& mirror : wall.mirrors) {
+    mirrors.push_back(fmt::format("{{at_m: {}, width_m: {}, side: {}}}", mirror.at_m, mirror.width_m,
+                                  mirror.on_left ? "left" : "right"));
+  }
+  if (!mirrors.empty()) text += fmt::format(", mirrors: [{}]", fmt::join(mirrors, ", "));
+  return text + "}\n";
+}
+
+std::string shape_text(const Furniture& item) {
   switch (item.shape) {
     case FurnitureShape::round:
-      return start + fmt::format("shape: round, centre: {}, diameter_m: {}}}\n", place(item.centre), item.length_m);
+      return fmt::format("shape: round, centre: {}, diameter_m: {}", place(item.centre), item.length_m);
     case FurnitureShape::legs:
-      return start + fmt::format("shape: legs, centre: {}, length_m: {}, width_m: {}, heading_deg: {}, leg_m: {}}}\n",
-                                 place(item.centre), item.length_m, item.width_m, item.heading_deg, item.leg_m);
+      return fmt::format("shape: legs, centre: {}, length_m: {}, width_m: {}, heading_deg: {}, leg_m: {}",
+                         place(item.centre), item.length_m, item.width_m, item.heading_deg, item.leg_m);
     case FurnitureShape::box:
       break;
   }
-  return start + fmt::format("shape: box, centre: {}, length_m: {}, width_m: {}, heading_deg: {}}}\n",
-                             place(item.centre), item.length_m, item.width_m, item.heading_deg);
+  return fmt::format("shape: box, centre: {}, length_m: {}, width_m: {}, heading_deg: {}", place(item.centre),
+                     item.length_m, item.width_m, item.heading_deg);
+}
+
+std::string furniture_text(const Furniture& item) {
+  std::string text = fmt::format("  - {{name: {}, {}", quoted(item.name), shape_text(item));
+  std::vector<std::string> moves;
+  for (const FurnitureMove& move : item.moves) {
+    moves.push_back(
+        fmt::format("{{from_s: {}, centre: {}, heading_deg: {}}}", move.from_s, place(move.centre), move.heading_deg));
+  }
+  if (!moves.empty()) text += fmt::format(", moves: [{}]", fmt::join(moves, ", "));
+  return text + "}\n";
+}
+
+std::string person_text(const Person& person) {
+  std::string text = "  - {";
+  for (const auto& key : kPersonNumbers) text += fmt::format("{}: {}, ", key.name, person.*key.member);
+  if (person.follows_m > 0.0) return text + fmt::format("follows_m: {}}}\n", person.follows_m);
+  return text + fmt::format("waypoints: {}}}\n", places(person.waypoints));
+}
+
+std::string waypoint_text(const Waypoint& w) {
+  if (w.stop_s == 0.0 && !w.turn_on_spot && !w.lift) return fmt::format("  - {}\n", place(w.point));
+  std::string text =
+      fmt::format("  - {{at: {}, stop_s: {}, turn_on_spot: {}", place(w.point), w.stop_s, w.turn_on_spot);
+  if (w.lift) text += fmt::format(", lift: {{way: {}, heading_deg: {}}}", places(w.lift->way), w.lift->heading_deg);
+  return text + "}\n";
+}
+
+std::string slips_text(const std::vector<WheelSlip>& slips) {
+  std::string text = slips.empty() ? "" : "slips:\n";
+  for (const WheelSlip& slip : slips) {
+    text += fmt::format("  - {{at: {}, radius_m: {}, crossing: {}, left_m: {}, right_m: {}}}\n", place(slip.at),
+                        slip.radius_m, slip.crossing, slip.left_m, slip.right_m);
+  }
+  return text;
 }
 
 std::string robot_text(const RobotSpec& robot) {
@@ -375,6 +507,10 @@ std::string robot_text(const RobotSpec& robot) {
                       robot.counter_bits, robot.gyro, robot.motion_log == MotionLog::wheels ? "wheels" : "odometry",
                       robot.lidar_log == LidarLog::scans ? "scans" : "returns");
   for (const auto& key : kLidarNumbers) text += fmt::format("    {}: {}\n", key.name, robot.lidar.*key.member);
+  for (const auto& key : kThinningNumbers) {
+    if (robot.lidar.*key.member > 0.0) text += fmt::format("    {}: {}\n", key.name, robot.lidar.*key.member);
+  }
+  if (robot.lidar.all_at_once) text += "    all_at_once: true\n";
   return text + fmt::format("    beams: {}\n    clockwise: {}\n    mirrored: {}\n    sweep_stated: {}\n",
                             robot.lidar.beams, robot.lidar.clockwise, robot.lidar.mirrored, robot.lidar.sweep_stated);
 }
@@ -403,13 +539,7 @@ Plan read_plan(const std::filesystem::path& file) {
 std::string plan_text(const Plan& plan) {
   std::string text = fmt::format(
       "# A house, a robot and a drive for the simulator.\nwainscot_plan: 1\nname: {}\nwalls:\n", quoted(plan.name));
-  for (const Wall& wall : plan.walls) {
-    text += fmt::format("  - {{from: {}, to: {}, thickness_m: {}", place(wall.from), place(wall.to), wall.thickness_m);
-    std::vector<std::string> openings;
-    for (const Opening& opening : wall.openings) openings.push_back(opening_text(opening));
-    if (!openings.empty()) text += fmt::format(", openings: [{}]", fmt::join(openings, ", "));
-    text += "}\n";
-  }
+  for (const Wall& wall : plan.walls) text += wall_text(wall);
   if (!plan.furniture.empty()) text += "furniture:\n";
   for (const Furniture& item : plan.furniture) text += furniture_text(item);
   text += fmt::format("floor: {}\n", quoted(plan.floor));
@@ -418,19 +548,10 @@ std::string plan_text(const Plan& plan) {
     text += fmt::format("  - {{name: {}, outline: {}}}\n", quoted(floor.name), places(floor.outline));
   }
   if (!plan.people.empty()) text += "people:\n";
-  for (const Person& person : plan.people) {
-    text += "  - {";
-    for (const auto& key : kPersonNumbers) text += fmt::format("{}: {}, ", key.name, person.*key.member);
-    text += fmt::format("waypoints: {}}}\n", places(person.waypoints));
-  }
+  for (const Person& person : plan.people) text += person_text(person);
   text += "route:\n";
-  for (const Waypoint& w : plan.route) {
-    if (w.stop_s == 0.0 && !w.turn_on_spot) {
-      text += fmt::format("  - {}\n", place(w.point));
-    } else {
-      text += fmt::format("  - {{at: {}, stop_s: {}, turn_on_spot: {}}}\n", place(w.point), w.stop_s, w.turn_on_spot);
-    }
-  }
+  for (const Waypoint& w : plan.route) text += waypoint_text(w);
+  text += slips_text(plan.slips);
   text += robot_text(plan.robot) + "defects:\n";
   for (const KnobEntry& entry : knob_table()) {
     text += fmt::format("  {}: {}\n", entry.name, to_text(plan.defects.*entry.member));

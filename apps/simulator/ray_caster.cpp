@@ -107,12 +107,13 @@ Hit RayCaster::hit(const Nearest& nearest, Point from, Point along) const {
   const auto index = static_cast<std::size_t>(nearest.primitive);
   if (index < flat_.size()) {
     const Surface& s = flat_[index];
-    const double sine = std::abs(cross(along, unit(s.to - s.from)));
-    return {nearest.range_m, s.face, s.kind, std::acos(std::min(1.0, sine))};
+    const Point side = unit(s.to - s.from);
+    const double sine = std::abs(cross(along, side));
+    return {nearest.range_m, s.face, s.kind, std::acos(std::min(1.0, sine)), side};
   }
   const RoundSurface& r = round_[index - flat_.size()];
   const double aside = std::abs(cross(along, r.centre - from)) / r.radius_m;
-  return {nearest.range_m, r.face, r.kind, std::asin(std::min(1.0, aside))};
+  return {nearest.range_m, r.face, r.kind, std::asin(std::min(1.0, aside)), {}};
 }
 
 Hit RayCaster::cast(Point from, Point along, double reach_m, bool through_glass) const {

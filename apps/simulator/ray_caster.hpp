@@ -17,6 +17,7 @@ struct Hit {
   int face = -1;
   SurfaceKind kind = SurfaceKind::wall;
   double incidence_rad = 0.0;  ///< between the ray and the face's normal, 0 .. pi/2
+  Point side;                  ///< unit vector along a flat face; not set for round ones
 };
 
 class RayCaster {

@@ -3,9 +3,9 @@
 #include <cmath>
 #include <string_view>
 
+#include "apps/simulator/house_in_time.hpp"
 #include "apps/simulator/motion.hpp"
 #include "apps/simulator/people.hpp"
-#include "apps/simulator/ray_caster.hpp"
 #include "core/errors.hpp"
 
 namespace wainscot::simulator {
@@ -70,7 +70,11 @@ LidarConstants stated_lidar(const Plan& plan) {
   lidar.y_m = spec.y_m;
   lidar.heading_deg = spec.heading_deg;
   lidar.mirrored = spec.mirrored;
-  if (spec.sweep_stated) lidar.sweep_s = six_digits(1.0 / spec.turns_per_s);
+  if (spec.all_at_once) {
+    lidar.sweep_s = 0.0;
+  } else if (spec.sweep_stated) {
+    lidar.sweep_s = six_digits(1.0 / spec.turns_per_s);
+  }
   lidar.min_range_m = spec.min_range_m;
   lidar.max_range_m = spec.max_range_m;
   lidar.noise_m = std::max(0.001, plan.defects.range_noise_m.mean());
@@ -95,8 +99,11 @@ std::vector<TimedPose> sampled(const Motion& motion, double rate_hz) {
 SimulatedDrive simulate(const Plan& plan, std::uint64_t seed) {
   SimulatedDrive drive;
   Truth& truth = drive.truth;
+  if (plan.robot.lidar.all_at_once && plan.robot.lidar_log == LidarLog::returns) {
+    throw InputError("A lidar whose beams all come at once cannot log single returns; let it log scans.");
+  }
   const Motion motion = drive_route(plan, seed);
-  truth.surfaces = surfaces_of(plan);
+  truth.surfaces = surfaces_of(house_at(plan, 0.0));
   if (truth.surfaces.faces == 0)
     throw InputError("The plan has neither walls nor furniture, so there is nothing to see.");
   truth.wheels = draw_wheels(plan, seed);
@@ -120,9 +127,9 @@ SimulatedDrive simulate(const Plan& plan, std::uint64_t seed) {
   }
   if (plan.robot.gyro) drive.gyro = sample_gyro(plan, motion, seed);
 
-  const RayCaster caster(truth.surfaces);
+  const HouseInTime house(plan);
   const People people(plan, motion);
-  Lidar lidar(plan, truth.lidar, caster, motion, people, seed);
+  Lidar lidar(plan, truth.lidar, house, motion, people, seed);
   if (plan.robot.lidar_log == LidarLog::scans) {
     drive.beams_deg = beam_angles_deg(plan.robot.lidar);
     drive.scans = lidar.scans();

@@ -11,6 +11,7 @@ namespace {
 
 constexpr double kPaneThickness_m = 0.008;
 constexpr double kLeafThickness_m = 0.04;
+constexpr double kMirrorThickness_m = 0.005;
 
 struct Solid {
   Polygon outline;
@@ -31,6 +32,10 @@ Solid solid(Polygon outline, SurfaceKind kind) {
 
 Solid leaf_solid(const Wall& wall, const Opening& opening, const DoorLeaf& leaf) {
   const Point along = unit(wall.to - wall.from);
+  if (leaf.open_deg == 0.0) {
+    const Point middle = wall.from + opening.at_m * along;
+    return solid(rectangle(middle, opening.width_m, kLeafThickness_m, angle_of(along)), SurfaceKind::door);
+  }
   const double side = leaf.swings_left ? 1.0 : -1.0;
   const double end = leaf.hinge_at_start ? -1.0 : 1.0;
   const Point hinge = wall.from + (opening.at_m + end * (opening.width_m / 2.0 + 0.005)) * along +
@@ -65,6 +70,12 @@ void add_wall(const Wall& wall, std::vector<Solid>& solids) {
     done = std::max(done, to);
   }
   add_piece(done, length, wall.thickness_m, SurfaceKind::wall);
+  for (const Mirror& mirror : wall.mirrors) {
+    const double aside = (mirror.on_left ? 0.5 : -0.5) * (wall.thickness_m + kMirrorThickness_m);
+    const Point centre = wall.from + mirror.at_m * along + aside * left_of(along);
+    solids.push_back(solid(rectangle(centre, mirror.width_m, kMirrorThickness_m, angle_of(along)),  //
+                           SurfaceKind::mirror));
+  }
 }
 
 void add_furniture(const Furniture& item, std::vector<Solid>& solids, std::vector<RoundSurface>& round) {

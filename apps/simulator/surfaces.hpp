@@ -8,7 +8,7 @@
 
 namespace wainscot::simulator {
 
-enum class SurfaceKind { wall, furniture, door, glass };
+enum class SurfaceKind { wall, furniture, door, glass, mirror };
 
 /// A straight piece of face; the air is on the left of the direction from -> to.
 struct Surface {
@@ -32,7 +32,8 @@ struct Surfaces {
   int faces = 0;  ///< all face numbers are less
 };
 
-/// The faces that border on air: what is hidden inside another solid is cut away.
+/// The faces that border on air: what is hidden inside another solid is cut away. The house as it stands at the start,
+/// before anything of it moves.
 Surfaces surfaces_of(const Plan& plan);
 
 /// All as straight pieces: cylinders become polygons whose corners lie on them, with a sagitta below 0.5 mm.

@@ -15,6 +15,25 @@ std::int64_t wrapped(std::int64_t ticks, int bits) {
   return ((ticks % range) + range) % range;
 }
 
+/// Hands out what holds at times that only rise.
+class RisingTimes {
+ public:
+  explicit RisingTimes(const Motion& motion) : motion_(motion) {}
+  const WheelsAstray* astray(double time_s) { return find(motion_.astray(), next_astray_, time_s); }
+  bool carried(double time_s) { return find(motion_.carried(), next_carried_, time_s) != nullptr; }
+
+ private:
+  template <typename T>
+  static const T* find(const std::vector<T>& all, std::size_t& next, double time_s) {
+    constexpr double kHalf_s = kMotionStep_s / 2.0;  // times are those of motion steps, up to rounding
+    while (next < all.size() && all[next].to_s + kHalf_s < time_s) ++next;
+    return next < all.size() && all[next].from_s + kHalf_s < time_s ? &all[next] : nullptr;
+  }
+  const Motion& motion_;
+  std::size_t next_astray_ = 0;
+  std::size_t next_carried_ = 0;
+};
+
 /// One wheel's counter.
 class Counter {
  public:
@@ -62,8 +81,10 @@ double width_on_spot_m(const TrueWheels& wheels, const std::string& floor) {
 double width_as_driven_m(const Plan& plan, const TrueWheels& wheels, const Motion& motion) {
   double turned = 0.0;
   double rolled = 0.0;
+  RisingTimes times(motion);
   for (std::size_t i = 0; i < motion.states().size(); i += 5) {
     const MotionState& state = motion.states()[i];
+    if (times.carried(static_cast<double>(i) * kMotionStep_s)) continue;
     const double turn = std::abs(state.turn_rate_rad_s);
     turned += turn;
     rolled += turn * width_on_spot_m(wheels, floor_at(plan, state.position));
@@ -87,6 +108,7 @@ std::vector<WheelCounts> count_ticks(const Plan& plan, const TrueWheels& wheels,
   double next_s = period;
   const std::vector<MotionState>& states = motion.states();
   const std::string* floor = nullptr;
+  RisingTimes times(motion);
   for (std::size_t i = 1; i < states.size(); ++i) {
     if (i % 5 == 1) floor = &floor_at(plan, states[i].position);  // every 10 ms: at most 5 mm of way
     const double speed = 0.5 * (states[i - 1].speed_m_s + states[i].speed_m_s);
@@ -97,9 +119,14 @@ std::vector<WheelCounts> count_ticks(const Plan& plan, const TrueWheels& wheels,
     const double random_share = random_rel * (kStraightShare + (1.0 - kStraightShare) * share);
     const double left_slip = wheels.left_slip_rel.at(*floor) * share + random_share * left.slip(kMotionStep_s);
     const double right_slip = wheels.right_slip_rel.at(*floor) * share + random_share * right.slip(kMotionStep_s);
-    left.roll((speed - around) * (1.0 + left_slip) * kMotionStep_s);
-    right.roll((speed + around) * (1.0 + right_slip) * kMotionStep_s);
     const double now_s = static_cast<double>(i) * kMotionStep_s;
+    if (const WheelsAstray* astray = times.astray(now_s)) {
+      left.roll(((speed - around) * (1.0 - astray->left_held) + astray->left_spin_m_s) * kMotionStep_s);
+      right.roll(((speed + around) * (1.0 - astray->right_held) + astray->right_spin_m_s) * kMotionStep_s);
+    } else if (!times.carried(now_s)) {
+      left.roll((speed - around) * (1.0 + left_slip) * kMotionStep_s);
+      right.roll((speed + around) * (1.0 + right_slip) * kMotionStep_s);
+    }
     // The counters are read at a motion step, so that reading and stamp belong together exactly.
     if (now_s >= next_s - kMotionStep_s / 2.0) {
       counts.push_back({now_s, left.reading(), right.reading()});

@@ -209,9 +209,11 @@ void write_surfaces(const Surfaces& surfaces, const fs::path& file) {
       case SurfaceKind::door:
         return "door";
       case SurfaceKind::glass:
+        return "glass";
+      case SurfaceKind::mirror:
         break;
     }
-    return "glass";
+    return "mirror";
   };
   Text text;
   add(text, "x1_m,y1_m,x2_m,y2_m,kind,face\n");

@@ -78,6 +78,13 @@ TEST_F(SimulateCommand, ARandomHousesPlanMakesTheSameDriveAgain) {
   EXPECT_GT(text("s.csv").size(), 1000U);
 }
 
+TEST_F(SimulateCommand, AHardPlacesPlanMakesTheSameDriveAgain) {
+  ASSERT_EQ(run("--hard-place lifted-robot --seed 2 --out a --write-plan p.yaml"), 0) << text("err.txt");
+  ASSERT_EQ(run("p.yaml --seed 2 --out b"), 0) << text("err.txt");
+  EXPECT_EQ(drive("a"), drive("b"));
+  EXPECT_NE(text("p.yaml").find("lift:"), std::string::npos);
+}
+
 TEST_F(SimulateCommand, OptionsReachTheDrive) {
   ASSERT_EQ(run("plan.yaml --perfect --out a"), 0);
   ASSERT_EQ(run("plan.yaml --perfect --range-scale 1.01 --out b"), 0);
@@ -97,8 +104,11 @@ TEST_F(SimulateCommand, WrongInputIsOneSentenceAndStatusTwo) {
       {"bad.yaml --out x", "bad.yaml, line 2"},
       {"nothing.yaml --out x", "nothing.yaml"},
       {"--out x", "PLAN.yaml"},
-      {"plan.yaml --random-house 3 --out x", "not both"},
+      {"plan.yaml --random-house 3 --out x", "not two of them"},
       {"plan.yaml", "--out"},
+      {"--hard-place lidar-200 --out x", "lidar-240"},
+      {"--hard-place lidar-240 --random-house 3 --out x", "not two of them"},
+      {"plan.yaml --hard-place lidar-240 --out x", "not two of them"},
       {"plan.yaml --set dropout=1 --out x", "dropout_rate"},
       {"plan.yaml --set dropout_rate=2 --out x", "0 to 1"},
       {"plan.yaml --set dropout_rate --out x", "defect=value"},
@@ -119,8 +129,8 @@ TEST_F(SimulateCommand, WrongInputIsOneSentenceAndStatusTwo) {
 TEST_F(SimulateCommand, HelpNamesEveryDefectAndAnExample) {
   ASSERT_EQ(run("--help"), 0);
   const std::string help = text("out.txt");
-  for (const char* word :
-       {"stamp_delay_s", "threshold_tilt_deg", "hand_wobble_rad_s", "wainscot simulate --random-house"}) {
+  for (const char* word : {"bare-corridor", "sees 180 degrees ahead", "stamp_delay_s", "threshold_tilt_deg",
+                           "hand_wobble_rad_s", "wainscot simulate --random-house"}) {
     EXPECT_NE(help.find(word), std::string::npos) << word;
   }
 }

@@ -1,15 +1,18 @@
 #include "tests/bench/house_score.hpp"
 
+#include <malloc.h>  // malloc_trim
 #include <stdlib.h>  // mkdtemp
 #include <ctime>
 
 #include <algorithm>
 #include <cmath>
 #include <filesystem>
+#include <fstream>
 #include <limits>
 #include <map>
 #include <optional>
 #include <stdexcept>
+#include <string>
 #include <utility>
 
 #include <Eigen/Dense>
@@ -78,6 +81,33 @@ double thread_cpu_s() {
   clock_gettime(CLOCK_THREAD_CPUTIME_ID, &now);
   return static_cast<double>(now.tv_sec) + 1e-9 * static_cast<double>(now.tv_nsec);
 }
+
+/// A line of /proc/self/status, MB; 0 where there is none.
+double status_mb(const std::string& name) {
+  std::ifstream status("/proc/self/status");
+  std::string word;
+  double kilobytes = 0.0;
+  while (status >> word) {
+    if (word == name + ":" && status >> kilobytes) {
+      return kilobytes / 1024.0;
+    }
+  }
+  return 0.0;
+}
+
+/// How far the process's memory grows beyond what it holds now.
+class MemoryGrowth {
+ public:
+  MemoryGrowth() {
+    malloc_trim(0);
+    std::ofstream("/proc/self/clear_refs") << "5";  // the high water mark begins anew (Linux, proc(5))
+    before_mb_ = status_mb("VmRSS");
+  }
+  double peak_mb() const { return std::max(0.0, status_mb("VmHWM") - before_mb_); }
+
+ private:
+  double before_mb_ = 0.0;
+};
 
 Drive written_and_read(const simulator::SimulatedDrive& simulated, const simulator::RobotSpec& robot) {
   const TemporaryFolder folder;
@@ -474,12 +504,15 @@ HouseScore score_house(const simulator::Plan& plan, std::uint64_t house) {
     const Drive drive = written_and_read(simulated, plan.robot);
     MapperOptions options;
     options.threads = 1;
+    const MemoryGrowth memory;
     const double begin_s = thread_cpu_s();
     const Map map = build_map(drive, options);
     score.build_cpu_s = thread_cpu_s() - begin_s;
     for (const Scan& scan : drive.scans) {
       score.beams += scan.returns.size();
     }
+    score.peak_mb = memory.peak_mb() + 1e-6 * static_cast<double>(score.beams * sizeof(Return));
+    score.warnings = map.warnings;
     score.drive_s = map.quality.duration_s;
     score.path_m = map.quality.path_length_m;
     score.nodes = static_cast<int>(map.graph.nodes.size());

@@ -64,6 +64,10 @@ struct HouseScore {
   WallScore walls;
   GridScore grid;
   std::vector<Coverage> coverage;
+  std::vector<std::string> warnings;  ///< of the map
+  /// Greatest memory of building and of the returns of the drive, MB; means something only where nothing else
+  /// runs in the process.
+  double peak_mb = 0.0;
   std::string failure;  ///< why there is no map; empty: there is one
 };
 

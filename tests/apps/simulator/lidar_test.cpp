@@ -383,5 +383,106 @@ TEST(Lidar, PeopleAreSeenWhileTheyAreThere) {
   }
 }
 
+TEST(Lidar, AMirrorShowsTheRoomBehindItself) {
+  Plan plan = standing();
+  plan.walls[1].mirrors = {{2.2, 3.0, true}};  // the east wall runs north: its left face looks into the room
+  const SimulatedDrive drive = simulate(plan, 1);
+  const TimedPose end = drive.truth.trajectory.back();
+  int mirrored = 0;
+  int dusty = 0;
+  for (const ScanRow& row : still(drive)) {
+    for (std::size_t k = 0; k < row.range_m.size(); ++k) {
+      const Point along = direction(end.pose.heading_rad + drive.beams_deg[k] * kDegree_rad);
+      const Point from = {end.pose.x_m, end.pose.y_m};
+      const double mirror_x = 6.0 - 0.005;
+      const double there = (mirror_x - from.x_m) / along.x_m;
+      const double y = from.y_m + there * along.y_m;
+      if (along.x_m < 0.5 || y < 0.6 || y > 3.4) continue;
+      const auto range = static_cast<double>(row.range_m[k]);
+      if (std::abs(range - there) < 1e-4) {
+        ++dusty;
+        continue;
+      }
+      // Unfolded, the beam goes on straight and ends on a wall of the mirrored room, or beyond the greatest range.
+      ++mirrored;
+      const Point p = from + range * along;
+      const double off = std::min({std::abs(p.x_m - 2.0 * mirror_x), std::abs(p.y_m), std::abs(p.y_m - 4.0)});
+      if (std::isnan(range)) continue;
+      ASSERT_LT(off, 1e-3);
+    }
+  }
+  EXPECT_GT(mirrored, 1000);
+  EXPECT_NEAR(static_cast<double>(dusty) / (mirrored + dusty), 0.03, 0.01);
+}
+
+TEST(Lidar, ScansAreThinnedByWayAndByTurn) {
+  Plan plan = empty_room();
+  plan.robot.lidar.scan_every_m = 0.8;
+  plan.robot.lidar.scan_every_deg = 40.0;
+  const SimulatedDrive drive = simulate(plan, 1);
+  const SimulatedDrive all = [&] {
+    plan.robot.lidar.scan_every_m = plan.robot.lidar.scan_every_deg = 0.0;
+    return simulate(plan, 1);
+  }();
+  ASSERT_GT(drive.scans.size(), 8U);
+  ASSERT_LT(drive.scans.size(), all.scans.size() / 4);
+  const auto at = [&](double time_s) {
+    return drive.truth.trajectory[static_cast<std::size_t>(time_s * plan.robot.truth_rate_hz)].pose;
+  };
+  for (std::size_t i = 1; i < drive.scans.size(); ++i) {
+    double way = 0.0;
+    for (double t = drive.scans[i - 1].time_s; t < drive.scans[i].time_s; t += 0.02) {
+      way += std::hypot(at(t + 0.02).x_m - at(t).x_m, at(t + 0.02).y_m - at(t).y_m);
+    }
+    const double turn = std::abs(at(drive.scans[i].time_s).heading_rad - at(drive.scans[i - 1].time_s).heading_rad);
+    EXPECT_TRUE(way > 0.75 || turn > 37.0 * kDegree_rad) << way << ", " << turn;
+    EXPECT_LT(way, 0.95);  // at most a revolution later
+    EXPECT_LT(turn, 55.0 * kDegree_rad);
+  }
+}
+
+TEST(Lidar, AllAtOnceEveryBeamComesFromOnePlace) {
+  Plan plan = empty_room();
+  plan.robot.lidar.all_at_once = true;
+  plan.robot.truth_rate_hz = 500.0;
+  const SimulatedDrive drive = simulate(plan, 1);
+  EXPECT_EQ(drive.robot.lidar.sweep_s, 0.0);
+  for (std::size_t i = 0; i < drive.scans.size(); i += 10) {
+    const auto row = static_cast<std::size_t>(std::lround(drive.scans[i].time_s * 500.0));
+    const Pose2 pose = drive.truth.trajectory[row].pose;
+    for (std::size_t k = 0; k < drive.beams_deg.size(); k += 7) {
+      const Point p = Point{pose.x_m, pose.y_m} + static_cast<double>(drive.scans[i].range_m[k]) *
+                                                      direction(pose.heading_rad + drive.beams_deg[k] * kDegree_rad);
+      const double off = std::min({std::abs(p.x_m), std::abs(p.x_m - 6.0), std::abs(p.y_m), std::abs(p.y_m - 4.0)});
+      EXPECT_LT(off, 0.01);  // the truth is 1 ms away at most
+    }
+  }
+}
+
+TEST(Lidar, ACarriedOneIsRaisedAndUnsteadyWhileItIsCarriedOnly) {
+  Plan plan = empty_room();
+  plan.route[1].lift = Lift{{{3.0, 3.0}}, 90.0};
+  const Motion motion = drive_route(plan, 1);
+  ASSERT_EQ(motion.carried().size(), 1U);
+  const Carried carried = motion.carried()[0];
+  const std::vector<Hold> holds = holds_while_carried(motion, 1);
+  double squares = 0.0;
+  int inside = 0;
+  for (std::size_t i = 0; i < holds.size(); ++i) {
+    const double t = static_cast<double>(i) * kTiltStep_s;
+    if (t < carried.from_s - kTiltStep_s || t > carried.to_s) {
+      EXPECT_EQ(holds[i].raised_m, 0.0);
+      EXPECT_EQ(holds[i].tilt.pitch_rad, 0.0);
+    } else if (t > carried.from_s + 1.0 && t < carried.to_s - 1.0) {
+      EXPECT_NEAR(holds[i].raised_m, 0.9, 1e-9);
+      squares += holds[i].tilt.pitch_rad * holds[i].tilt.pitch_rad;
+      ++inside;
+    }
+  }
+  ASSERT_GT(inside, 100);
+  EXPECT_GT(std::sqrt(squares / inside), 1.0 * kDegree_rad);
+  EXPECT_TRUE(holds_while_carried(drive_route(empty_room(), 1), 1).empty());
+}
+
 }  // namespace
 }  // namespace wainscot::simulator

@@ -96,5 +96,47 @@ TEST(Motion, RefusesARouteWithoutAWay) {
   EXPECT_THROW(drive_route(plan, 1), InputError);
 }
 
+TEST(Motion, ALiftBringsTheRobotThereAndTheRouteGoesOn) {
+  Plan plan = empty_room();
+  plan.route[1].lift = Lift{{{4.0, 2.0}, {2.0, 2.5}}, 120.0};
+  const Motion motion = drive_route(plan, 1);
+  ASSERT_EQ(motion.carried().size(), 1U);
+  const Carried carried = motion.carried()[0];
+  EXPECT_LT(norm(motion.at(carried.from_s).position - plan.route[1].point), 0.06);
+  EXPECT_LT(norm(motion.at(carried.to_s).position - Point{2.0, 2.5}), 1e-9);
+  EXPECT_NEAR(nearest_angle(motion.at(carried.to_s).heading_rad - 120.0 * kDegree_rad), 0.0, 1e-9);
+  EXPECT_FALSE(motion.is_carried(carried.from_s - 0.01));
+  EXPECT_TRUE(motion.is_carried(0.5 * (carried.from_s + carried.to_s)));
+  EXPECT_LT(norm(motion.states().back().position - plan.route.back().point), 0.06);
+  for (const MotionState& s : motion.states()) {
+    EXPECT_LT(s.speed_m_s, 1.4 * plan.robot.speed_m_s);
+  }
+}
+
+TEST(Motion, SpinningWheelsHoldTheRobotAndASlideDoesNot) {
+  Plan plan = empty_room();
+  plan.slips = {{{3.0, 1.0}, 0.12, 1, 0.5, 0.4}, {{5.0, 2.0}, 0.12, 1, -0.5, -0.5}};
+  const Motion motion = drive_route(plan, 1);
+  ASSERT_EQ(motion.astray().size(), 2U);
+  const WheelsAstray spin = motion.astray()[0];
+  const double duration = spin.to_s - spin.from_s;
+  EXPECT_LT(norm(motion.at(spin.to_s).position - motion.at(spin.from_s).position), 0.002);
+  EXPECT_NEAR(spin.left_spin_m_s * duration, 0.5, 1e-9);
+  EXPECT_NEAR(spin.right_spin_m_s * duration, 0.4, 1e-9);
+  const WheelsAstray slide = motion.astray()[1];
+  EXPECT_NEAR(norm(motion.at(slide.to_s).position - motion.at(slide.from_s).position), 0.5, 0.02);
+  EXPECT_EQ(slide.left_held, 1.0);
+}
+
+TEST(Motion, ASlipWaitsForItsCrossing) {
+  Plan plan = empty_room();
+  plan.route = {{{1.0, 2.0}}, {{5.0, 2.0}}, {{1.0, 2.0}}, {{5.0, 2.0}}};
+  plan.slips = {{{3.0, 2.0}, 0.2, 2, 0.3, 0.3}};
+  const Motion motion = drive_route(plan, 1);
+  ASSERT_EQ(motion.astray().size(), 1U);
+  // The second time it comes the other way.
+  EXPECT_LT(std::cos(motion.at(motion.astray()[0].from_s).heading_rad), -0.9);
+}
+
 }  // namespace
 }  // namespace wainscot::simulator

@@ -46,5 +46,29 @@ TEST(People, KeepAwayFromTheRobot) {
   }
 }
 
+TEST(People, AFollowerStaysBehindOnTheRobotsTrack) {
+  Plan plan = empty_room();
+  Person person;
+  person.follows_m = 1.2;
+  person.speed_m_s = 1.0;
+  plan.people = {person};
+  const Motion motion = drive_route(plan, 1);
+  const People people(plan, motion);
+  double way = 0.0;
+  for (double t = 0.1; t < motion.duration_s(); t += 0.1) {
+    way += norm(motion.at(t).position - motion.at(t - 0.1).position);
+    const auto legs = people.legs(t);
+    ASSERT_EQ(legs.size(), 2U);
+    const Point body = 0.5 * (legs[0].centre + legs[1].centre);
+    EXPECT_GT(norm(body - motion.at(t).position), 0.42);
+    EXPECT_LT(norm(body - motion.at(t).position), 1.4);
+    if (way < 3.0) continue;
+    // On the track, or pushed aside by a robot that comes back.
+    double off = 1e9;
+    for (double u = 0.0; u < t; u += 0.02) off = std::min(off, norm(body - motion.at(u).position));
+    EXPECT_LT(off, 0.5);
+  }
+}
+
 }  // namespace
 }  // namespace wainscot::simulator

@@ -119,5 +119,56 @@ TEST_F(PlanYaml, UnreadableFilesAreRefused) {
   EXPECT_NE(refusal("").find("empty"), std::string::npos);
 }
 
+TEST_F(PlanYaml, MovingThingsLiftsSlipsAndMirrorsAreReadBackTheSame) {
+  Plan plan = two_rooms();
+  plan.walls[0].mirrors = {{3.0, 1.0, true}, {5.0, 0.5, false}};
+  plan.walls.back().openings[0].leaf->moves = {{20.0, 0.0}, {35.5, 95.0}};
+  plan.furniture[0].moves = {{12.0, {0.4, 2.5}, 80.0}};
+  plan.furniture[1].moves = {{15.0, {5.0, 0.6}, 0.0}};
+  Person follower;
+  follower.follows_m = 1.1;
+  plan.people = {follower};
+  plan.route[2].lift = Lift{{{3.5, 2.0}, {4.0, 3.0}}, -45.0};
+  plan.slips = {{{3.0, 1.0}, 0.2, 2, 0.5, -0.1}};
+  plan.robot.lidar.all_at_once = true;
+  plan.robot.lidar.scan_every_m = 1.5;
+  write_plan(plan, file_);
+  const Plan read = read_plan(file_);
+  EXPECT_EQ(plan_text(read), plan_text(plan));
+  EXPECT_EQ(read.walls[0].mirrors[1].on_left, false);
+  EXPECT_EQ(read.walls.back().openings[0].leaf->moves[1].open_deg, 95.0);
+  EXPECT_EQ(read.furniture[1].moves[0].centre.x_m, 5.0);
+  EXPECT_EQ(read.people[0].follows_m, 1.1);
+  EXPECT_EQ(read.route[2].lift->way[1].y_m, 3.0);
+  EXPECT_EQ(read.slips[0].crossing, 2);
+  EXPECT_TRUE(read.robot.lidar.all_at_once);
+  EXPECT_EQ(read.robot.lidar.scan_every_m, 1.5);
+}
+
+TEST_F(PlanYaml, WrongMovesLiftsAndSlipsAreRefusedWithTheLine) {
+  const std::string small = kSmall;
+  const auto says = [this](const std::string& text, const std::string& line, const std::string& words) {
+    const std::string what = refusal(text);
+    EXPECT_EQ(what.rfind(", line " + line + ":", 0), 0U) << what;
+    EXPECT_NE(what.find(words), std::string::npos) << what;
+  };
+  const std::string wall = "wainscot_plan: 1\nroute: [[1, 1], [2, 1]]\nwalls:\n  - {from: [0, 0], to: [5, 0], ";
+  says(wall + "mirrors: [{at_m: 4.9, width_m: 1}]}\n", "4", "within its wall");
+  says(wall + "mirrors: [{at_m: 2, width: 1}]}\n", "4", "width_m");
+  says(wall + "mirrors: [{at_m: 2, width_m: 1, side: up}]}\n", "4", "left, right");
+  const std::string door = wall + "openings: [{at_m: 2, width_m: 0.9, leaf: {";
+  says(door + "open_deg: 30}}]}\n", "4", "0 (shut) or 60 to 180");
+  says(door + "moves: [{from_s: 9, open_deg: 0}, {from_s: 3, open_deg: 90}]}}]}\n", "4", "must rise");
+  says(door + "moves: [{form_s: 9}]}}]}\n", "4", "from_s");
+  says(small + "furniture:\n  - {shape: box, centre: [1, 1], length_m: 1, width_m: 1, moves: [{from_s: 3}]}\n", "6",
+       "centre");
+  says(small + "slips:\n  - {at: [1, 1], crossings: 2}\n", "6", "crossing");
+  says(small + "slips:\n  - {at: [1, 1], crossing: 0}\n", "6", "1 to");
+  says(small + "people:\n  - {follow_m: 1}\n", "6", "follows_m");
+  says(small + "robot: {lidar_log: returns, lidar: {all_at_once: true}}\n", "5", "scans");
+  says("wainscot_plan: 1\nroute: [[1, 1], {at: [2, 1], lift: {way: [[3, 1]], heading_deg: 0}}]\n", "2", "last");
+  says("wainscot_plan: 1\nroute: [[1, 1], {at: [2, 1], lift: {way: []}}, [1, 1]]\n", "2", "way");
+}
+
 }  // namespace
 }  // namespace wainscot::simulator

@@ -85,5 +85,26 @@ TEST(Surfaces, RoundThingsBecomeFinePolygons) {
   EXPECT_LT(twice_area, 0.0);  // clockwise: the air is outside
 }
 
+TEST(Surfaces, AMirrorCoversItsPartOfTheWall) {
+  Plan plan = empty_room();
+  plan.walls[0].mirrors = {{3.2, 1.5, true}};  // the south wall runs east, so its left face looks into the room
+  double front = 0.0;
+  for (const Surface& s : surfaces_of(plan).flat) {
+    if (s.kind != SurfaceKind::mirror || std::abs(s.from.y_m - s.to.y_m) > 1e-9) continue;
+    front += norm(s.to - s.from);
+    EXPECT_NEAR(s.from.y_m, 0.005, 1e-9);
+    EXPECT_GT(s.to.x_m, s.from.x_m);  // the air, on the left, is the room
+  }
+  EXPECT_NEAR(front, 1.5, 1e-9);
+}
+
+TEST(Surfaces, AShutLeafFillsItsOpening) {
+  Plan plan = two_rooms();
+  plan.walls.back().openings[0].leaf->open_deg = 0.0;
+  // The leaf is 4 cm thick and stands in the middle of the wall.
+  EXPECT_NEAR(clearance_m(surfaces_of(plan), {2.5, 1.0}), 0.5 - 0.02, 1e-9);
+  EXPECT_EQ(surfaces_of(plan).faces, surfaces_of(two_rooms()).faces);  // faces keep their numbers
+}
+
 }  // namespace
 }  // namespace wainscot::simulator

@@ -214,5 +214,35 @@ TEST(OnBoardOdometry, FollowsTheTruthUpToItsStart) {
               0.005);
 }
 
+// How far the wheels say that the robot came, less how far it came; for a straight way with one event.
+double counted_too_much_m(const Plan& plan) {
+  const Motion motion = drive_route(plan, 3);
+  const std::vector<WheelCounts> counts = count_ticks(plan, draw_wheels(plan, 3), motion, 3);
+  const auto way = [&](std::int64_t from, std::int64_t to, double m_per_tick) {
+    return static_cast<double>(to - from) * m_per_tick;
+  };
+  const double left = way(counts.front().left_ticks, counts.back().left_ticks, plan.robot.left_m_per_tick);
+  const double right = way(counts.front().right_ticks, counts.back().right_ticks, plan.robot.right_m_per_tick);
+  double driven = 0.0;
+  for (std::size_t i = 1; i < motion.states().size(); ++i) {
+    if (motion.is_carried(static_cast<double>(i) * kMotionStep_s)) continue;
+    driven += norm(motion.states()[i].position - motion.states()[i - 1].position);
+  }
+  return (left + right) / 2.0 - driven;
+}
+
+TEST(Wheels, CountASpinAndMissASlideAndACarriedWay) {
+  Plan plan = empty_room();
+  plan.route = {{{1.0, 2.0}}, {{3.0, 2.0}}, {{5.0, 2.0}}};
+  EXPECT_NEAR(counted_too_much_m(plan), 0.0, 0.002);
+  plan.slips = {{{2.0, 2.0}, 0.12, 1, 0.5, 0.5}};
+  EXPECT_NEAR(counted_too_much_m(plan), 0.5, 0.003);
+  plan.slips = {{{2.0, 2.0}, 0.12, 1, -0.5, -0.5}};
+  EXPECT_NEAR(counted_too_much_m(plan), -0.5, 0.003);
+  plan.slips.clear();
+  plan.route[1].lift = Lift{{{4.0, 2.0}}, 0.0};
+  EXPECT_NEAR(counted_too_much_m(plan), 0.0, 0.002);
+}
+
 }  // namespace
 }  // namespace wainscot::simulator
