@@ -105,25 +105,33 @@ void draw_text(cv::Mat& picture, const std::string& text, cv::Point left_base) {
   cv::putText(picture, text, left_base, cv::FONT_HERSHEY_SIMPLEX, 0.6, wall_colour, 1, cv::LINE_AA);
 }
 
-/// A strip of its own below the map, so that it hides nothing.
-void draw_legend(cv::Mat& picture, int top, const View& view, const PictureOptions& options) {
+int text_width(const std::string& text) {
+  return cv::getTextSize(text, cv::FONT_HERSHEY_SIMPLEX, 0.6, 1, nullptr).width;
+}
+
+/// A strip of its own below the map, so that it hides nothing. Returns how wide it would have to be to show all of it.
+int draw_legend(cv::Mat& strip, const View& view, const PictureOptions& options) {
   const double bar_m = scale_bar_m(view.right_m - view.left_m);
   const int bar_px = static_cast<int>(std::lround(bar_m * view.pixels_per_m));
-  const int middle = top + 28;
-  cv::rectangle(picture, cv::Rect(20, middle - 3, bar_px, 6), wall_colour, cv::FILLED);
-  draw_text(picture, short_text(bar_m, 3) + " m", {28 + bar_px, middle + 6});
+  const int middle = 28;
+  cv::rectangle(strip, cv::Rect(20, middle - 3, bar_px, 6), wall_colour, cv::FILLED);
+  draw_text(strip, short_text(bar_m, 3) + " m", {28 + bar_px, middle + 6});
   int x = 120 + bar_px;
   const auto entry = [&](const std::string& text, const cv::Scalar& colour) {
-    cv::line(picture, {x, middle}, {x + 34, middle}, colour, 3, cv::LINE_AA);
-    draw_text(picture, text, {x + 42, middle + 6});
-    x += 72 + cv::getTextSize(text, cv::FONT_HERSHEY_SIMPLEX, 0.6, 1, nullptr).width;
+    cv::line(strip, {x, middle}, {x + 34, middle}, colour, 3, cv::LINE_AA);
+    draw_text(strip, text, {x + 42, middle + 6});
+    x += 72 + text_width(text);
   };
   entry("path found", path_colour);
   if (options.odometry) entry("odometry alone", odometry_colour);
-  cv::circle(picture, {x + start_radius_px, middle}, start_radius_px, path_colour, cv::FILLED, cv::LINE_AA);
-  draw_text(picture, "start", {x + 22, middle + 6});
+  cv::circle(strip, {x + start_radius_px, middle}, start_radius_px, path_colour, cv::FILLED, cv::LINE_AA);
+  draw_text(strip, "start", {x + 22, middle + 6});
   x += 90;
-  if (options.simulated) draw_text(picture, "simulated", {x, middle + 6});
+  if (options.simulated) {
+    draw_text(strip, "simulated", {x, middle + 6});
+    x += 20 + text_width("simulated");
+  }
+  return x;
 }
 
 std::vector<std::uint8_t> encode_png(const cv::Mat& picture) {
@@ -161,7 +169,10 @@ std::vector<std::uint8_t> map_picture_png(const OccupancyGrid& grid, const std::
                                           const std::vector<Pose2>& odometry, const PictureOptions& options) {
   constexpr int legend_px = 56;
   const View view = choose_view(grid, path, options);
-  const int width = std::max(600, static_cast<int>(std::lround((view.right_m - view.left_m) * view.pixels_per_m)));
+  const int map_width = static_cast<int>(std::lround((view.right_m - view.left_m) * view.pixels_per_m));
+  // The legend needs less than 1000 pixels beside its bar, which is a quarter of the map's width at most.
+  cv::Mat legend(legend_px, map_width + 1000, CV_8UC3, unseen_colour);
+  const int width = std::max(draw_legend(legend, view, options), map_width);
   const int height = static_cast<int>(std::lround((view.top_m - view.bottom_m) * view.pixels_per_m));
   cv::Mat picture(height + legend_px, width, CV_8UC3, unseen_colour);
   cv::Mat map_part = picture.rowRange(0, height);
@@ -173,7 +184,7 @@ std::vector<std::uint8_t> map_picture_png(const OccupancyGrid& grid, const std::
     cv::circle(map_part, {static_cast<int>(std::lround(start.x)), static_cast<int>(std::lround(start.y))},
                start_radius_px, path_colour, cv::FILLED, cv::LINE_AA);
   }
-  draw_legend(picture, height, view, options);
+  legend.colRange(0, width).copyTo(picture.rowRange(height, height + legend_px));
   return encode_png(picture);
 }
 

@@ -48,6 +48,27 @@ TEST(MapPicture, WallsStandWhereTheyAre) {
   EXPECT_GT(brightness(10, 1), 240);
 }
 
+// However small the map is drawn, the word "simulated" at the legend's end stands in the picture: with it the picture
+// is wider, and its right border is bare.
+TEST(MapPicture, ANarrowPictureShowsTheWholeLegend) {
+  const OccupancyGrid grid{{0.05, 0, 0, 200, 6}, std::vector<float>(1200, 0.0F)};
+  for (const int width_px : {300, 600, 800, 1000}) {
+    PictureOptions options;
+    options.width_px = width_px;
+    options.simulated = false;
+    const cv::Mat plain = cv::imdecode(map_picture_png(grid, {}, {}, options), cv::IMREAD_GRAYSCALE);
+    options.simulated = true;
+    const cv::Mat marked = cv::imdecode(map_picture_png(grid, {}, {}, options), cv::IMREAD_GRAYSCALE);
+    const auto ink = [](const cv::Mat& picture) {
+      const cv::Mat legend = picture.rowRange(picture.rows - 56, picture.rows);
+      return cv::countNonZero(legend < 128);
+    };
+    EXPECT_GT(ink(marked), ink(plain) + 100) << width_px;
+    const cv::Mat legend = marked.rowRange(marked.rows - 56, marked.rows);
+    EXPECT_EQ(cv::countNonZero(legend.colRange(legend.cols - 5, legend.cols) < 128), 0) << width_px;
+  }
+}
+
 TEST(MapPicture, DrawsAnEmptyMap) {
   const OccupancyGrid nothing{{0.05, 0, 0, 0, 0}, {}};
   EXPECT_FALSE(cv::imdecode(map_picture_png(nothing, {}, {}, {}), cv::IMREAD_COLOR).empty());
