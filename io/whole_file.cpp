@@ -36,6 +36,19 @@ void write_and_close(int descriptor, std::string_view bytes) {
   if (error != 0) throw std::runtime_error(std::generic_category().message(error));
 }
 
+std::string shown(const fs::path& file) { return printable(file.string(), 300); }
+
+/// The name under which a file is written before it takes its own.
+fs::path working_name(const fs::path& file) {
+  const fs::path parent = file.has_parent_path() ? file.parent_path() : fs::path(".");
+  return parent / fmt::format(".{}.writing-{}", file.filename().string(), ::getpid());
+}
+
+[[noreturn]] void fail(const fs::path& file, const std::string& reason) {
+  throw InputError(
+      fmt::format("{}: cannot be written ({}); choose another name or free some space", shown(file), reason));
+}
+
 }  // namespace
 
 void write_new_file(const fs::path& file, std::string_view bytes) {
@@ -45,10 +58,10 @@ void write_new_file(const fs::path& file, std::string_view bytes) {
 }
 
 void write_whole_file(const fs::path& file, std::string_view bytes, bool replace) {
-  const std::string name = printable(file.string(), 300);
-  if (!replace && fs::exists(file)) throw InputError(name + ": exists already; give --replace or choose another name");
-  const fs::path parent = file.has_parent_path() ? file.parent_path() : fs::path(".");
-  const fs::path working = parent / fmt::format(".{}.writing-{}", file.filename().string(), ::getpid());
+  if (!replace && fs::exists(file)) {
+    throw InputError(shown(file) + ": exists already; give --replace or choose another name");
+  }
+  const fs::path working = working_name(file);
   try {
     write_new_file(working, bytes);
     if (::rename(working.c_str(), file.c_str()) != 0) {
@@ -57,9 +70,20 @@ void write_whole_file(const fs::path& file, std::string_view bytes, bool replace
   } catch (const std::runtime_error& error) {
     std::error_code ignored;
     fs::remove(working, ignored);
-    throw InputError(
-        fmt::format("{}: cannot be written ({}); choose another name or free some space", name, error.what()));
+    fail(file, error.what());
   }
+}
+
+void check_whole_file_destination(const fs::path& file) {
+  std::error_code ignored;
+  if (fs::is_directory(file, ignored)) fail(file, std::generic_category().message(EISDIR));
+  const fs::path working = working_name(file);
+  try {
+    write_new_file(working, "");
+  } catch (const std::runtime_error& error) {
+    fail(file, error.what());
+  }
+  fs::remove(working, ignored);
 }
 
 }  // namespace wainscot

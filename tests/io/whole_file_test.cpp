@@ -39,6 +39,17 @@ TEST(WholeFile, LeavesNothingWhereItCannotBeWritten) {
   EXPECT_EQ(entries, 1U);
 }
 
+TEST(WholeFile, AskingWhetherItCanBeWrittenChangesNothing) {
+  const ReaderFolder folder;
+  check_whole_file_destination(folder.path() / "new");
+  EXPECT_TRUE(std::filesystem::is_empty(folder.path()));
+  folder.write("old", "1");
+  check_whole_file_destination(folder.path() / "old");
+  EXPECT_EQ(content(folder.path() / "old"), "1");
+  EXPECT_THROW(check_whole_file_destination(folder.path() / "absent" / "new"), InputError);
+  EXPECT_THROW(check_whole_file_destination(folder.path()), InputError);
+}
+
 TEST(WholeFile, NewFileMustBeNew) {
   const ReaderFolder folder;
   write_new_file(folder.path() / "a", "1");
