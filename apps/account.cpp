@@ -16,10 +16,12 @@ namespace {
 std::string scan_line(const Quality& quality) {
   std::string line = count_text(static_cast<std::size_t>(quality.scans_used), "scan") + " used";
   if (quality.scans_outside_odometry > 0) {
-    line += fmt::format(", {} left out because odometry does not cover them", quality.scans_outside_odometry);
+    line += fmt::format(", {} left out because odometry does not cover them",
+                        whole_text(static_cast<std::size_t>(quality.scans_outside_odometry)));
   }
   if (quality.scans_without_enough_returns > 0) {
-    line += fmt::format(", {} left out with too few returns", quality.scans_without_enough_returns);
+    line += fmt::format(", {} left out with too few returns",
+                        whole_text(static_cast<std::size_t>(quality.scans_without_enough_returns)));
   }
   return line + ".\n";
 }
@@ -38,12 +40,15 @@ std::string closure_line(const Map& map, const MapOrigin& origin) {
 std::string constant_lines(const std::vector<RefinedConstant>& constants) {
   std::string refined;
   std::string unobserved;
+  std::size_t widest = 0;
+  for (const RefinedConstant& c : constants) widest = c.observed ? std::max(widest, c.name.size()) : widest;
   for (const RefinedConstant& c : constants) {
     if (c.observed) {
       const UncertainText found = uncertain_text(c.found, c.found_sd);
       const std::string unit = c.unit == "1" ? "" : " " + c.unit;
-      fmt::format_to(std::back_inserter(refined), "  {:<24} {}{} stated, {}{} found (standard uncertainty {}{})\n",
-                     c.name, uncertain_text(c.stated, c.found_sd).value, unit, found.value, unit, found.sd, unit);
+      fmt::format_to(std::back_inserter(refined), "  {:<{}}  {}{} stated, {}{} found (standard uncertainty {}{})\n",
+                     c.name, widest, uncertain_text(c.stated, c.found_sd).value, unit, found.value, unit, found.sd,
+                     unit);
     } else {
       unobserved += (unobserved.empty() ? "" : ", ") + c.name;
     }

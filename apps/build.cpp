@@ -10,6 +10,7 @@
 #include "apps/account.hpp"
 #include "apps/progress_bar.hpp"
 #include "apps/timings.hpp"
+#include "core/errors.hpp"
 #include "graph/mapper.hpp"
 #include "io/drive_reader.hpp"
 #include "io/map_folder.hpp"
@@ -38,7 +39,20 @@ constexpr double mapping_share = 0.90;
 /// Before the long work: whatever would stop the writing at the end.
 void check_outputs(const BuildOptions& options) {
   check_map_destination(options.out, options.replace);
-  if (!options.timings.empty()) write_whole_file(options.timings, "", true);
+  if (!options.timings.empty()) check_whole_file_destination(options.timings);
+}
+
+/// What was odd about a drive that gives no map often says why.
+Map map_or_warnings(const Drive& drive, const MapperOptions& mapper_options, ProgressBar& bar, bool quiet) {
+  try {
+    return build_map(drive, mapper_options);
+  } catch (const PoorData&) {
+    bar.wipe();
+    for (const std::string& warning : drive.warnings) {
+      if (!quiet) std::fputs(("Warning: " + warning + "\n").c_str(), stderr);
+    }
+    throw;
+  }
 }
 
 void run_build(const BuildOptions& options) {
@@ -61,7 +75,7 @@ void run_build(const BuildOptions& options) {
     stage = name;
     bar.show(name, reading_share + mapping_share * fraction);
   };
-  const Map map = build_map(drive, mapper_options);
+  const Map map = map_or_warnings(drive, mapper_options, bar, options.quiet);
 
   timings.begin("writing");
   bar.show("writing", reading_share + mapping_share);
@@ -108,7 +122,7 @@ void add_build(CLI::App& app) {
   build->add_option("--timings", options->timings, "also write the running times of the stages to this file (JSON)")
       ->type_name("FILE");
   build->add_flag("--quiet", options->quiet, "no progress bar and no account, only errors");
-  build->footer("Example:\n  wainscot build data/demo --out flat --cell-size 0.05");
+  build->footer("Example:\n  wainscot build data/demo/drive --out flat --cell-size 0.05");
   build->callback([options] { run_build(*options); });
 }
 

@@ -48,7 +48,7 @@ void run_compare(const CompareOptions& options) {
     throw InputError(fmt::format("{}: its times and those of the map do not overlap; give the truth of the map's drive",
                                  printable(options.truth.string(), 300)));
   }
-  if (is_marked_simulated(options.truth.parent_path())) {
+  if (is_marked_simulated(options.truth.parent_path()) || is_map_of_simulated_drive(options.map)) {
     fmt::print("Simulated drive: these figures say nothing of a real robot.\n");
   }
   fmt::print("Distance from the true path after rigid alignment (rotation and translation, no scale)\n\n");
@@ -74,7 +74,7 @@ void add_compare(CLI::App& app) {
                    "the true path: time_s,x_m,y_m,heading_rad in any frame, from a simulator or a tracking system")
       ->type_name("FILE")
       ->required();
-  compare->footer("Example:\n  wainscot compare flat --truth data/demo/truth.csv");
+  compare->footer("Example:\n  wainscot compare flat --truth data/demo/drive/truth.csv");
   compare->callback([options] { run_compare(*options); });
 }
 

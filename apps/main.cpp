@@ -81,11 +81,12 @@ int run(int argc, char** argv) {
   app.set_version_flag("--version", "wainscot " WAINSCOT_VERSION);
   app.set_help_flag("-h,--help", "print this help and stop");
   app.require_subcommand(1);
-  app.footer("Example:\n  wainscot build data/demo --out flat");
   wainscot::add_build(app);
   wainscot::add_compare(app);
   wainscot::add_draw(app);
   wainscot::add_simulate(app);
+  // After the commands, which would take it for their own.
+  app.footer("Example:\n  wainscot build data/demo/drive --out flat");
   try {
     app.parse(argc, argv);
     return 0;

@@ -190,6 +190,9 @@ std::int64_t CsvReader::whole_number(std::size_t column) const {
     fail(column, fmt::format("is '{}', which is not a whole number; write the counter's value without a point",
                              printable(cells_[column])));
   }
+  if (fault == NumberFault::not_a_number && cells_[column].find('\0') == std::string_view::npos) {
+    fail(column, fmt::format("is '{}', which is not a number; write a whole number", printable(cells_[column])));
+  }
   fail(column, explain(fault, cells_[column]));
 }
 

@@ -53,11 +53,15 @@ class Folder {
   }
 
   // A warning for each file that is not read but whose name is nearly that of one that would be.
-  std::vector<std::string> unread_files() const {
+  std::vector<std::string> unread_files() const { return misnamed(file_names()); }
+
+  // The same for files that are probably meant to be one of `wanted`.
+  std::vector<std::string> misnamed(const std::vector<std::string>& wanted) const {
     std::vector<std::string> warnings;
     for (const std::string& name : names_) {
       const std::string& known = file_names()[nearest_name(name, file_names())];
       if (is_known(name) || edit_distance(name, known) > 2) continue;
+      if (std::find(wanted.begin(), wanted.end(), known) == wanted.end()) continue;
       warnings.push_back(fmt::format("{}: is not read; if it is meant to be {}, rename it", shown(name), known));
     }
     return warnings;
@@ -79,6 +83,11 @@ class Folder {
   }
 
   Robot read_robot(WheelConstants wheel_constants) {
+    const std::vector<std::string> unread = misnamed({"robot.yaml"});
+    if (!has("robot.yaml") && !unread.empty()) throw InputError(unread.front());
+    if (!has("robot.yaml")) {
+      throw InputError(fmt::format("{}: is not there; write the robot's measures into it", shown("robot.yaml")));
+    }
     return read_robot_yaml(path_ / "robot.yaml", wheel_constants, &checksums_["robot.yaml"]);
   }
 
@@ -116,7 +125,7 @@ std::string one_of(const Folder& folder, const std::string& first, const std::st
   }
   if (folder.has(first)) return first;
   if (folder.has(second)) return second;
-  const std::vector<std::string> unread = folder.unread_files();
+  const std::vector<std::string> unread = folder.misnamed({first, second});
   if (!unread.empty()) throw InputError(unread.front());
   throw InputError(fmt::format("{}: neither {} nor {} is there; record {}", folder.shown(), first, second, what));
 }
@@ -195,6 +204,11 @@ void read_optional_files(Folder& folder, const TimeRange& motion, const TimeRang
   if (folder.has("hints.csv")) {
     drive.hints = folder.read(
         "hints.csv", [&](FileReader& file) { return read_hints(file, lidar.first_s, lidar.last_s, warnings); });
+  }
+  for (const char* name : {"markers.csv", "marker_map.csv", "hints.csv"}) {
+    if (!folder.has(name)) continue;
+    warnings.push_back(fmt::format("{}: is read, but nothing is made from it yet; the map is the same without it",
+                                   folder.shown(name)));
   }
   if (folder.has("truth.csv")) {
     drive.truth = folder.read("truth.csv", [&](FileReader& file) { return read_truth(file, warnings); });

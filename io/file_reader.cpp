@@ -84,7 +84,8 @@ FileReader::FileReader(const std::filesystem::path& path, BlockRead block_read)
     }
     read_block();
     const std::string_view start(buffer_.data(), end_);
-    if (start.empty()) throw InputError(fmt::format("{}: is empty; record it again or remove it", name_));
+    if (start.empty())
+      throw InputError(fmt::format("{}: is empty; fill it, or remove it where it is not needed", name_));
     const std::string_view form = binary_form(start);
     if (!form.empty()) throw InputError(fmt::format("{}: {}", name_, form));
     if (start.starts_with(kByteOrderMark)) begin_ = kByteOrderMark.size();
@@ -128,6 +129,9 @@ bool FileReader::next_line(std::string_view& line) {
     searched = end_ - begin_;  // read_block moves what is left to the front
     if (searched > kLongestLine) {
       ++line_number_;
+      if (std::memchr(buffer_.data() + begin_, '\r', end_ - begin_) != nullptr) {
+        fail("the lines end in a lone CR; save the file with LF or CR LF line ends");
+      }
       fail("the line is longer than 4 MB, so this is not one of the files that are read here; check what wrote it");
     }
     read_block();

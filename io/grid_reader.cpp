@@ -1,5 +1,6 @@
 #include "io/grid_reader.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <cstddef>
 #include <cstdint>
@@ -33,7 +34,7 @@ Sidecar read_sidecar(const fs::path& file) {
     const YAML::Node yaml = YAML::LoadFile(file.string());
     if (yaml["wainscot_map"].as<int>() != 1) {
       throw InputError(
-          fmt::format("{}: is of a version that this program does not know; use a newer one", shown(file)));
+          fmt::format("{}: is of a form that this program does not know; update the program", shown(file)));
     }
     const double cell_size_m = yaml["cell_size_m"].as<double>();
     const YAML::Node corner = yaml["lower_left_corner"];
@@ -49,20 +50,27 @@ Sidecar read_sidecar(const fs::path& file) {
         fmt::format("{}: cannot be opened; give the folder of a map that wainscot build wrote", shown(file)));
   } catch (const YAML::Exception& error) {
     throw InputError(fmt::format("{}:{}: is not the sidecar of a map ({}); build the map again", shown(file),
-                                 error.mark.line + 1, error.msg));
+                                 std::max(error.mark.line, 0) + 1, error.msg));
   }
+}
+
+/// The bytes of the shortest header (P5, two sizes, maxval) and of the cells.
+std::size_t least_raster_size(const GridFrame& frame) {
+  const auto cells =
+      static_cast<std::size_t>(std::max(frame.columns, 1)) * static_cast<std::size_t>(std::max(frame.rows, 1));
+  return fmt::formatted_size("P5\n{} {}\n255\n", frame.columns, frame.rows) + cells;
 }
 
 }  // namespace
 
 OccupancyGrid read_grid(const fs::path& map_folder) {
   const Sidecar sidecar = read_sidecar(map_folder / "grid.yaml");
-  // Decoded from memory, since OpenCV talks to standard error about files that it cannot open.
+  // Decoded from memory, since OpenCV talks to standard error about files that it cannot open or that end too early.
   std::ifstream file(sidecar.raster, std::ios::binary);
   const std::vector<char> bytes{std::istreambuf_iterator<char>(file), {}};
   cv::Mat levels;
   try {
-    if (!bytes.empty()) levels = cv::imdecode(bytes, cv::IMREAD_UNCHANGED);
+    if (bytes.size() >= least_raster_size(sidecar.frame)) levels = cv::imdecode(bytes, cv::IMREAD_UNCHANGED);
   } catch (const cv::Exception&) {
     levels.release();
   }

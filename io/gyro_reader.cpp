@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "io/csv_reader.hpp"
+#include "io/number_text.hpp"
 
 namespace wainscot {
 
@@ -24,9 +25,7 @@ std::vector<YawRate> read_gyro(FileReader& file, std::vector<std::string>& warni
   }
   if (merged > 0) {
     warnings.push_back(
-        fmt::format("{}: {} rows have the same time as the row after them; of such rows the last was "
-                    "used",
-                    file.name(), merged));
+        fmt::format("{}: {} with the same time as the row after it, left out", file.name(), count_text(merged, "row")));
   }
   rates.shrink_to_fit();
   return rates;

@@ -68,6 +68,7 @@ bool lock_now(const Descriptor& folder) { return folder.valid() && ::flock(folde
 
 /// The destination without trailing slash, dots or links, so that its name and its parent are what they seem.
 fs::path plain_destination(const fs::path& folder) {
+  if (folder.empty()) throw InputError("the name of the map's folder is empty; give a name as --out");
   std::error_code error;
   fs::path plain = fs::weakly_canonical(folder, error);
   if (error) throw InputError(fmt::format("{}: {}; choose another --out", shown(folder), error.message()));

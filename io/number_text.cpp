@@ -64,14 +64,18 @@ UncertainText uncertain_text(double value, double sd) {
   return {fixed_text(value, decimals), fixed_text(sd, decimals)};
 }
 
-std::string count_text(std::size_t count, const std::string& noun) {
+std::string whole_text(std::size_t count) {
   const std::string digits = std::to_string(count);
   std::string text;
   for (std::size_t i = 0; i < digits.size(); ++i) {
     if (i > 0 && (digits.size() - i) % 3 == 0) text.push_back(',');
     text.push_back(digits[i]);
   }
-  return fmt::format("{} {}{}", text, noun, count == 1 ? "" : "s");
+  return text;
+}
+
+std::string count_text(std::size_t count, const std::string& noun) {
+  return fmt::format("{} {}{}", whole_text(count), noun, count == 1 ? "" : "s");
 }
 
 }  // namespace wainscot

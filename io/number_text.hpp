@@ -36,6 +36,9 @@ struct UncertainText {
 };
 UncertainText uncertain_text(double value, double sd);
 
+/// A count: "1", "12,345".
+std::string whole_text(std::size_t count);
+
 /// A count with its noun: "1 scan", "12,345 scans".
 std::string count_text(std::size_t count, const std::string& noun);
 

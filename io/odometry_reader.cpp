@@ -11,6 +11,7 @@
 
 #include "core/errors.hpp"
 #include "io/csv_reader.hpp"
+#include "io/number_text.hpp"
 
 namespace wainscot {
 namespace {
@@ -168,10 +169,9 @@ void warn_of_breaks(const Breaks& breaks, const LogView& log, const std::string&
                                    what, log.time_s(i - 1), log.time_s(i)));
   }
   if (!breaks.outliers.empty()) {
-    warnings.push_back(
-        fmt::format("{}: {} single rows that no robot could have driven were left out, the first at "
-                    "{:.3f} s",
-                    file, breaks.outliers.size(), log.time_s(breaks.outliers.front())));
+    warnings.push_back(fmt::format("{}: {} that no robot could have driven, left out; the first at {:.3f} s", file,
+                                   count_text(breaks.outliers.size(), "single row"),
+                                   log.time_s(breaks.outliers.front())));
   }
 }
 
@@ -207,8 +207,8 @@ void append(std::vector<Row>& rows, const Row& row, std::size_t& merged) {
 
 void warn_of_merged(std::size_t merged, const std::string& file, std::vector<std::string>& warnings) {
   if (merged == 0) return;
-  warnings.push_back(fmt::format("{}: {} rows have the same time as the row after them; of such rows the last was used",
-                                 file, merged));
+  warnings.push_back(
+      fmt::format("{}: {} with the same time as the row after it, left out", file, count_text(merged, "row")));
 }
 
 // The step of a counter that wraps: the smallest that explains the two counts.

@@ -225,12 +225,12 @@ std::string figures(const Map& map) {
   entry("Path length", length_text(q.path_length_m));
   entry("Duration", duration_text(q.duration_s));
   entry("Scans used", count_text(static_cast<std::size_t>(q.scans_used), "scan"));
-  entry("Left out: outside odometry's times", std::to_string(q.scans_outside_odometry));
-  entry("Left out: too few returns", std::to_string(q.scans_without_enough_returns));
+  entry("Left out: outside odometry's times", whole_text(static_cast<std::size_t>(q.scans_outside_odometry)));
+  entry("Left out: too few returns", whole_text(static_cast<std::size_t>(q.scans_without_enough_returns)));
   entry("Graph", count_text(map.graph.nodes.size(), "node") + ", " + count_text(map.graph.edges.size(), "edge"));
   entry("Loop closures", fmt::format("{} accepted of {}", accepted, count_text(map.candidates.size(), "candidate")));
   entry("Cost before and after", fixed_text(q.cost_before, 1) + " → " + fixed_text(q.cost_after, 1));
-  entry("Wall pieces", std::to_string(map.wall_pieces.size()));
+  entry("Wall pieces", whole_text(map.wall_pieces.size()));
   entry("Returns on walls of the grid", percent_text(q.matched_fraction));
   entry("Their distance from the piece (RMS)", length_text(q.residual_rms_m));
   entry("Position uncertainty, median", length_text(q.position_sd_median_m));

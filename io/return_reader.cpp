@@ -9,6 +9,7 @@
 #include "io/csv_reader.hpp"
 #include "io/lidar_reading.hpp"
 #include "io/number_reader.hpp"
+#include "io/number_text.hpp"
 
 namespace wainscot {
 namespace {
@@ -223,7 +224,8 @@ std::vector<Scan> read_returns(FileReader& file, const LidarConstants& lidar, st
   for (const Row& spread : packet) revolutions.add(spread);
 
   if (reader.doubled() > 0) {
-    warnings.push_back(fmt::format("{}: {} rows are there twice and were left out", file.name(), reader.doubled()));
+    warnings.push_back(
+        fmt::format("{}: {} like the one before, left out", file.name(), count_text(reader.doubled(), "row")));
   }
   reading.warn_of_odd_ranges(file.name(), warnings);
   return revolutions.finish();

@@ -113,7 +113,7 @@ class Section {
   std::optional<std::string> text(const std::string& key) const {
     const YAML::Node value = node_[key];
     if (!value.IsDefined()) return std::nullopt;
-    if (value.IsNull()) fail(key, "has no value; write one or remove the key");
+    if (value.IsNull()) fail(key, "has no value; write one, or remove the key where it may be left out");
     if (!value.IsScalar()) fail(key, "is a list or a section; write a single value");
     return value.Scalar();
   }
@@ -228,7 +228,9 @@ YAML::Node load(const std::string& text, const std::string& file) {
     }
     return YAML::Load(text);
   } catch (const YAML::Exception& error) {
-    fail(file, error.mark, fmt::format("is not YAML ({}); write 'key: value' lines", printable(error.msg, 120)));
+    fail(file, error.mark,
+         fmt::format("is not YAML ({}); write 'key: value' lines, those of one section indented alike",
+                     printable(error.msg, 120)));
   }
 }
 

@@ -10,6 +10,7 @@
 #include "io/csv_reader.hpp"
 #include "io/lidar_reading.hpp"
 #include "io/number_reader.hpp"
+#include "io/number_text.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {
@@ -155,7 +156,7 @@ std::vector<Scan> read_scans(FileReader& file, const LidarConstants& lidar, std:
   }
   if (doubled > 0) {
     warnings.push_back(
-        fmt::format("{}: {} scans have the same time as the one before and were left out", file.name(), doubled));
+        fmt::format("{}: {} with the same time as the one before, left out", file.name(), count_text(doubled, "scan")));
   }
   reading.warn_of_odd_ranges(file.name(), warnings);
   set_time_offsets(scans, lidar);

@@ -32,6 +32,18 @@ TEST(Account, TheNextCommandDependsOnTheTruth) {
   EXPECT_TRUE(has(with, "  wainscot compare 'it'\\''s' --truth 'my drive/truth.csv'\n"));
 }
 
+TEST(Account, FiguresStandInColumnsAndInThousands) {
+  Map map = sample_map();
+  map.quality.scans_outside_odometry = 1070;
+  map.constants.push_back(map.constants.front());
+  map.constants.back().name = "a constant with a very long name indeed";
+  map.constants.back().observed = true;
+  const std::string text = account(map, sample_drive(), sample_origin(), "d", "m");
+  EXPECT_TRUE(has(text, "3 scans used, 1,070 left out"));
+  EXPECT_TRUE(has(text, "\n  lidar.heading_deg                        0.000 deg stated"));
+  EXPECT_TRUE(has(text, "\n  a constant with a very long name indeed  0.000 deg stated"));
+}
+
 TEST(Account, SaysThatLoopsWereNotClosed) {
   EXPECT_TRUE(has(account(sample_map(), sample_drive(), {"1", false, false}, "d", "m"), "loops were not closed"));
 }

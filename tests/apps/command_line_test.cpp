@@ -42,6 +42,10 @@ double range_in_room(double x, double y, double angle_rad) {
   return std::min(std::isfinite(along_x) ? along_x : 1e9, std::isfinite(along_y) ? along_y : 1e9);
 }
 
+std::string replaced(std::string text, const std::string& old_text, const std::string& new_text) {
+  return text.replace(text.find(old_text), old_text.size(), new_text);
+}
+
 class CommandLine : public testing::Test {
  protected:
   CommandLine() {
@@ -178,7 +182,9 @@ TEST_F(CommandLine, HelpHasAnExampleForEveryCommand) {
     const Outcome help = run(command + "--help");
     EXPECT_EQ(help.status, 0);
     EXPECT_EQ(help.err, "");
-    EXPECT_NE(help.out.find("Example:\n  wainscot " + command), std::string::npos) << command;
+    const std::size_t example = help.out.find("Example:\n  wainscot " + command);
+    EXPECT_NE(example, std::string::npos) << command;
+    EXPECT_EQ(help.out.find("Example:", example + 1), std::string::npos) << command;  // one, and its own
   }
 }
 
@@ -206,9 +212,24 @@ TEST_F(CommandLine, PlacesWhereNoMapCanBe) {
   expect_build_refused("flat: exists and is not a map");
   expect_refused("build drive --out flat --replace", 2, "flat: exists and is not a map");
   expect_refused("build drive --out drive --replace", 2, "drive: exists and is not a map");
+  expect_refused("build drive --out ''", 2, "the name of the map's folder is empty");
   expect_refused("build drive --out absent/flat", 2, "make it first");
   expect_refused("build drive --out /proc/flat", 2, "cannot be written");
-  expect_refused("build drive --out other --timings absent/t.json", 2, "t.json");
+  expect_refused("build drive --out other --timings absent/t.json", 2, "wainscot: absent/t.json: cannot be written");
+}
+
+TEST_F(CommandLine, TimingsOfABuildThatFailsAreNotWritten) {
+  expect_refused("build absent --out flat --timings times.json", 2, "absent");
+  std::ofstream(folder_.path() / "times.json") << "{}";
+  expect_refused("build absent --out flat --timings times.json", 2, "absent");
+  EXPECT_EQ(content(folder_.path() / "times.json"), "{}");
+  expect_refused("build drive --out flat --timings drive", 2, "drive: cannot be written");
+}
+
+TEST_F(CommandLine, ATruthThatWasMovedIsStillOfASimulatedDrive) {
+  ASSERT_EQ(run("build drive --out flat --quiet").status, 0);
+  std::ofstream(folder_.path() / "path.csv") << replaced(truth(), "# simulated\n", "");
+  EXPECT_EQ(run("compare flat --truth path.csv").out.rfind("Simulated drive", 0), 0U);
 }
 
 TEST_F(CommandLine, AMapIsReplacedOnlyWhenTold) {
@@ -220,7 +241,9 @@ TEST_F(CommandLine, AMapIsReplacedOnlyWhenTold) {
 TEST_F(CommandLine, MissingFiles) {
   expect_refused("build nowhere --out flat", 2, "nowhere");
   fs::remove(drive_ / "robot.yaml");
-  expect_build_refused("drive/robot.yaml");
+  expect_build_refused("drive/robot.yaml: is not there");
+  write("robot.yml", "wainscot_robot: 1\n");
+  expect_build_refused("robot.yml: is not read; if it is meant to be robot.yaml, rename it");
 }
 
 TEST_F(CommandLine, MissingWheelsOrScans) {
@@ -246,10 +269,6 @@ struct Fault {
   std::function<std::string(std::string)> change;
   const char* part;  ///< of the sentence
 };
-
-std::string replaced(std::string text, const std::string& old_text, const std::string& new_text) {
-  return text.replace(text.find(old_text), old_text.size(), new_text);
-}
 
 // Row 3 of wheels.csv is line 4: "0.10,25,25".
 const std::vector<Fault> wheel_faults = {
@@ -354,7 +373,15 @@ TEST_F(CommandLine, DataThatIsTooPoor) {
   write("scans.csv", scans(1, true));
   expect_build_refused("scan", 1);
   write("scans.csv", scans(drive_scans, false));
-  expect_build_refused("scan", 1);
+  expect_refused("build drive --out flat --quiet", 1, "scan");
+}
+
+TEST_F(CommandLine, WarningsStandBeforeTheSentenceOfPoorData) {
+  write("scans.csv", scans(drive_scans, false));
+  const Outcome outcome = run("build drive --out flat");
+  EXPECT_EQ(outcome.status, 1);
+  EXPECT_EQ(outcome.err.rfind("Warning: drive/scans.csv: holds no return at all", 0), 0U) << outcome.err;
+  EXPECT_NE(outcome.err.find("\nwainscot: "), std::string::npos) << outcome.err;
 }
 
 TEST_F(CommandLine, AFullDiskIsOneSentence) {

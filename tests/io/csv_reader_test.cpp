@@ -114,7 +114,7 @@ TEST_F(CsvReaderTest, RefusalsOfTheHeader) {
 }
 
 TEST_F(CsvReaderTest, RefusalsOfTheFile) {
-  EXPECT_EQ(refusal(""), "t.csv: is empty; record it again or remove it");
+  EXPECT_EQ(refusal(""), "t.csv: is empty; fill it, or remove it where it is not needed");
   EXPECT_EQ(refusal("\n# nothing\n"), "t.csv: has no header row; the first line must name the columns");
   EXPECT_EQ(refusal("time_s,a\n"), "t.csv: has a header but no row; record it again or remove it");
   EXPECT_EQ(refusal("time_s,a"), "t.csv: has a header but no row; record it again or remove it");
@@ -127,12 +127,14 @@ TEST_F(CsvReaderTest, RefusalsOfTheFile) {
   EXPECT_EQ(refusal("\x7f"
                     "ELF\x02\x01\x01"),
             "t.csv: is a binary file; write it as plain UTF-8 text");
+  EXPECT_NE(refusal("time_s,a\r" + std::string(5'000'000, '1')).find("t.csv:1: the lines end in a lone CR"),
+            std::string::npos);
   EXPECT_NE(refusal("time_s,a\n" + std::string(5'000'000, '1')).find("t.csv:2: the line is longer than 4 MB"),
             std::string::npos);
 }
 
 TEST_F(CsvReaderTest, WholeNumbersAndNames) {
-  FileReader file(folder_.write("t.csv", "n,w\n12,Tür\n12.0,x\n1e3,\n99999999999999999999,\xfc\n"));
+  FileReader file(folder_.write("t.csv", "n,w\n12,Tür\n12.0,x\n1e3,\n99999999999999999999,\xfc\nfast,z\n"));
   CsvReader table(file, UnfinishedRow::drop, warnings_);
   const auto refused = [](const auto& call) -> std::string {
     try {
@@ -153,6 +155,9 @@ TEST_F(CsvReaderTest, WholeNumbersAndNames) {
   ASSERT_TRUE(table.next_row());
   EXPECT_NE(refused([&] { table.whole_number(0); }).find("no variable can hold"), std::string::npos);
   EXPECT_NE(refused([&] { table.name(1); }).find("not UTF-8"), std::string::npos);
+  ASSERT_TRUE(table.next_row());
+  EXPECT_NE(refused([&] { table.whole_number(0); }).find("'fast', which is not a number; write a whole number"),
+            std::string::npos);
 }
 
 }  // namespace

@@ -1,6 +1,7 @@
 #include "io/grid_reader.hpp"
 
 #include <cmath>
+#include <string>
 
 #include <gtest/gtest.h>
 
@@ -51,6 +52,25 @@ TEST_F(GridReader, RefusesFilesThatDoNotFit) {
   EXPECT_THROW(read_grid(folder_.path()), InputError);
   folder_.remove("grid.yaml");
   EXPECT_THROW(read_grid(folder_.path()), InputError);
+}
+
+// OpenCV would say on standard error that the file ends too early, beside the one sentence.
+TEST_F(GridReader, SaysNothingItselfOfACutRaster) {
+  const std::string whole = grid_pgm(map_.grid);
+  folder_.write("grid.pgm", whole.substr(0, whole.size() - 1));
+  testing::internal::CaptureStderr();
+  EXPECT_THROW(read_grid(folder_.path()), InputError);
+  EXPECT_EQ(testing::internal::GetCapturedStderr(), "");
+}
+
+TEST_F(GridReader, NamesALineThatIsThere) {
+  folder_.write("grid.yaml", "");
+  try {
+    read_grid(folder_.path());
+    FAIL();
+  } catch (const InputError& error) {
+    EXPECT_NE(std::string(error.what()).find("grid.yaml:1: "), std::string::npos) << error.what();
+  }
 }
 
 }  // namespace

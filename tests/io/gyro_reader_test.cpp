@@ -25,7 +25,7 @@ TEST_F(GyroReaderTest, RatesAsLoggedAndTheLastOfOneTime) {
   EXPECT_EQ(read[0].yaw_rate_rad_s, 0.25);
   EXPECT_EQ(read[1].yaw_rate_rad_s, -1.0);
   ASSERT_EQ(warnings_.size(), 1u);
-  EXPECT_NE(warnings_[0].find("1 rows have the same time"), std::string::npos);
+  EXPECT_NE(warnings_[0].find("1 row with the same time as the row after it"), std::string::npos);
 }
 
 TEST_F(GyroReaderTest, Refusals) {

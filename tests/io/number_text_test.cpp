@@ -60,5 +60,11 @@ TEST(NumberText, UncertaintySetsTheDigits) {
   EXPECT_EQ(uncertain_text(0.5, 0.0).value, "0.5");
 }
 
+TEST(NumberText, CountsInThousands) {
+  EXPECT_EQ(whole_text(0), "0");
+  EXPECT_EQ(whole_text(999), "999");
+  EXPECT_EQ(whole_text(1234567), "1,234,567");
+}
+
 }  // namespace
 }  // namespace wainscot

@@ -32,6 +32,7 @@ TEST(PoseTable, RefusesWhatIsNoTable) {
   EXPECT_THROW(read_pose_table(folder.path() / "absent.csv"), InputError);
   EXPECT_THROW(read_pose_table(folder.write("p.csv", "time_s,x_m,y_m\n1,2,3\n")), InputError);
   EXPECT_THROW(read_pose_table(folder.write("q.csv", "time_s,x_m,y_m,heading_rad\n1,2,3,east\n")), InputError);
+  EXPECT_THROW(read_pose_table(folder.write("r.csv", "time_s,x_m,y_m,heading_rad\n1,1e300,3,0\n")), InputError);
 }
 
 }  // namespace

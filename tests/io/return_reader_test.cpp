@@ -202,7 +202,7 @@ TEST_F(ReturnReaderTest, StrengthAndColumnOrderAndDoubledRows) {
   ASSERT_EQ(scans.size(), 1u);
   EXPECT_EQ(scans[0].returns.size(), 3u);
   ASSERT_EQ(warnings_.size(), 1u);
-  EXPECT_NE(warnings_[0].find("1 rows are there twice"), std::string::npos);
+  EXPECT_NE(warnings_[0].find("1 row like the one before"), std::string::npos);
 }
 
 TEST_F(ReturnReaderTest, Refusals) {

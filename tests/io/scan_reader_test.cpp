@@ -128,7 +128,7 @@ TEST_F(ScanReaderTest, AScanWithTheTimeOfTheOneBeforeIsLeftOut) {
   ASSERT_EQ(scans.size(), 2u);
   EXPECT_EQ(scans[1].returns[0].range_m, 2.0f);
   ASSERT_EQ(warnings_.size(), 1u);
-  EXPECT_NE(warnings_[0].find("1 scans have the same time"), std::string::npos);
+  EXPECT_NE(warnings_[0].find("1 scan with the same time as the one before"), std::string::npos);
 }
 
 TEST_F(ScanReaderTest, EmptyScansStay) {
