@@ -75,14 +75,22 @@ std::span<const HardPlace> gallery() {
   return all;
 }
 
-Plan hard_place(const std::string& name, std::uint64_t seed) {
-  for (const Entry& entry : entries()) {
-    if (entry.place.name == name) return entry.make(seed);
-  }
+namespace {
+
+const Entry& entry_of(const std::string& name) {
   std::vector<std::string_view> names;
-  for (const Entry& entry : entries()) names.push_back(entry.place.name);
+  for (const Entry& entry : entries()) {
+    if (entry.place.name == name) return entry;
+    names.push_back(entry.place.name);
+  }
   throw InputError(
       fmt::format("There is no hard place \"{}\"; the nearest known one is \"{}\".", name, nearest_name(name, names)));
 }
+
+}  // namespace
+
+void need_hard_place(const std::string& name) { entry_of(name); }
+
+Plan hard_place(const std::string& name, std::uint64_t seed) { return entry_of(name).make(seed); }
 
 }  // namespace wainscot::simulator

@@ -21,6 +21,9 @@ struct HardPlace {
 /// All of them, in a fixed order.
 std::span<const HardPlace> gallery();
 
+/// Throws InputError with the nearest name where there is no place of this one.
+void need_hard_place(const std::string& name);
+
 /// The place of that name for a seed. Some events are set to a moment of the drive that the same seed makes, so
 /// `simulate` is to be called with this seed too. Throws InputError with the nearest name where there is none of it.
 Plan hard_place(const std::string& name, std::uint64_t seed);

@@ -24,6 +24,7 @@
 #include <CLI/CLI.hpp>
 
 #include "apps/simulator/gallery.hpp"
+#include "core/errors.hpp"
 #include "tests/bench/house_score.hpp"
 
 namespace wainscot::bench {
@@ -251,6 +252,7 @@ int run(int argc, char** argv) {
   try {
     std::vector<Case> cases;
     for (const std::string& place : places) {
+      simulator::need_hard_place(place);
       for (int i = 0; i < options.seeds; ++i) {
         Case one;
         one.place = place;
@@ -260,6 +262,9 @@ int run(int argc, char** argv) {
     }
     run_all(cases, options);
     print_table(places, cases, options);
+  } catch (const InputError& wrong) {
+    fmt::print(stderr, "{}\n", wrong.what());
+    return 2;
   } catch (const std::runtime_error& error) {
     fmt::print(stderr, "{}\n", error.what());
     return 1;

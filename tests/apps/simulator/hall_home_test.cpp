@@ -58,9 +58,9 @@ TEST(HallHome, TheMirrorImageHasTheSameViewsTheOtherWay) {
   for (const Layout* one : {&layout, &other}) {
     const Room& room = one->rooms[1];
     for (std::size_t i = 0; i < 4; ++i) {
-      const Point a = room.outline[i];
-      const Point b = room.outline[(i + 1) % 4];
-      const bool outer = (a.y_m > 3.7 && b.y_m > 3.7) || (std::abs(a.x_m) < 1e-9 && std::abs(b.x_m) < 1e-9);
+      const Point from = room.outline[i];
+      const Point to = room.outline[(i + 1) % 4];
+      const bool outer = (from.y_m > 3.7 && to.y_m > 3.7) || (std::abs(from.x_m) < 1e-9 && std::abs(to.x_m) < 1e-9);
       EXPECT_EQ(room.wall_m[i], outer ? 0.24 : 0.12) << i;
     }
   }
