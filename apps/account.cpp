@@ -60,6 +60,10 @@ std::string constant_lines(const std::vector<RefinedConstant>& constants) {
 }
 
 std::string sureness_lines(const Quality& q) {
+  if (!q.trustworthy()) {
+    return fmt::format("How sure: not at all. Only {} of the returns end on the map's own walls.\n",
+                       percent_text(q.matched_fraction));
+  }
   return fmt::format(
       "Scale: set by {}, standard uncertainty {}.\n"
       "How sure: a place is believed right within {} (worst {}), a heading within {} (worst {}); standard "

@@ -55,6 +55,15 @@ Map map_or_warnings(const Drive& drive, const MapperOptions& mapper_options, Pro
   }
 }
 
+void tell(const Map& map, const Drive& drive, const MapOrigin& origin, const BuildOptions& options,
+          const Timings& timings) {
+  std::fputs(account(map, drive, origin, options.drive, options.out).c_str(), stderr);
+  std::fputs(fmt::format("It took {:.1f} s ({:.1f} s of processor time), {:.0f} MB of memory at most.\n",
+                         timings.wall_s(), timings.cpu_s(), Timings::peak_memory_mb())
+                 .c_str(),
+             stderr);
+}
+
 void run_build(const BuildOptions& options) {
   check_outputs(options);
   Timings timings;
@@ -85,12 +94,12 @@ void run_build(const BuildOptions& options) {
 
   const std::string json = timings.json();
   if (!options.timings.empty()) write_whole_file(options.timings, json, true);
-  if (options.quiet) return;
-  std::fputs(account(map, drive, origin, options.drive, options.out).c_str(), stderr);
-  std::fputs(fmt::format("It took {:.1f} s ({:.1f} s of processor time), {:.0f} MB of memory at most.\n",
-                         timings.wall_s(), timings.cpu_s(), Timings::peak_memory_mb())
-                 .c_str(),
-             stderr);
+  if (!options.quiet) tell(map, drive, origin, options, timings);
+  if (!map.quality.trustworthy()) {
+    throw PoorData(
+        fmt::format("the map in {} is there to be looked at, not to be used: the scans contradict one another",
+                    printable(options.out.string(), 200)));
+  }
 }
 
 }  // namespace

@@ -174,7 +174,10 @@ void judge(const Drive& drive, const ClosedGraph& closed, const JointResult& adj
   q.scale_sd = std::sqrt(adjusted.constant_covariance(kRangeScale, kRangeScale));
   const double lidar_weight = 1.0 / prior(kRangeScale, kRangeScale);
   const double wheel_weight = 1.0 / prior(kDistanceScale, kDistanceScale);
-  q.scale_set_by = lidar_weight > 4.0 * wheel_weight ? "lidar" : wheel_weight > 4.0 * lidar_weight ? "wheels" : "both";
+  const std::string rolling = drive.wheels.empty() ? "odometry" : "wheels";
+  q.scale_set_by = lidar_weight > 4.0 * wheel_weight   ? "lidar"
+                   : wheel_weight > 4.0 * lidar_weight ? rolling
+                                                       : rolling + " and lidar together";
 }
 
 /// A constant that was found far from what robot.yaml allows: either the file is wrong, or the map is.
@@ -183,10 +186,13 @@ void warn_of_constants(Map& map) {
   for (const RefinedConstant& c : map.constants) {
     const double sds = std::abs(c.found - c.stated) / c.stated_sd;
     if (c.stated_sd <= 0.0 || sds < kFarInSd || c.name == "gyro.bias_rad_s") continue;
-    map.warnings.push_back(
-        text("%s was found to be %.5g %s, %.0f standard uncertainties away from %.5g in robot.yaml: "
-             "correct the file if that is plausible; if not, do not trust this map",
-             c.name.c_str(), c.found, c.unit.c_str(), sds, c.stated));
+    const std::string unit = c.unit == "1" ? "" : " " + c.unit;
+    const bool has_key = c.name.find(' ') == std::string::npos;
+    map.warnings.push_back(text(
+        "%s was found to be %.5g%s, %.0f standard uncertainties away from %s %.5g: %s if that is plausible; if not, "
+        "do not trust this map",
+        c.name.c_str(), c.found, unit.c_str(), sds, has_key ? "robot.yaml's" : "the expected", c.stated,
+        has_key ? "correct the file" : "leave it"));
   }
 }
 
@@ -205,7 +211,12 @@ void warn(const Drive& drive, Map& map) {
   map.warnings = drive.warnings;
   warn_of_constants(map);
   warn_of_loose_edges(map);
-  if (q.matched_fraction < 0.85) {
+  if (!q.trustworthy()) {
+    map.warnings.push_back(
+        text("only %.0f %% of the returns end on a wall of the finished grid: something in robot.yaml or in the log is "
+             "wrong (mirrored, heading_deg, a wheel that counts backwards, degrees for radians, ranges in millimetres)",
+             100.0 * q.matched_fraction));
+  } else if (q.matched_fraction < 0.85) {
     map.warnings.push_back(text(
         "only %.0f %% of the returns end on a wall of the finished grid, the others where something was seen to be "
         "free: the map is wrong in places, or much of the house moved; look for walls drawn twice",
@@ -226,10 +237,15 @@ void warn(const Drive& drive, Map& map) {
 }  // namespace
 
 void throw_too_few_scans(const Drive& drive, const Quality& quality) {
-  throw PoorData(
-      text("a map needs at least two scans with 20 returns or more inside odometry's times; of %zu scans %d "
-           "lie outside of those times and %d hold fewer returns: record a longer drive",
-           drive.scans.size(), quality.scans_outside_odometry, quality.scans_without_enough_returns));
+  const char* what_to_do =
+      quality.scans_without_enough_returns > quality.scans_outside_odometry
+          ? "look at range_unit_m, min_range_m, max_range_m and blind_deg in robot.yaml, or record "
+            "again where the lidar sees walls"
+          : "record a longer drive";
+  throw PoorData(text(
+      "a map needs at least two scans with 20 returns or more inside odometry's times; the drive has %zu, of which "
+      "%d lie outside of those times and %d hold fewer returns: %s",
+      drive.scans.size(), quality.scans_outside_odometry, quality.scans_without_enough_returns, what_to_do));
 }
 
 void give_account(const Drive& drive, const std::vector<OdometryStep>& steps, const ClosedGraph& closed,

@@ -193,14 +193,20 @@ std::string heading(const Map& map, const Drive& drive, const MapOrigin& origin)
   if (origin.simulated) marks += "<span class=\"mark\">simulated drive</span>";
   if (!origin.loops_closed) marks += "<span class=\"mark\">made without loop closure</span>";
   if (!marks.empty()) html += "<p>" + marks + "</p>\n";
-  fmt::format_to(
-      std::back_inserter(html),
-      "<p class=\"lead\">A place of this map is believed to lie right within {} (one standard uncertainty, the "
-      "median of {}; {} at worst), a heading within {}. The scale was set by {} and is believed right within "
-      "{}.</p>\n",
-      length_text(quality.position_sd_median_m), count_text(map.graph.nodes.size(), "node"),
-      length_text(quality.position_sd_worst_m), angle_text(quality.heading_sd_median_rad),
-      html_text(quality.scale_set_by), percent_text(quality.scale_sd));
+  if (!quality.trustworthy()) {
+    fmt::format_to(std::back_inserter(html),
+                   "<p class=\"lead\">This map is not to be trusted: only {} of the returns end on its walls.</p>\n",
+                   percent_text(quality.matched_fraction));
+  } else {
+    fmt::format_to(
+        std::back_inserter(html),
+        "<p class=\"lead\">A place of this map is believed to lie right within {} (one standard uncertainty, the "
+        "median of {}; {} at worst), a heading within {}. The scale was set by {} and is believed right within "
+        "{}.</p>\n",
+        length_text(quality.position_sd_median_m), count_text(map.graph.nodes.size(), "node"),
+        length_text(quality.position_sd_worst_m), angle_text(quality.heading_sd_median_rad),
+        html_text(quality.scale_set_by), percent_text(quality.scale_sd));
+  }
   if (origin.simulated) {
     html += "<p class=\"soft\">All figures on this page come from a simulated drive, not from a real robot.</p>\n";
   }

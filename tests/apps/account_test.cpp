@@ -44,6 +44,15 @@ TEST(Account, FiguresStandInColumnsAndInThousands) {
   EXPECT_TRUE(has(text, "\n  a constant with a very long name indeed  0.000 deg stated"));
 }
 
+// 2026-11-26: a drive with the lidar mirrored gave a wreck, and the account said how sure each place of it was.
+TEST(Account, OfAWreckSaysOnlyThatItIsOne) {
+  Map map = sample_map();
+  map.quality.matched_fraction = 0.31;
+  const std::string text = account(map, sample_drive(), sample_origin(), "d", "m");
+  EXPECT_TRUE(has(text, "How sure: not at all. Only 31 % of the returns end on the map's own walls.\n"));
+  EXPECT_FALSE(has(text, "a place is believed right"));
+}
+
 TEST(Account, SaysThatLoopsWereNotClosed) {
   EXPECT_TRUE(has(account(sample_map(), sample_drive(), {"1", false, false}, "d", "m"), "loops were not closed"));
 }

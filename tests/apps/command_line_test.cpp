@@ -376,6 +376,23 @@ TEST_F(CommandLine, DataThatIsTooPoor) {
   expect_refused("build drive --out flat --quiet", 1, "scan");
 }
 
+// The robot drives forward while every scan says that it goes back: the map is a wreck, and nobody may take it for one.
+TEST_F(CommandLine, AWreckEndsWithStatusOne) {
+  std::string text = "time_s";
+  for (int beam = 0; beam < 120; ++beam) text += fmt::format(",{}", 3 * beam);
+  for (int i = 0; i < drive_scans; ++i) {
+    text += fmt::format("\n{:.1f}", 0.2 + 0.1 * i);
+    for (int beam = 0; beam < 120; ++beam) {
+      text += fmt::format(",{:.3f}", 1.0 + 0.04 * ((7 * beam + 31 * i + beam * i % 13) % 40));
+    }
+  }
+  write("scans.csv", text + "\n");
+  const Outcome outcome = run("build drive --out flat");
+  EXPECT_EQ(outcome.status, 1);
+  EXPECT_NE(outcome.err.find("How sure: not at all."), std::string::npos) << outcome.err;
+  EXPECT_NE(outcome.err.find("\nwainscot: the map in flat is there to be looked at"), std::string::npos);
+}
+
 TEST_F(CommandLine, WarningsStandBeforeTheSentenceOfPoorData) {
   write("scans.csv", scans(drive_scans, false));
   const Outcome outcome = run("build drive --out flat");

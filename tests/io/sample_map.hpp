@@ -64,6 +64,7 @@ inline Map sample_map() {
   map.quality.duration_s = 72.0;
   map.quality.scans_used = 3;
   map.quality.scans_outside_odometry = 2;
+  map.quality.matched_fraction = 0.97;
   map.quality.position_sd_median_m = 0.004;
   map.quality.position_sd_worst_m = 0.0123;
   map.quality.heading_sd_median_rad = 0.001;
