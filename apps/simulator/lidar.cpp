@@ -284,12 +284,13 @@ double Lidar::true_range(Point from, double angle_rad, double elevation_rad, dou
   const double mixed_place = edges_.uniform();
 
   const Point along = direction(angle_rad);
+  // The whole spot has one fate: were its sides stopped by a pane that its middle passed, it would seem to lie on two
+  // depths, and answer from between the pane and what is behind it.
+  const bool passes_glass = glass_fate >= glass_loss_rate_ + glass_return_rate_;
   Hit hit = first_hit(from, along, moment, glass_fate, false);
   if (hit.kind == SurfaceKind::glass && std::isfinite(hit.range_m)) {
     if (glass_fate < glass_loss_rate_) return kNone;
-    if (glass_fate >= glass_loss_rate_ + glass_return_rate_) {
-      hit = moment.house->cast(from, along, plan_.robot.lidar.max_range_m * 1.1, true);
-    }
+    if (passes_glass) hit = first_hit(from, along, moment, glass_fate, true);
   }
   double range = hit.range_m;
   bool grazing = false;
@@ -302,7 +303,7 @@ double Lidar::true_range(Point from, double angle_rad, double elevation_rad, dou
     double least = range;
     double greatest = range;
     for (const double side : {-half_width_rad_, half_width_rad_}) {
-      const double other = first_hit(from, direction(angle_rad + side), moment, glass_fate, false).range_m;
+      const double other = first_hit(from, direction(angle_rad + side), moment, glass_fate, passes_glass).range_m;
       least = std::min(least, other);
       greatest = std::max(greatest, other);
     }

@@ -484,5 +484,26 @@ TEST(Lidar, ACarriedOneIsRaisedAndUnsteadyWhileItIsCarriedOnly) {
   EXPECT_TRUE(holds_while_carried(drive_route(empty_room(), 1), 1).empty());
 }
 
+// Beams through a pane came back smeared between the pane and the wall behind it (November 2026).
+TEST(Lidar, ABeamThroughAPaneAnswersFromTheWallBehindIt) {
+  Plan plan = standing();
+  Wall between = {{4.5, 0.0}, {4.5, 4.0}, 0.1, {}};
+  between.openings.push_back({2.0, 3.0, std::nullopt, true, false});
+  plan.walls.push_back(between);
+  plan.defects.beam_width_deg = Knob::fixed(0.4);
+  plan.defects.mixed_return_share = Knob::fixed(1.0);
+  int wall = 0;
+  for (const ScanRow& row : still(simulate(plan, 1))) {
+    for (std::size_t k = 0; k < row.range_m.size(); ++k) {
+      const double angle = static_cast<double>(k) * kDegree_rad;
+      if (std::cos(angle) < 0.9) continue;  // well within the pane
+      const double x = 3.0 + static_cast<double>(row.range_m[k]) * std::cos(angle);
+      ASSERT_NEAR(x, 6.0, 0.1);
+      ++wall;
+    }
+  }
+  EXPECT_GT(wall, 1000);
+}
+
 }  // namespace
 }  // namespace wainscot::simulator
