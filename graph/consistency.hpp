@@ -18,8 +18,13 @@ struct ConsistencyOptions {
   double max_chi_squared = 16.266;  ///< 3 degrees of freedom, 99.9 % (source at VerificationOptions)
 };
 
+/// Whether two closures and the chain between their ends agree. Parameters as below.
+bool closures_agree(const Verified& a, const Verified& b, const std::vector<Pose2>& poses, const ChainDrift& drift,
+                    const ConsistencyOptions& options = {});
+
 /// Indices of the closures that agree, ascending. `poses`: of the nodes along the chain that `drift` was made from.
-/// Where several sets are largest, the one with the greater sum of overlaps wins.
+/// Where several sets are largest, the one with the greater sum of overlaps wins; a set with
+/// more closures that a person vouches for wins before that.
 std::vector<std::size_t> largest_consistent_set(const std::vector<Verified>& closures, const std::vector<Pose2>& poses,
                                                 const ChainDrift& drift, const ConsistencyOptions& options = {});
 

@@ -16,7 +16,7 @@
 namespace wainscot {
 
 /// Covariance of one edge's relative pose, tangent space of its `to` node. Directions that the edge leaves free get a
-/// standard deviation of 10 m or 180 degrees; matches get a floor for what their residuals do not show.
+/// standard deviation of 100 m or 180 degrees; matches get a floor for what their residuals do not show.
 Eigen::Matrix3d edge_covariance(const Edge& edge);
 
 /// Relative covariance along a chain of edges i -> i + 1, in constant time for any pair.
@@ -35,5 +35,9 @@ class ChainDrift {
 
 /// Covariance of every node's pose against node `source`, tangent space of each node, along the tree of best paths.
 std::vector<Eigen::Matrix3d> tree_covariances(const PoseGraph& graph, std::size_t source);
+
+/// Poses of all nodes along the tree of best paths from node `source`, whose pose stays. Nodes that no edge reaches
+/// keep theirs.
+std::vector<Pose2> tree_poses(const PoseGraph& graph, std::size_t source);
 
 }  // namespace wainscot

@@ -9,16 +9,18 @@
 #include "graph/constants.hpp"
 #include "scanmatch/correlative.hpp"
 #include "scanmatch/line_map.hpp"
+#include "scanmatch/seen_space.hpp"
 
 namespace wainscot {
 namespace {
 
-/// Points along the lines that the last nodes have touched, for the correlative search.
-std::vector<Eigen::Vector2d> line_samples(const LineMap& map, int oldest_node) {
+/// Points along the lines that the last nodes have touched, near `centre`, for the correlative search.
+std::vector<Eigen::Vector2d> line_samples(const LineMap& map, int oldest_node, const Eigen::Vector2d& centre,
+                                          double radius_m) {
   constexpr double kSpacingM = 0.05;
   std::vector<Eigen::Vector2d> samples;
   for (const Line& line : map.lines()) {
-    if (line.last_node < oldest_node) continue;
+    if (line.last_node < oldest_node || (line.anchor - centre).norm() > radius_m) continue;
     const Eigen::Vector2d tangent(line.normal.y(), -line.normal.x());
     for (double u = line.first_along_m; u <= line.last_along_m; u += kSpacingM) {
       samples.push_back(line.anchor + u * tangent + (line.offset_m + line.slope * u) * line.normal);
@@ -27,12 +29,27 @@ std::vector<Eigen::Vector2d> line_samples(const LineMap& map, int oldest_node) {
   return samples;
 }
 
-std::vector<Eigen::Vector2d> places(const std::vector<ScanPoint>& points) {
+/// A radius that holds seven tenths of the returns, within what a raster can hold.
+double search_radius_m(const std::vector<ScanPoint>& points) {
+  std::vector<float> ranges;
+  for (const ScanPoint& p : points) ranges.push_back(p.range_m);
+  const auto most = ranges.begin() + static_cast<std::ptrdiff_t>(7 * ranges.size() / 10);
+  std::nth_element(ranges.begin(), most, ranges.end());
+  return std::clamp(static_cast<double>(*most), 6.0, 25.0);
+}
+
+/// Where the returns within a radius lie, thinned.
+std::vector<Eigen::Vector2d> ends_within(const std::vector<ScanPoint>& points, double radius_m) {
+  constexpr std::size_t kMost = 360;
+  const std::size_t stride = std::max<std::size_t>(1, points.size() / kMost);
   std::vector<Eigen::Vector2d> result;
-  result.reserve(points.size());
-  for (const ScanPoint& p : points) result.emplace_back(p.x_m, p.y_m);
+  for (std::size_t i = 0; i < points.size(); i += stride) {
+    if (static_cast<double>(points[i].range_m) <= radius_m) result.emplace_back(points[i].x_m, points[i].y_m);
+  }
   return result;
 }
+
+constexpr double kLikelyChiSquared = 16.266;  // 3 degrees of freedom, 99.9 % (source at VerificationOptions)
 
 /// Follows the robot from keyframe to keyframe.
 class Tracker {
@@ -76,33 +93,88 @@ class Tracker {
 
   int oldest_node(double time_s) const {
     const double begin = path_.way_at_m(time_s) - options_.local_way_m;
-    return static_cast<int>(std::lower_bound(ways_m_.begin(), ways_m_.end(), begin) - ways_m_.begin());
+    auto oldest = static_cast<std::size_t>(std::lower_bound(ways_m_.begin(), ways_m_.end(), begin) - ways_m_.begin());
+    if (ways_m_.size() >= options_.local_nodes) oldest = std::min(oldest, ways_m_.size() - options_.local_nodes);
+    if (ways_m_.size() < options_.local_nodes) oldest = 0;
+    return static_cast<int>(std::max(oldest, fresh_from_));
   }
 
   void match(const Keyframe& keyframe) {
-    const std::size_t last = result_.keyframes.size() - 1;
-    const double from_s = result_.keyframes[last].time_s;
-    const Pose2 moved = between(path_.pose_at(from_s), path_.pose_at(keyframe.time_s));
-    const Pose2 predicted = result_.poses[last] * moved;
-    Eigen::Matrix3d covariance = stretch_covariance(steps_, odometry_noise_, from_s, keyframe.time_s);
-    covariance.diagonal() += constants_variance(from_s, keyframe.time_s);
-    const Eigen::Matrix3d prior = covariance.inverse();
+    Step step;
+    step.from_s = result_.keyframes.back().time_s;
+    step.to_s = keyframe.time_s;
+    const Pose2 moved = between(path_.pose_at(step.from_s), path_.pose_at(step.to_s));
+    step.predicted = result_.poses.back() * moved;
+    step.covariance = stretch_covariance(steps_, odometry_noise_, step.from_s, step.to_s);
+    step.covariance.diagonal() += constants_variance(step.from_s, step.to_s);
+    step.covariance *= std::max(1.0, surprise_);
+    const Eigen::Matrix3d prior = step.covariance.inverse();
     IcpOptions icp;
     icp.oldest_node = oldest_node(keyframe.time_s);
-    IcpResult found = match_icp(keyframe.points, map_, range_noise_, predicted, prior, icp);
-    // Where odometry broke off, the prediction may be further off than ICP's pairs reach: it then settles on a wall
-    // beside.
-    const bool lost = covariance(0, 0) > icp.first_gate_m * icp.first_gate_m;
-    if (lost || found.overlap < options_.weak_overlap) found = search_widely(keyframe, predicted, icp, found, lost);
+    IcpResult found = match_icp(keyframe.points, map_, range_noise_, step.predicted, prior, icp);
+    // Where the prediction may be further off than ICP's pairs reach, it settles on a wall beside.
+    const bool doubtful = out_of_reach(step.covariance, icp.first_gate_m) && found.overlap < options_.clear_overlap;
+    if (doubtful || found.overlap < options_.weak_overlap) found = search_widely(keyframe, step, icp, found);
+    settle(keyframe, step, found, icp.oldest_node);
+  }
+
+  struct Step {
+    double from_s = 0.0;
+    double to_s = 0.0;
+    Pose2 predicted;
+    Eigen::Matrix3d covariance = Eigen::Matrix3d::Zero();  ///< of `predicted`
+  };
+
+  static bool out_of_reach(const Eigen::Matrix3d& covariance, double gate_m) {
+    constexpr double kWallsM = 4.0;  // as far away as most walls of a room are
+    return 2.0 * std::sqrt(std::max(covariance(0, 0), covariance(1, 1))) + 2.0 * kWallsM * std::sqrt(covariance(2, 2)) >
+           gate_m;
+  }
+
+  /// Takes what was found, or odometry's word where it is not good enough.
+  void settle(const Keyframe& keyframe, const Step& step, const IcpResult& found, int oldest) {
+    constexpr double kJump = 50.0;  // chi squared: not noise, whatever its shape
+    const double chi = chi_squared_of(step, found);
     const bool trusted = found.overlap >= 0.5 * options_.weak_overlap;
-    result_.poses.push_back(trusted ? found.pose : predicted);
-    Edge edge;
-    edge.kind = trusted ? EdgeKind::match : EdgeKind::odometry;
-    edge.from = last;
-    edge.to = last + 1;
-    edge.relative = between(result_.poses[last], result_.poses.back());
-    edge.information = trusted ? Eigen::Matrix3d(prior + found.information) : prior;
+    const bool unknown = nothing_known(step);
+    const std::size_t node = result_.keyframes.size();
+    Edge edge{trusted ? EdgeKind::match : EdgeKind::odometry, node - 1, node, {}, step.covariance.inverse()};
+    if (trusted) {
+      // A poor match is worth less than its pairs say: some of them are of something else.
+      const double worth = std::pow(std::min(1.0, found.overlap / options_.weak_overlap), 4);
+      const double doubt = std::max(1.0, chi / kLikelyChiSquared);
+      edge.information = edge.information / doubt + worth * found.information;
+      surprise_ += 0.05 * (std::min(chi / 3.0, 100.0) - surprise_);
+      if (chi > kJump || unknown) result_.jumps.push_back(node);
+    } else if (unknown || is_elsewhere(keyframe, step, oldest)) {
+      edge.information = Eigen::Vector3d(1e-4, 1e-4, 0.1).asDiagonal();  // 100 m, 180 degrees
+      result_.jumps.push_back(node);
+      result_.breaks.push_back(node);
+      fresh_from_ = node;
+    } else {
+      constexpr double kLooser = 4.0;  // where scans do not match, wheels often slip as well
+      edge.information /= kLooser;
+    }
+    result_.poses.push_back(trusted ? found.pose : step.predicted);
+    edge.relative = between(result_.poses[node - 1], result_.poses[node]);
     result_.edges.push_back(edge);
+  }
+
+  /// The most likely pose between the prediction and what was found.
+  static Pose2 fused(const Pose2& predicted, const Eigen::Matrix3d& prior, const IcpResult& found) {
+    Pose2 error = between(predicted, found.pose);
+    error.heading_rad = wrap_angle(error.heading_rad);
+    const Tangent2 difference = log(error);
+    return predicted * exp((prior + found.information).ldlt().solve(found.information * difference));
+  }
+
+  /// Of what was found against the prediction; directions that the walls leave open do not count.
+  static double chi_squared_of(const Step& step, const IcpResult& found) {
+    const Eigen::Matrix3d own = (found.information + 1e-6 * Eigen::Matrix3d::Identity()).inverse();
+    Pose2 error = between(step.predicted, found.pose);
+    error.heading_rad = wrap_angle(error.heading_rad);
+    const Tangent2 difference = log(error);
+    return difference.dot((step.covariance + own).ldlt().solve(difference));
   }
 
   /// What the constants' own uncertainty adds to the motion of a stretch: along, across, heading.
@@ -117,16 +189,81 @@ class Tracker {
                 way * way * constant_prior_(kCurvature, kCurvature) + drift * drift};
   }
 
-  /// After a weak match: the whole window around the prediction, before odometry alone is trusted. `lost`: the
-  /// prediction says nothing, so any better match is taken.
-  IcpResult search_widely(const Keyframe& keyframe, const Pose2& predicted, const IcpOptions& icp,
-                          const IcpResult& weak, bool lost) const {
-    const LikelihoodRaster raster(line_samples(map_, icp.oldest_node), {});
-    const auto match = raster.search(places(keyframe.points), predicted, {1.0, 1.0, 1.0});
+  /// After a weak match: the whole window around the prediction, before odometry alone is trusted.
+  IcpResult search_widely(const Keyframe& keyframe, const Step& step, const IcpOptions& icp,
+                          const IcpResult& weak) const {
+    const double sd_m = std::sqrt(std::max(step.covariance(0, 0), step.covariance(1, 1)));
+    const double half_m = std::clamp(3.0 * sd_m, options_.search_m, options_.widest_search_m);
+    const double half_rad = std::clamp(3.0 * std::sqrt(step.covariance(2, 2)), options_.search_rad, std::numbers::pi);
+    const double radius_m = search_radius_m(keyframe.points);
+    CorrelativeOptions raster_options;
+    if (radius_m > 12.0) {
+      raster_options.cell_m = 0.1;
+      raster_options.blur_m = 0.12;
+    }
+    const LikelihoodRaster raster(line_samples(map_, icp.oldest_node, step.predicted.translation(), radius_m + half_m),
+                                  raster_options);
+    const auto match =
+        raster.search(ends_within(keyframe.points, radius_m), step.predicted, {half_m, half_m, half_rad});
     if (!match) return weak;
-    const IcpResult found = match_icp(keyframe.points, map_, range_noise_, match->pose, Eigen::Matrix3d::Zero(), icp);
-    const double clearly_better = lost ? 0.0 : 0.15;
-    return found.overlap > weak.overlap + clearly_better ? found : weak;
+    IcpResult found = match_icp(keyframe.points, map_, range_noise_, match->pose, Eigen::Matrix3d::Zero(), icp);
+    if (chi_squared_of(step, found) <= kLikelyChiSquared) {
+      // Along a corridor the search ends anywhere: what the walls leave open stays with odometry.
+      const Eigen::Matrix3d prior = step.covariance.inverse();
+      const Pose2 both = fused(step.predicted, prior, found);
+      found = match_icp(keyframe.points, map_, range_noise_, both, prior, icp);
+      return found.overlap > weak.overlap + 0.05 ? found : weak;
+    }
+    // Outside of what odometry allows some place is always found, and sliding back over known walls always raises the
+    // overlap: it must be a good one, and where odometry puts the scan must be impossible.
+    const bool impossible =
+        nothing_known(step) || contradiction(keyframe, weak.pose, icp.oldest_node) > options_.max_contradiction;
+    const bool good = impossible && found.overlap >= options_.clear_overlap && found.overlap > weak.overlap + 0.15 &&
+                      contradiction(keyframe, found.pose, icp.oldest_node) <= options_.max_contradiction;
+    return good ? found : weak;
+  }
+
+  static bool nothing_known(const Step& step) {
+    constexpr double kNothingM = 10.0;
+    return step.covariance(0, 0) > kNothingM * kNothingM;
+  }
+
+  /// Returns that lie where the local map was seen to be free / returns where it was seen, at `pose`; 0 where hardly
+  /// any return lies where it was seen.
+  double contradiction(const Keyframe& keyframe, const Pose2& pose, int oldest) const {
+    constexpr double kHalfSizeM = 9.0;
+    SeenSpace space(pose.translation(), kHalfSizeM);
+    const auto first = static_cast<std::size_t>(oldest);
+    for (std::size_t k = first; k < result_.keyframes.size(); ++k) {
+      const Pose2& from = result_.poses[k];
+      const Eigen::Matrix2d rotation = from.rotation();
+      for (const ScanPoint& p : result_.keyframes[k].points) {
+        const Eigen::Vector2d end = from * Eigen::Vector2d(p.x_m, p.y_m);
+        const Eigen::Vector2d beam = rotation * Eigen::Vector2d(p.beam_x, p.beam_y);
+        space.add_beam(end - static_cast<double>(p.range_m) * beam, end);
+      }
+    }
+    std::size_t seen = 0;
+    std::size_t in_free = 0;
+    for (const ScanPoint& p : keyframe.points) {
+      const Eigen::Vector2d place = pose * Eigen::Vector2d(p.x_m, p.y_m);
+      seen += space.is_seen(place) ? 1 : 0;
+      in_free += space.is_free(place) ? 1 : 0;
+    }
+    return 5 * seen < keyframe.points.size() ? 0.0 : static_cast<double>(in_free) / static_cast<double>(seen);
+  }
+
+  /// The robot stands elsewhere than odometry says: its scan contradicts what was seen here, or it fits nothing after a
+  /// rest in which it may have been carried.
+  bool is_elsewhere(const Keyframe& keyframe, const Step& step, int oldest) const {
+    constexpr double kRestS = 3.0;
+    constexpr double kRestM_S = 0.05;
+    const double way = path_.way_at_m(step.to_s) - path_.way_at_m(step.from_s);
+    const double turned = path_.turned_at_rad(step.to_s) - path_.turned_at_rad(step.from_s);
+    const double time = step.to_s - step.from_s;
+    if (time > kRestS && way + 0.3 * turned < kRestM_S * time) return true;
+    constexpr double kElsewhere = 0.35;
+    return contradiction(keyframe, step.predicted, oldest) > kElsewhere;
   }
 
   void add_to_map(const Keyframe& keyframe) {
@@ -152,10 +289,23 @@ class Tracker {
   RangeNoise range_noise_;
   LineMap map_;
   std::vector<double> ways_m_;
+  std::size_t fresh_from_ = 0;  ///< the first node of the local map
+  double surprise_ = 1.0;       ///< running mean of chi squared of matches against odometry, by degree of freedom
   TrackedPath result_;
 };
 
 }  // namespace
+
+std::vector<OdometryStep> without_jumps(std::vector<OdometryStep> steps, const TrackedPath& tracked) {
+  for (const std::size_t node : tracked.jumps) {
+    const double from_s = tracked.keyframes[node - 1].time_s;
+    const double to_s = tracked.keyframes[node].time_s;
+    for (OdometryStep& step : steps) {
+      if (step.end_s > from_s && step.begin_s < to_s) step.unknown = true;
+    }
+  }
+  return steps;
+}
 
 std::vector<ScanPoint> prepare_scan(const Scan& scan, double begin_s, const LidarModel& lidar,
                                     const LidarConstants& constants, const OdometryPath& path,

@@ -26,16 +26,32 @@ struct Keyframe {
 struct TrackingOptions {
   double keyframe_way_m = 0.30;     ///< a new keyframe after this way,
   double keyframe_turn_rad = 0.30;  ///< or this turn (17 degrees): neighbours see nearly the same walls
-  double local_way_m = 7.0;         ///< walls not seen for this way are left to loop closure
+  double local_way_m = 7.0;         ///< walls not seen for this way are left to loop closure,
+  std::size_t local_nodes = 6;      ///< but the last nodes are kept however far apart the scans are
   double weak_overlap = 0.45;       ///< below it, a match is searched for around the prediction
-  int min_returns = 20;             ///< scans with fewer returns cannot be matched and are left out
+  double clear_overlap = 0.65;      ///< a match outside of what odometry allows must be as good as this
+  double max_contradiction = 0.2;   ///< and hardly any return may lie where the local map was seen to be free
+  double search_m = 1.0;            ///< half of the window that is searched, at least
+  double search_rad = 1.0;
+  double widest_search_m = 3.0;  ///< and at most; headings all round
+  int min_returns = 20;          ///< scans with fewer returns cannot be matched and are left out
 };
 
 struct TrackedPath {
   std::vector<Keyframe> keyframes;
   std::vector<Pose2> poses;  ///< of the keyframes; the first is the origin
-  std::vector<Edge> edges;   ///< from each keyframe to the next, match and odometry together
+  /// From each keyframe to the next, match and odometry together; odometry alone, and no tighter than it, where the
+  /// scan fits nothing.
+  std::vector<Edge> edges;
+  /// Nodes, ascending, at whose arrival odometry was found wrong beyond its noise (the robot was lifted or slipped) or
+  /// was not there: nothing that it says of the way from the node before is to be used.
+  std::vector<std::size_t> jumps;
+  /// Of those, ascending, the nodes at which a new local map begins: the edge to them says next to nothing.
+  std::vector<std::size_t> breaks;
 };
+
+/// The steps with those marked unknown that lie between a jump's node and the one before.
+std::vector<OdometryStep> without_jumps(std::vector<OdometryStep> steps, const TrackedPath& tracked);
 
 /// Motion-corrects one scan along the odometry's path and estimates its normals.
 std::vector<ScanPoint> prepare_scan(const Scan& scan, double begin_s, const LidarModel& lidar,

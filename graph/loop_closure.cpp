@@ -2,7 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdio>
 #include <memory>
+#include <numbers>
 #include <optional>
 #include <set>
 #include <utility>
@@ -11,6 +13,7 @@
 
 #include "graph/consistency.hpp"
 #include "graph/drift.hpp"
+#include "graph/hypothesis.hpp"
 #include "graph/optimiser.hpp"
 #include "graph/parallel.hpp"
 #include "graph/place.hpp"
@@ -23,16 +26,41 @@ struct Proposal {
   std::size_t to = 0;
   Pose2 predicted;
   Eigen::Matrix3d covariance;  // tangent space of `to`
+  bool anywhere = false;       // the prediction says too little: search the whole place
 };
+
+constexpr const char* kHintBut = "a hint says that this is the same place, but ";
+constexpr std::size_t kNone = static_cast<std::size_t>(-1);
+
+/// A candidate and the hypothesis that it belongs to, if any.
+struct Tried {
+  Verified verified;
+  std::size_t hypothesis = kNone;
+};
+
+double sd_m(const Eigen::Matrix3d& covariance) { return std::sqrt(std::max(covariance(0, 0), covariance(1, 1))); }
+
+std::vector<double> ways_of(const TrackedPath& tracked) {
+  constexpr double kBreakM = 1000.0;  // what lies on both sides of a break was not seen from one local map
+  std::vector<double> ways{0.0};
+  for (std::size_t i = 1; i < tracked.poses.size(); ++i) {
+    const bool broken = std::binary_search(tracked.breaks.begin(), tracked.breaks.end(), i);
+    const double way = (tracked.poses[i].translation() - tracked.poses[i - 1].translation()).norm();
+    ways.push_back(ways.back() + (broken ? kBreakM : way));
+  }
+  return ways;
+}
 
 class LoopCloser {
  public:
   LoopCloser(const TrackedPath& tracked, const RangeNoise& noise, const LoopClosureOptions& options, int threads)
-      : tracked_(tracked), noise_(noise), options_(options), threads_(threads), drift_(tracked.poses, tracked.edges) {
-    double way = 0.0;
+      : tracked_(tracked),
+        noise_(noise),
+        options_(options),
+        threads_(threads),
+        drift_(tracked.poses, tracked.edges),
+        ways_m_(ways_of(tracked)) {
     for (std::size_t i = 0; i < tracked.poses.size(); ++i) {
-      if (i > 0) way += (tracked.poses[i].translation() - tracked.poses[i - 1].translation()).norm();
-      ways_m_.push_back(way);
       Node node;
       node.scan = tracked.keyframes[i].scan;
       node.time_s = tracked.keyframes[i].time_s;
@@ -42,51 +70,68 @@ class LoopCloser {
     closed_.graph.edges = tracked.edges;
   }
 
-  /// One round; false where nothing new was accepted.
+  /// One round; false where nothing new was accepted or taken back.
   bool round() {
-    const std::vector<Proposal> proposals = propose();
-    if (proposals.empty()) return false;
-    const std::size_t before = accepted_.size();
-    verify_all(proposals);
+    if (tried_.empty()) try_hints();
+    const std::vector<std::size_t> before = accepted_;
+    verify_all(propose());
+    test_hypotheses();
     keep_consistent();
-    if (accepted_.size() == before) return false;
+    if (accepted_ == before) return false;
     optimise_closed();
-    return true;
+    if (withdraw_bent()) optimise_closed();
+    return accepted_ != before;
   }
 
   ClosedGraph take() {
-    for (const Verified& v : tried_) closed_.candidates.push_back(v.candidate);
+    for (const Tried& t : tried_) closed_.candidates.push_back(t.verified.candidate);
+    warn_of_hints();
     return std::move(closed_);
   }
 
  private:
+  Chain chain() const { return {tracked_.keyframes, tracked_.poses, ways_m_, drift_, noise_}; }
+
   std::vector<Proposal> propose() {
     std::vector<Proposal> proposals;
     double next_way = 0.0;
+    double next_far_way = 0.0;
     for (std::size_t to = 0; to < ways_m_.size(); ++to) {
       if (ways_m_[to] < next_way) continue;
       next_way = ways_m_[to] + options_.spacing_m;
       if (ways_m_[to] < options_.min_way_m) continue;
-      propose_for(to, proposals);
+      const std::vector<Eigen::Matrix3d> covariances = tree_covariances(closed_.graph, to);
+      propose_near(to, covariances, proposals);
+      if (ways_m_[to] < next_far_way) continue;
+      next_far_way = ways_m_[to] + options_.far_spacing_m;
+      propose_far(to, covariances, proposals);
     }
     return proposals;
   }
 
-  /// The nearest node of each earlier visit to where node `to` may be.
-  void propose_for(std::size_t to, std::vector<Proposal>& proposals) {
+  bool is_near(const Eigen::Matrix3d& covariance) const {
+    return sd_m(covariance) <= options_.near_sd_m && std::sqrt(covariance(2, 2)) <= options_.near_sd_rad;
+  }
+
+  double distance_m(std::size_t a, std::size_t b) const {
     const std::vector<Node>& nodes = closed_.graph.nodes;
-    const std::vector<Eigen::Matrix3d> covariances = tree_covariances(closed_.graph, to);
+    return (nodes[a].pose.translation() - nodes[b].pose.translation()).norm();
+  }
+
+  /// The nearest node of each earlier visit to where node `to` is.
+  void propose_near(std::size_t to, const std::vector<Eigen::Matrix3d>& covariances, std::vector<Proposal>& proposals) {
     std::optional<std::size_t> best;
     double best_distance = 0.0;
     const auto flush = [&] {
-      if (best && tried_pairs_.insert({*best / 2, to}).second) proposals.push_back(proposal(*best, to, covariances));
+      if (best && !is_forbidden(*best, to) && tried_pairs_.insert({*best / 2, to}).second) {
+        proposals.push_back(proposal(*best, to, covariances, false));
+      }
       best.reset();
     };
     for (std::size_t from = 0; from < to && ways_m_[to] - ways_m_[from] > options_.min_way_m; ++from) {
-      const double distance = (nodes[from].pose.translation() - nodes[to].pose.translation()).norm();
+      const double distance = distance_m(from, to);
       const Eigen::Matrix3d& c = covariances[from];
-      const double reach = options_.max_distance_m + 2.0 * std::sqrt(std::max(c(0, 0), c(1, 1)));
-      if (distance > reach) {
+      if (!is_near(c) || distance > options_.max_distance_m + 2.0 * sd_m(c)) {
         flush();
       } else if (!best || distance < best_distance) {
         best = from;
@@ -96,14 +141,59 @@ class LoopCloser {
     flush();
   }
 
-  Proposal proposal(std::size_t from, std::size_t to, const std::vector<Eigen::Matrix3d>& covariances) const {
+  /// Of the places within the drift, where that spans rooms, those that look most alike.
+  void propose_far(std::size_t to, const std::vector<Eigen::Matrix3d>& covariances, std::vector<Proposal>& proposals) {
+    std::vector<std::pair<double, std::size_t>> alike;
+    double next_way = 0.0;
+    for (std::size_t from = 0; from < to && ways_m_[to] - ways_m_[from] > options_.min_way_m; ++from) {
+      if (ways_m_[from] < next_way) continue;
+      next_way = ways_m_[from] + options_.spacing_m;
+      const Eigen::Matrix3d& c = covariances[from];
+      if (is_near(c) || distance_m(from, to) > options_.max_distance_m + 4.0 * sd_m(c)) continue;
+      if (is_forbidden(from, to)) continue;
+      const double likeness = signature(from).likeness(signature(to));
+      if (likeness >= options_.least_likeness) alike.emplace_back(-likeness, from);
+    }
+    std::sort(alike.begin(), alike.end());
+    std::vector<std::size_t> chosen;
+    for (const auto& [negative_likeness, from] : alike) {
+      if (chosen.size() == options_.far_most) return;
+      const bool beside = std::any_of(chosen.begin(), chosen.end(), [&](std::size_t other) {
+        return std::abs(ways_m_[other] - ways_m_[from]) < options_.far_spacing_m;
+      });
+      if (beside) continue;
+      chosen.push_back(from);
+      if (tried_far_.insert({from, to}).second) proposals.push_back(proposal(from, to, covariances, true));
+    }
+  }
+
+  const Signature& signature(std::size_t node) {
+    if (signatures_.empty()) signatures_.resize(ways_m_.size());
+    if (!signatures_[node]) {
+      signatures_[node] = place_signature(tracked_.keyframes, tracked_.poses, ways_m_, node, noise_);
+    }
+    return *signatures_[node];
+  }
+
+  Proposal proposal(std::size_t from, std::size_t to, const std::vector<Eigen::Matrix3d>& covariances,
+                    bool anywhere) const {
     const std::vector<Node>& nodes = closed_.graph.nodes;
     // The covariance is of `from` seen from `to`; carried over to `to` seen from `from`.
     const Eigen::Matrix3d carry = adjoint(between(nodes[to].pose, nodes[from].pose));
-    return {from, to, between(nodes[from].pose, nodes[to].pose), carry * covariances[from] * carry.transpose()};
+    return {from, to, between(nodes[from].pose, nodes[to].pose), carry * covariances[from] * carry.transpose(),
+            anywhere};
   }
 
   void verify_all(const std::vector<Proposal>& proposals) {
+    constexpr std::size_t kBatch = 256;  // places are large
+    for (std::size_t begin = 0; begin < proposals.size(); begin += kBatch) {
+      const std::size_t end = std::min(begin + kBatch, proposals.size());
+      verify_batch({proposals.begin() + static_cast<std::ptrdiff_t>(begin),
+                    proposals.begin() + static_cast<std::ptrdiff_t>(end)});
+    }
+  }
+
+  void verify_batch(const std::vector<Proposal>& proposals) {
     std::set<std::size_t> needed;
     for (const Proposal& p : proposals) needed.insert({p.from, p.to});
     const std::vector<std::size_t> list(needed.begin(), needed.end());
@@ -116,46 +206,229 @@ class LoopCloser {
     std::vector<Verified> verified(proposals.size());
     for_each_index(proposals.size(), threads_, [&](std::size_t i) {
       const Proposal& p = proposals[i];
-      verified[i] = verify(*places[p.from], *places[p.to], p.predicted, p.covariance, noise_);
+      verified[i] = p.anywhere ? verify_anywhere(*places[p.from], *places[p.to], p.predicted, p.covariance, noise_)
+                               : verify(*places[p.from], *places[p.to], p.predicted, p.covariance, noise_);
     });
-    tried_.insert(tried_.end(), verified.begin(), verified.end());
+    for (std::size_t i = 0; i < proposals.size(); ++i) {
+      const bool seed = proposals[i].anywhere && verified[i].fit == Fit::fits;
+      if (seed) seeds_.push_back({tried_.size(), sd_m(proposals[i].covariance)});
+      tried_.push_back({verified[i], kNone});
+    }
+  }
+
+  /// Pairs that fit where the drift spans rooms become hypotheses, unless one that says the same is there already.
+  void test_hypotheses() {
+    std::stable_sort(seeds_.begin(), seeds_.end(), [this](const Seed& a, const Seed& b) {
+      return tried_[a.tried].verified.candidate.overlap > tried_[b.tried].verified.candidate.overlap;
+    });
+    for (const Seed& seed : seeds_) {
+      const Verified verified = tried_[seed.tried].verified;
+      std::size_t which = 0;
+      while (which < hypotheses_.size() && !explains(hypotheses_[which], verified, chain())) ++which;
+      tried_[seed.tried].hypothesis = which;
+      if (which < hypotheses_.size()) continue;
+      hypotheses_.push_back(tested(verified, seed.sd_m, chain()));
+      for (std::size_t i = 1; i < hypotheses_.back().fits.size(); ++i) {
+        const Verified& fit = hypotheses_.back().fits[i];
+        if (is_forbidden(fit.candidate.from, fit.candidate.to)) continue;
+        tried_pairs_.insert({fit.candidate.from / 2, fit.candidate.to});
+        tried_.push_back({fit, which});
+      }
+    }
+    seeds_.clear();
+  }
+
+  /// What was tried later near a hypothesis speaks for or against it: a wrong one puts rooms where others were seen.
+  void weigh_later_evidence(std::vector<std::optional<std::string>>& doubt) const {
+    constexpr double kAroundM = 25.0;
+    for (std::size_t h = 0; h < hypotheses_.size(); ++h) {
+      const LoopCandidate& seed = hypotheses_[h].seed.candidate;
+      std::size_t fits = hypotheses_[h].fits.size();
+      std::size_t against = hypotheses_[h].against;
+      for (const Tried& t : tried_) {
+        const LoopCandidate& c = t.verified.candidate;
+        if (t.hypothesis != kNone || std::abs(ways_m_[c.to] - ways_m_[seed.to]) > kAroundM ||
+            std::abs(ways_m_[c.from] - ways_m_[seed.from]) > kAroundM) {
+          continue;
+        }
+        const Verified& v = t.verified;
+        if (v.fit == Fit::fits && closures_agree(v, hypotheses_[h].seed, tracked_.poses, drift_)) ++fits;
+        if (v.fit == Fit::contradicts && was_accepted(h)) ++against;
+      }
+      if (2 * against > fits && !doubt[h]) doubt[h] = "what was seen later contradicts it";
+    }
+  }
+
+  bool was_accepted(std::size_t hypothesis) const {
+    return std::any_of(accepted_.begin(), accepted_.end(),
+                       [&](std::size_t i) { return tried_[i].hypothesis == hypothesis; });
   }
 
   void keep_consistent() {
+    std::vector<std::optional<std::string>> doubt = doubts(hypotheses_, chain());
+    weigh_later_evidence(doubt);
     std::vector<std::size_t> fitting;  // indices into tried_
     std::vector<Verified> closures;
     for (std::size_t i = 0; i < tried_.size(); ++i) {
-      if (tried_[i].candidate.verdict == Verdict::rejected && !withdrawn_.contains(i)) continue;
+      Tried& t = tried_[i];
+      if (t.verified.fit != Fit::fits) continue;
+      t.verified.candidate.verdict = Verdict::rejected;
+      t.verified.candidate.reason = "does not agree with the other closures";
+      if (t.verified.hinted)
+        t.verified.candidate.reason = kHintBut + std::string("it does not agree with the closures");
+      if (t.hypothesis != kNone && doubt[t.hypothesis]) {
+        t.verified.candidate.reason = *doubt[t.hypothesis];
+        continue;
+      }
       fitting.push_back(i);
-      closures.push_back(tried_[i]);
+      closures.push_back(t.verified);
     }
-    const std::vector<std::size_t> kept = largest_consistent_set(closures, tracked_.poses, drift_);
     accepted_.clear();
-    withdrawn_.clear();
-    for (std::size_t i : kept) accepted_.push_back(fitting[i]);
-    for (std::size_t i : fitting) {
-      LoopCandidate& candidate = tried_[i].candidate;
-      const bool keep = std::binary_search(accepted_.begin(), accepted_.end(), i);
-      candidate.verdict = keep ? Verdict::accepted : Verdict::rejected;
-      candidate.reason = keep ? "walls coincide, free space agrees, and the closures agree with one another"
-                              : "does not agree with the other closures";
-      if (!keep) withdrawn_.insert(i);
-    }
+    for (std::size_t i : largest_consistent_set(closures, tracked_.poses, drift_)) accept(fitting[i]);
+  }
+
+  void accept(std::size_t i) {
+    LoopCandidate& candidate = tried_[i].verified.candidate;
+    candidate.verdict = Verdict::accepted;
+    candidate.reason = "walls coincide, free space agrees, and the closures agree with one another";
+    if (tried_[i].hypothesis != kNone) candidate.reason += "; so do the places before and behind";
+    if (tried_[i].verified.hinted) candidate.reason = "a hint says so, and the walls do not contradict it";
+    accepted_.push_back(i);
   }
 
   void optimise_closed() {
     PoseGraph& graph = closed_.graph;
     graph.edges = tracked_.edges;
+    bool far = false;
     for (std::size_t i : accepted_) {
-      const Verified& v = tried_[i];
-      Edge edge{EdgeKind::closure, v.candidate.from, v.candidate.to, v.candidate.found, v.information};
-      graph.edges.push_back(edge);
+      const Verified& v = tried_[i].verified;
+      far = far || tried_[i].hypothesis != kNone || v.hinted;
+      graph.edges.push_back({EdgeKind::closure, v.candidate.from, v.candidate.to, v.candidate.found, v.information});
     }
+    if (far) begin_from_tree(graph);
     const OptimiserSummary summary = optimise(graph);
     if (summary.cost_by_iteration.empty()) return;
     if (closed_.cost_before == 0.0) closed_.cost_before = summary.cost_by_iteration.front();
     closed_.cost_after = summary.cost_by_iteration.back();
   }
+
+  /// Where closures bend the graph far, the optimiser begins near the solution: poses along the tree of the surest
+  /// edges, then without a loss that would take the bend for a mistake.
+  void begin_from_tree(PoseGraph& graph) const {
+    for (std::size_t i = 0; i < graph.nodes.size(); ++i) graph.nodes[i].pose = tracked_.poses[i];
+    const std::vector<Pose2> poses = tree_poses(graph, 0);
+    for (std::size_t i = 0; i < graph.nodes.size(); ++i) graph.nodes[i].pose = poses[i];
+    OptimiserOptions plain;
+    plain.closure_robust_ratio = 0.0;
+    optimise(graph, plain);
+  }
+
+  /// Takes back closures that the optimised graph does not reach: what they say is not what all the others say.
+  bool withdraw_bent() {
+    constexpr double kMaxChiSquared = 16.266;  // 3 degrees of freedom, 99.9 % (source at VerificationOptions)
+    constexpr double kModelM = 0.03;           // rooms bend a little: range biases, scale
+    constexpr double kModelRad = 0.015;
+    const std::vector<Node>& nodes = closed_.graph.nodes;
+    std::vector<std::size_t> kept;
+    for (std::size_t i : accepted_) {
+      LoopCandidate& candidate = tried_[i].verified.candidate;
+      Edge edge;
+      edge.information = tried_[i].verified.information;
+      Eigen::Matrix3d covariance = edge_covariance(edge);
+      covariance.diagonal() += Eigen::Vector3d(kModelM * kModelM, kModelM * kModelM, kModelRad * kModelRad);
+      Pose2 error = between(candidate.found, between(nodes[candidate.from].pose, nodes[candidate.to].pose));
+      error.heading_rad = wrap_angle(error.heading_rad);
+      const Tangent2 residual = log(error);
+      if (residual.dot(covariance.ldlt().solve(residual)) <= kMaxChiSquared) {
+        kept.push_back(i);
+        continue;
+      }
+      candidate.verdict = Verdict::rejected;
+      candidate.reason = "the graph cannot be bent so far: the rest of the drive speaks against it";
+      if (tried_[i].verified.hinted) candidate.reason = kHintBut + candidate.reason;
+    }
+    const bool any = kept.size() < accepted_.size();
+    accepted_ = std::move(kept);
+    return any;
+  }
+
+  std::size_t node_at(double time_s) const {
+    const std::vector<Keyframe>& k = tracked_.keyframes;
+    const auto after =
+        std::lower_bound(k.begin(), k.end(), time_s, [](const Keyframe& a, double t) { return a.time_s < t; });
+    if (after == k.begin()) return 0;
+    if (after == k.end()) return k.size() - 1;
+    const auto i = static_cast<std::size_t>(after - k.begin());
+    return time_s - k[i - 1].time_s < k[i].time_s - time_s ? i - 1 : i;
+  }
+
+  bool is_forbidden(std::size_t from, std::size_t to) const {
+    const auto beside = [this](std::size_t node, double time_s) {
+      return std::abs(ways_m_[node] - ways_m_[node_at(time_s)]) <= options_.hint_way_m;
+    };
+    return std::any_of(options_.hints.begin(), options_.hints.end(), [&](const Hint& hint) {
+      return !hint.same_place && ((beside(from, hint.time_1_s) && beside(to, hint.time_2_s)) ||
+                                  (beside(from, hint.time_2_s) && beside(to, hint.time_1_s)));
+    });
+  }
+
+  void try_hints() {
+    for (std::size_t h = 0; h < options_.hints.size(); ++h) {
+      if (!options_.hints[h].same_place) continue;
+      const std::size_t a = node_at(options_.hints[h].time_1_s);
+      const std::size_t b = node_at(options_.hints[h].time_2_s);
+      if (a == b) continue;
+      Verified verified = verify_hint(std::min(a, b), std::max(a, b));
+      verified.hinted = true;
+      if (verified.fit != Fit::fits) {
+        verified.candidate.reason = kHintBut + verified.candidate.reason;
+      }
+      hinted_.emplace_back(h, tried_.size());
+      tried_.push_back({verified, kNone});
+    }
+  }
+
+  /// The driver vouches for the place, not for the metre.
+  Verified verify_hint(std::size_t from, std::size_t to) const {
+    constexpr double kSamePlaceM = 0.7;
+    const Place earlier(tracked_.keyframes, tracked_.poses, ways_m_, from, noise_);
+    const Place later(tracked_.keyframes, tracked_.poses, ways_m_, to, noise_);
+    const Eigen::Matrix3d anyhow =
+        Eigen::Vector3d(kSamePlaceM * kSamePlaceM, kSamePlaceM * kSamePlaceM, std::numbers::pi * std::numbers::pi)
+            .asDiagonal();
+    const Verified found = verify_anywhere(earlier, later, Pose2{}, anyhow, noise_);
+    if (found.fit != Fit::open) return found;
+    // The walls leave a direction open, or the two nodes look different ways: near each other, then.
+    constexpr double kTurnErrorRad = 0.1;
+    Eigen::Matrix3d here = anyhow;
+    here(2, 2) = kTurnErrorRad * kTurnErrorRad;
+    Verified best = found;
+    for (const double turn : earlier.signature().turns_to(later.signature(), 4)) {
+      Verified verified = verify(earlier, later, {0.0, 0.0, turn}, here, noise_);
+      verified.information += here.inverse();
+      if (verified.fit != Fit::fits) continue;
+      if (best.fit != Fit::fits || verified.candidate.overlap > best.candidate.overlap) best = verified;
+    }
+    return best;
+  }
+
+  void warn_of_hints() {
+    for (const auto& [hint, tried] : hinted_) {
+      const LoopCandidate& candidate = tried_[tried].verified.candidate;
+      if (candidate.verdict == Verdict::accepted) continue;
+      char text[400];
+      std::snprintf(text, sizeof text,
+                    "hints.csv says that the robot was at the same place at %.1f and %.1f s, but the map was made "
+                    "without it (%s): check both times",
+                    options_.hints[hint].time_1_s, options_.hints[hint].time_2_s, candidate.reason.c_str());
+      closed_.warnings.emplace_back(text);
+    }
+  }
+
+  struct Seed {
+    std::size_t tried;  ///< index into tried_
+    double sd_m;
+  };
 
   const TrackedPath& tracked_;
   RangeNoise noise_;
@@ -164,10 +437,14 @@ class LoopCloser {
   ChainDrift drift_;
   std::vector<double> ways_m_;
   ClosedGraph closed_;
-  std::vector<Verified> tried_;
+  std::vector<Tried> tried_;
   std::vector<std::size_t> accepted_;  // indices into tried_, ascending
-  std::set<std::size_t> withdrawn_;    // passed geometry, but not consistent with the others so far
-  std::set<std::pair<std::size_t, std::size_t>> tried_pairs_;
+  std::vector<Seed> seeds_;            // of this round
+  std::vector<Hypothesis> hypotheses_;
+  std::vector<std::optional<Signature>> signatures_;           // by node, made when needed
+  std::vector<std::pair<std::size_t, std::size_t>> hinted_;    // hint and its index in tried_
+  std::set<std::pair<std::size_t, std::size_t>> tried_pairs_;  // half the earlier node's index, the later node's
+  std::set<std::pair<std::size_t, std::size_t>> tried_far_;
 };
 
 }  // namespace

@@ -1,5 +1,7 @@
 #include "graph/mapper.hpp"
 
+#include <utility>
+
 #include "core/odometry.hpp"
 #include "graph/joint_adjustment.hpp"
 #include "graph/keyframes.hpp"
@@ -39,7 +41,7 @@ Map build_map(const Drive& drive, const MapperOptions& options) {
     };
   };
   Map map;
-  const std::vector<OdometryStep> steps = odometry_steps(drive);
+  std::vector<OdometryStep> steps = odometry_steps(drive);
   if (steps.empty()) throw PoorData("the drive has fewer than two rows of odometry; record wheels and scans together");
   const std::vector<std::size_t> scans = usable_scans(drive, steps, map.quality);
   if (scans.size() < 2) throw_too_few_scans(drive, map.quality);
@@ -48,8 +50,10 @@ Map build_map(const Drive& drive, const MapperOptions& options) {
   if (tracked.poses.size() < 2) {
     throw PoorData("the robot hardly moved: a map needs a drive of at least 0.3 m or a turn of 17 degrees");
   }
+  steps = without_jumps(std::move(steps), tracked);
   LoopClosureOptions closing;
   if (!options.close_loops) closing.most_rounds = 0;
+  closing.hints = drive.hints;
   const RangeNoise noise{drive.robot.lidar.noise_m, drive.robot.lidar.noise_per_m};
   ClosedGraph closed = close_loops(tracked, noise, closing, options.threads, stage("closing loops", 0.25, 0.5));
   std::vector<Pose2> poses;
@@ -61,6 +65,7 @@ Map build_map(const Drive& drive, const MapperOptions& options) {
   const OdometryPath path(steps, adjusted.constants.odometry());
   map.grid = draw_grid(drive, placed, beams_of_scans(drive, path, adjusted), options.cell_size_m);
   give_account(drive, steps, closed, adjusted, placed, map);
+  map.warnings.insert(map.warnings.end(), closed.warnings.begin(), closed.warnings.end());
   if (options.progress) options.progress("done", 1.0);
   return map;
 }

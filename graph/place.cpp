@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
+#include <utility>
 
 #include "scanmatch/icp.hpp"
 
@@ -25,15 +27,29 @@ ScanPoint moved(const ScanPoint& p, const Pose2& pose, const Eigen::Matrix2d& ro
   return result;
 }
 
+/// Keyframes [first, last) that belong to the node's place.
+std::pair<std::size_t, std::size_t> neighbours(const std::vector<double>& ways_m, std::size_t node,
+                                               const PlaceOptions& options) {
+  const auto belongs = [&](std::size_t k) {
+    const double way = std::abs(ways_m[k] - ways_m[node]);
+    const std::size_t steps = k > node ? k - node : node - k;
+    return way <= options.half_way_m || (steps <= options.least_neighbours && way <= options.sparse_way_m);
+  };
+  std::size_t first = node;
+  std::size_t last = node + 1;
+  while (first > 0 && belongs(first - 1)) --first;
+  while (last < ways_m.size() && belongs(last)) ++last;
+  return {first, last};
+}
+
 /// All points of the keyframes around `node`, in its frame, keyframe by keyframe.
 std::vector<std::vector<ScanPoint>> gather(const std::vector<Keyframe>& keyframes, const std::vector<Pose2>& poses,
-                                           const std::vector<double>& ways_m, std::size_t node, double half_way_m) {
+                                           const std::vector<double>& ways_m, std::size_t node,
+                                           const PlaceOptions& options) {
   std::vector<std::vector<ScanPoint>> result;
-  const auto first = std::lower_bound(ways_m.begin(), ways_m.end(), ways_m[node] - half_way_m);
-  const auto last = std::upper_bound(ways_m.begin(), ways_m.end(), ways_m[node] + half_way_m);
+  const auto [first, last] = neighbours(ways_m, node, options);
   const Pose2 back = inverse(poses[node]);
-  for (auto way = first; way != last; ++way) {
-    const auto k = static_cast<std::size_t>(way - ways_m.begin());
+  for (std::size_t k = first; k < last; ++k) {
     const Pose2 pose = back * poses[k];
     const Eigen::Matrix2d rotation = pose.rotation();
     std::vector<ScanPoint> points;
@@ -85,16 +101,39 @@ std::vector<Eigen::Vector2d> ends(const std::vector<ScanPoint>& points) {
   return result;
 }
 
+Signature signature_of(const LineMap& lines) {
+  constexpr std::size_t kMost = 90;
+  std::vector<WallElement> elements;
+  for (const Line& line : lines.lines()) {
+    if (line.returns < 3) continue;
+    const Eigen::Vector2d tangent(line.normal.y(), -line.normal.x());
+    elements.push_back({line.anchor + 0.5 * (line.first_along_m + line.last_along_m) * tangent, line.fitted_normal});
+  }
+  const std::size_t stride = std::max<std::size_t>(1, (elements.size() + kMost - 1) / kMost);
+  std::vector<WallElement> some;
+  for (std::size_t i = 0; i < elements.size(); i += stride) some.push_back(elements[i]);
+  return Signature(some);
+}
+
 }  // namespace
 
 Place::Place(const std::vector<Keyframe>& keyframes, const std::vector<Pose2>& poses, const std::vector<double>& ways_m,
              std::size_t node, const RangeNoise& noise, const PlaceOptions& options)
-    : node_(node), seen_(Eigen::Vector2d::Zero(), SeenSpace::kCellM * 2.0), raster_({}, {}) {
-  const auto scans = gather(keyframes, poses, ways_m, node, options.half_way_m);
+    : node_(node), seen_(Eigen::Vector2d::Zero(), SeenSpace::kCellM * 2.0) {
+  const auto scans = gather(keyframes, poses, ways_m, node, options);
   points_ = thinned(scans, options.most_points);
   lines_ = lines_of(scans, noise);
   seen_ = seen_from(scans);
-  raster_ = LikelihoodRaster(ends(points_), {});
+}
+
+Signature Place::signature() const { return signature_of(lines_); }
+
+LikelihoodRaster Place::raster() const { return {ends(points_), {}}; }
+
+Signature place_signature(const std::vector<Keyframe>& keyframes, const std::vector<Pose2>& poses,
+                          const std::vector<double>& ways_m, std::size_t node, const RangeNoise& noise,
+                          const PlaceOptions& options) {
+  return signature_of(lines_of(gather(keyframes, poses, ways_m, node, options), noise));
 }
 
 }  // namespace wainscot

@@ -4,10 +4,10 @@
 // apart than one does.
 
 #include <cstddef>
-#include <memory>
 #include <vector>
 
 #include "graph/keyframes.hpp"
+#include "graph/signature.hpp"
 #include "scanmatch/correlative.hpp"
 #include "scanmatch/line_map.hpp"
 #include "scanmatch/seen_space.hpp"
@@ -15,13 +15,16 @@
 namespace wainscot {
 
 struct PlaceOptions {
-  double half_way_m = 1.5;        ///< keyframes within this way before and after the node belong to its place
-  std::size_t most_points = 900;  ///< evenly thinned beyond
+  double half_way_m = 1.5;           ///< keyframes within this way before and after the node belong to its place,
+  std::size_t least_neighbours = 1;  ///< and so many on each side where scans are sparse,
+  double sparse_way_m = 4.0;         ///< but none further than this
+  std::size_t most_points = 900;     ///< evenly thinned beyond
 };
 
 class Place {
  public:
-  /// `ways_m`: way driven until each keyframe.
+  /// `ways_m`: way driven until each keyframe; a jump of it by more than `sparse_way_m` parts what lies before from
+  /// what lies behind.
   Place(const std::vector<Keyframe>& keyframes, const std::vector<Pose2>& poses, const std::vector<double>& ways_m,
         std::size_t node, const RangeNoise& noise, const PlaceOptions& options = {});
 
@@ -29,14 +32,20 @@ class Place {
   const std::vector<ScanPoint>& points() const { return points_; }  ///< those with a normal, thinned
   const LineMap& lines() const { return lines_; }
   const SeenSpace& seen() const { return seen_; }
-  const LikelihoodRaster& raster() const { return raster_; }
+  /// Made anew at each call, since most places need neither and a raster is large.
+  Signature signature() const;
+  LikelihoodRaster raster() const;
 
  private:
   std::size_t node_;
   std::vector<ScanPoint> points_;
   LineMap lines_;
   SeenSpace seen_;
-  LikelihoodRaster raster_;
 };
+
+/// The signature alone, cheaper than the place. Parameters as there.
+Signature place_signature(const std::vector<Keyframe>& keyframes, const std::vector<Pose2>& poses,
+                          const std::vector<double>& ways_m, std::size_t node, const RangeNoise& noise,
+                          const PlaceOptions& options = {});
 
 }  // namespace wainscot

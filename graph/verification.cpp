@@ -48,9 +48,69 @@ std::vector<Eigen::Vector2d> some_ends(const Place& place) {
   return result;
 }
 
-Verified rejected(Verified verified, const char* reason) {
+Verified rejected(Verified verified, Fit fit, const char* reason) {
+  verified.fit = fit;
   verified.candidate.verdict = Verdict::rejected;
   verified.candidate.reason = reason;
+  return verified;
+}
+
+Verified begun(const Place& earlier, const Place& later, const Pose2& predicted) {
+  Verified verified;
+  verified.candidate.from = earlier.node();
+  verified.candidate.to = later.node();
+  verified.candidate.predicted = verified.candidate.found = predicted;
+  return verified;
+}
+
+IcpOptions icp_options() {
+  IcpOptions icp;
+  icp.first_gate_m = 0.25;
+  icp.max_iterations = 20;
+  return icp;
+}
+
+bool is_weak(const IcpResult& match) {
+  constexpr double kWeakInformation = 1.0 / (0.05 * 0.05);
+  const Eigen::SelfAdjointEigenSolver<Eigen::Matrix3d> directions(match.information);
+  return directions.eigenvalues()[0] < kWeakInformation;
+}
+
+struct Limits {
+  double min_common;
+  double min_overlap;
+  double max_contradiction;
+};
+
+/// Measures what was found and applies the tests of meaning, then the gate of the drift.
+Verified judged(const Place& earlier, const Place& later, const IcpResult& found, const Eigen::Matrix3d& covariance,
+                Verified verified, const Limits& limits, const VerificationOptions& options) {
+  LoopCandidate& candidate = verified.candidate;
+  candidate.found = found.pose;
+  verified.information = found.information;
+  const Counts forth = compare(earlier, later, found.pose, options.pair_distance_m);
+  const Counts back = compare(later, earlier, inverse(found.pose), options.pair_distance_m);
+  candidate.overlap = std::min(ratio(forth.on_wall, forth.seen), ratio(back.on_wall, back.seen));
+  candidate.contradiction = std::max(ratio(forth.in_free, forth.seen), ratio(back.in_free, back.seen));
+  Pose2 error = between(candidate.predicted, found.pose);
+  error.heading_rad = wrap_angle(error.heading_rad);
+  const Tangent2 difference = log(error);
+  candidate.chi_squared = difference.dot(covariance.ldlt().solve(difference));
+
+  const double common = std::min(ratio(forth.seen, forth.all), ratio(back.seen, back.all));
+  if (common < limits.min_common) {
+    return rejected(verified, Fit::open, "the two places have too little in common");
+  }
+  if (candidate.overlap < limits.min_overlap) return rejected(verified, Fit::contradicts, "too few walls coincide");
+  if (candidate.contradiction > limits.max_contradiction) {
+    return rejected(verified, Fit::contradicts, "walls stand where the earlier place was seen to be free");
+  }
+  if (candidate.chi_squared > options.max_chi_squared) {
+    return rejected(verified, Fit::contradicts, "the match lies outside of what the drift allows");
+  }
+  verified.fit = Fit::fits;
+  candidate.verdict = Verdict::accepted;
+  candidate.reason = "walls coincide and free space agrees";
   return verified;
 }
 
@@ -67,50 +127,54 @@ std::optional<Pose2> search(const Place& earlier, const Place& later, const Pose
   return match->pose;
 }
 
+/// The best place of `later` in `earlier` over all headings in which their walls are parallel.
+std::optional<Pose2> search_anywhere(const Place& earlier, const Place& later, const VerificationOptions& options) {
+  constexpr std::size_t kMostTurns = 4;
+  constexpr double kTurnErrorRad = 0.06;  // the directions are told to 3 degrees
+  const LikelihoodRaster raster = earlier.raster();
+  const std::vector<Eigen::Vector2d> points = some_ends(later);
+  std::optional<CorrelativeMatch> best;
+  for (const double turn : earlier.signature().turns_to(later.signature(), kMostTurns)) {
+    const auto match =
+        raster.search(points, {0.0, 0.0, turn}, {options.far_search_m, options.far_search_m, kTurnErrorRad});
+    if (match && (!best || match->score > best->score)) best = match;
+  }
+  if (!best) return std::nullopt;
+  return best->pose;
+}
+
 }  // namespace
 
 Verified verify(const Place& earlier, const Place& later, const Pose2& predicted, const Eigen::Matrix3d& covariance,
                 const RangeNoise& noise, const VerificationOptions& options) {
-  Verified verified;
-  LoopCandidate& candidate = verified.candidate;
-  candidate.from = earlier.node();
-  candidate.to = later.node();
-  candidate.predicted = candidate.found = predicted;
-
+  const Verified verified = begun(earlier, later, predicted);
   const std::optional<Pose2> start = search(earlier, later, predicted, covariance, options);
-  if (!start) return rejected(verified, "nowhere within the drift's uncertainty do the walls fit");
-  IcpOptions icp;
-  icp.first_gate_m = 0.25;
-  icp.max_iterations = 20;
+  if (!start) {
+    return rejected(verified, Fit::contradicts, "nowhere within the drift's uncertainty do the walls fit");
+  }
+  const IcpResult match =
+      match_icp(later.points(), earlier.lines(), noise, *start, Eigen::Matrix3d::Zero(), icp_options());
   // The prediction's own word, so that a direction that the walls leave open (along a corridor) stays with odometry.
-  const IcpResult match = match_icp(later.points(), earlier.lines(), noise, *start, Eigen::Matrix3d::Zero(), icp);
-  const Eigen::Matrix3d prior = covariance.inverse();
-  const Eigen::SelfAdjointEigenSolver<Eigen::Matrix3d> directions(match.information);
-  constexpr double kWeakInformation = 1.0 / (0.05 * 0.05);
-  const bool weak = directions.eigenvalues()[0] < kWeakInformation;
-  const IcpResult found = weak ? match_icp(later.points(), earlier.lines(), noise, predicted, prior, icp) : match;
-  candidate.found = found.pose;
-  verified.information = found.information;
+  const IcpResult found =
+      is_weak(match) ? match_icp(later.points(), earlier.lines(), noise, predicted, covariance.inverse(), icp_options())
+                     : match;
+  return judged(earlier, later, found, covariance, verified,
+                {options.min_common, options.min_overlap, options.max_contradiction}, options);
+}
 
-  const Counts forth = compare(earlier, later, found.pose, options.pair_distance_m);
-  const Counts back = compare(later, earlier, inverse(found.pose), options.pair_distance_m);
-  candidate.overlap = std::min(ratio(forth.on_wall, forth.seen), ratio(back.on_wall, back.seen));
-  candidate.contradiction = std::max(ratio(forth.in_free, forth.seen), ratio(back.in_free, back.seen));
-  const Tangent2 difference = log(between(predicted, found.pose));
-  candidate.chi_squared = difference.dot(prior * difference);
-
-  const double common = std::min(ratio(forth.seen, forth.all), ratio(back.seen, back.all));
-  if (common < options.min_common) return rejected(verified, "the two places have too little in common");
-  if (candidate.overlap < options.min_overlap) return rejected(verified, "too few walls coincide");
-  if (candidate.contradiction > options.max_contradiction) {
-    return rejected(verified, "walls stand where the earlier place was seen to be free");
+Verified verify_anywhere(const Place& earlier, const Place& later, const Pose2& predicted,
+                         const Eigen::Matrix3d& covariance, const RangeNoise& noise,
+                         const VerificationOptions& options) {
+  const Verified verified = begun(earlier, later, predicted);
+  const std::optional<Pose2> start = search_anywhere(earlier, later, options);
+  if (!start) return rejected(verified, Fit::contradicts, "the signatures are alike, but the walls fit nowhere");
+  const IcpResult found =
+      match_icp(later.points(), earlier.lines(), noise, *start, Eigen::Matrix3d::Zero(), icp_options());
+  if (is_weak(found)) {
+    return rejected(verified, Fit::open, "the walls leave open how far along them the place lies");
   }
-  if (candidate.chi_squared > options.max_chi_squared) {
-    return rejected(verified, "the match lies outside of what the drift allows");
-  }
-  candidate.verdict = Verdict::accepted;
-  candidate.reason = "walls coincide and free space agrees";
-  return verified;
+  return judged(earlier, later, found, covariance, verified,
+                {options.far_min_common, options.far_min_overlap, options.far_max_contradiction}, options);
 }
 
 }  // namespace wainscot

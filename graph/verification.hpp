@@ -23,10 +23,25 @@ struct VerificationOptions {
   double direct_sd_rad = 0.02;
   double widest_search_m = 3.0;
   double widest_search_rad = 0.7;
+  /// Where the prediction says little, another place that looks alike is likelier than a wall that was moved: then
+  /// more must agree.
+  double far_min_overlap = 0.75;
+  double far_max_contradiction = 0.07;
+  double far_min_common = 0.45;
+  double far_search_m = 2.0;  ///< places whose signatures are alike are seen from within this distance of each other
+};
+
+/// What the walls say, whatever the prediction.
+enum class Fit {
+  fits,
+  contradicts,  ///< both places saw the same floor, but not the same walls
+  open,         ///< hardly any floor was seen from both, or the walls leave a direction open
 };
 
 struct Verified {
   LoopCandidate candidate;
+  Fit fit = Fit::open;
+  bool hinted = false;                                    ///< the person who drove vouches for it
   Eigen::Matrix3d information = Eigen::Matrix3d::Zero();  ///< of candidate.found, tangent space of the later node
 };
 
@@ -34,5 +49,11 @@ struct Verified {
 /// later. An accepted candidate still has to agree with the others (graph/consistency).
 Verified verify(const Place& earlier, const Place& later, const Pose2& predicted, const Eigen::Matrix3d& covariance,
                 const RangeNoise& noise, const VerificationOptions& options = {});
+
+/// The same where the prediction says next to nothing: searches the earlier place in all headings in which the walls of
+/// both are parallel. Stricter, see VerificationOptions. What is accepted may still be another place that looks alike.
+Verified verify_anywhere(const Place& earlier, const Place& later, const Pose2& predicted,
+                         const Eigen::Matrix3d& covariance, const RangeNoise& noise,
+                         const VerificationOptions& options = {});
 
 }  // namespace wainscot

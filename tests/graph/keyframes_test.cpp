@@ -166,6 +166,33 @@ TEST(Keyframes, ScansWithTooFewReturnsAreLeftOut) {
   EXPECT_NEAR(tracked.poses.back().x_m, 0.1 * tracked.keyframes.back().time_s / 0.5, 0.005);
 }
 
+// Lifted and put down in another room while its wheels stand still: nothing there fits, and odometry says nothing.
+TEST(Keyframes, LiftedRobotBreaksTheChainAndGoesOn) {
+  const Scene other = closed_walls({{-1.2, -4.0}, {1.2, -4.0}, {1.2, 3.0}, {0.2, 4.0}, {-1.2, 4.0}});
+  const Drive drive = straight_drive([&](const Pose2& pose, double time_s) {
+    if (time_s < 7.0) return scan_at(crooked_room(), pose, time_s);
+    return scan_at(other, {0.1, pose.x_m - 1.0, 0.5 * std::numbers::pi}, time_s);
+  });
+  const std::vector<OdometryStep> steps = odometry_steps(drive);
+  const TrackedPath tracked = track_keyframes(drive, all_scans(drive), steps, {}, {});
+  ASSERT_EQ(tracked.breaks.size(), 1U);
+  ASSERT_EQ(tracked.jumps, tracked.breaks);
+  const std::size_t node = tracked.breaks.front();
+  EXPECT_GE(tracked.keyframes[node].time_s, 7.0);
+  EXPECT_LT(tracked.keyframes[node - 1].time_s, 7.0);
+  const Edge& loose = tracked.edges[node - 1];
+  EXPECT_EQ(loose.kind, EdgeKind::odometry);
+  EXPECT_LT(loose.information(0, 0), 1e-3);  // tens of metres
+  for (std::size_t e = 0; e < tracked.edges.size(); ++e) {
+    EXPECT_EQ(tracked.edges[e].kind, e + 1 == node ? EdgeKind::odometry : EdgeKind::match) << e;
+  }
+  for (const OdometryStep& step : without_jumps(steps, tracked)) {
+    const bool inside =
+        step.end_s > tracked.keyframes[node - 1].time_s && step.begin_s < tracked.keyframes[node].time_s;
+    EXPECT_EQ(step.unknown, inside);
+  }
+}
+
 TEST(Keyframes, RobotThatRestsGivesOneKeyframe) {
   Drive drive = straight_drive([](const Pose2&, double time_s) { return scan_at(crooked_room(), {}, time_s); });
   for (TimedPose& row : drive.odometry) row.pose = {};

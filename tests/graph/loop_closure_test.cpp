@@ -1,7 +1,9 @@
 #include "graph/loop_closure.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <string>
 #include <vector>
 
 #include <gtest/gtest.h>
@@ -144,6 +146,105 @@ TEST(LoopClosure, NoRoundsLeaveTheChain) {
     EXPECT_EQ(closed.graph.nodes[i].pose.x_m, tracked.poses[i].x_m);
     EXPECT_EQ(closed.graph.nodes[i].scan, tracked.keyframes[i].scan);
   }
+}
+
+/// The ring twice, and between the rounds the robot was lifted: where the second begins is not known.
+TrackedPath lifted_between(const std::vector<Pose2>& truth, const Scene& scene, std::size_t node) {
+  TrackedPath tracked = drifted(scene, truth, {0.0005, 0.0002, 0.0005}, 0.004, 0.003);
+  const Pose2 elsewhere = Pose2{11.0, -6.0, 2.1} * inverse(tracked.poses[node]);
+  for (std::size_t i = node; i < truth.size(); ++i) tracked.poses[i] = elsewhere * tracked.poses[i];
+  Edge& edge = tracked.edges[node - 1];
+  edge.kind = EdgeKind::odometry;
+  edge.relative = between(tracked.poses[node - 1], tracked.poses[node]);
+  edge.information = information_of(100.0, 3.0);
+  tracked.breaks = tracked.jumps = {node};
+  return tracked;
+}
+
+// A ring that looks nearly the same from opposite corners: when in doubt, no.
+TEST(LoopClosure, LiftedRobotIsNotJoinedWhereTwoPlacesFitAboutAsWell) {
+  const std::vector<Pose2> truth = around(1.75);
+  const std::size_t node = 3 * truth.size() / 5;
+  const ClosedGraph closed = close_loops(lifted_between(truth, ring_corridor(), node), kNoise, {}, 1, {});
+  bool told = false;
+  for (const LoopCandidate& candidate : closed.candidates) {
+    if (candidate.from >= node || candidate.to < node) continue;
+    EXPECT_EQ(candidate.verdict, Verdict::rejected);
+    told = told || candidate.reason.find("another place fits about as well") != std::string::npos;
+  }
+  EXPECT_TRUE(told);
+}
+
+// Put down in a second room that is the same to the millimetre: one room alike is not enough.
+TEST(LoopClosure, LiftedIntoALookAlikeRoomIsNotJoined) {
+  const std::vector<Pose2> tour =
+      route({{-1.2, -1.0}, {1.2, -1.0}, {0.8, 0.0}, {-1.0, 0.6}, {-1.2, -1.0}, {1.2, -1.0}, {0.8, 0.0}, {-1.0, 0.6}});
+  const Pose2 next_door{6.0, 0.0, 0.0};
+  std::vector<Pose2> truth = tour;
+  for (const Pose2& pose : tour) truth.push_back(next_door * pose);
+  Scene rooms = crooked_room();
+  for (const Segment& wall : moved(crooked_room(), next_door)) rooms.push_back(wall);
+  const TrackedPath tracked = lifted_between(truth, rooms, tour.size());
+  const ClosedGraph closed = close_loops(tracked, kNoise, {}, 1, {});
+  bool tried = false;
+  for (const LoopCandidate& candidate : closed.candidates) {
+    if (candidate.from >= tour.size() || candidate.to < tour.size()) continue;
+    tried = true;
+    EXPECT_EQ(candidate.verdict, Verdict::rejected) << candidate.from << " and " << candidate.to;
+  }
+  EXPECT_TRUE(tried);
+}
+
+TEST(LoopClosure, HintJoinsWhatGeometryAloneMustNot) {
+  const std::vector<Pose2> tour = route({{-1.2, -1.0}, {1.2, -1.0}, {0.8, 0.0}, {-1.0, 0.6}, {-1.2, -1.0}});
+  std::vector<Pose2> truth = tour;
+  truth.insert(truth.end(), tour.begin(), tour.end());
+  const TrackedPath tracked = lifted_between(truth, crooked_room(), tour.size());
+  const double first_s = tracked.keyframes[4].time_s;
+  const double second_s = tracked.keyframes[tour.size() + 4].time_s;
+  LoopClosureOptions options;
+  options.hints = {{first_s, second_s, true}};
+  const ClosedGraph with = close_loops(tracked, kNoise, options, 1, {});
+  EXPECT_LT(apart_m(with.graph.nodes.back().pose, truth.back()), 0.05);
+  EXPECT_TRUE(with.warnings.empty());
+  const ClosedGraph without = close_loops(tracked, kNoise, {}, 1, {});
+  EXPECT_GT(apart_m(without.graph.nodes.back().pose, truth.back()), 1.0);
+}
+
+TEST(LoopClosure, HintThatTheWallsContradictIsReported) {
+  const std::vector<Pose2> truth = around(1.5);
+  const TrackedPath tracked = drifted(ring_corridor(), truth, {0.001, 0.0, 0.001}, 0.006, 0.004);
+  LoopClosureOptions options;
+  options.hints = {{2.0, tracked.keyframes[truth.size() / 3].time_s, true}};  // another side of the ring
+  const ClosedGraph closed = close_loops(tracked, kNoise, options, 1, {});
+  ASSERT_EQ(closed.warnings.size(), 1U);
+  EXPECT_NE(closed.warnings[0].find("hints.csv"), std::string::npos);
+  EXPECT_EQ(closed.candidates.front().verdict, Verdict::rejected);
+  EXPECT_NE(closed.candidates.front().reason.find("a hint says"), std::string::npos);
+  EXPECT_LT(worst_m(closed.graph, truth), 0.3);
+}
+
+TEST(LoopClosure, HintForbidsClosures) {
+  const std::vector<Pose2> truth = around(1.75);
+  const TrackedPath tracked = drifted(ring_corridor(), truth, {0.001, 0.0, 0.001}, 0.006, 0.004);
+  const ClosedGraph free = close_loops(tracked, kNoise, {}, 1, {});
+  const auto accepted_near = [&](const ClosedGraph& closed, std::size_t from, std::size_t to) {
+    int count = 0;
+    for (const LoopCandidate& c : closed.candidates) {
+      if (c.verdict == Verdict::accepted && apart_m(truth[c.from], truth[from]) < 1.0 &&
+          apart_m(truth[c.to], truth[to]) < 1.0) {
+        ++count;
+      }
+    }
+    return count;
+  };
+  const auto some = std::find_if(free.candidates.begin(), free.candidates.end(),
+                                 [](const LoopCandidate& c) { return c.verdict == Verdict::accepted; });
+  ASSERT_NE(some, free.candidates.end());
+  ASSERT_GT(accepted_near(free, some->from, some->to), 0);
+  LoopClosureOptions options;
+  options.hints = {{tracked.keyframes[some->from].time_s, tracked.keyframes[some->to].time_s, false}};
+  EXPECT_EQ(accepted_near(close_loops(tracked, kNoise, options, 1, {}), some->from, some->to), 0);
 }
 
 }  // namespace

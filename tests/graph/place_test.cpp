@@ -44,6 +44,7 @@ TEST(Place, TakesTheKeyframesWithinHalfTheWay) {
   const Driven room(crooked_room(), poses);
   PlaceOptions narrow;
   narrow.half_way_m = 0.1;
+  narrow.least_neighbours = 0;
   narrow.most_points = 100000;
   PlaceOptions wide = narrow;
   wide.half_way_m = 0.6;
@@ -55,6 +56,24 @@ TEST(Place, TakesTheKeyframesWithinHalfTheWay) {
   EXPECT_EQ(room.place(3, narrow).points().size(), with_normal(3));
   EXPECT_EQ(room.place(3, wide).points().size(), with_normal(2) + with_normal(3) + with_normal(4));
   EXPECT_EQ(room.place(0, wide).points().size(), with_normal(0) + with_normal(1));
+}
+
+TEST(Place, TakesTheNextKeyframesWhereScansAreSparseButNoneBeyondABreak) {
+  const Driven room(crooked_room(), {{-1.5, 0.0, 0.0}, {0.4, 0.0, 0.0}, {1.0, -1.5, 0.0}, {-1.0, -1.0, 1.0}});
+  std::vector<double> ways{0.0, 1.9, 3.6, 1006.0};
+  PlaceOptions all;
+  all.most_points = 100000;
+  const auto count = [&](std::size_t k) {
+    return Place(room.keyframes, room.poses, ways, k, kNoise, all).points().size();
+  };
+  PlaceOptions alone = all;
+  alone.least_neighbours = 0;
+  const auto own = [&](std::size_t k) {
+    return Place(room.keyframes, room.poses, ways, k, kNoise, alone).points().size();
+  };
+  EXPECT_EQ(count(1), own(0) + own(1) + own(2));
+  EXPECT_EQ(count(2), own(1) + own(2));
+  EXPECT_EQ(count(3), own(3));
 }
 
 TEST(Place, ThinsEvenly) {

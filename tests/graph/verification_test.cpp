@@ -148,5 +148,35 @@ TEST(Verification, AlongACorridorThePredictionStands) {
   EXPECT_LT(verified.information(0, 0), 0.01 * verified.information(1, 1));
 }
 
+// The prediction is metres and half a turn off, and says so.
+TEST(Verification, AnywhereInTheRoomIsFound) {
+  const Place earlier = place_at(crooked_room(), kEarlier);
+  const Place later = place_at(crooked_room(), kLater);
+  const Pose2 truth = between(kEarlier, kLater);
+  const Eigen::Matrix3d anything = covariance_of(10.0, 3.0);
+  const Verified verified = verify_anywhere(earlier, later, {7.0, -5.0, -1.0}, anything, kNoise);
+  EXPECT_EQ(verified.fit, Fit::fits) << verified.candidate.reason;
+  EXPECT_LT(apart_m(verified.candidate.found, truth), 0.002);
+  EXPECT_LT(apart_rad(verified.candidate.found, truth), 0.001);
+}
+
+// Where nothing says that it is the same room, a wall of 1.4 m in seen free space is another room.
+TEST(Verification, AnywhereAsksForMore) {
+  const Eigen::Matrix3d anything = covariance_of(10.0, 3.0);
+  const Place earlier = place_at(crooked_room(), kEarlier);
+  Scene divided = crooked_room();
+  divided.emplace_back(Eigen::Vector2d(-1.6, 0.5), Eigen::Vector2d(-0.2, 0.5));
+  const Verified wall = verify_anywhere(earlier, place_at(divided, kLater), {}, anything, kNoise);
+  EXPECT_EQ(wall.fit, Fit::contradicts);
+  EXPECT_EQ(wall.candidate.verdict, Verdict::rejected);
+  const Verified mirror = verify_anywhere(earlier, place_at(mirrored(crooked_room()), {}), {}, anything, kNoise);
+  EXPECT_EQ(mirror.candidate.verdict, Verdict::rejected);
+  const Scene corridor{{Eigen::Vector2d(-40.0, -0.8), Eigen::Vector2d(40.0, -0.8)},
+                       {Eigen::Vector2d(40.0, 0.8), Eigen::Vector2d(-40.0, 0.8)}};
+  const Verified open =
+      verify_anywhere(place_at(corridor, {}), place_at(corridor, {5.0, 0.0, 0.0}), {}, anything, kNoise);
+  EXPECT_EQ(open.fit, Fit::open);
+}
+
 }  // namespace
 }  // namespace wainscot

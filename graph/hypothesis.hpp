@@ -1,0 +1,63 @@
+#pragma once
+
+// A hypothesis that a later stretch of the drive runs through a place that an earlier one has seen, though odometry
+// cannot tell: it begins with one pair of nodes whose walls fit, and is tested on what follows from it. The nodes
+// before and after must fit as well wherever the hypothesis puts them into known rooms; where they do not, it is wrong.
+// A room that looks like another one fits by itself, but its door leads elsewhere.
+
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "graph/consistency.hpp"
+#include "graph/drift.hpp"
+#include "graph/keyframes.hpp"
+#include "graph/verification.hpp"
+
+namespace wainscot {
+
+/// The chain of nodes: what was seen at each, and where tracking put them.
+struct Chain {
+  const std::vector<Keyframe>& keyframes;
+  const std::vector<Pose2>& poses;
+  const std::vector<double>& ways_m;  ///< way driven until each node, with a long way added where the chain broke
+  const ChainDrift& drift;
+  RangeNoise noise;
+};
+
+struct HypothesisOptions {
+  double step_m = 1.0;          ///< the stretch is tested at nodes this far apart,
+  double way_m = 14.0;          ///< so far along the way before and after
+  double reach_m = 1.5;         ///< against the earlier node that is nearest, if it is no further than this
+  double min_way_m = 8.0;       ///< see LoopClosureOptions
+  std::size_t least_fits = 4;   ///< metres of the later way that fit, those of hypotheses that agree included,
+  double least_extent_m = 2.0;  ///< and over this distance: three nodes in one corner of a room are one witness
+  /// Where the drift spans whole rooms: one room is not enough, its door and what is behind must fit as well.
+  double wide_sd_m = 2.0;
+  std::size_t wide_least_fits = 8;
+  double wide_least_extent_m = 4.0;
+  double tight_sd_m = 1.0;     ///< hypotheses further apart by the drift may agree by chance
+  double most_against = 0.25;  ///< nodes that contradict / nodes that fit
+  double rival = 0.6;          ///< another place that explains so many of the fits makes the hypothesis ambiguous
+};
+
+struct Hypothesis {
+  Verified seed;               ///< the pair that it began with
+  double sd_m = 0.0;           ///< of the seed's predicted position, by the drift
+  std::vector<Verified> fits;  ///< the seed first
+  std::size_t against = 0;     ///< nodes that contradict it
+};
+
+/// Tests a pair on the nodes around it.
+Hypothesis tested(const Verified& seed, double sd_m, const Chain& chain, const HypothesisOptions& options = {});
+
+/// Whether `closure` says the same as the hypothesis about nodes that it has tested.
+bool explains(const Hypothesis& hypothesis, const Verified& closure, const Chain& chain,
+              const HypothesisOptions& options = {});
+
+/// For each hypothesis nothing, or why it is not believed.
+std::vector<std::optional<std::string>> doubts(const std::vector<Hypothesis>& hypotheses, const Chain& chain,
+                                               const HypothesisOptions& options = {});
+
+}  // namespace wainscot
