@@ -114,7 +114,10 @@ class Tracker {
     IcpResult found = match_icp(keyframe.points, map_, range_noise_, step.predicted, prior, icp);
     // Where the prediction may be further off than ICP's pairs reach, it settles on a wall beside.
     const bool doubtful = out_of_reach(step.covariance, icp.first_gate_m) && found.overlap < options_.clear_overlap;
-    if (doubtful || found.overlap < options_.weak_overlap) found = search_widely(keyframe, step, icp, found);
+    // Walls along the way fit wherever along them the robot is: what stands across must not be where nothing stood.
+    const bool wrong = found.overlap < options_.sure_overlap &&
+                       contradiction(keyframe, found.pose, icp.oldest_node) > options_.max_contradiction;
+    if (doubtful || wrong || found.overlap < options_.weak_overlap) found = search_widely(keyframe, step, icp, found);
     settle(keyframe, step, found, icp.oldest_node);
   }
 

@@ -30,6 +30,7 @@ struct TrackingOptions {
   std::size_t local_nodes = 6;      ///< but the last nodes are kept however far apart the scans are
   double weak_overlap = 0.45;       ///< below it, a match is searched for around the prediction
   double clear_overlap = 0.65;      ///< a match outside of what odometry allows must be as good as this
+  double sure_overlap = 0.8;        ///< a match as good as this is not doubted
   double max_contradiction = 0.2;   ///< and hardly any return may lie where the local map was seen to be free
   double search_m = 1.0;            ///< half of the window that is searched, at least
   double search_rad = 1.0;

@@ -193,6 +193,18 @@ TEST(Keyframes, LiftedRobotBreaksTheChainAndGoesOn) {
   }
 }
 
+// Wheels that spin at a threshold: 0.6 m that were not driven.
+TEST(Keyframes, SlipIsFoundByTheSearch) {
+  const Drive drive = straight_drive([](const Pose2& pose, double time_s) {
+    const double slip = time_s >= 7.0 ? 0.6 : 0.0;
+    return scan_at(crooked_room(), {pose.x_m - slip, pose.y_m, 0.0}, time_s);
+  });
+  const TrackedPath tracked = track_keyframes(drive, all_scans(drive), odometry_steps(drive), {}, {});
+  EXPECT_NEAR(tracked.poses.back().x_m, 0.1 * tracked.keyframes.back().time_s / 0.5 - 0.6, 0.02);
+  EXPECT_TRUE(tracked.breaks.empty());
+  EXPECT_EQ(tracked.jumps.size(), 1U);
+}
+
 TEST(Keyframes, RobotThatRestsGivesOneKeyframe) {
   Drive drive = straight_drive([](const Pose2&, double time_s) { return scan_at(crooked_room(), {}, time_s); });
   for (TimedPose& row : drive.odometry) row.pose = {};
