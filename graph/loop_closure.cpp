@@ -118,27 +118,24 @@ class LoopCloser {
     return (nodes[a].pose.translation() - nodes[b].pose.translation()).norm();
   }
 
-  /// The nearest node of each earlier visit to where node `to` is.
+  /// The nearest node of each earlier visit to where node `to` is, of the nearest visits.
   void propose_near(std::size_t to, const std::vector<Eigen::Matrix3d>& covariances, std::vector<Proposal>& proposals) {
-    std::optional<std::size_t> best;
-    double best_distance = 0.0;
-    const auto flush = [&] {
-      if (best && !is_forbidden(*best, to) && tried_pairs_.insert({*best / 2, to}).second) {
-        proposals.push_back(proposal(*best, to, covariances, false));
-      }
-      best.reset();
-    };
+    std::vector<std::pair<double, std::size_t>> visits;  // distance, node
+    bool in_visit = false;
     for (std::size_t from = 0; from < to && ways_m_[to] - ways_m_[from] > options_.min_way_m; ++from) {
       const double distance = distance_m(from, to);
       const Eigen::Matrix3d& c = covariances[from];
-      if (!is_near(c) || distance > options_.max_distance_m + 2.0 * sd_m(c)) {
-        flush();
-      } else if (!best || distance < best_distance) {
-        best = from;
-        best_distance = distance;
-      }
+      const bool within = is_near(c) && distance <= options_.max_distance_m + 2.0 * sd_m(c);
+      if (within && !in_visit) visits.emplace_back(distance, from);
+      if (within) visits.back() = std::min(visits.back(), {distance, from});
+      in_visit = within;
     }
-    flush();
+    std::sort(visits.begin(), visits.end());
+    if (visits.size() > options_.near_most) visits.resize(options_.near_most);
+    for (const auto& [distance, from] : visits) {
+      if (is_forbidden(from, to) || !tried_pairs_.insert({from / 2, to}).second) continue;
+      proposals.push_back(proposal(from, to, covariances, false));
+    }
   }
 
   /// Of the places within the drift, where that spans rooms, those that look most alike.
