@@ -31,7 +31,7 @@ TEST(MapAccount, RefusalCountsWhatWasLeftOut) {
     FAIL() << "no exception";
   } catch (const PoorData& poor) {
     const std::string text = poor.what();
-    EXPECT_NE(text.find("of 12 scans 7 lie outside"), std::string::npos) << text;
+    EXPECT_NE(text.find("has 12, of which 7 lie outside"), std::string::npos) << text;
     EXPECT_NE(text.find("4 hold fewer returns"), std::string::npos) << text;
   }
 }
