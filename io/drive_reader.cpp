@@ -205,7 +205,7 @@ void read_optional_files(Folder& folder, const TimeRange& motion, const TimeRang
     drive.hints = folder.read(
         "hints.csv", [&](FileReader& file) { return read_hints(file, lidar.first_s, lidar.last_s, warnings); });
   }
-  for (const char* name : {"markers.csv", "marker_map.csv", "hints.csv"}) {
+  for (const char* name : {"markers.csv", "marker_map.csv"}) {
     if (!folder.has(name)) continue;
     warnings.push_back(fmt::format("{}: is read, but nothing is made from it yet; the map is the same without it",
                                    folder.shown(name)));

@@ -74,9 +74,9 @@ TEST_F(DriveReaderTest, EveryOptionalFile) {
   EXPECT_FALSE(drive.hints[1].same_place);
   EXPECT_EQ(drive.hints[1].time_2_s, 10.3);
   EXPECT_EQ(drive.truth.size(), 2u);
-  ASSERT_EQ(drive.warnings.size(), 3u);  // nothing is made from markers and hints yet, and who wrote them is told
+  ASSERT_EQ(drive.warnings.size(), 2u);  // nothing is made from markers yet, and who wrote them is told
   EXPECT_NE(drive.warnings[0].find("/markers.csv: is read, but nothing is made from it"), std::string::npos);
-  EXPECT_NE(drive.warnings[2].find("/hints.csv: is read, but nothing is made from it"), std::string::npos);
+  EXPECT_NE(drive.warnings[1].find("/marker_map.csv: is read, but nothing is made from it"), std::string::npos);
 }
 
 TEST_F(DriveReaderTest, OdometryAndReturnsInstead) {
