@@ -12,17 +12,6 @@
 namespace wainscot {
 namespace {
 
-Eigen::Matrix3d carried(const Eigen::Matrix3d& covariance, const Pose2& relative) {
-  const Eigen::Matrix3d carry = adjoint(inverse(relative));
-  return carry * covariance * carry.transpose();
-}
-
-Eigen::Matrix3d closure_covariance(const Verified& closure) {
-  Edge edge;
-  edge.information = closure.information;
-  return edge_covariance(edge);
-}
-
 /// One bit for each closure.
 class Bits {
  public:
@@ -104,6 +93,12 @@ class Cliques {
 };
 
 }  // namespace
+
+Eigen::Matrix3d closure_covariance(const Verified& closure) {
+  Edge edge;
+  edge.information = closure.information;
+  return edge_covariance(edge);
+}
 
 bool closures_agree(const Verified& a, const Verified& b, const std::vector<Pose2>& poses, const ChainDrift& drift,
                     const ConsistencyOptions& options) {

@@ -18,6 +18,9 @@ struct ConsistencyOptions {
   double max_chi_squared = 16.266;  ///< 3 degrees of freedom, 99.9 % (source at VerificationOptions)
 };
 
+/// Covariance of a closure's relative pose, as `edge_covariance` of an edge.
+Eigen::Matrix3d closure_covariance(const Verified& closure);
+
 /// Whether two closures and the chain between their ends agree. Parameters as below.
 bool closures_agree(const Verified& a, const Verified& b, const std::vector<Pose2>& poses, const ChainDrift& drift,
                     const ConsistencyOptions& options = {});

@@ -16,12 +16,12 @@ double size_of(const Eigen::Matrix3d& covariance) {
   return covariance(0, 0) + covariance(1, 1) + 4.0 * covariance(2, 2);
 }
 
+}  // namespace
+
 Eigen::Matrix3d carried(const Eigen::Matrix3d& covariance, const Pose2& relative) {
   const Eigen::Matrix3d carry = adjoint(inverse(relative));
   return carry * covariance * carry.transpose();
 }
-
-}  // namespace
 
 Eigen::Matrix3d edge_covariance(const Edge& edge) {
   const Eigen::Vector3d free(1.0 / (100.0 * 100.0), 1.0 / (100.0 * 100.0), 1.0 / (std::numbers::pi * std::numbers::pi));

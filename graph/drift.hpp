@@ -19,6 +19,9 @@ namespace wainscot {
 /// standard deviation of 100 m or 180 degrees; matches get a floor for what their residuals do not show.
 Eigen::Matrix3d edge_covariance(const Edge& edge);
 
+/// A covariance in a pose's tangent space, in that of the pose `relative` further on.
+Eigen::Matrix3d carried(const Eigen::Matrix3d& covariance, const Pose2& relative);
+
 /// Relative covariance along a chain of edges i -> i + 1, in constant time for any pair.
 class ChainDrift {
  public:

@@ -11,17 +11,6 @@
 namespace wainscot {
 namespace {
 
-Eigen::Matrix3d carried(const Eigen::Matrix3d& covariance, const Pose2& relative) {
-  const Eigen::Matrix3d carry = adjoint(inverse(relative));
-  return carry * covariance * carry.transpose();
-}
-
-Eigen::Matrix3d closure_covariance(const Verified& closure) {
-  Edge edge;
-  edge.information = closure.information;
-  return edge_covariance(edge);
-}
-
 /// Follows a pair of nodes along the chain.
 class Test {
  public:

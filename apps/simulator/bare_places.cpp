@@ -10,15 +10,6 @@ namespace wainscot::simulator {
 
 namespace {
 
-Plan empty_plan(const char* name, Random& random) {
-  Plan plan;
-  plan.name = name;
-  plan.robot = random_robot(random);
-  plan.defects = calibrated(plan.defects);
-  plan.uncertainties_stated = true;
-  return plan;
-}
-
 void add_box(Plan& plan, const char* name, Point centre, double length_m, double width_m) {
   plan.furniture.push_back(
       {name, FurnitureShape::box, rounded(centre), rounded(length_m, 0.01), rounded(width_m, 0.01), 0.0, 0.04});
@@ -53,7 +44,7 @@ void add_round(std::vector<Waypoint>& route, Point low, Point high) {
 
 Plan bare_corridor(std::uint64_t seed) {
   Random random(seed, "bare corridor");
-  Plan plan = empty_plan("bare corridor", random);
+  Plan plan = plan_without_house("bare corridor", random);
   plan.robot.lidar.max_range_m = 6.0;
   const double length = rounded(random.uniform(30.0, 60.0), 0.01);
   const double width = rounded(random.uniform(1.5, 2.4), 0.01);
@@ -92,7 +83,7 @@ Plan bare_corridor(std::uint64_t seed) {
 
 Plan pillar_hall(std::uint64_t seed, double max_range_m) {
   Random random(seed, "pillar hall");
-  Plan plan = empty_plan("hall with pillars", random);
+  Plan plan = plan_without_house("hall with pillars", random);
   plan.robot.lidar.max_range_m = max_range_m;
   plan.robot.speed_m_s = std::max(plan.robot.speed_m_s, 0.4);
   const Point size = {rounded(random.uniform(28.0, 32.0), 0.01), rounded(random.uniform(18.0, 22.0), 0.01)};
@@ -126,7 +117,7 @@ Plan pillar_hall(std::uint64_t seed, double max_range_m) {
 
 Plan round_room(std::uint64_t seed) {
   Random random(seed, "round room");
-  Plan plan = empty_plan("round room", random);
+  Plan plan = plan_without_house("round room", random);
   const double radius = rounded(random.uniform(3.0, 5.0), 0.01);
   const double door = rounded(std::max(0.8, 2.0 * plan.robot.radius_m + 0.35), 0.01);
   constexpr double t = 0.2;

@@ -19,15 +19,6 @@ namespace wainscot::simulator {
 
 namespace {
 
-Plan empty_plan(const char* name, Random& random) {
-  Plan plan;
-  plan.name = name;
-  plan.robot = random_robot(random);
-  plan.defects = calibrated(plan.defects);
-  plan.uncertainties_stated = true;
-  return plan;
-}
-
 double door_for(const RobotSpec& robot) { return rounded(std::max(0.85, 2.0 * robot.radius_m + 0.35), 0.01); }
 
 RoomKind some_kind(Random& random) {
@@ -69,7 +60,7 @@ template <typename Make>
 Plan first_that_works(const char* name, std::uint64_t seed, const Make& make) {
   for (int attempt = 0;; ++attempt) {
     Random random(seed, fmt::format("{} {}", name, attempt));
-    Plan plan = empty_plan(name, random);
+    Plan plan = plan_without_house(name, random);
     if (make(plan, random)) return plan;
   }
 }

@@ -64,4 +64,13 @@ RobotSpec random_robot(Random& random) {
   return robot;
 }
 
+Plan plan_without_house(const char* name, Random& random) {
+  Plan plan;
+  plan.name = name;
+  plan.robot = random_robot(random);
+  plan.defects = calibrated(plan.defects);
+  plan.uncertainties_stated = true;
+  return plan;
+}
+
 }  // namespace wainscot::simulator

@@ -9,4 +9,7 @@ namespace wainscot::simulator {
 /// every form of log that a drive may have.
 RobotSpec random_robot(Random& random);
 
+/// A plan with such a robot, calibrated, in no house yet.
+Plan plan_without_house(const char* name, Random& random);
+
 }  // namespace wainscot::simulator
