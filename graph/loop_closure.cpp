@@ -153,7 +153,8 @@ class LoopCloser {
     }
     std::sort(alike.begin(), alike.end());
     std::vector<std::size_t> chosen;
-    for (const auto& [negative_likeness, from] : alike) {
+    for (const auto& candidate : alike) {
+      const std::size_t from = candidate.second;
       if (chosen.size() == options_.far_most) return;
       const bool beside = std::any_of(chosen.begin(), chosen.end(), [&](std::size_t other) {
         return std::abs(ways_m_[other] - ways_m_[from]) < options_.far_spacing_m;
@@ -393,7 +394,7 @@ class LoopCloser {
     const Eigen::Matrix3d anyhow =
         Eigen::Vector3d(kSamePlaceM * kSamePlaceM, kSamePlaceM * kSamePlaceM, std::numbers::pi * std::numbers::pi)
             .asDiagonal();
-    const Verified found = verify_anywhere(earlier, later, Pose2{}, anyhow, noise_);
+    Verified found = verify_anywhere(earlier, later, Pose2{}, anyhow, noise_);
     if (found.fit != Fit::open) return found;
     // The walls leave a direction open, or the two nodes look different ways: near each other, then.
     constexpr double kTurnErrorRad = 0.1;
