@@ -110,8 +110,8 @@ std::vector<RefinedConstant> refined_constants(const Drive& drive, const JointRe
 }
 
 /// What the adjustment leaves out (tilt, mixed returns, errors that neighbouring wall pieces share) makes its poses
-/// less sure than it says. The variance factor is the one with which 95 % regions hold the truth in simulated homes
-/// (tests/bench/accuracy).
+/// less sure than it says: by itself its 95 % regions held the truth in 35 of 40 simulated homes, with this factor of
+/// the variance in 291 of 300 (tests/bench/accuracy).
 constexpr double kVarianceFactor = 1.35;
 
 PoseGraph final_graph(const ClosedGraph& closed, const JointResult& adjusted, const std::vector<ScanPose>& scans) {
