@@ -15,4 +15,8 @@ double chi_squared_probability(double value, int degrees);
 /// function above. Throws std::invalid_argument.
 double chi_squared_quantile(double probability, int degrees);
 
+/// The gate for an error of a whole pose: 3 degrees of freedom, 99.9 % (NIST/SEMATECH e-Handbook of Statistical
+/// Methods, table 1.3.6.7.4).
+inline constexpr double kPoseGate = 16.266;
+
 }  // namespace wainscot

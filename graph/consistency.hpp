@@ -8,6 +8,7 @@
 #include <cstddef>
 #include <vector>
 
+#include "core/chi_squared.hpp"
 #include "graph/drift.hpp"
 #include "graph/pose_graph.hpp"
 #include "graph/verification.hpp"
@@ -15,7 +16,7 @@
 namespace wainscot {
 
 struct ConsistencyOptions {
-  double max_chi_squared = 16.266;  ///< 3 degrees of freedom, 99.9 % (source at VerificationOptions)
+  double max_chi_squared = kPoseGate;
 };
 
 /// Covariance of a closure's relative pose, as `edge_covariance` of an edge.

@@ -6,6 +6,7 @@
 
 #include <Eigen/Dense>
 
+#include "core/chi_squared.hpp"
 #include "graph/constants.hpp"
 #include "scanmatch/correlative.hpp"
 #include "scanmatch/line_map.hpp"
@@ -48,8 +49,6 @@ std::vector<Eigen::Vector2d> ends_within(const std::vector<ScanPoint>& points, d
   }
   return result;
 }
-
-constexpr double kLikelyChiSquared = 16.266;  // 3 degrees of freedom, 99.9 % (source at VerificationOptions)
 
 /// Follows the robot from keyframe to keyframe.
 class Tracker {
@@ -145,7 +144,7 @@ class Tracker {
     if (trusted) {
       // A poor match is worth less than its pairs say: some of them are of something else.
       const double worth = std::pow(std::min(1.0, found.overlap / options_.weak_overlap), 4);
-      const double doubt = std::max(1.0, chi / kLikelyChiSquared);
+      const double doubt = std::max(1.0, chi / kPoseGate);
       edge.information = edge.information / doubt + worth * found.information;
       surprise_ += 0.05 * (std::min(chi / 3.0, 100.0) - surprise_);
       if (chi > kJump || unknown) result_.jumps.push_back(node);
@@ -210,7 +209,7 @@ class Tracker {
         raster.search(ends_within(keyframe.points, radius_m), step.predicted, {half_m, half_m, half_rad});
     if (!match) return weak;
     IcpResult found = match_icp(keyframe.points, map_, range_noise_, match->pose, Eigen::Matrix3d::Zero(), icp);
-    if (chi_squared_of(step, found) <= kLikelyChiSquared) {
+    if (chi_squared_of(step, found) <= kPoseGate) {
       // Along a corridor the search ends anywhere: what the walls leave open stays with odometry.
       const Eigen::Matrix3d prior = step.covariance.inverse();
       const Pose2 both = fused(step.predicted, prior, found);

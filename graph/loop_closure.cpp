@@ -11,6 +11,7 @@
 
 #include <Eigen/Dense>
 
+#include "core/chi_squared.hpp"
 #include "graph/consistency.hpp"
 #include "graph/drift.hpp"
 #include "graph/hypothesis.hpp"
@@ -323,8 +324,7 @@ class LoopCloser {
 
   /// Takes back closures that the optimised graph does not reach: what they say is not what all the others say.
   bool withdraw_bent() {
-    constexpr double kMaxChiSquared = 16.266;  // 3 degrees of freedom, 99.9 % (source at VerificationOptions)
-    constexpr double kModelM = 0.03;           // rooms bend a little: range biases, scale
+    constexpr double kModelM = 0.03;  // rooms bend a little: range biases, scale
     constexpr double kModelRad = 0.015;
     const std::vector<Node>& nodes = closed_.graph.nodes;
     std::vector<std::size_t> kept;
@@ -337,7 +337,7 @@ class LoopCloser {
       Pose2 error = between(candidate.found, between(nodes[candidate.from].pose, nodes[candidate.to].pose));
       error.heading_rad = wrap_angle(error.heading_rad);
       const Tangent2 residual = log(error);
-      if (residual.dot(covariance.ldlt().solve(residual)) <= kMaxChiSquared) {
+      if (residual.dot(covariance.ldlt().solve(residual)) <= kPoseGate) {
         kept.push_back(i);
         continue;
       }

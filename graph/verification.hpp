@@ -6,6 +6,7 @@
 
 #include <Eigen/Core>
 
+#include "core/chi_squared.hpp"
 #include "graph/place.hpp"
 #include "graph/pose_graph.hpp"
 
@@ -16,9 +17,8 @@ struct VerificationOptions {
   double max_contradiction = 0.12;  ///< people and moved chairs are less, another room is more
   double min_common = 0.40;         ///< returns where the earlier place was seen / all returns
   double pair_distance_m = 0.08;    ///< a return this near to a wall with its normal lies on it
-  /// Gate of the found against the predicted pose: chi squared, 3 degrees of freedom, 99.9 % (NIST/SEMATECH e-Handbook
-  /// of Statistical Methods, 1.3.6.7.4).
-  double max_chi_squared = 16.266;
+  /// Gate of the found against the predicted pose.
+  double max_chi_squared = kPoseGate;
   double direct_sd_m = 0.06;  ///< a prediction better than this (and direct_sd_rad) needs no search before ICP
   double direct_sd_rad = 0.02;
   double widest_search_m = 3.0;

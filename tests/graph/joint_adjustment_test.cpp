@@ -136,7 +136,7 @@ TEST(JointAdjustment, StatedUncertaintyOfPosesHoldsTheErrors) {
     EXPECT_GT(Eigen::SelfAdjointEigenSolver<Eigen::Matrix3d>(covariance).eigenvalues()[0], 0.0);
     const double chi_squared = error.dot(covariance.inverse() * error);
     sum += chi_squared / static_cast<double>(count - 1);
-    within += chi_squared < 16.266 ? 1 : 0;  // 3 degrees of freedom, 99.9 % (source at VerificationOptions)
+    within += chi_squared < kPoseGate ? 1 : 0;
   }
   // 3 are expected of the mean; the nodes of one drive share errors, so it scatters widely.
   EXPECT_LT(sum, 9.0);

@@ -14,6 +14,7 @@ TEST(OutsideChiSquared, GatesAreThoseOfTheNistTable) {
   EXPECT_NEAR(chi_squared_quantile(0.95, 2), 5.991, 5e-4);
   EXPECT_NEAR(chi_squared_quantile(0.95, 3), 7.815, 5e-4);
   EXPECT_NEAR(chi_squared_quantile(0.99, 3), 11.345, 5e-4);
+  EXPECT_NEAR(chi_squared_quantile(0.999, 3), kPoseGate, 5e-4);
 }
 
 }  // namespace
