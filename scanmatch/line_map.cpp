@@ -125,6 +125,7 @@ void LineMap::fit() {
     const double determinant = a * c - line.along * line.along;
     line.set_fit((c * line.across - line.along * line.along_across) / determinant,
                  (a * line.along_across - line.along * line.across) / determinant);
+    line.slope_variance = a / determinant;
   }
   touched_.clear();
 }

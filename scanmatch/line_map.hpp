@@ -35,7 +35,8 @@ struct Line {
   double weight = 0.0, along = 0.0, across = 0.0, along2 = 0.0, along_across = 0.0;  ///< weighted moments, 1/m^2, ...
   double offset_m = 0.0;  ///< the fitted line: across = offset_m + slope * along
   double slope = 0.0;
-  double range_bias_m = 0.0;  ///< what this surface adds to a measured range
+  double slope_variance = 0.0;  ///< of the fit, from the returns' own variances
+  double range_bias_m = 0.0;    ///< what this surface adds to a measured range
 
   double along_of(const Eigen::Vector2d& p) const {
     const Eigen::Vector2d d = p - anchor;
