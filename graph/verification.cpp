@@ -70,6 +70,16 @@ IcpOptions icp_options() {
   return icp;
 }
 
+/// Whether match and prediction together tell the place well enough to be called right: by three standard deviations
+/// within 10 cm and 3 degrees, beyond which a closure does harm.
+bool is_settled(const IcpResult& match, const Eigen::Matrix3d& covariance) {
+  constexpr double kMostM = 0.10 / 3.0;
+  constexpr double kMostRad = 0.05 / 3.0;
+  const Eigen::Matrix3d rest = (match.information + covariance.inverse()).inverse();
+  const Eigen::SelfAdjointEigenSolver<Eigen::Matrix2d> position(rest.topLeftCorner<2, 2>());
+  return position.eigenvalues()[1] < kMostM * kMostM && rest(2, 2) < kMostRad * kMostRad;
+}
+
 bool is_weak(const IcpResult& match) {
   constexpr double kWeakInformation = 1.0 / (0.05 * 0.05);
   const Eigen::SelfAdjointEigenSolver<Eigen::Matrix3d> directions(match.information);
@@ -158,6 +168,9 @@ Verified verify(const Place& earlier, const Place& later, const Pose2& predicted
   const IcpResult found =
       is_weak(match) ? match_icp(later.points(), earlier.lines(), noise, predicted, covariance.inverse(), icp_options())
                      : match;
+  if (!is_settled(found, covariance)) {
+    return rejected(verified, Fit::open, "the walls leave open how far along them the place lies");
+  }
   return judged(earlier, later, found, covariance, verified,
                 {options.min_common, options.min_overlap, options.max_contradiction}, options);
 }
