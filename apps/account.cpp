@@ -23,6 +23,10 @@ std::string scan_line(const Quality& quality) {
     line += fmt::format(", {} left out with too few returns",
                         whole_text(static_cast<std::size_t>(quality.scans_without_enough_returns)));
   }
+  if (quality.scans_while_carried > 0) {
+    line += fmt::format(", {} left out because the robot was carried or slid",
+                        whole_text(static_cast<std::size_t>(quality.scans_while_carried)));
+  }
   return line + ".\n";
 }
 

@@ -51,7 +51,8 @@ struct Quality {
   int scans_used = 0;
   int scans_outside_odometry = 0;  ///< left out: not wholly inside odometry's times
   int scans_without_enough_returns = 0;
-  double cost_before = 0.0;  ///< of the pose graph, before optimisation (chi squared / 2)
+  int scans_while_carried = 0;  ///< left out: the robot was carried or slid, see place_scans
+  double cost_before = 0.0;     ///< of the pose graph, before optimisation (chi squared / 2)
   double cost_after = 0.0;
   double residual_rms_m = 0.0;        ///< of returns on wall pieces after the adjustment
   double matched_fraction = 0.0;      ///< returns that end within a cell of an occupied one / returns with a normal

@@ -206,6 +206,24 @@ void warn_of_loose_edges(Map& map) {
            static_cast<int>(loose), map.graph.nodes.size()));
 }
 
+void warn_of_jumps(const OdometryPath& path, const std::vector<std::size_t>& jumps, Map& map) {
+  constexpr std::size_t kMostTold = 5;
+  for (std::size_t i = 0; i < std::min(jumps.size(), kMostTold); ++i) {
+    const Node& before = map.graph.nodes[jumps[i] - 1];
+    const Node& after = map.graph.nodes[jumps[i]];
+    const Pose2 error =
+        between(between(path.pose_at(before.time_s), path.pose_at(after.time_s)), between(before.pose, after.pose));
+    map.warnings.push_back(text(
+        "between %.1f and %.1f s odometry went wrong by %.2f m and %.0f degrees (the robot was lifted, or slid): "
+        "there the path rests on the scans alone",
+        before.time_s, after.time_s, error.translation().norm(), std::abs(wrap_angle(error.heading_rad)) / kDegree));
+  }
+  if (jumps.size() > kMostTold) {
+    map.warnings.push_back(
+        text("so it did %zu times more: look for wheels that slip, and for gaps in the log", jumps.size() - kMostTold));
+  }
+}
+
 void warn(const Drive& drive, Map& map) {
   const Quality& q = map.quality;
   map.warnings = drive.warnings;
@@ -248,8 +266,9 @@ void throw_too_few_scans(const Drive& drive, const Quality& quality) {
       drive.scans.size(), quality.scans_outside_odometry, quality.scans_without_enough_returns, what_to_do));
 }
 
-void give_account(const Drive& drive, const std::vector<OdometryStep>& steps, const ClosedGraph& closed,
-                  const JointResult& adjusted, const std::vector<ScanPose>& scans, Map& map) {
+void give_account(const Drive& drive, const std::vector<OdometryStep>& steps, const std::vector<std::size_t>& jumps,
+                  const ClosedGraph& closed, const JointResult& adjusted, const std::vector<ScanPose>& scans,
+                  Map& map) {
   map.graph = final_graph(closed, adjusted, scans);
   map.candidates = closed.candidates;
   map.constants = refined_constants(drive, adjusted);
@@ -261,6 +280,7 @@ void give_account(const Drive& drive, const std::vector<OdometryStep>& steps, co
   map.quality.start_to_end_odometry_m = (scans.back().odometry.translation() - scans.back().pose.translation()).norm();
   judge(drive, closed, adjusted, scans, beams_of_scans(drive, path, adjusted), map);
   warn(drive, map);
+  warn_of_jumps(path, jumps, map);
 }
 
 }  // namespace wainscot

@@ -28,7 +28,6 @@ std::vector<std::size_t> usable_scans(const Drive& drive, const std::vector<Odom
       usable.push_back(i);
     }
   }
-  quality.scans_used = static_cast<int>(usable.size());
   return usable;
 }
 
@@ -61,10 +60,12 @@ Map build_map(const Drive& drive, const MapperOptions& options) {
   const JointResult adjusted = adjust_jointly(drive, steps, std::move(tracked.keyframes), std::move(poses), {},
                                               options.threads, stage("adjusting", 0.5, 0.75));
   const std::vector<ScanPose> placed =
-      place_scans(drive, steps, scans, adjusted, options.threads, stage("placing scans", 0.75, 0.9));
+      place_scans(drive, steps, scans, tracked.jumps, adjusted, options.threads, stage("placing scans", 0.75, 0.9));
+  map.quality.scans_used = static_cast<int>(placed.size());
+  map.quality.scans_while_carried = static_cast<int>(scans.size() - placed.size());
   const OdometryPath path(steps, adjusted.constants.odometry());
   map.grid = draw_grid(drive, placed, beams_of_scans(drive, path, adjusted), options.cell_size_m);
-  give_account(drive, steps, closed, adjusted, placed, map);
+  give_account(drive, steps, tracked.jumps, closed, adjusted, placed, map);
   map.warnings.insert(map.warnings.end(), closed.warnings.begin(), closed.warnings.end());
   if (options.progress) options.progress("done", 1.0);
   return map;

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <optional>
+#include <utility>
 
 #include <Eigen/Dense>
 
@@ -15,23 +17,39 @@ namespace {
 /// Where the nodes put the scans between them: odometry, bent to pass through the nodes on both sides.
 class NodePath {
  public:
-  NodePath(const OdometryPath& path, const JointResult& adjusted) : path_(path), adjusted_(adjusted) {}
+  NodePath(const OdometryPath& path, const JointResult& adjusted, const std::vector<std::size_t>& jumps)
+      : path_(path), adjusted_(adjusted), jumps_(jumps) {}
 
   struct Place {
     Pose2 pose;
     Tangent2 extra_velocity;
   };
 
-  Place at(double time_s) const {
+  /// One place; two on the way to a jump's node, since nothing tells at what moment of it the robot was lifted or slid:
+  /// as odometry goes on from the node before, and as it leads to the node behind.
+  std::vector<Place> at(double time_s) const {
     const std::vector<Keyframe>& nodes = adjusted_.keyframes;
     const auto after =
         std::upper_bound(nodes.begin(), nodes.end(), time_s, [](double t, const Keyframe& k) { return t < k.time_s; });
     const std::size_t node = after == nodes.begin() ? 0 : static_cast<std::size_t>(after - nodes.begin()) - 1;
     const double from_s = nodes[node].time_s;
+    const Place onwards{adjusted_.poses[node] * between(path_.pose_at(from_s), path_.pose_at(time_s)),
+                        Tangent2::Zero()};
+    if (after == nodes.end() || time_s <= from_s) return {onwards};
+    if (std::binary_search(jumps_.begin(), jumps_.end(), node + 1)) {
+      const Pose2 back = between(path_.pose_at(after->time_s), path_.pose_at(time_s));
+      return {onwards, {adjusted_.poses[node + 1] * back, Tangent2::Zero()}};
+    }
+    return {bent(node, time_s)};
+  }
+
+ private:
+  Place bent(std::size_t node, double time_s) const {
+    const double from_s = adjusted_.keyframes[node].time_s;
+    const double to_s = adjusted_.keyframes[node + 1].time_s;
+    const double duration = to_s - from_s;
     const Pose2 driven = between(path_.pose_at(from_s), path_.pose_at(time_s));
-    if (after == nodes.end() || time_s < from_s) return {adjusted_.poses[node] * driven, Tangent2::Zero()};
-    const double duration = after->time_s - from_s;
-    const Pose2 whole = between(path_.pose_at(from_s), path_.pose_at(after->time_s));
+    const Pose2 whole = between(path_.pose_at(from_s), path_.pose_at(to_s));
     const Tangent2 bend = log(between(whole, between(adjusted_.poses[node], adjusted_.poses[node + 1])));
     // Over a long stretch (the robot stood or turned slowly) the mean bend says little about one sweep.
     constexpr double kLongestS = 3.0;
@@ -39,9 +57,9 @@ class NodePath {
     return {adjusted_.poses[node] * driven * exp((time_s - from_s) / duration * bend), velocity};
   }
 
- private:
   const OdometryPath& path_;
   const JointResult& adjusted_;
+  const std::vector<std::size_t>& jumps_;
 };
 
 struct MatchedScan {
@@ -104,9 +122,8 @@ void note_returns(const std::vector<ScanPoint>& points, const Pose2& pose, ScanP
   }
 }
 
-MatchedScan match_scan(const Drive& drive, const LidarModel& lidar, const OdometryPath& path, const NodePath& node_path,
-                       const JointResult& adjusted, ScanPose& scan) {
-  const NodePath::Place place = node_path.at(scan.time_s);
+MatchedScan match_at(const NodePath::Place& place, const Drive& drive, const LidarModel& lidar,
+                     const OdometryPath& path, const JointResult& adjusted, ScanPose& scan) {
   const LidarConstants& stated = drive.robot.lidar;
   const std::vector<ScanPoint> points =
       prepare_scan(drive.scans[scan.scan], scan.time_s, lidar, stated, path, place.extra_velocity);
@@ -127,22 +144,80 @@ MatchedScan match_scan(const Drive& drive, const LidarModel& lidar, const Odomet
   return {found.pose, found.information};
 }
 
+/// nullopt: the scan was taken on the way to a jump's node and fits neither where the way begins nor where it ends.
+std::optional<MatchedScan> match_scan(const Drive& drive, const LidarModel& lidar, const OdometryPath& path,
+                                      const NodePath& node_path, const JointResult& adjusted, ScanPose& scan) {
+  constexpr double kFits = 0.6;  // the robot stands where it stood, before known walls
+  const std::vector<NodePath::Place> places = node_path.at(scan.time_s);
+  std::optional<MatchedScan> best;
+  ScanPose best_scan = scan;
+  for (const NodePath::Place& place : places) {
+    ScanPose here = scan;
+    const MatchedScan matched = match_at(place, drive, lidar, path, adjusted, here);
+    if (places.size() > 1 && here.overlap < kFits) continue;
+    if (best && here.overlap <= best_scan.overlap) continue;
+    best = matched;
+    best_scan = std::move(here);
+  }
+  scan = std::move(best_scan);
+  return best;
+}
+
+/// Those scans that have a place, and where.
+struct Placed {
+  std::vector<ScanPose> scans;
+  std::vector<MatchedScan> matched;
+};
+
+Placed placed(std::vector<ScanPose> scans, const std::vector<std::optional<MatchedScan>>& matched) {
+  Placed result;
+  for (std::size_t i = 0; i < scans.size(); ++i) {
+    if (!matched[i]) continue;
+    result.scans.push_back(std::move(scans[i]));
+    result.matched.push_back(*matched[i]);
+  }
+  return result;
+}
+
+/// The chain of odometry between the placed scans, smoothed with what each scan's match says.
+void smooth(const Drive& drive, const std::vector<OdometryStep>& steps, const OdometryPath& path,
+            const JointResult& adjusted, Placed& placed) {
+  OdometryNoise noise = odometry_noise(drive.robot);
+  const Eigen::Vector3d ratio(adjusted.odometry_noise_ratio[0], adjusted.odometry_noise_ratio[1],
+                              adjusted.odometry_noise_ratio[2]);
+  std::vector<Pose2> poses;
+  std::vector<Pose2> driven;
+  std::vector<Eigen::Matrix3d> information;
+  for (std::size_t i = 0; i < placed.scans.size(); ++i) {
+    poses.push_back(placed.scans[i].pose);
+    if (i == 0) continue;
+    const double from_s = placed.scans[i - 1].time_s;
+    const double to_s = placed.scans[i].time_s;
+    driven.push_back(between(path.pose_at(from_s), path.pose_at(to_s)));
+    Eigen::Matrix3d covariance = stretch_covariance(steps, noise, from_s, to_s);
+    covariance.diagonal().array() += 4e-8;  // 0.2 mm, 0.01 degrees: ticks are whole numbers
+    information.push_back((ratio.asDiagonal() * covariance * ratio.asDiagonal()).inverse());
+  }
+  const Chain chain(placed.matched, std::move(driven), std::move(information));
+  for (int iteration = 0; iteration < 2; ++iteration) chain.step(poses);
+  for (std::size_t i = 0; i < poses.size(); ++i) placed.scans[i].pose = poses[i];
+}
+
 }  // namespace
 
 std::vector<ScanPose> place_scans(const Drive& drive, const std::vector<OdometryStep>& steps,
-                                  const std::vector<std::size_t>& scans, const JointResult& adjusted, int threads,
+                                  const std::vector<std::size_t>& scans, const std::vector<std::size_t>& jumps,
+                                  const JointResult& adjusted, int threads,
                                   const std::function<void(double)>& progress) {
   const OdometryPath path(steps, adjusted.constants.odometry());
-  const OdometryPath stated_path(steps, {});
   const LidarModel lidar = adjusted.constants.lidar(drive.robot.lidar);
-  const NodePath node_path(path, adjusted);
-  const double middle_s = adjusted.middle_s;
+  const NodePath node_path(path, adjusted, jumps);
 
   std::vector<ScanPose> result(scans.size());
-  std::vector<MatchedScan> matched(scans.size());
+  std::vector<std::optional<MatchedScan>> matched(scans.size());
   for_each_index(scans.size(), threads, [&](std::size_t i) {
     result[i].scan = scans[i];
-    result[i].time_s = adjusted.constants.wheel_time_s(drive.scans[scans[i]].time_s, middle_s);
+    result[i].time_s = adjusted.constants.wheel_time_s(drive.scans[scans[i]].time_s, adjusted.middle_s);
     matched[i] = match_scan(drive, lidar, path, node_path, adjusted, result[i]);
   });
   // The map's frame is the first used scan's pose: it stays where the adjustment holds it.
@@ -151,28 +226,14 @@ std::vector<ScanPose> place_scans(const Drive& drive, const std::vector<Odometry
   }
   if (progress) progress(0.8);
 
-  OdometryNoise noise = odometry_noise(drive.robot);
-  const Eigen::Vector3d ratio(adjusted.odometry_noise_ratio[0], adjusted.odometry_noise_ratio[1],
-                              adjusted.odometry_noise_ratio[2]);
-  std::vector<Pose2> poses;
-  std::vector<Pose2> driven;
-  std::vector<Eigen::Matrix3d> information;
-  for (std::size_t i = 0; i < result.size(); ++i) {
-    poses.push_back(result[i].pose);
-    if (i == 0) continue;
-    driven.push_back(between(path.pose_at(result[i - 1].time_s), path.pose_at(result[i].time_s)));
-    Eigen::Matrix3d covariance = stretch_covariance(steps, noise, result[i - 1].time_s, result[i].time_s);
-    covariance.diagonal().array() += 4e-8;  // 0.2 mm, 0.01 degrees: ticks are whole numbers
-    information.push_back((ratio.asDiagonal() * covariance * ratio.asDiagonal()).inverse());
+  Placed all = placed(std::move(result), matched);
+  smooth(drive, steps, path, adjusted, all);
+  const OdometryPath stated_path(steps, {});
+  const Pose2 back = inverse(stated_path.pose_at(all.scans.front().time_s));
+  for (ScanPose& scan : all.scans) {
+    scan.odometry = all.scans.front().pose * back * stated_path.pose_at(scan.time_s);
   }
-  const Chain chain(matched, std::move(driven), std::move(information));
-  for (int iteration = 0; iteration < 2; ++iteration) chain.step(poses);
-  const Pose2 back = inverse(stated_path.pose_at(result.front().time_s));
-  for (std::size_t i = 0; i < result.size(); ++i) {
-    result[i].pose = poses[i];
-    result[i].odometry = poses.front() * back * stated_path.pose_at(result[i].time_s);
-  }
-  return result;
+  return std::move(all.scans);
 }
 
 BeamsOfScan beams_of_scans(const Drive& drive, const OdometryPath& path, const JointResult& adjusted) {

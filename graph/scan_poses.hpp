@@ -32,9 +32,12 @@ struct ScanPose {
   Eigen::AlignedBox2d seen;  ///< holds these returns, map frame, to a centimetre
 };
 
-/// `scans`: indices into drive.scans, ascending, the nodes' among them.
+/// `scans`: indices into drive.scans, ascending, the nodes' among them. `jumps`: nodes, ascending, to which odometry
+/// does not lead (TrackedPath::jumps); scans that were taken on the way there while the robot was carried or slid fit
+/// neither end of it, and are left out.
 std::vector<ScanPose> place_scans(const Drive& drive, const std::vector<OdometryStep>& steps,
-                                  const std::vector<std::size_t>& scans, const JointResult& adjusted, int threads,
+                                  const std::vector<std::size_t>& scans, const std::vector<std::size_t>& jumps,
+                                  const JointResult& adjusted, int threads,
                                   const std::function<void(double)>& progress);
 
 /// The beams of one scan in the map frame, those that met nothing up to the lidar's largest range included.

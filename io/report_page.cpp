@@ -233,6 +233,7 @@ std::string figures(const Map& map) {
   entry("Scans used", count_text(static_cast<std::size_t>(q.scans_used), "scan"));
   entry("Left out: outside odometry's times", whole_text(static_cast<std::size_t>(q.scans_outside_odometry)));
   entry("Left out: too few returns", whole_text(static_cast<std::size_t>(q.scans_without_enough_returns)));
+  entry("Left out: carried or sliding", whole_text(static_cast<std::size_t>(q.scans_while_carried)));
   entry("Graph", count_text(map.graph.nodes.size(), "node") + ", " + count_text(map.graph.edges.size(), "edge"));
   entry("Loop closures", fmt::format("{} accepted of {}", accepted, count_text(map.candidates.size(), "candidate")));
   entry("Cost before and after", fixed_text(q.cost_before, 1) + " → " + fixed_text(q.cost_after, 1));

@@ -25,7 +25,8 @@ Json drive_json(const Drive& drive, const Quality& quality, const MapOrigin& ori
           {"duration_s", rounded(quality.duration_s, 3)},
           {"scans_used", quality.scans_used},
           {"scans_outside_odometry", quality.scans_outside_odometry},
-          {"scans_without_enough_returns", quality.scans_without_enough_returns}};
+          {"scans_without_enough_returns", quality.scans_without_enough_returns},
+          {"scans_while_carried", quality.scans_while_carried}};
 }
 
 Json graph_json(const Map& map) {

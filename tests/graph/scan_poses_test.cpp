@@ -35,7 +35,7 @@ struct TwoNodes {
     adjusted.keyframes = {{0, 0.0, {}}, {kCount - 1, drive.scans.back().time_s, {}}};
     adjusted.poses = {{}, pose * end_error};
   }
-  std::vector<ScanPose> placed() const { return place_scans(drive, steps, scans, adjusted, 1, {}); }
+  std::vector<ScanPose> placed() const { return place_scans(drive, steps, scans, {}, adjusted, 1, {}); }
 };
 
 /// The residuals of the chain, whitened: each scan's own pose with 5 cm and 0.05 rad (what a scan without a match is
