@@ -8,6 +8,7 @@
 
 #include "graph/parallel.hpp"
 #include "graph/thinning.hpp"
+#include "graph/wall_faces.hpp"
 #include "scanmatch/icp.hpp"
 
 namespace wainscot {
@@ -71,6 +72,7 @@ class Adjustment {
   void round(bool last) {
     correct_scans();
     pair_with_pieces();
+    faces_ = wall_faces(pieces_);
     NormalEquations equations = measure_walls();
     build_system(equations);
     solve(equations);
@@ -89,9 +91,14 @@ class Adjustment {
   }
 
  private:
-  std::size_t unknowns() const { return 3 * (poses_.size() - 1) + kConstants; }
+  std::size_t unknowns() const { return 3 * (poses_.size() - 1) + kConstants + static_cast<std::size_t>(faces_.count); }
   static Eigen::Index column(std::size_t node) { return 3 * (static_cast<Eigen::Index>(node) - 1); }
   Eigen::Index constants_column() const { return 3 * (static_cast<Eigen::Index>(poses_.size()) - 1); }
+  /// Of the face that the piece is part of; -1: of none.
+  Eigen::Index face_column(std::int32_t piece) const {
+    const std::int32_t face = faces_.of_piece[static_cast<std::size_t>(piece)];
+    return face == WallFaces::kNone ? -1 : constants_column() + kConstants + face;
+  }
 
   /// The constant velocity that bends odometry's path from node i to where node i + 1 was found.
   Tangent2 extra_velocity(const OdometryPath& path, std::size_t i) const {
@@ -214,7 +221,7 @@ class Adjustment {
     equations.weights += 1.0 / (1.0 + ratio2);
   }
 
-  /// Fills system_ and right_side_: nodes, then constants, with the pieces eliminated.
+  /// Fills system_ and right_side_: nodes, then constants, then the biases of faces, with the pieces eliminated.
   void build_system(NormalEquations& equations) {
     const auto size = static_cast<Eigen::Index>(unknowns());
     system_.setZero(size, size);
@@ -229,8 +236,30 @@ class Adjustment {
     right_side_.segment<kLidarConstants>(c0) -= equations.lidar_gradient;
     system_.block<kConstants, kConstants>(c0, c0) += prior_information_;
     right_side_.segment<kConstants>(c0) -= prior_information_ * constants_.change;
+    add_faces(equations);
     eliminate_pieces(equations);
     add_odometry();
+  }
+
+  /// A face's bias acts on a return like its piece's: the third of the piece's own unknowns.
+  void add_faces(const NormalEquations& equations) {
+    const Eigen::Index c0 = constants_column();
+    for (std::size_t j = 0; j < equations.pieces.size(); ++j) {
+      const Eigen::Index face = face_column(static_cast<std::int32_t>(j));
+      if (face < 0) continue;
+      const PieceBlock& block = equations.pieces[j];
+      system_(face, face) += block.piece(2, 2);
+      system_.block<1, kLidarConstants>(face, c0) += block.lidar_piece.col(2).transpose();
+      right_side_[face] -= block.gradient[2];
+    }
+    for (const Coupling& c : equations.couplings) {
+      const Eigen::Index face = face_column(c.piece);
+      if (face < 0 || c.node == 0) continue;
+      system_.block<1, 3>(face, column(static_cast<std::size_t>(c.node))) += c.pose_piece.col(2).transpose();
+    }
+    for (Eigen::Index face = c0 + kConstants; face < system_.rows(); ++face) {
+      system_(face, face) += 1.0 / (options_.face_bias_sd_m * options_.face_bias_sd_m);
+    }
   }
 
   /// Subtracts coupling * piece^-1 * coupling^T for each piece from the lower half.
@@ -238,16 +267,18 @@ class Adjustment {
     std::stable_sort(equations.couplings.begin(), equations.couplings.end(),
                      [](const Coupling& a, const Coupling& b) { return a.piece < b.piece; });
     const Eigen::Index c0 = constants_column();
-    // Offset and slope are free but for what keeps the matrix regular: a prior about the anchor would hold the house's
-    // size. Only the bias has one.
-    constexpr double kFree = 1e-2;
-    const Eigen::Vector3d prior(kFree, kFree, 1.0 / (options_.piece_bias_sd_m * options_.piece_bias_sd_m));
     for (std::size_t begin = 0, end = 0; begin < equations.couplings.size(); begin = end) {
       const std::int32_t piece = equations.couplings[begin].piece;
       while (end < equations.couplings.size() && equations.couplings[end].piece == piece) ++end;
-      PieceBlock& block = equations.pieces[static_cast<std::size_t>(piece)];
-      block.piece.diagonal() += prior;
-      const Eigen::Matrix3d inverse = block.piece.inverse();
+      const PieceBlock& block = equations.pieces[static_cast<std::size_t>(piece)];
+      const Eigen::Matrix3d inverse = with_prior(piece, block).inverse();
+      const Eigen::Index face = face_column(piece);
+      const Eigen::RowVector3d face_side = block.piece.row(2) * inverse;
+      if (face >= 0) {
+        system_(face, face) -= face_side.dot(block.piece.row(2));
+        system_.block<1, kLidarConstants>(face, c0).noalias() -= face_side * block.lidar_piece.transpose();
+        right_side_[face] += face_side.dot(block.gradient);
+      }
       const Matrix63 lidar_side = block.lidar_piece * inverse;
       system_.block<kLidarConstants, kLidarConstants>(c0, c0).noalias() -= lidar_side * block.lidar_piece.transpose();
       right_side_.segment<kLidarConstants>(c0) += lidar_side * block.gradient;
@@ -258,6 +289,7 @@ class Adjustment {
         const Eigen::Matrix3d side = a.pose_piece * inverse;
         right_side_.segment<3>(row) += side * block.gradient;
         system_.block<kLidarConstants, 3>(c0, row).noalias() -= block.lidar_piece * side.transpose();
+        if (face >= 0) system_.block<1, 3>(face, row).noalias() -= face_side * a.pose_piece.transpose();
         for (std::size_t j = begin; j <= i; ++j) {
           const Coupling& b = equations.couplings[j];
           if (b.node == 0) continue;
@@ -266,6 +298,16 @@ class Adjustment {
         }
       }
     }
+  }
+
+  /// Offset and slope are free but for what keeps the matrix regular: a prior about the anchor would hold the house's
+  /// size. Only the bias has one.
+  Eigen::Matrix3d with_prior(std::int32_t piece, const PieceBlock& block) const {
+    constexpr double kFree = 1e-2;
+    const double bias_sd_m = face_column(piece) < 0 ? options_.face_bias_sd_m : options_.piece_bias_sd_m;
+    Eigen::Matrix3d matrix = block.piece;
+    matrix.diagonal() += Eigen::Vector3d(kFree, kFree, 1.0 / (bias_sd_m * bias_sd_m));
+    return matrix;
   }
 
   /// What odometry says of the way from node i to node i + 1 with given constants.
@@ -364,7 +406,7 @@ class Adjustment {
     for (std::size_t k = 1; k < poses_.size(); ++k) {
       poses_[k] = poses_[k] * exp(step.segment<3>(column(k)));
     }
-    constants_.change += step.tail<kConstants>();
+    constants_.change += step.segment<kConstants>(constants_column());
     // Only while the nodes are held by the walls: once odometry weighs more, its residuals shrink by its own doing.
     constexpr int kRoundsThatRenew = 2;
     if (++rounds_done_ <= kRoundsThatRenew) noise_ratio_ = next_noise_ratio_;
@@ -385,10 +427,14 @@ class Adjustment {
     for (std::size_t j = 0; j < right.size(); ++j) {
       Line& line = pieces_.mutable_lines()[j];
       if (line.nodes < 2) continue;
-      const Eigen::Vector3d found = equations.pieces[j].piece.inverse() * right[j];
+      const auto piece = static_cast<std::int32_t>(j);
+      const Eigen::Index face = face_column(piece);
+      const double face_bias_m = face < 0 ? 0.0 : step[face];
+      right[j] -= equations.pieces[j].piece.col(2) * face_bias_m;
+      const Eigen::Vector3d found = with_prior(piece, equations.pieces[j]).inverse() * right[j];
       line.normal = line.fitted_normal;
       line.set_fit(found[0], found[1]);
-      line.range_bias_m = found[2];
+      line.range_bias_m = face_bias_m + found[2];
     }
   }
 
@@ -398,9 +444,10 @@ class Adjustment {
       const Eigen::Index rest = size - first;
       system_.bottomRightCorner(rest, rest).triangularView<Eigen::Lower>().solveInPlace(columns);
     };
-    Eigen::MatrixXd columns = Eigen::MatrixXd::Zero(size, kConstants);
-    columns.bottomRows<kConstants>().setIdentity();
-    lower(0, columns);
+    const Eigen::Index c0 = constants_column();
+    Eigen::MatrixXd columns = Eigen::MatrixXd::Zero(size - c0, kConstants);
+    columns.topRows<kConstants>().setIdentity();
+    lower(c0, columns);
     result_.constant_covariance = columns.transpose() * columns;
     result_.covariances.assign(poses_.size(), Eigen::Matrix3d::Zero());
     // L^-1 e_k is zero above its own row: only the lower right corner of L takes part. Several nodes at once keep the
@@ -435,6 +482,7 @@ class Adjustment {
   std::array<double, 3> noise_ratio_{1.0, 1.0, 1.0};
   std::array<double, 3> next_noise_ratio_{1.0, 1.0, 1.0};
   LineMap pieces_;
+  WallFaces faces_;
   std::vector<std::vector<std::int32_t>> pairs_;
   Eigen::MatrixXd system_;
   Eigen::VectorXd right_side_;

@@ -4,11 +4,11 @@
 // are estimated together, as photogrammetry does with photographs, points and cameras: B. Triggs, P. McLauchlan, R.
 // Hartley, A. Fitzgibbon, "Bundle adjustment - a modern synthesis", Vision Algorithms, 2000.
 //
-// Unknowns: (x, y, heading) of each node but the first; offset, slope and a range bias of each wall piece; the lidar's
-// mounting, range scale, range offset and sweep time; the odometry's correction; the offset and rate of the lidar's
-// clock. Measurements: the distance of each return from its wall piece; odometry between consecutive nodes; priors of
-// the constants. Each round pairs returns with pieces anew, eliminates the pieces (Schur complement) and solves for the
-// rest.
+// Unknowns: (x, y, heading) of each node but the first; offset, slope and a range bias of each wall piece, and a bias
+// that all pieces of one face of a wall share; the lidar's mounting, range scale, range offset and sweep time; the
+// odometry's correction; the offset and rate of the lidar's clock. Measurements: the distance of each return from its
+// wall piece; odometry between consecutive nodes; priors of the constants. Each round pairs returns with pieces anew,
+// eliminates the pieces (Schur complement) and solves for the rest.
 
 #include <array>
 #include <cstdint>
@@ -28,7 +28,8 @@ namespace wainscot {
 
 struct JointOptions {
   int rounds = 4;                  ///< pairs are renewed and everything is solved this many times
-  double piece_bias_sd_m = 0.005;  ///< range bias of a surface: bright and dark walls differ by millimetres
+  double face_bias_sd_m = 0.005;   ///< range bias of a surface: bright and dark walls differ by millimetres
+  double piece_bias_sd_m = 0.002;  ///< by how much a piece differs from the face that it is part of
   double robust_ratio = 2.5;       ///< of the Cauchy weight: residual / its standard deviation
 };
 
