@@ -116,7 +116,9 @@ class Tracker {
     // Walls along the way fit wherever along them the robot is: what stands across must not be where nothing stood.
     const bool wrong = found.overlap < options_.sure_overlap &&
                        contradiction(keyframe, found.pose, icp.oldest_node) > options_.max_contradiction;
-    if (doubtful || wrong || found.overlap < options_.weak_overlap) found = search_widely(keyframe, step, icp, found);
+    if (doubtful || wrong || found.overlap < options_.weak_overlap || is_surprising(step, found)) {
+      found = search_widely(keyframe, step, icp, found);
+    }
     settle(keyframe, step, found, icp.oldest_node);
   }
 
@@ -126,6 +128,11 @@ class Tracker {
     Pose2 predicted;
     Eigen::Matrix3d covariance = Eigen::Matrix3d::Zero();  ///< of `predicted`
   };
+
+  /// Neither clear nor where odometry allows: one of the two is wrong, and nothing says which.
+  bool is_surprising(const Step& step, const IcpResult& found) const {
+    return found.overlap < options_.clear_overlap && chi_squared_of(step, found) > kPoseGate;
+  }
 
   static bool out_of_reach(const Eigen::Matrix3d& covariance, double gate_m) {
     constexpr double kWallsM = 4.0;  // as far away as most walls of a room are
@@ -146,6 +153,7 @@ class Tracker {
       const double worth = std::pow(std::min(1.0, found.overlap / options_.weak_overlap), 4);
       const double doubt = std::max(1.0, chi / kPoseGate);
       edge.information = edge.information / doubt + worth * found.information;
+      if (is_surprising(step, found)) edge.information = spread(edge.information, between(step.predicted, found.pose));
       surprise_ += 0.05 * (std::min(chi / 3.0, 100.0) - surprise_);
       if (chi > kJump || unknown) result_.jumps.push_back(node);
     } else if (unknown || is_elsewhere(keyframe, step, oldest)) {
@@ -160,6 +168,14 @@ class Tracker {
     result_.poses.push_back(trusted ? found.pose : step.predicted);
     edge.relative = between(result_.poses[node - 1], result_.poses[node]);
     result_.edges.push_back(edge);
+  }
+
+  /// Information that also covers a pose that lies further off by `by`.
+  static Eigen::Matrix3d spread(const Eigen::Matrix3d& information, Pose2 by) {
+    by.heading_rad = wrap_angle(by.heading_rad);
+    const Tangent2 difference = log(by);
+    const Eigen::Matrix3d covariance = (information + 1e-6 * Eigen::Matrix3d::Identity()).inverse();
+    return (covariance + difference * difference.transpose()).inverse();
   }
 
   /// The most likely pose between the prediction and what was found.

@@ -41,11 +41,13 @@ struct Tried {
 
 double sd_m(const Eigen::Matrix3d& covariance) { return std::sqrt(std::max(covariance(0, 0), covariance(1, 1))); }
 
+/// What lies on both sides of a break, or of an edge that is loose, makes no one place.
 std::vector<double> ways_of(const TrackedPath& tracked) {
-  constexpr double kBreakM = 1000.0;  // what lies on both sides of a break was not seen from one local map
+  constexpr double kBreakM = 1000.0;
+  constexpr double kLooseM = 0.05;
   std::vector<double> ways{0.0};
   for (std::size_t i = 1; i < tracked.poses.size(); ++i) {
-    const bool broken = std::binary_search(tracked.breaks.begin(), tracked.breaks.end(), i);
+    const bool broken = sd_m(edge_covariance(tracked.edges[i - 1])) > kLooseM;
     const double way = (tracked.poses[i].translation() - tracked.poses[i - 1].translation()).norm();
     ways.push_back(ways.back() + (broken ? kBreakM : way));
   }
@@ -400,9 +402,11 @@ class LoopCloser {
     constexpr double kTurnErrorRad = 0.1;
     Eigen::Matrix3d here = anyhow;
     here(2, 2) = kTurnErrorRad * kTurnErrorRad;
+    VerificationOptions vouched;
+    vouched.settled_by_walls = false;
     Verified best = found;
     for (const double turn : earlier.signature().turns_to(later.signature(), 4)) {
-      Verified verified = verify(earlier, later, {0.0, 0.0, turn}, here, noise_);
+      Verified verified = verify(earlier, later, {0.0, 0.0, turn}, here, noise_, vouched);
       verified.information += here.inverse();
       if (verified.fit != Fit::fits) continue;
       if (best.fit != Fit::fits || verified.candidate.overlap > best.candidate.overlap) best = verified;

@@ -70,12 +70,12 @@ IcpOptions icp_options() {
   return icp;
 }
 
-/// Whether match and prediction together tell the place well enough to be called right: by three standard deviations
-/// within 10 cm and 3 degrees, beyond which a closure does harm.
-bool is_settled(const IcpResult& match, const Eigen::Matrix3d& covariance) {
+/// Whether the match tells the place well enough to be called right: by three standard deviations within 10 cm and 3
+/// degrees, beyond which a closure does harm. The prediction does not count: what it says is in the graph already.
+bool is_settled(const IcpResult& match) {
   constexpr double kMostM = 0.10 / 3.0;
   constexpr double kMostRad = 0.05 / 3.0;
-  const Eigen::Matrix3d rest = (match.information + covariance.inverse()).inverse();
+  const Eigen::Matrix3d rest = (match.information + 1e-6 * Eigen::Matrix3d::Identity()).inverse();
   const Eigen::SelfAdjointEigenSolver<Eigen::Matrix2d> position(rest.topLeftCorner<2, 2>());
   return position.eigenvalues()[1] < kMostM * kMostM && rest(2, 2) < kMostRad * kMostRad;
 }
@@ -168,7 +168,7 @@ Verified verify(const Place& earlier, const Place& later, const Pose2& predicted
   const IcpResult found =
       is_weak(match) ? match_icp(later.points(), earlier.lines(), noise, predicted, covariance.inverse(), icp_options())
                      : match;
-  if (!is_settled(found, covariance)) {
+  if (options.settled_by_walls && !is_settled(found)) {
     return rejected(verified, Fit::open, "the walls leave open how far along them the place lies");
   }
   return judged(earlier, later, found, covariance, verified,

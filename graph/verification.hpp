@@ -19,6 +19,8 @@ struct VerificationOptions {
   double pair_distance_m = 0.08;    ///< a return this near to a wall with its normal lies on it
   /// Gate of the found against the predicted pose.
   double max_chi_squared = kPoseGate;
+  /// The walls alone must settle the place. False where a person vouches for it, who knows what the walls leave open.
+  bool settled_by_walls = true;
   double direct_sd_m = 0.06;  ///< a prediction better than this (and direct_sd_rad) needs no search before ICP
   double direct_sd_rad = 0.02;
   double widest_search_m = 3.0;
