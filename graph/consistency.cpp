@@ -92,6 +92,22 @@ class Cliques {
   std::vector<std::size_t> order_;
 };
 
+/// See `closures_agree`; the covariances are the closures' own.
+bool agree(const LoopCandidate& first, const Eigen::Matrix3d& first_covariance, const LoopCandidate& second,
+           const Eigen::Matrix3d& second_covariance, const std::vector<Pose2>& poses, const ChainDrift& drift,
+           const ConsistencyOptions& options) {
+  // Once around: back over the first closure, along the chain, over the second closure, back along the chain.
+  const Pose2 there = between(poses[first.from], poses[second.from]);
+  const Pose2 back = between(poses[second.to], poses[first.to]);
+  Pose2 loop = inverse(first.found) * there * second.found * back;
+  loop.heading_rad = wrap_angle(loop.heading_rad);
+  const Tangent2 error = log(loop);
+  const Eigen::Matrix3d covariance = first_covariance +
+                                     carried(drift.between_nodes(first.from, second.from), second.found * back) +
+                                     carried(second_covariance, back) + drift.between_nodes(second.to, first.to);
+  return error.dot(covariance.ldlt().solve(error)) <= options.max_chi_squared;
+}
+
 }  // namespace
 
 Eigen::Matrix3d closure_covariance(const Verified& closure) {
@@ -102,27 +118,20 @@ Eigen::Matrix3d closure_covariance(const Verified& closure) {
 
 bool closures_agree(const Verified& a, const Verified& b, const std::vector<Pose2>& poses, const ChainDrift& drift,
                     const ConsistencyOptions& options) {
-  const LoopCandidate& first = a.candidate;
-  const LoopCandidate& second = b.candidate;
-  // Once around: back over the first closure, along the chain, over the second closure, back along the chain.
-  const Pose2 there = between(poses[first.from], poses[second.from]);
-  const Pose2 back = between(poses[second.to], poses[first.to]);
-  Pose2 loop = inverse(first.found) * there * second.found * back;
-  loop.heading_rad = wrap_angle(loop.heading_rad);
-  const Tangent2 error = log(loop);
-  const Eigen::Matrix3d covariance = closure_covariance(a) +
-                                     carried(drift.between_nodes(first.from, second.from), second.found * back) +
-                                     carried(closure_covariance(b), back) + drift.between_nodes(second.to, first.to);
-  return error.dot(covariance.ldlt().solve(error)) <= options.max_chi_squared;
+  return agree(a.candidate, closure_covariance(a), b.candidate, closure_covariance(b), poses, drift, options);
 }
 
 std::vector<std::size_t> largest_consistent_set(const std::vector<Verified>& closures, const std::vector<Pose2>& poses,
                                                 const ChainDrift& drift, const ConsistencyOptions& options) {
   const std::size_t count = closures.size();
+  std::vector<Eigen::Matrix3d> covariances;
+  for (const Verified& closure : closures) covariances.push_back(closure_covariance(closure));
   std::vector<Bits> agrees(count, Bits(count));
   for (std::size_t i = 0; i < count; ++i) {
     for (std::size_t j = 0; j < i; ++j) {
-      if (!closures_agree(closures[i], closures[j], poses, drift, options)) continue;
+      if (!agree(closures[i].candidate, covariances[i], closures[j].candidate, covariances[j], poses, drift, options)) {
+        continue;
+      }
       agrees[i].set(j);
       agrees[j].set(i);
     }

@@ -295,6 +295,11 @@ class Tracker {
                1.0 / across_variance(p, range_noise_), node, oldest);
     }
     map_.fit();
+    // Old lines are passed over, but looking at them costs time: the more, the longer the drive.
+    if (map_.lines().size() > 2 * lines_kept_ + 200) {
+      map_.forget(oldest);
+      lines_kept_ = map_.lines().size();
+    }
   }
 
   const Drive& drive_;
@@ -306,6 +311,7 @@ class Tracker {
   LidarModel lidar_;
   RangeNoise range_noise_;
   LineMap map_;
+  std::size_t lines_kept_ = 0;  ///< when old ones were last removed
   std::vector<double> ways_m_;
   std::size_t fresh_from_ = 0;  ///< the first node of the local map
   double surprise_ = 1.0;       ///< running mean of chi squared of matches against odometry, by degree of freedom

@@ -83,13 +83,20 @@ LineMap lines_of(const std::vector<std::vector<ScanPoint>>& scans, const RangeNo
 }
 
 SeenSpace seen_from(const std::vector<std::vector<ScanPoint>>& scans) {
+  constexpr std::size_t kEnoughBeams = 2000;  // ten scans at 2 degrees: each cell of a room is crossed often
+  std::size_t all = 0;
+  for (const auto& scan : scans) all += scan.size();
+  const std::size_t stride = std::max<std::size_t>(1, all / kEnoughBeams);
   SeenSpace seen(Eigen::Vector2d::Zero(), kSeenHalfSizeM);
+  std::size_t next = 0;
   for (const auto& scan : scans) {
-    for (const ScanPoint& p : scan) {
+    for (; next < scan.size(); next += stride) {
+      const ScanPoint& p = scan[next];
       const Eigen::Vector2d end(p.x_m, p.y_m);
       const Eigen::Vector2d beam(p.beam_x, p.beam_y);
       seen.add_beam(end - static_cast<double>(p.range_m) * beam, end);
     }
+    next -= scan.size();
   }
   return seen;
 }
@@ -128,7 +135,11 @@ Place::Place(const std::vector<Keyframe>& keyframes, const std::vector<Pose2>& p
 
 Signature Place::signature() const { return signature_of(lines_); }
 
-LikelihoodRaster Place::raster() const { return {ends(points_), {}}; }
+LikelihoodRaster Place::raster(double widest_window_m) const {
+  CorrelativeOptions options;
+  options.widest_window_m = widest_window_m;
+  return {ends(points_), options};
+}
 
 Signature place_signature(const std::vector<Keyframe>& keyframes, const std::vector<Pose2>& poses,
                           const std::vector<double>& ways_m, std::size_t node, const RangeNoise& noise,

@@ -32,9 +32,10 @@ class Place {
   const std::vector<ScanPoint>& points() const { return points_; }  ///< those with a normal, thinned
   const LineMap& lines() const { return lines_; }
   const SeenSpace& seen() const { return seen_; }
-  /// Made anew at each call, since most places need neither and a raster is large.
+  /// Made anew at each call, since most places need neither and a raster is large. `widest_window_m`: half of the
+  /// widest window that will be searched in it.
   Signature signature() const;
-  LikelihoodRaster raster() const;
+  LikelihoodRaster raster(double widest_window_m) const;
 
  private:
   std::size_t node_;

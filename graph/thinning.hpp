@@ -14,7 +14,7 @@ struct ThinningOptions {
   double cell_m = 0.5;           ///< places are told apart by square cells of this side
   int headings = 4;              ///< and by sectors of the heading
   int fewest_of_a_place = 2;     ///< nodes of each place and sector that are always kept
-  std::size_t most_nodes = 700;  ///< each place keeps as many as it has while all together are no more than this
+  std::size_t most_nodes = 560;  ///< each place keeps as many as it has while all together are no more than this
 };
 
 /// Indices of the nodes to keep, ascending; the first and the last node always. A drive through one home keeps all of

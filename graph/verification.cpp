@@ -70,11 +70,11 @@ IcpOptions icp_options() {
   return icp;
 }
 
-/// Whether the match tells the place well enough to be called right: by three standard deviations within 10 cm and 3
+/// Whether the match tells the place well enough to be called right: by five standard deviations within 10 cm and 3
 /// degrees, beyond which a closure does harm. The prediction does not count: what it says is in the graph already.
 bool is_settled(const IcpResult& match) {
-  constexpr double kMostM = 0.10 / 3.0;
-  constexpr double kMostRad = 0.05 / 3.0;
+  constexpr double kMostM = 0.10 / 5.0;
+  constexpr double kMostRad = 0.05 / 5.0;
   const Eigen::Matrix3d rest = (match.information + 1e-6 * Eigen::Matrix3d::Identity()).inverse();
   const Eigen::SelfAdjointEigenSolver<Eigen::Matrix2d> position(rest.topLeftCorner<2, 2>());
   return position.eigenvalues()[1] < kMostM * kMostM && rest(2, 2) < kMostRad * kMostRad;
@@ -132,7 +132,7 @@ std::optional<Pose2> search(const Place& earlier, const Place& later, const Pose
   if (sd_m < options.direct_sd_m && sd_rad < options.direct_sd_rad) return predicted;
   const double half_m = std::min(3.0 * sd_m + 0.1, options.widest_search_m);
   const double half_rad = std::min(3.0 * sd_rad + 0.02, options.widest_search_rad);
-  const auto match = earlier.raster().search(some_ends(later), predicted, {half_m, half_m, half_rad});
+  const auto match = earlier.raster(half_m).search(some_ends(later), predicted, {half_m, half_m, half_rad});
   if (!match) return std::nullopt;
   return match->pose;
 }
@@ -141,7 +141,7 @@ std::optional<Pose2> search(const Place& earlier, const Place& later, const Pose
 std::optional<Pose2> search_anywhere(const Place& earlier, const Place& later, const VerificationOptions& options) {
   constexpr std::size_t kMostTurns = 4;
   constexpr double kTurnErrorRad = 0.06;  // the directions are told to 3 degrees
-  const LikelihoodRaster raster = earlier.raster();
+  const LikelihoodRaster raster = earlier.raster(options.far_search_m);
   const std::vector<Eigen::Vector2d> points = some_ends(later);
   std::optional<CorrelativeMatch> best;
   for (const double turn : earlier.signature().turns_to(later.signature(), kMostTurns)) {

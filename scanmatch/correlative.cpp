@@ -10,6 +10,7 @@ namespace {
 
 constexpr int kLevels = 6;  // the coarsest cell is 32 fine ones: 1.6 m
 constexpr int kMarginCells = 1 << (kLevels - 1);
+constexpr int kSquareSteps = 16;  // of a tabulated square of a distance, for each square cell
 
 struct Candidate {
   double score;
@@ -45,10 +46,11 @@ LikelihoodRaster::LikelihoodRaster(const std::vector<Eigen::Vector2d>& reference
   corner_m_ = low - Eigen::Vector2d::Constant(kMarginCells * options_.cell_m);
   columns_ = static_cast<int>((high.x() - low.x()) / options_.cell_m) + 2 * kMarginCells + 1;
   rows_ = static_cast<int>((high.y() - low.y()) / options_.cell_m) + 2 * kMarginCells + 1;
-  levels_.resize(kLevels);
+  levels_.resize(static_cast<std::size_t>(top_level(options_.widest_window_m)) + 1);
   for (Level& level : levels_) level.cells.assign(static_cast<std::size_t>(columns_ * rows_), 0);
 
   const int reach = static_cast<int>(std::ceil(2.5 * options_.blur_m / options_.cell_m));
+  const std::vector<unsigned char> likelihoods = likelihoods_by_square(reach);
   const auto at = [this](int column, int row) { return static_cast<std::size_t>(row * columns_ + column); };
   for (const Eigen::Vector2d& p : reference) {
     const Eigen::Vector2d in_cells = (p - corner_m_) / options_.cell_m;
@@ -56,15 +58,14 @@ LikelihoodRaster::LikelihoodRaster(const std::vector<Eigen::Vector2d>& reference
     const int row = static_cast<int>(in_cells.y());
     for (int r = row - reach; r <= row + reach; ++r) {
       for (int c = column - reach; c <= column + reach; ++c) {
-        const double distance_m = options_.cell_m * std::hypot(c + 0.5 - in_cells.x(), r + 0.5 - in_cells.y());
-        const double likelihood = std::exp(-0.5 * std::pow(distance_m / options_.blur_m, 2));
+        const double square = (Eigen::Vector2d(c + 0.5, r + 0.5) - in_cells).squaredNorm();
         unsigned char& cell = levels_[0].cells[at(c, r)];
-        cell = std::max(cell, static_cast<unsigned char>(255.0 * likelihood));
+        cell = std::max(cell, likelihoods[static_cast<std::size_t>(kSquareSteps * square)]);
       }
     }
   }
   // Level k at (c, r): the maximum of level 0 over c .. c + 2^k - 1, r .. r + 2^k - 1.
-  for (int k = 1; k < kLevels; ++k) {
+  for (int k = 1; k < static_cast<int>(levels_.size()); ++k) {
     const int half = 1 << (k - 1);
     const std::vector<unsigned char>& finer = levels_[static_cast<std::size_t>(k) - 1].cells;
     for (int r = 0; r < rows_; ++r) {
@@ -76,6 +77,24 @@ LikelihoodRaster::LikelihoodRaster(const std::vector<Eigen::Vector2d>& reference
       }
     }
   }
+}
+
+/// 255 times the likelihood, by kSquareSteps times the square of the distance in cells, as far as `reach` cells across.
+std::vector<unsigned char> LikelihoodRaster::likelihoods_by_square(int reach) const {
+  std::vector<unsigned char> result(static_cast<std::size_t>(2 * kSquareSteps * (reach + 1) * (reach + 1)) + 1);
+  for (std::size_t i = 0; i < result.size(); ++i) {
+    const double distance_m = options_.cell_m * std::sqrt((static_cast<double>(i) + 0.5) / kSquareSteps);
+    result[i] = static_cast<unsigned char>(255.0 * std::exp(-0.5 * std::pow(distance_m / options_.blur_m, 2)));
+  }
+  return result;
+}
+
+/// The coarsest level that a window of this half size can use.
+int LikelihoodRaster::top_level(double half_window_m) const {
+  const int half = static_cast<int>(std::ceil(half_window_m / options_.cell_m));
+  int top = 0;
+  while (top + 1 < kLevels && (2 << top) <= half) ++top;
+  return top;
 }
 
 double LikelihoodRaster::score(const std::vector<Eigen::Vector2i>& cells, int level, int dx, int dy) const {
@@ -112,8 +131,7 @@ std::optional<CorrelativeMatch> LikelihoodRaster::search(const std::vector<Eigen
   }
   const int half_x = static_cast<int>(std::ceil(window.half_x_m / options_.cell_m));
   const int half_y = static_cast<int>(std::ceil(window.half_y_m / options_.cell_m));
-  int top = 0;
-  while (top + 1 < kLevels && (2 << top) <= std::max(half_x, half_y)) ++top;
+  const int top = std::min(top_level(std::max(window.half_x_m, window.half_y_m)), static_cast<int>(levels_.size()) - 1);
 
   std::priority_queue<Candidate> queue;
   const auto push = [&](int level, std::size_t slice, int dx, int dy) {

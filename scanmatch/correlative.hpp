@@ -27,6 +27,7 @@ struct CorrelativeOptions {
   double blur_m = 0.06;            ///< standard deviation of the likelihood around a reference point
   double heading_step_rad = 0.02;  ///< 1 degree: 9 cm at 5 m
   double min_score = 0.3;          ///< mean likelihood, 0..1, below which the search gives up
+  double widest_window_m = 3.0;    ///< half of the widest window that will be searched: coarser levels are not made
 };
 
 struct CorrelativeMatch {
@@ -48,6 +49,8 @@ class LikelihoodRaster {
     std::vector<unsigned char> cells;
   };
   struct Slice;
+  std::vector<unsigned char> likelihoods_by_square(int reach) const;
+  int top_level(double half_window_m) const;
   double score(const std::vector<Eigen::Vector2i>& cells, int level, int dx, int dy) const;
 
   CorrelativeOptions options_;

@@ -47,7 +47,14 @@ void LineMap::reserve_cell(double x, double y) {
   first_row_ = first_row;
   columns_ = last_column - first_column + 1;
   rows_ = last_row - first_row + 1;
-  heads_.assign(static_cast<std::size_t>(columns_) * static_cast<std::size_t>(rows_), kNone);
+  heads_.resize(static_cast<std::size_t>(columns_) * static_cast<std::size_t>(rows_));
+  list_lines();
+}
+
+/// Fills the lists of all cells anew.
+void LineMap::list_lines() {
+  std::fill(heads_.begin(), heads_.end(), kNone);
+  next_.resize(lines_.size());
   for (std::size_t i = 0; i < lines_.size(); ++i) {
     std::int32_t& head = heads_[static_cast<std::size_t>(cell_of(lines_[i].anchor.x(), lines_[i].anchor.y()))];
     next_[i] = head;
@@ -128,6 +135,12 @@ void LineMap::fit() {
     line.slope_variance = a / determinant;
   }
   touched_.clear();
+}
+
+void LineMap::forget(int oldest_node) {
+  std::erase_if(lines_, [oldest_node](const Line& line) { return line.last_node < oldest_node; });
+  touched_.clear();
+  list_lines();
 }
 
 std::int32_t LineMap::find(const Eigen::Vector2d& point, const Eigen::Vector2d& normal, double gate_m, int oldest_node,

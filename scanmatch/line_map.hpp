@@ -70,12 +70,16 @@ class LineMap {
   std::int32_t find(const Eigen::Vector2d& point, const Eigen::Vector2d& normal, double gate_m, int oldest_node = 0,
                     std::int32_t likely = kNone) const;
 
+  /// Removes the lines that no node touched at or after `oldest_node`; indices of the others change.
+  void forget(int oldest_node);
+
   const std::vector<Line>& lines() const { return lines_; }
   std::vector<Line>& mutable_lines() { return lines_; }
 
  private:
   std::int32_t cell_of(double x, double y) const;
   void reserve_cell(double x, double y);
+  void list_lines();
   template <typename Visit>
   void visit_near(double x, double y, const Visit& visit) const;
 
