@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <limits>
 #include <numbers>
+#include <optional>
 #include <queue>
 #include <utility>
 
@@ -11,10 +12,8 @@
 namespace wainscot {
 namespace {
 
-/// Length of a path for the search: variances with 1 rad weighed like 2 m, about what it does within a room.
-double size_of(const Eigen::Matrix3d& covariance) {
-  return covariance(0, 0) + covariance(1, 1) + 4.0 * covariance(2, 2);
-}
+/// In the length of a path for the search: variances with 1 rad weighed like 2 m, about what it does within a room.
+constexpr double kRadianWeighsM2 = 4.0;
 
 }  // namespace
 
@@ -47,25 +46,49 @@ Eigen::Matrix3d ChainDrift::between_nodes(std::size_t a, std::size_t b) const {
 
 namespace {
 
-/// Dijkstra's search along the edges, by the size of the covariance against `source`. `arrive(node, edge, forwards)` is
-/// called when a node is reached for good.
-template <typename Relative, typename Arrive>
-std::vector<Eigen::Matrix3d> search_tree(const PoseGraph& graph, std::size_t source, const Relative& relative_pose,
-                                         const Arrive& arrive) {
-  const std::size_t count = graph.nodes.size();
-  std::vector<std::vector<std::size_t>> edges_of(count);
+/// Length of a path for the search: the trace of the covariance of a node that stands at `place`, from a sum of
+/// covariances as motions about the origin.
+double size_at(const Eigen::Matrix3d& sum, const Eigen::Vector2d& place) {
+  return sum(0, 0) + sum(1, 1) + 2.0 * (place.x() * sum(1, 2) - place.y() * sum(0, 2)) +
+         (place.squaredNorm() + kRadianWeighsM2) * sum(2, 2);
+}
+
+Eigen::Matrix3d about_origin(const Eigen::Matrix3d& covariance, const Pose2& pose) {
+  const Eigen::Matrix3d carry = adjoint(pose);
+  return carry * covariance * carry.transpose();
+}
+
+std::vector<std::vector<std::size_t>> edges_of_nodes(const PoseGraph& graph) {
+  std::vector<std::vector<std::size_t>> edges_of(graph.nodes.size());
   for (std::size_t e = 0; e < graph.edges.size(); ++e) {
     edges_of[graph.edges[e].from].push_back(e);
     edges_of[graph.edges[e].to].push_back(e);
   }
-  constexpr double kFar = 1e12;
-  std::vector<Eigen::Matrix3d> covariances(count, kFar * Eigen::Matrix3d::Identity());
+  return edges_of;
+}
+
+/// A way to a node: the sum of covariances about the origin, and where the node then stands.
+struct Reached {
+  Eigen::Matrix3d sum;
+  Eigen::Vector2d place;
+};
+
+/// Dijkstra's search along the edges. `follow(e, at, next, sum)` tells what edge e leads to from node `at`, which was
+/// reached with `sum`; `settle(node, e)` is called when a node is reached for good, along edge e.
+template <typename Follow, typename Settle>
+std::vector<std::optional<Eigen::Matrix3d>> search_tree(const PoseGraph& graph,
+                                                        const std::vector<std::vector<std::size_t>>& edges_of,
+                                                        std::size_t source, const Follow& follow,
+                                                        const Settle& settle) {
+  constexpr std::size_t kNoEdge = static_cast<std::size_t>(-1);
+  const std::size_t count = graph.nodes.size();
+  std::vector<std::optional<Eigen::Matrix3d>> sums(count);
   std::vector<double> sizes(count, std::numeric_limits<double>::infinity());
-  std::vector<const Edge*> reached_by(count, nullptr);
+  std::vector<std::size_t> reached_by(count, kNoEdge);
   std::vector<bool> done(count, false);
   using Entry = std::pair<double, std::size_t>;
   std::priority_queue<Entry, std::vector<Entry>, std::greater<>> queue;
-  covariances[source].setZero();
+  sums[source] = Eigen::Matrix3d::Zero();
   sizes[source] = 0.0;
   queue.push({0.0, source});
   while (!queue.empty()) {
@@ -73,47 +96,64 @@ std::vector<Eigen::Matrix3d> search_tree(const PoseGraph& graph, std::size_t sou
     queue.pop();
     if (done[at]) continue;
     done[at] = true;
-    if (reached_by[at] != nullptr) arrive(at, *reached_by[at]);
-    for (std::size_t e : edges_of[at]) {
-      const Edge& edge = graph.edges[e];
-      const std::size_t next = edge.from == at ? edge.to : edge.from;
+    if (reached_by[at] != kNoEdge) settle(at, reached_by[at]);
+    for (const std::size_t e : edges_of[at]) {
+      const std::size_t next = graph.edges[e].from == at ? graph.edges[e].to : graph.edges[e].from;
       if (done[next]) continue;
-      const Pose2 relative = relative_pose(edge, at, next);
-      // The edge's covariance is in its `to` node's frame: there already, or carried back.
-      const Eigen::Matrix3d own = edge.to == next ? edge_covariance(edge) : carried(edge_covariance(edge), relative);
-      const Eigen::Matrix3d covariance = carried(covariances[at], relative) + own;
-      if (size_of(covariance) >= sizes[next]) continue;
-      sizes[next] = size_of(covariance);
-      covariances[next] = covariance;
-      reached_by[next] = &edge;
-      queue.push({sizes[next], next});
+      const Reached reached = follow(e, at, next, *sums[at]);
+      const double size = size_at(reached.sum, reached.place);
+      if (size >= sizes[next]) continue;
+      sizes[next] = size;
+      sums[next] = reached.sum;
+      reached_by[next] = e;
+      queue.push({size, next});
     }
   }
-  return covariances;
+  return sums;
 }
 
 }  // namespace
 
-std::vector<Eigen::Matrix3d> tree_covariances(const PoseGraph& graph, std::size_t source) {
-  return search_tree(
-      graph, source,
-      [&graph](const Edge&, std::size_t at, std::size_t next) {
-        return between(graph.nodes[at].pose, graph.nodes[next].pose);
+DriftTree::DriftTree(const PoseGraph& graph) : graph_(graph), edges_of_(edges_of_nodes(graph)) {
+  for (const Edge& edge : graph.edges) {
+    sums_.push_back(about_origin(edge_covariance(edge), graph.nodes[edge.to].pose));
+  }
+}
+
+std::vector<Eigen::Matrix3d> DriftTree::covariances_from(std::size_t source) const {
+  const auto sums = search_tree(
+      graph_, edges_of_, source,
+      [this](std::size_t e, std::size_t, std::size_t next, const Eigen::Matrix3d& sum) {
+        return Reached{sum + sums_[e], graph_.nodes[next].pose.translation()};
       },
-      [](std::size_t, const Edge&) {});
+      [](std::size_t, std::size_t) {});
+  constexpr double kFar = 1e12;
+  std::vector<Eigen::Matrix3d> covariances(sums.size(), kFar * Eigen::Matrix3d::Identity());
+  for (std::size_t i = 0; i < sums.size(); ++i) {
+    if (sums[i]) covariances[i] = about_origin(*sums[i], inverse(graph_.nodes[i].pose));
+  }
+  return covariances;
 }
 
 std::vector<Pose2> tree_poses(const PoseGraph& graph, std::size_t source) {
   std::vector<Pose2> poses;
   for (const Node& node : graph.nodes) poses.push_back(node.pose);
+  // Where an edge leads, by its own word.
+  const auto led = [&](std::size_t e, std::size_t at) {
+    const Edge& edge = graph.edges[e];
+    return poses[at] * (edge.from == at ? edge.relative : inverse(edge.relative));
+  };
   search_tree(
-      graph, source,
-      [](const Edge& edge, std::size_t at, std::size_t) {
-        return edge.from == at ? edge.relative : inverse(edge.relative);
+      graph, edges_of_nodes(graph), source,
+      [&](std::size_t e, std::size_t at, std::size_t next, const Eigen::Matrix3d& sum) {
+        const Edge& edge = graph.edges[e];
+        const Pose2 there = led(e, at);
+        const Pose2& to = edge.to == next ? there : poses[at];
+        return Reached{sum + about_origin(edge_covariance(edge), to), there.translation()};
       },
-      [&poses](std::size_t node, const Edge& edge) {
-        const bool forwards = edge.to == node;
-        poses[node] = forwards ? poses[edge.from] * edge.relative : poses[edge.to] * inverse(edge.relative);
+      [&](std::size_t node, std::size_t e) {
+        const Edge& edge = graph.edges[e];
+        poses[node] = led(e, edge.to == node ? edge.from : edge.to);
       });
   return poses;
 }

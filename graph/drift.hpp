@@ -36,8 +36,19 @@ class ChainDrift {
   std::vector<Eigen::Matrix3d> sums_;  ///< of the edges' covariances as motions about the map's origin
 };
 
-/// Covariance of every node's pose against node `source`, tangent space of each node, along the tree of best paths.
-std::vector<Eigen::Matrix3d> tree_covariances(const PoseGraph& graph, std::size_t source);
+/// Covariances along the trees of best paths through a graph, which must outlive this and stay as it is.
+class DriftTree {
+ public:
+  explicit DriftTree(const PoseGraph& graph);
+
+  /// Covariance of every node's pose against node `source`, tangent space of each node; 1e12 where no edge leads there.
+  std::vector<Eigen::Matrix3d> covariances_from(std::size_t source) const;
+
+ private:
+  const PoseGraph& graph_;
+  std::vector<std::vector<std::size_t>> edges_of_;
+  std::vector<Eigen::Matrix3d> sums_;  ///< of each edge: its covariance as a motion about the map's origin
+};
 
 /// Poses of all nodes along the tree of best paths from node `source`, whose pose stays. Nodes that no edge reaches
 /// keep theirs.

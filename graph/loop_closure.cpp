@@ -97,13 +97,14 @@ class LoopCloser {
 
   std::vector<Proposal> propose() {
     std::vector<Proposal> proposals;
+    const DriftTree tree(closed_.graph);
     double next_way = 0.0;
     double next_far_way = 0.0;
     for (std::size_t to = 0; to < ways_m_.size(); ++to) {
       if (ways_m_[to] < next_way) continue;
       next_way = ways_m_[to] + options_.spacing_m;
       if (ways_m_[to] < options_.min_way_m) continue;
-      const std::vector<Eigen::Matrix3d> covariances = tree_covariances(closed_.graph, to);
+      const std::vector<Eigen::Matrix3d> covariances = tree.covariances_from(to);
       propose_near(to, covariances, proposals);
       if (ways_m_[to] < next_far_way) continue;
       next_far_way = ways_m_[to] + options_.far_spacing_m;

@@ -23,7 +23,7 @@ struct LoopClosureOptions {
   int most_rounds = 4;
   double min_way_m = 8.0;       ///< nodes closer along the way than this were matched against one local map already
   double max_distance_m = 2.5;  ///< between the two nodes, beyond the drift: further apart they see too different walls
-  double spacing_m = 0.9;       ///< of the later nodes that are tried: one closure a metre holds a house together
+  double spacing_m = 1.2;       ///< of the later nodes that are tried: one closure a metre holds a house together
   std::size_t near_most = 2;    ///< visits that a node is tried against: more would tell nothing new of a known room
   double near_sd_m = 0.5;       ///< drift beyond which a look-alike place may lie within it,
   double near_sd_rad = 0.2;     ///< so that a match alone is not believed

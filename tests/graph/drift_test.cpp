@@ -130,7 +130,7 @@ TEST(Drift, TreeCovariancesAreNeverBelowTheExactMarginals) {
                            information_of(0.03, 0.02)});
   }
   for (const std::size_t source : {0U, 9U, 23U}) {
-    const std::vector<Eigen::Matrix3d> bound = tree_covariances(graph, source);
+    const std::vector<Eigen::Matrix3d> bound = DriftTree(graph).covariances_from(source);
     const std::vector<Eigen::Matrix3d> exact = exact_marginals(graph, source);
     for (std::size_t i = 0; i < graph.nodes.size(); ++i) {
       EXPECT_GE(smallest_eigenvalue(bound[i] - exact[i]), -1e-9) << "node " << i << " from " << source;
@@ -144,7 +144,7 @@ TEST(Drift, TreeEqualsTheChainWhereThereAreNoClosures) {
   const PoseGraph graph = square_chain(15, random);
   const ChainDrift drift(poses_of(graph), graph.edges);
   for (const std::size_t source : {0U, 6U}) {
-    const std::vector<Eigen::Matrix3d> tree = tree_covariances(graph, source);
+    const std::vector<Eigen::Matrix3d> tree = DriftTree(graph).covariances_from(source);
     for (std::size_t i = 0; i < graph.nodes.size(); ++i) {
       const Eigen::Matrix3d chain = drift.between_nodes(source, i);
       EXPECT_LT((tree[i] - chain).norm(), 1e-9 * (1.0 + chain.norm())) << source << " to " << i;
@@ -155,16 +155,16 @@ TEST(Drift, TreeEqualsTheChainWhereThereAreNoClosures) {
 TEST(Drift, ClosureShortensTheTree) {
   std::mt19937 random(6);
   PoseGraph graph = square_chain(30, random);
-  const double before = tree_covariances(graph, 0)[29].trace();
+  const double before = DriftTree(graph).covariances_from(0)[29].trace();
   graph.edges.push_back({EdgeKind::closure, 0, 29, graph.nodes[29].pose, information_of(0.005, 0.005)});
-  const double after = tree_covariances(graph, 0)[29].trace();
+  const double after = DriftTree(graph).covariances_from(0)[29].trace();
   EXPECT_LT(after, 0.1 * before);
 }
 
 TEST(Drift, UnreachedNodesAreAnywhere) {
   PoseGraph graph;
   graph.nodes.resize(2);
-  EXPECT_GE(tree_covariances(graph, 0)[1](0, 0), 1e6);
+  EXPECT_GE(DriftTree(graph).covariances_from(0)[1](0, 0), 1e6);
 }
 
 TEST(Drift, TreePosesFollowTheSurestEdges) {
