@@ -63,6 +63,29 @@ std::string constant_lines(const std::vector<RefinedConstant>& constants) {
   return lines;
 }
 
+std::string change_lines(const std::vector<Change>& changes) {
+  constexpr std::size_t kMostPlaces = 6;
+  std::string places;
+  std::size_t doors = 0;
+  for (const Change& change : changes) {
+    if (!change.door || ++doors > kMostPlaces) continue;
+    const Eigen::Vector2d middle = 0.5 * (change.from_m + change.to_m);
+    places += fmt::format("{}({:.1f}, {:.1f})", doors == 1 ? "" : ", ", middle.x(), middle.y());
+  }
+  std::string lines;
+  if (doors > 0) {
+    lines += fmt::format("Seen both open and closed: {} that {} like a door, at x, y = {}{} m.\n",
+                         count_text(doors, "place"), doors == 1 ? "looks" : "look", places,
+                         doors > kMostPlaces ? ", ..." : "");
+  }
+  const std::size_t things = changes.size() - doors;
+  if (things > 0) {
+    lines += fmt::format("There at one time and gone at another: {}; report.html lists {}.\n",
+                         count_text(things, "other thing"), things == 1 ? "it" : "them");
+  }
+  return lines;
+}
+
 std::string sureness_lines(const Quality& q) {
   if (!q.trustworthy()) {
     return fmt::format("How sure: not at all. Only {} of the returns end on the map's own walls.\n",
@@ -96,6 +119,7 @@ std::string account(const Map& map, const Drive& drive, const MapOrigin& origin,
   text += scan_line(map.quality);
   text += closure_line(map, origin);
   text += constant_lines(map.constants);
+  text += change_lines(map.changes);
   text += sureness_lines(map.quality);
   for (const std::string& warning : all_warnings(drive, map)) text += "Warning: " + warning + "\n";
   const std::string folder = shell_word(map_folder.string());

@@ -54,6 +54,8 @@ Rasteriser::Rasteriser(const GridFrame& frame, const RasteriserOptions& options)
   hits_.assign(cells, 0);
   hit_direction_.assign(cells, Eigen::Vector2f::Zero());
   crossed_.assign(cells, 0);
+  visits_there_.assign(cells, 0);
+  visits_gone_.assign(cells, 0);
   log_odds_.assign(cells, static_cast<float>(options.prior_log_odds));
 }
 
@@ -206,7 +208,28 @@ void Rasteriser::count_marks(const CellBox& touched) {
   visit_box_.last_row = std::max(visit_box_.last_row, touched.last_row);
 }
 
+/// Marks the cells around each hit of the visit.
+void Rasteriser::mark_near_hits(std::uint8_t mark) {
+  constexpr std::int32_t kNear = 2;
+  for (std::int32_t row = visit_box_.first_row; row <= visit_box_.last_row; ++row) {
+    for (std::int32_t column = visit_box_.first_column; column <= visit_box_.last_column; ++column) {
+      if (visit_hits_[index(column, row)] == 0) continue;
+      const std::int32_t first = std::max(column - kNear, 0);
+      const std::int32_t last = std::min(column + kNear, frame_.columns - 1);
+      for (std::int32_t r = std::max(row - kNear, 0); r <= std::min(row + kNear, frame_.rows - 1); ++r) {
+        std::fill(mark_.data() + index(first, r), mark_.data() + index(last, r) + 1, mark);
+      }
+    }
+  }
+}
+
 void Rasteriser::end_visit() {
+  mark_near_hits(kHit);
+  for (std::int32_t row = visit_box_.first_row; row <= visit_box_.last_row; ++row) {
+    const std::size_t end = index(visit_box_.last_column, row) + 1;
+    for (std::size_t cell = index(visit_box_.first_column, row); cell < end; ++cell) count_visit(cell);
+  }
+  mark_near_hits(kUntouched);
   for (std::int32_t row = visit_box_.first_row; row <= visit_box_.last_row; ++row) {
     const std::size_t end = index(visit_box_.last_column, row) + 1;
     for (std::size_t cell = index(visit_box_.first_column, row); cell < end; ++cell) {
@@ -227,6 +250,28 @@ void Rasteriser::end_visit() {
   }
   visit_box_ = {frame_.columns, -1, frame_.rows, -1};
   scans_of_visit_ = 0;
+}
+
+void Rasteriser::count_visit(std::size_t cell) {
+  constexpr int kFewestHits = 3;  // range noise puts a hit or two beside a wall
+  constexpr int kFewestCrossings = 4;
+  constexpr int kHitsToACrossing = 4;
+  const int hits = visit_hits_[cell];
+  const int crossings = visit_crossings_[cell];
+  const auto count = [](std::uint8_t& visits) { visits = static_cast<std::uint8_t>(std::min(visits + 1, 255)); };
+  if (hits >= kFewestHits && hits >= kHitsToACrossing * crossings) count(visits_there_[cell]);
+  if (mark_[cell] != kHit && crossings >= kFewestCrossings) count(visits_gone_[cell]);
+}
+
+std::vector<ChangedCell> Rasteriser::changed_cells() const {
+  std::vector<ChangedCell> result;
+  for (std::size_t cell = 0; cell < visits_there_.size(); ++cell) {
+    if (visits_there_[cell] == 0 || visits_gone_[cell] == 0) continue;
+    const auto columns = static_cast<std::size_t>(frame_.columns);
+    result.push_back({static_cast<std::int32_t>(cell % columns), static_cast<std::int32_t>(cell / columns),
+                      visits_there_[cell], visits_gone_[cell]});
+  }
+  return result;
 }
 
 /// Whether the hits around a cell lie along x rather than along y.

@@ -57,6 +57,14 @@ struct RasteriserOptions {
 /// empty or not finite, the cell size not positive, or the frame would have more than 400 million cells.
 GridFrame frame_around(const Eigen::AlignedBox2d& box_m, double cell_size_m, double margin_m);
 
+/// A cell in which something stood during some visits and not during others.
+struct ChangedCell {
+  std::int32_t column = 0;
+  std::int32_t row = 0;
+  int visits_there = 0;  ///< in which scans ended there and hardly any saw through
+  int visits_gone = 0;   ///< in which scans saw through and none ended there or in the cells around
+};
+
 class Rasteriser {
  public:
   /// Beams may leave the frame: what lies outside is not drawn. Throws std::invalid_argument for an empty frame.
@@ -67,6 +75,9 @@ class Rasteriser {
 
   /// The map from all scans added. A cell is occupied where its probability is above 0.5.
   OccupancyGrid grid();
+
+  /// Row by row, as of the last call of grid(). A pane, which lets some beams of each visit through, is none.
+  std::vector<ChangedCell> changed_cells() const;
 
  private:
   /// Cells of a rectangle: columns first..last and rows first..last, both included.
@@ -82,6 +93,8 @@ class Rasteriser {
   void mark_hit(const Eigen::Vector2d& end, const Eigen::Vector2f& direction, CellBox& touched);
   void count_marks(const CellBox& touched);
   void end_visit();
+  void mark_near_hits(std::uint8_t mark);
+  void count_visit(std::size_t cell);
   bool wall_runs_along_x(std::size_t cell, std::int32_t reach) const;
   std::vector<std::uint32_t> face_scores() const;
   std::vector<std::size_t> noise_across(std::size_t cell, std::int32_t reach,
@@ -103,6 +116,8 @@ class Rasteriser {
   std::vector<std::uint32_t> hits_;             // scans of all visits
   std::vector<Eigen::Vector2f> hit_direction_;  // sum of the unit vectors of the beams that ended there
   std::vector<std::uint8_t> crossed_;           // 1: some scan saw through
+  std::vector<std::uint8_t> visits_there_;      // see ChangedCell; 255: so many or more
+  std::vector<std::uint8_t> visits_gone_;
   std::vector<float> log_odds_;
 };
 

@@ -11,6 +11,7 @@
 #include "core/drive.hpp"
 #include "core/occupancy_grid.hpp"
 #include "core/pose2.hpp"
+#include "graph/changes.hpp"
 #include "graph/pose_graph.hpp"
 
 namespace wainscot {
@@ -76,6 +77,7 @@ struct Map {
   std::vector<LoopCandidate> candidates;
   std::vector<RefinedConstant> constants;
   std::vector<WallPiece> wall_pieces;
+  std::vector<Change> changes;  ///< what was there at one time and not at another, the largest first
   Quality quality;
   std::vector<std::string> warnings;  ///< one sentence each, with numbers and what to do
 };

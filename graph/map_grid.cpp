@@ -47,8 +47,8 @@ double fraction_on_walls(const OccupancyGrid& grid, const std::vector<ScanPose>&
   return all > 0 ? static_cast<double>(on_walls) / static_cast<double>(all) : 0.0;
 }
 
-OccupancyGrid draw_grid(const Drive& drive, const std::vector<ScanPose>& scans, const BeamsOfScan& beams_of,
-                        double cell_size_m) {
+DrawnGrid draw_grid(const Drive& drive, const std::vector<ScanPose>& scans, const BeamsOfScan& beams_of,
+                    double cell_size_m) {
   Eigen::AlignedBox2d box;
   for (const ScanPose& scan : scans) {
     box.extend(scan.pose.translation());
@@ -56,7 +56,8 @@ OccupancyGrid draw_grid(const Drive& drive, const std::vector<ScanPose>& scans, 
   }
   RasteriserOptions options;
   options.range_noise_m = drive.robot.lidar.noise_m;
-  Rasteriser rasteriser(frame_around(box, cell_size_m, kMarginM), options);
+  const GridFrame frame = frame_around(box, cell_size_m, kMarginM);
+  Rasteriser rasteriser(frame, options);
   int visit = 0;
   Eigen::Vector2d visit_begin = scans.front().pose.translation();
   for (const ScanPose& scan : scans) {
@@ -66,7 +67,9 @@ OccupancyGrid draw_grid(const Drive& drive, const std::vector<ScanPose>& scans, 
     }
     rasteriser.add_scan(beams_of(scan), visit);
   }
-  return rasteriser.grid();
+  DrawnGrid drawn{rasteriser.grid(), find_changes(frame, rasteriser.changed_cells())};
+  soften_doors(drawn.changes, drawn.grid);
+  return drawn;
 }
 
 }  // namespace wainscot

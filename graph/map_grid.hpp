@@ -6,12 +6,18 @@
 
 #include "core/drive.hpp"
 #include "core/occupancy_grid.hpp"
+#include "graph/changes.hpp"
 #include "graph/scan_poses.hpp"
 
 namespace wainscot {
 
-OccupancyGrid draw_grid(const Drive& drive, const std::vector<ScanPose>& scans, const BeamsOfScan& beams_of,
-                        double cell_size_m);
+struct DrawnGrid {
+  OccupancyGrid grid;
+  std::vector<Change> changes;
+};
+
+DrawnGrid draw_grid(const Drive& drive, const std::vector<ScanPose>& scans, const BeamsOfScan& beams_of,
+                    double cell_size_m);
 
 /// How well the finished grid explains what was seen: returns with a normal that end within one cell of an occupied
 /// cell / all such returns. People, moved things and above all walls drawn twice lower it.

@@ -64,7 +64,9 @@ Map build_map(const Drive& drive, const MapperOptions& options) {
   map.quality.scans_used = static_cast<int>(placed.size());
   map.quality.scans_while_carried = static_cast<int>(scans.size() - placed.size());
   const OdometryPath path(steps, adjusted.constants.odometry());
-  map.grid = draw_grid(drive, placed, beams_of_scans(drive, path, adjusted), options.cell_size_m);
+  DrawnGrid drawn = draw_grid(drive, placed, beams_of_scans(drive, path, adjusted), options.cell_size_m);
+  map.grid = std::move(drawn.grid);
+  map.changes = std::move(drawn.changes);
   give_account(drive, steps, tracked.jumps, closed, adjusted, placed, map);
   map.warnings.insert(map.warnings.end(), closed.warnings.begin(), closed.warnings.end());
   if (options.progress) options.progress("done", 1.0);

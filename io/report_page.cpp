@@ -267,6 +267,22 @@ std::string constants_table(const std::vector<RefinedConstant>& constants) {
   return html + "</tbody></table></div>\n<p class=\"soft\">After ±: one standard uncertainty.</p>\n";
 }
 
+std::string changes_table(const std::vector<Change>& changes) {
+  if (changes.empty()) return "";
+  std::string html = R"(<h2>What changed during the drive</h2>
+<p>Seen there during some visits and seen through during others. What is straight, thin and as long as a door leaf is taken for a door; the grid shows it as neither wall nor free floor. A pane that lets most beams through may look like one.</p>
+<div class="table" tabindex="0" role="region" aria-label="Changes"><table><thead><tr><th>what</th><th class="n">from x, y, m</th><th class="n">to x, y, m</th><th class="n">length</th><th class="n">visits there</th><th class="n">visits gone</th></tr></thead><tbody>
+)";
+  for (const Change& c : changes) {
+    fmt::format_to(std::back_inserter(html),
+                   "<tr><td>{}</td><td class=\"n\">{:.2f}, {:.2f}</td><td class=\"n\">{:.2f}, {:.2f}</td><td "
+                   "class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td></tr>\n",
+                   c.door ? "door" : "other thing", c.from_m.x(), c.from_m.y(), c.to_m.x(), c.to_m.y(),
+                   length_text((c.to_m - c.from_m).norm()), c.visits_there, c.visits_gone);
+  }
+  return html + "</tbody></table></div>\n";
+}
+
 std::string candidate_table(const Map& map, Verdict verdict, std::size_t most_rows) {
   std::string html =
       R"(<div class="table" tabindex="0" role="region" aria-label="Loop candidates"><table><thead><tr><th class="n">first time, s</th><th class="n">again, s</th><th class="n">moved</th><th class="n">turned</th><th class="n">overlap</th><th class="n">seen through</th><th>reason</th></tr></thead><tbody>
@@ -375,6 +391,7 @@ std::string report_page(const Map& map, const Drive& drive, const MapOrigin& ori
   html += map_figure(map);
   html += warning_list(all_warnings(drive, map));
   html += figures(map);
+  html += changes_table(map.changes);
   html += constants_table(map.constants);
   html += closures(map, origin);
   html += files();

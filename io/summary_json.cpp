@@ -71,6 +71,20 @@ Json constants_json(const std::vector<RefinedConstant>& constants) {
   return list;
 }
 
+Json changes_json(const std::vector<Change>& changes) {
+  Json list = Json::array();
+  for (const Change& change : changes) {
+    list.push_back({{"what", change.door ? "door" : "thing"},
+                    {"from_x_m", rounded(change.from_m.x(), 3)},
+                    {"from_y_m", rounded(change.from_m.y(), 3)},
+                    {"to_x_m", rounded(change.to_m.x(), 3)},
+                    {"to_y_m", rounded(change.to_m.y(), 3)},
+                    {"visits_there", change.visits_there},
+                    {"visits_gone", change.visits_gone}});
+  }
+  return list;
+}
+
 Json grid_json(const GridFrame& frame) {
   const Eigen::Vector2d corner = frame.lower_left_corner_m();
   return {{"cell_size_m", frame.cell_size_m},
@@ -90,6 +104,7 @@ std::string summary_json(const Map& map, const Drive& drive, const MapOrigin& or
                   {"graph", graph_json(map)},
                   {"quality", quality_json(map.quality, map.wall_pieces.size())},
                   {"constants", constants_json(map.constants)},
+                  {"changes", changes_json(map.changes)},
                   {"grid", grid_json(map.grid.frame)},
                   {"warnings", all_warnings(drive, map)},
                   {"caution", map_caution}};

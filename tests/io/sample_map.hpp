@@ -60,6 +60,7 @@ inline Map sample_map() {
   map.constants = {{"lidar.heading_deg", "deg", 0.0, 2.0, 0.431, 0.0213, true},
                    {"lidar.range_scale", "1", 1.0, 0.005, 1.001, 0.004, false}};
   map.wall_pieces = {{{2.0, 1.0}, 0.5, 0.15, 0.002, 120, 7}};
+  map.changes = {{true, {1.0, 2.0}, {1.0, 2.8}, 4, 3, {}}, {false, {0.0, 0.5}, {0.25, 0.75}, 2, 9, {}}};
   map.quality.path_length_m = 1.12;
   map.quality.duration_s = 72.0;
   map.quality.scans_used = 3;

@@ -1,0 +1,43 @@
+#pragma once
+
+// What changed in the house during the drive: doors that were seen both open and closed, and things that were there at
+// one time and not at another.
+
+#include <cstdint>
+#include <vector>
+
+#include <Eigen/Core>
+
+#include "core/occupancy_grid.hpp"
+#include "core/rasteriser.hpp"
+
+namespace wainscot {
+
+struct ChangeOptions {
+  int least_visits = 2;         ///< that saw it there, and that saw it gone: one alone may have missed a pane
+  double gap_m = 0.11;          ///< cells no further apart belong together: two cells of the usual size
+  double least_length_m = 0.3;  ///< smaller ones are people's feet, and noise
+  double door_least_m = 0.4;    ///< a door leaf is so long
+  double door_most_m = 1.4;
+  double door_thickness_m = 0.17;  ///< and no thicker than this: its leaf, and the raster
+};
+
+/// A straight door leaf, or something else.
+struct Change {
+  bool door = false;
+  Eigen::Vector2d from_m = Eigen::Vector2d::Zero();  ///< its two ends along the longer axis, map frame
+  Eigen::Vector2d to_m = Eigen::Vector2d::Zero();
+  int visits_there =
+      0;  ///< in which it was seen there, and in which the place was seen to be free: medians over its cells
+  int visits_gone = 0;
+  std::vector<std::size_t> cells;  ///< indices into the grid, ascending
+};
+
+/// Groups the cells; the largest change first.
+std::vector<Change> find_changes(const GridFrame& frame, const std::vector<ChangedCell>& cells,
+                                 const ChangeOptions& options = {});
+
+/// Makes a door neither a wall nor nothing: its cells get a probability a little below even.
+void soften_doors(const std::vector<Change>& changes, OccupancyGrid& grid);
+
+}  // namespace wainscot
