@@ -40,7 +40,7 @@ struct WallPiece {
   Eigen::Vector2d middle_m;  ///< map frame
   double normal_rad = 0.0;   ///< direction of the normal, pointing to the side that was seen
   double half_length_m = 0.0;
-  double sd_m = 0.0;  ///< standard uncertainty of the offset along the normal, against the map frame
+  double sd_m = 0.0;  ///< standard uncertainty of the offset along the normal, against walls seen from the same places
   int returns = 0;    ///< how many returns lie on it
   int nodes = 0;      ///< and from how many nodes
 };

@@ -127,6 +127,10 @@ PoseGraph final_graph(const ClosedGraph& closed, const JointResult& adjusted, co
   return graph;
 }
 
+/// What is left of a surface's range bias once the adjustment has estimated it: 1.2 to 2.4 mm in five simulated homes
+/// whose surfaces differ by +- 5 mm.
+constexpr double kSurfaceSdM = 0.002;
+
 std::vector<WallPiece> wall_pieces(const JointResult& adjusted) {
   std::vector<WallPiece> pieces;
   for (const Line& line : adjusted.pieces.lines()) {
@@ -138,7 +142,7 @@ std::vector<WallPiece> wall_pieces(const JointResult& adjusted) {
     piece.middle_m = line.anchor + middle * tangent + (line.offset_m + line.slope * middle) * line.normal;
     piece.normal_rad = std::atan2(normal.y(), normal.x());
     piece.half_length_m = 0.5 * (line.last_along_m - line.first_along_m);
-    piece.sd_m = 1.0 / std::sqrt(line.weight);
+    piece.sd_m = std::sqrt(1.0 / line.weight + kSurfaceSdM * kSurfaceSdM);
     piece.returns = line.returns;
     piece.nodes = line.nodes;
     pieces.push_back(piece);

@@ -22,6 +22,7 @@
 
 #include "core/chi_squared.hpp"
 #include "core/errors.hpp"
+#include "graph/drift.hpp"
 #include "graph/mapper.hpp"
 #include "io/drive_reader.hpp"
 
@@ -161,11 +162,16 @@ std::vector<Revisit> revisits_of(const std::vector<Visit>& visits, const simulat
   return result;
 }
 
+struct FaceHeight {
+  double height_m;
+  double sd_m;  ///< as the map states it
+};
+
 /// How far the map's face lies in front of `point`, where the true face is, along its `normal`: from the wall pieces of
 /// the face to both sides of the point, as one would lay a straight edge on the wall. nullopt: no such pieces. Map
 /// frame.
-std::optional<double> height_of_face(const std::vector<WallPiece>& pieces, const Eigen::Vector2d& point,
-                                     const Eigen::Vector2d& normal) {
+std::optional<FaceHeight> height_of_face(const std::vector<WallPiece>& pieces, const Eigen::Vector2d& point,
+                                         const Eigen::Vector2d& normal) {
   constexpr double across_m = 0.1;  // what is further off is another thing
   constexpr double beside_m = 0.6;
   constexpr int nodes = 3;
@@ -173,6 +179,7 @@ std::optional<double> height_of_face(const std::vector<WallPiece>& pieces, const
   struct Height {
     double value_m;
     double weight;
+    double sd_m;
   };
   std::vector<Height> heights;
   double all = 0.0;
@@ -182,7 +189,7 @@ std::optional<double> height_of_face(const std::vector<WallPiece>& pieces, const
     const double along = std::abs(normal.x() * away.y() - normal.y() * away.x());
     const double height = normal.dot(away);
     if (piece.nodes >= nodes && n.dot(normal) > 0.99 && std::abs(height) < across_m && along < beside_m) {
-      heights.push_back({height, 1.0 / (piece.sd_m * piece.sd_m + 0.003 * 0.003)});
+      heights.push_back({height, 1.0 / (piece.sd_m * piece.sd_m), piece.sd_m});
       all += heights.back().weight;
     }
   }
@@ -204,7 +211,7 @@ std::optional<double> height_of_face(const std::vector<WallPiece>& pieces, const
       weights += height.weight;
     }
   }
-  return sum / weights;
+  return FaceHeight{sum / weights, median->sd_m};
 }
 
 /// Two walls that face each other across free space, house frame.
@@ -358,6 +365,29 @@ bool occupied_near(const OccupancyGrid& grid, const Eigen::Vector2d& point) {
   return false;
 }
 
+/// Whether what an edge measured lies within its stated 95 % region.
+bool edge_holds(const Edge& edge, const Map& map, const simulator::Truth& truth) {
+  const auto there = [&](std::size_t node) { return true_pose(truth.trajectory, map.graph.nodes[node].time_s); };
+  Pose2 error = between(between(there(edge.from), there(edge.to)), edge.relative);
+  error.heading_rad = wrap_angle(error.heading_rad);
+  const Tangent2 tangent = log(error);
+  return tangent.dot(edge_covariance(edge).ldlt().solve(tangent)) <= chi_squared_quantile(0.95, 3);
+}
+
+void cover_edges(const Map& map, const simulator::Truth& truth, std::vector<Coverage>& result) {
+  for (const auto& [kind, name] : {std::pair(EdgeKind::match, "match"), {EdgeKind::closure, "closure"}}) {
+    std::vector<const Edge*> edges;
+    for (const Edge& edge : map.graph.edges) {
+      if (edge.kind == kind) {
+        edges.push_back(&edge);
+      }
+    }
+    if (!edges.empty()) {
+      result.push_back({name, edge_holds(*edges[edges.size() / 2], map, truth)});
+    }
+  }
+}
+
 }  // namespace
 
 double WallScore::within_goal() const {
@@ -384,14 +414,16 @@ WallScore score_walls(const Map& map, const simulator::Truth& truth, const Pose2
     const Eigen::Vector2d from = map_from_truth * walls.from;
     const Eigen::Vector2d to = map_from_truth * walls.to;
     const Eigen::Vector2d normal = map_from_truth.rotation() * walls.normal;
-    const std::optional<double> near = height_of_face(map.wall_pieces, from, normal);
-    const std::optional<double> far = height_of_face(map.wall_pieces, to, -normal);
+    const std::optional<FaceHeight> near = height_of_face(map.wall_pieces, from, normal);
+    const std::optional<FaceHeight> far = height_of_face(map.wall_pieces, to, -normal);
     if (!near || !far) {
       ++score.unmeasured;
       continue;
     }
-    score.errors_m.push_back(-*near - *far);
-    score.distances_m.push_back((to - from).norm());
+    const double distance = (to - from).norm();
+    score.errors_m.push_back(-near->height_m - far->height_m);
+    score.distances_m.push_back(distance);
+    score.sds_m.push_back(std::hypot(near->sd_m, far->sd_m, map.quality.scale_sd * distance));
   }
   return score;
 }
@@ -426,9 +458,13 @@ GridScore score_grid(const Map& map, const Drive& drive, const simulator::Truth&
   return score;
 }
 
-std::vector<Coverage> score_coverage(const Map& map, const simulator::Truth& truth) {
+std::vector<Coverage> score_coverage(const Map& map, const simulator::Truth& truth, const WallScore& walls) {
   std::vector<Coverage> result;
-  // One node a house, so that houses are independent cases: the one in the middle of the drive.
+  cover_edges(map, truth, result);
+  if (!walls.errors_m.empty()) {
+    const std::size_t middle = walls.errors_m.size() / 2;
+    result.push_back({"wall distance", std::abs(walls.errors_m[middle]) <= 1.96 * walls.sds_m[middle]});
+  }
   if (map.graph.nodes.size() >= 2) {
     const Node& first = map.graph.nodes.front();
     const Node& node = map.graph.nodes[map.graph.nodes.size() / 2];
@@ -523,7 +559,7 @@ HouseScore score_house(const simulator::Plan& plan, std::uint64_t house) {
     score.closures = score_closures(map, simulated.truth);
     score.walls = score_walls(map, simulated.truth, score.path.alignment);
     score.grid = score_grid(map, drive, simulated.truth, score.path.alignment);
-    score.coverage = score_coverage(map, simulated.truth);
+    score.coverage = score_coverage(map, simulated.truth, score.walls);
   } catch (const PoorData& poor) {
     score.failure = poor.what();
   } catch (const InputError& wrong) {

@@ -31,6 +31,7 @@ struct ClosureScore {
 struct WallScore {
   std::vector<double> errors_m;     ///< map - truth
   std::vector<double> distances_m;  ///< the true ones, in the same order
+  std::vector<double> sds_m;        ///< as the map states them
   int unmeasured = 0;               ///< pairs of which the map holds no piece of one face
 
   /// Fraction of the errors within the larger of 5 mm and 0.2 %; 1 where there are none.
@@ -78,6 +79,7 @@ HouseScore score_house(const simulator::Plan& plan, std::uint64_t house);
 ClosureScore score_closures(const Map& map, const simulator::Truth& truth);
 WallScore score_walls(const Map& map, const simulator::Truth& truth, const Pose2& truth_from_map);
 GridScore score_grid(const Map& map, const Drive& drive, const simulator::Truth& truth, const Pose2& truth_from_map);
-std::vector<Coverage> score_coverage(const Map& map, const simulator::Truth& truth);
+/// One case of each kind a house, so that houses are independent cases: that in the middle.
+std::vector<Coverage> score_coverage(const Map& map, const simulator::Truth& truth, const WallScore& walls);
 
 }  // namespace wainscot::bench

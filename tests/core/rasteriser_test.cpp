@@ -150,6 +150,38 @@ TEST(Rasteriser, WhatMovedAwayIsRemovedByLaterVisits) {
   EXPECT_LT(rasteriser.grid().probability[there], 0.5F);
 }
 
+// A door across a beam's way in visits 0 and 2, open in 1 and 3; the wall beside it always stands.
+TEST(Rasteriser, CellsOfADoorChangeThoseOfAWallDoNot) {
+  const GridFrame frame{0.05, 0, 0, 60, 60};
+  Rasteriser rasteriser(frame);
+  for (int visit = 0; visit < 4; ++visit) {
+    const bool shut = visit % 2 == 0;
+    for (int scan = 0; scan < 12; ++scan) {
+      const std::vector<RasterBeam> beams{beam(0.52, 0.52, shut ? 1.52 : 2.52, 0.52, true),
+                                          beam(0.52, 0.52, 1.52, 1.52, true)};
+      rasteriser.add_scan(beams, visit);
+    }
+  }
+  rasteriser.grid();
+  const std::vector<ChangedCell> changed = rasteriser.changed_cells();
+  ASSERT_EQ(changed.size(), 1U);
+  EXPECT_EQ(changed[0].column, 30);
+  EXPECT_EQ(changed[0].row, 10);
+  EXPECT_EQ(changed[0].visits_there, 2);
+  EXPECT_EQ(changed[0].visits_gone, 2);
+}
+
+// Half of the beams of each visit go through a pane, the others come back from it.
+TEST(Rasteriser, APaneIsNoChangedCell) {
+  Rasteriser rasteriser({0.05, 0, 0, 60, 60});
+  for (int scan = 0; scan < 80; ++scan) {
+    const RasterBeam one = beam(0.52, 0.52, scan % 2 == 0 ? 1.52 : 2.52, 0.52, true);
+    rasteriser.add_scan({&one, 1}, scan / 20);
+  }
+  rasteriser.grid();
+  EXPECT_TRUE(rasteriser.changed_cells().empty());
+}
+
 TEST(Rasteriser, WhatManyVisitsSawOutlastsOneThatMissedIt) {
   const GridFrame frame{0.05, 0, 0, 60, 60};
   Rasteriser rasteriser(frame);

@@ -202,5 +202,21 @@ TEST(Mapper, PoorDataIsRefusedWithNumbers) {
   EXPECT_NE(refusal(no_odometry).find("fewer than two rows of odometry"), std::string::npos);
 }
 
+// 2026-11-26: scans taken while the robot was carried were spread between the nodes before and behind, with walls drawn
+// there, half a metre off and more.
+TEST(Mapper, WhatALiftedRobotSawInTheAirIsLeftOut) {
+  simulator::Plan plan = hobby_house(2);
+  plan.route[6].lift = simulator::Lift{{{5.4, 2.0}, {5.4, 1.1}}, 130.0};
+  const DrivenHouse house = driven(plan);
+  MapperOptions options;
+  options.threads = 1;
+  const Map map = build_map(house.drive, options);
+  EXPECT_GT(map.quality.scans_while_carried, 5);
+  EXPECT_EQ(map.quality.scans_used, static_cast<int>(map.trajectory.size()));
+  const auto tells = [](const std::string& warning) { return warning.find("lifted") != std::string::npos; };
+  EXPECT_EQ(std::count_if(map.warnings.begin(), map.warnings.end(), tells), 1);
+  EXPECT_LT(absolute_trajectory_error(path_of(map), house.truth.trajectory).position_rmse_m, 0.010);
+}
+
 }  // namespace
 }  // namespace wainscot

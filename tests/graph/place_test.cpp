@@ -103,7 +103,7 @@ TEST(Place, KnowsItsFloorAndItsWalls) {
   EXPECT_EQ(place.lines().find({0.5, -2.0}, {0.0, -1.0}, 0.05), LineMap::kNone);  // the wall's other face
   EXPECT_EQ(place.lines().find({0.5, -1.0}, {0.0, 1.0}, 0.05), LineMap::kNone);
   const auto found = place.raster(3.0).search({{2.5, 0.0}, {0.0, -2.0}, {-2.5, -1.0}, {-1.0, -2.0}, {2.5, -1.5}},
-                                           {0.2, -0.1, 0.05}, {0.4, 0.4, 0.2});
+                                              {0.2, -0.1, 0.05}, {0.4, 0.4, 0.2});
   ASSERT_TRUE(found);
   EXPECT_LT(found->pose.translation().norm(), 0.08);
 }

@@ -121,7 +121,7 @@ TEST(ScanPoses, EveryScanOfAPerfectDriveIsTrueToTwoMillimetres) {
   const DrivenHouse house = driven(ring_house(1));
   const AdjustedHouse stages = adjusted(house.drive);
   const std::vector<std::size_t> scans = all_scans(house.drive);
-  const std::vector<ScanPose> placed = place_scans(house.drive, stages.steps, scans, stages.joint, 1, {});
+  const std::vector<ScanPose> placed = place_scans(house.drive, stages.steps, scans, {}, stages.joint, 1, {});
   ASSERT_EQ(placed.size(), scans.size());
   std::vector<TimedPose> path;
   for (const ScanPose& scan : placed) {
@@ -132,7 +132,7 @@ TEST(ScanPoses, EveryScanOfAPerfectDriveIsTrueToTwoMillimetres) {
   const TrajectoryError error = absolute_trajectory_error(path, house.truth.trajectory);
   EXPECT_LT(error.position_max_m, 0.002);
   EXPECT_LT(error.heading_max_rad, 0.001);
-  const std::vector<ScanPose> threaded = place_scans(house.drive, stages.steps, scans, stages.joint, 3, {});
+  const std::vector<ScanPose> threaded = place_scans(house.drive, stages.steps, scans, {}, stages.joint, 3, {});
   for (std::size_t i = 0; i < placed.size(); ++i) {
     EXPECT_EQ(placed[i].pose.x_m, threaded[i].pose.x_m);
     EXPECT_EQ(placed[i].pose.heading_rad, threaded[i].pose.heading_rad);

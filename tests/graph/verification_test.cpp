@@ -141,7 +141,12 @@ TEST(Verification, AlongACorridorThePredictionStands) {
   const Place earlier = place_at(corridor, {});
   const Place later = place_at(corridor, {0.4, 0.1, 0.0});
   const Pose2 predicted{0.55, 0.16, 0.01};
-  const Verified verified = verify(earlier, later, predicted, covariance_of(0.05, 0.01), kNoise);
+  const Verified by_walls = verify(earlier, later, predicted, covariance_of(0.05, 0.01), kNoise);
+  EXPECT_EQ(by_walls.fit, Fit::open) << "the walls do not tell how far along the corridor the place lies";
+  VerificationOptions vouched;
+  vouched.settled_by_walls = false;
+  const Verified verified = verify(earlier, later, predicted, covariance_of(0.05, 0.01), kNoise, vouched);
+  EXPECT_EQ(verified.fit, Fit::fits) << verified.candidate.reason;
   EXPECT_NEAR(verified.candidate.found.x_m, predicted.x_m, 0.01);
   EXPECT_NEAR(verified.candidate.found.y_m, 0.1, 0.003);
   EXPECT_NEAR(verified.candidate.found.heading_rad, 0.0, 0.002);

@@ -192,5 +192,20 @@ TEST(LineMapProperty, FindIsTheBestOfAllLines) {
   }));
 }
 
+TEST(LineMap, ForgetsWhatNoNodeTouchedLately) {
+  LineMap map;
+  add_wall(map, 0.0, 3.0, 0.0, 1);
+  add_wall(map, 0.0, 3.0, 2.0, 5);
+  const std::size_t before = map.lines().size();
+  map.forget(3);
+  EXPECT_EQ(map.lines().size(), before / 2);
+  EXPECT_EQ(map.find({1.0, 0.01}, kUp, 0.1), LineMap::kNone);
+  const std::int32_t kept = map.find({1.0, 2.01}, kUp, 0.1);
+  ASSERT_NE(kept, LineMap::kNone);
+  EXPECT_NEAR(map.lines()[static_cast<std::size_t>(kept)].distance_of({1.0, 2.01}), 0.01, 1e-3);
+  add_wall(map, 0.0, 3.0, 0.0, 6);
+  EXPECT_EQ(map.lines().size(), before);
+}
+
 }  // namespace
 }  // namespace wainscot
