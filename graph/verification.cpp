@@ -86,6 +86,17 @@ bool is_weak(const IcpResult& match) {
   return directions.eigenvalues()[0] < kWeakInformation;
 }
 
+/// What two places do not share beyond noise: each was bent a little by its own stretch of tracking, and surfaces with a
+/// range bias are seen from other sides. Accepted closures of seven simulated drives were off by 6 to 12 mm and 0.04 to
+/// 0.19 degrees (RMS), ten times what their pairs say.
+Eigen::Matrix3d with_model_error(const Eigen::Matrix3d& information) {
+  constexpr double kModelM = 0.008;
+  constexpr double kModelRad = 0.003;
+  Eigen::Matrix3d covariance = (information + 1e-6 * Eigen::Matrix3d::Identity()).inverse();
+  covariance.diagonal() += Eigen::Vector3d(kModelM * kModelM, kModelM * kModelM, kModelRad * kModelRad);
+  return covariance.inverse();
+}
+
 struct Limits {
   double min_common;
   double min_overlap;
@@ -97,7 +108,7 @@ Verified judged(const Place& earlier, const Place& later, const IcpResult& found
                 Verified verified, const Limits& limits, const VerificationOptions& options) {
   LoopCandidate& candidate = verified.candidate;
   candidate.found = found.pose;
-  verified.information = found.information;
+  verified.information = with_model_error(found.information);
   const Counts forth = compare(earlier, later, found.pose, options.pair_distance_m);
   const Counts back = compare(later, earlier, inverse(found.pose), options.pair_distance_m);
   candidate.overlap = std::min(ratio(forth.on_wall, forth.seen), ratio(back.on_wall, back.seen));

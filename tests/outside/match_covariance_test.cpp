@@ -1,10 +1,4 @@
-// What a match states about its own accuracy, against the Cramer-Rao bound: A. Censi, "On achievable accuracy for
-// range-finder localization", ICRA 2007; "On achievable accuracy for pose tracking", ICRA 2009. The information that a
-// scan's ranges hold about the pose (x, y, heading) is the sum of J^T J / sigma^2 with
-//
-//   J = [ -n / (n . v),  -r (n . v_left) / (n . v) ]
-//
-// n the wall's normal at the hit, v the beam's direction, v_left that turned by +90 degrees, r the range.
+// What a match states about its own accuracy, against the Cramer-Rao bound of tests/outside/range_information.hpp.
 
 #include <cmath>
 #include <random>
@@ -14,42 +8,11 @@
 
 #include "core/chi_squared.hpp"
 #include "scanmatch/icp.hpp"
+#include "tests/outside/range_information.hpp"
 #include "tests/scanmatch/room.hpp"
 
 namespace wainscot {
 namespace {
-
-/// Derivative of one range by the pose, position in the room's frame.
-Eigen::Vector3d range_by_pose(const Hit& hit, const Eigen::Vector2d& beam) {
-  const double facing = hit.normal.dot(beam);
-  const Eigen::Vector2d left(-beam.y(), beam.x());
-  const Eigen::Vector2d by_position = -hit.normal / facing;
-  return {by_position.x(), by_position.y(), -hit.range_m * hit.normal.dot(left) / facing};
-}
-
-/// Calls visit(hit, beam direction in the room's frame) for each beam that `scan_points` would return.
-template <typename Visit>
-void visit_beams(const Room& room, const Pose2& pose, const RoomScan& scan, const Visit& visit) {
-  for (int i = 0; i < scan.beams; ++i) {
-    const double angle = pose.heading_rad + scan.first_angle_rad + 2.0 * std::numbers::pi * i / scan.beams;
-    const Eigen::Vector2d beam(std::cos(angle), std::sin(angle));
-    const Hit hit = room.cast(pose.translation(), beam);
-    if (hit.range_m < scan.max_range_m) {
-      visit(hit, beam);
-    }
-  }
-}
-
-/// Of the pose in its own frame, where match_icp states it.
-Eigen::Matrix3d fisher_information(const Room& room, const Pose2& pose, const RoomScan& scan, double sigma_m) {
-  Eigen::Matrix3d information = Eigen::Matrix3d::Zero();
-  visit_beams(room, pose, scan, [&](const Hit& hit, const Eigen::Vector2d& beam) {
-    Eigen::Vector3d j = range_by_pose(hit, beam);
-    j.head<2>() = pose.rotation().transpose() * j.head<2>();
-    information += j * j.transpose() / (sigma_m * sigma_m);
-  });
-  return information;
-}
 
 TEST(OutsideMatchCovariance, TheFormulaIsTheDerivativeOfTheRanges) {
   const Room room = furnished_room();

@@ -1,0 +1,143 @@
+// How near one match comes to the Cramer-Rao bound of two noisy scans, over the share that the two have in common and
+// over the incidence of the beams. All simulated, in rooms whose ranges have closed forms.
+//
+//   build/tests/bench/match_bound --trials 2000
+
+#include <cmath>
+#include <numbers>
+#include <random>
+#include <string>
+#include <vector>
+
+#include <fmt/format.h>
+#include <CLI/CLI.hpp>
+#include <Eigen/Dense>
+
+#include "core/chi_squared.hpp"
+#include "scanmatch/icp.hpp"
+#include "tests/outside/range_information.hpp"
+#include "tests/scanmatch/room.hpp"
+
+namespace wainscot {
+namespace {
+
+constexpr double kDegree = std::numbers::pi / 180.0;
+const RangeNoise kNoise{0.015, 0.0};
+
+/// A sector of directions in the room, from `from` over `width` counter-clockwise.
+struct Sector {
+  double from_rad = 0.0;
+  double width_rad = 2.0 * std::numbers::pi;
+  bool holds(const Eigen::Vector2d& direction) const {
+    const double turns = (std::atan2(direction.y(), direction.x()) - from_rad) / (2.0 * std::numbers::pi);
+    return (turns - std::floor(turns)) * 2.0 * std::numbers::pi <= width_rad;
+  }
+};
+
+struct Case {
+  std::string name;
+  Room room;
+  double common = 1.0;                      ///< share of each scan's sector that the other has seen as well
+  double reach_x_m = 0.8, reach_y_m = 0.5;  ///< how far from the room's middle the places are
+};
+
+/// Removes the points outside of a sector of the room.
+std::vector<ScanPoint> inside(const std::vector<ScanPoint>& points, const Pose2& pose, const Sector& sector) {
+  std::vector<ScanPoint> kept;
+  for (const ScanPoint& p : points) {
+    if (sector.holds(pose.rotation() * Eigen::Vector2d(p.beam_x, p.beam_y))) kept.push_back(p);
+  }
+  return kept;
+}
+
+double mean_incidence_deg(const Room& room, const Pose2& pose, const RoomScan& scan) {
+  double sum = 0.0;
+  int count = 0;
+  visit_beams(room, pose, scan, [&](const Hit& hit, const Eigen::Vector2d& beam) {
+    sum += std::acos(std::min(1.0, std::abs(hit.normal.dot(beam)))) / kDegree;
+    ++count;
+  });
+  return sum / count;
+}
+
+struct Totals {
+  Eigen::Array3d squared_errors = Eigen::Array3d::Zero();
+  Eigen::Array3d bounds = Eigen::Array3d::Zero();
+  Eigen::Array3d steep_bounds = Eigen::Array3d::Zero();  ///< of the beams within 70 degrees of the wall's normal alone
+  double incidence_deg = 0.0;
+  double squared_normalised = 0.0;  ///< error^T information error: 3 on the average where what is stated is true
+  int held = 0;
+};
+
+/// Both scans see three quarters of a turn, or all of it where they have all in common.
+void add_trial(const Case& one, const RoomScan& scan, std::mt19937& random, Totals& totals) {
+  std::uniform_real_distribution<double> unit(-1.0, 1.0);
+  const Pose2 place{one.reach_x_m * unit(random), one.reach_y_m * unit(random), 3.0 * unit(random)};
+  const Pose2 pose = place * Pose2{0.15 * unit(random), 0.15 * unit(random), 0.2 * unit(random)};
+  Sector first;
+  Sector second;
+  if (one.common < 1.0) {
+    first = {3.0 * unit(random), 1.1 * std::numbers::pi};
+    second = {first.from_rad + (1.0 - one.common) * first.width_rad, first.width_rad};
+  }
+  std::vector<ScanPoint> reference = inside(scan_points(one.room, place, scan, &random), place, first);
+  std::vector<ScanPoint> points = inside(scan_points(one.room, pose, scan, &random), pose, second);
+  estimate_normals(reference, kNoise);
+  estimate_normals(points, kNoise);
+  LineMap map;
+  add_points(map, reference, place, kNoise, 0);
+  const Pose2 predicted = pose * Pose2{0.04 * unit(random), 0.04 * unit(random), 0.03 * unit(random)};
+  const IcpResult match = match_icp(points, map, kNoise, predicted, Eigen::Matrix3d::Zero());
+
+  const auto bound_of = [&](double least_cosine) {
+    const auto common = [&](const Hit& hit, const Eigen::Vector2d& beam) {
+      return first.holds(beam) && second.holds(beam) && std::abs(hit.normal.dot(beam)) >= least_cosine;
+    };
+    const Eigen::Matrix3d sum = fisher_information(one.room, place, scan, kNoise.near_m, common).inverse() +
+                                fisher_information(one.room, pose, scan, kNoise.near_m, common).inverse();
+    return Eigen::Array3d(sum.diagonal());
+  };
+  const Tangent2 error = log(between(pose, match.pose));
+  const double normalised = error.dot(match.information * error);
+  totals.squared_errors += error.array().square();
+  totals.bounds += bound_of(0.0);
+  totals.steep_bounds += bound_of(std::cos(70.0 * kDegree));
+  totals.incidence_deg += mean_incidence_deg(one.room, pose, scan);
+  totals.squared_normalised += normalised;
+  totals.held += normalised < chi_squared_quantile(0.95, 3) ? 1 : 0;
+}
+
+void print_row(const Case& one, int trials) {
+  const RoomScan scan{360, 8.0, kNoise.near_m};
+  std::mt19937 random(5);
+  Totals totals;
+  for (int trial = 0; trial < trials; ++trial) add_trial(one, scan, random, totals);
+  // Positions turn with the heading from trial to trial, so along and across are taken together.
+  fmt::print("{:<30}{:>10.0f}{:>12.1f}{:>12.2f}{:>12.2f}{:>12.2f}{:>12.2f}{:>10.1f}\n", one.name, 100.0 * one.common,
+             totals.incidence_deg / trials,
+             std::sqrt(totals.squared_errors.head<2>().sum() / totals.bounds.head<2>().sum()),
+             std::sqrt(totals.squared_errors[2] / totals.bounds[2]),
+             std::sqrt(totals.squared_errors[2] / totals.steep_bounds[2]), totals.squared_normalised / trials,
+             100.0 * totals.held / trials);
+}
+
+int run(int argc, char** argv) {
+  int trials = 1000;
+  CLI::App app("One match against the Cramer-Rao bound of two noisy scans (simulated).");
+  app.add_option("--trials", trials, "for each row")->capture_default_str()->check(CLI::PositiveNumber);
+  CLI11_PARSE(app, argc, argv);
+  fmt::print("Simulated: 360 beams, noise 15 mm, two single scans, {} trials a row.\n", trials);
+  fmt::print("{:<30}{:>10}{:>12}{:>36}{:>12}{:>10}\n", "", "common", "incidence", "RMSE / bound", "normalised", "95 %");
+  fmt::print("{:<30}{:>10}{:>12}{:>12}{:>12}{:>12}{:>12}{:>10}\n", "room", "%", "mean, deg", "position", "heading",
+             "(< 70 deg)", "error^2", "held, %");
+  for (const double common : {1.0, 0.9, 0.75, 0.6}) print_row({"furnished, 6 x 4 m", furnished_room(), common}, trials);
+  print_row({"square, 4 x 4 m", rectangle(4.0, 4.0), 1.0, 0.5, 0.5}, trials);
+  print_row({"long, 8 x 2.4 m", rectangle(8.0, 2.4), 1.0, 0.8, 0.4}, trials);
+  print_row({"end of a corridor, 10 x 1.4 m", rectangle(10.0, 1.4), 1.0, 0.8, 0.2}, trials);
+  return 0;
+}
+
+}  // namespace
+}  // namespace wainscot
+
+int main(int argc, char** argv) { return wainscot::run(argc, argv); }
