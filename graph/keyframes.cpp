@@ -148,6 +148,7 @@ class Tracker {
     const bool unknown = nothing_known(step);
     const std::size_t node = result_.keyframes.size();
     Edge edge{trusted ? EdgeKind::match : EdgeKind::odometry, node - 1, node, {}, step.covariance.inverse()};
+    if (leaves_open(found)) result_.way_left_open_m += path_.way_at_m(step.to_s) - path_.way_at_m(step.from_s);
     if (trusted) {
       // A poor match is worth less than its pairs say: some of them are of something else.
       const double worth = std::pow(std::min(1.0, found.overlap / options_.weak_overlap), 4);
@@ -168,6 +169,14 @@ class Tracker {
     result_.poses.push_back(trusted ? found.pose : step.predicted);
     edge.relative = between(result_.poses[node - 1], result_.poses[node]);
     result_.edges.push_back(edge);
+  }
+
+  static bool leaves_open(const IcpResult& found) {
+    constexpr double kOpenM = 0.05;  // ten times what a match in a room leaves
+    constexpr double kOpenRad = 0.02;
+    const Eigen::Matrix3d rest = (found.information + 1e-6 * Eigen::Matrix3d::Identity()).inverse();
+    const Eigen::SelfAdjointEigenSolver<Eigen::Matrix2d> position(rest.topLeftCorner<2, 2>());
+    return position.eigenvalues()[1] > kOpenM * kOpenM || rest(2, 2) > kOpenRad * kOpenRad;
   }
 
   /// Information that also covers a pose that lies further off by `by`.

@@ -49,6 +49,9 @@ struct TrackedPath {
   std::vector<std::size_t> jumps;
   /// Of those, ascending, the nodes at which a new local map begins: the edge to them says next to nothing.
   std::vector<std::size_t> breaks;
+  /// Way along which the walls told next to nothing of one direction (along a bare corridor) or of the heading (in a
+  /// round room), so that odometry's word was kept for it.
+  double way_left_open_m = 0.0;
 };
 
 /// The steps with those marked unknown that lie between a jump's node and the one before.

@@ -48,6 +48,7 @@ struct WallPiece {
 /// How good the map is believed to be, and what it was made from. Figures for `summary.json` and the account.
 struct Quality {
   double path_length_m = 0.0;
+  double way_left_open_m = 0.0;  ///< of the path: where the walls left a direction or the heading to odometry
   double duration_s = 0.0;
   int scans_used = 0;
   int scans_outside_odometry = 0;  ///< left out: not wholly inside odometry's times

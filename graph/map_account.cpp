@@ -129,7 +129,7 @@ PoseGraph final_graph(const ClosedGraph& closed, const JointResult& adjusted, co
 
 /// What is left of a surface's range bias once the adjustment has estimated it: 1.2 to 2.4 mm in five simulated homes
 /// whose surfaces differ by +- 5 mm.
-constexpr double kSurfaceSdM = 0.002;
+constexpr double kSurfaceSdM = 0.0025;
 
 std::vector<WallPiece> wall_pieces(const JointResult& adjusted) {
   std::vector<WallPiece> pieces;
@@ -244,7 +244,20 @@ void warn(const Drive& drive, Map& map) {
         "free: the map is wrong in places, or much of the house moved; look for walls drawn twice",
         100.0 * q.matched_fraction));
   }
-  if (q.position_sd_worst_m > 0.10) {
+  constexpr double kMuchM = 3.0;
+  if (q.way_left_open_m > kMuchM) {
+    map.warnings.push_back(text(
+        "for %.0f m of the way the walls told nothing of the distance along them (a bare corridor) or of the heading "
+        "(a round room): there odometry's word was kept; a corridor's length is no better than the wheels",
+        q.way_left_open_m));
+  }
+  constexpr double kNotJoinedM = 5.0;
+  if (q.position_sd_worst_m > kNotJoinedM) {
+    map.warnings.push_back(
+        "a part of the map is not joined to the rest: odometry broke before it and no place was recognised for sure, "
+        "so "
+        "that its place means nothing; drive back through known rooms, or say in hints.csv where you were");
+  } else if (q.position_sd_worst_m > 0.10) {
     map.warnings.push_back(
         text("the place of the least certain part is known to %.2f m only: drive back through known "
              "rooms so that loops can be closed",

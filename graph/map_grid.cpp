@@ -12,6 +12,7 @@ namespace wainscot {
 namespace {
 
 constexpr double kMarginM = 0.5;
+constexpr double kFarM = 10.0;
 
 /// A visit ends where the robot has gone this far from where the visit began: evidence from one spot is not
 /// independent.
@@ -55,7 +56,9 @@ DrawnGrid draw_grid(const Drive& drive, const std::vector<ScanPose>& scans, cons
     box.extend(scan.seen);
   }
   RasteriserOptions options;
-  options.range_noise_m = drive.robot.lidar.noise_m;
+  // Of the far returns: theirs is the tail that would stand behind a wall as a second one.
+  const LidarConstants& lidar = drive.robot.lidar;
+  options.range_noise_m = lidar.noise_m + lidar.noise_per_m * std::min(0.7 * lidar.max_range_m, kFarM);
   const GridFrame frame = frame_around(box, cell_size_m, kMarginM);
   Rasteriser rasteriser(frame, options);
   int visit = 0;

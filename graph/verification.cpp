@@ -86,9 +86,9 @@ bool is_weak(const IcpResult& match) {
   return directions.eigenvalues()[0] < kWeakInformation;
 }
 
-/// What two places do not share beyond noise: each was bent a little by its own stretch of tracking, and surfaces with a
-/// range bias are seen from other sides. Accepted closures of seven simulated drives were off by 6 to 12 mm and 0.04 to
-/// 0.19 degrees (RMS), ten times what their pairs say.
+/// What two places do not share beyond noise: each was bent a little by its own stretch of tracking, and surfaces with
+/// a range bias are seen from other sides. Accepted closures of seven simulated drives were off by 6 to 12 mm and 0.04
+/// to 0.19 degrees (RMS), ten times what their pairs say.
 Eigen::Matrix3d with_model_error(const Eigen::Matrix3d& information) {
   constexpr double kModelM = 0.008;
   constexpr double kModelRad = 0.003;

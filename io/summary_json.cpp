@@ -22,6 +22,7 @@ Json drive_json(const Drive& drive, const Quality& quality, const MapOrigin& ori
           {"checksum", drive.checksum},
           {"simulated", origin.simulated},
           {"path_length_m", rounded(quality.path_length_m, 3)},
+          {"way_left_open_m", rounded(quality.way_left_open_m, 3)},
           {"duration_s", rounded(quality.duration_s, 3)},
           {"scans_used", quality.scans_used},
           {"scans_outside_odometry", quality.scans_outside_odometry},
