@@ -246,10 +246,11 @@ void warn(const Drive& drive, Map& map) {
   }
   constexpr double kMuchM = 3.0;
   if (q.way_left_open_m > kMuchM) {
-    map.warnings.push_back(text(
-        "for %.0f m of the way the walls told nothing of the distance along them (a bare corridor) or of the heading "
-        "(a round room): there odometry's word was kept; a corridor's length is no better than the wheels",
-        q.way_left_open_m));
+    map.warnings.push_back(
+        text("along %.0f m of the way the walls told nothing of one direction (a bare corridor's length) or of the "
+             "heading (a "
+             "round room): odometry's word was kept there, and distances are no better than it",
+             q.way_left_open_m));
   }
   constexpr double kNotJoinedM = 5.0;
   if (q.position_sd_worst_m > kNotJoinedM) {
