@@ -1,16 +1,23 @@
 #include "apps/draw.hpp"
 
+#include <algorithm>
+#include <cctype>
 #include <cstdint>
 #include <filesystem>
 #include <memory>
+#include <string>
 #include <string_view>
 #include <vector>
 
+#include <fmt/format.h>
+
+#include "core/errors.hpp"
 #include "core/occupancy_grid.hpp"
 #include "io/grid_reader.hpp"
 #include "io/map_picture.hpp"
 #include "io/pose_table.hpp"
 #include "io/simulated_mark.hpp"
+#include "io/spelling.hpp"
 #include "io/whole_file.hpp"
 
 namespace wainscot {
@@ -31,7 +38,16 @@ std::vector<Pose2> poses_of(const std::vector<TimedPose>& timed) {
   return poses;
 }
 
+void check_name(const std::filesystem::path& out) {
+  std::string ending = out.extension().string();
+  std::transform(ending.begin(), ending.end(), ending.begin(), [](unsigned char c) { return std::tolower(c); });
+  if (ending != ".png") {
+    throw InputError(fmt::format("{}: the picture is a PNG file; let its name end in .png", printable(out.string())));
+  }
+}
+
 void run_draw(const DrawOptions& options) {
+  check_name(options.out);
   const OccupancyGrid grid = read_grid(options.map);
   PictureOptions picture_options;
   picture_options.width_px = options.width_px;

@@ -1,5 +1,6 @@
 // The program `wainscot`: commands, and what becomes of their errors.
 
+#include <algorithm>
 #include <csignal>
 #include <cstdio>
 #include <exception>
@@ -76,6 +77,17 @@ std::string usage_sentence(const CLI::App& app, const CLI::ParseError& error) {
   return fmt::format("{}; see {}", what, help);
 }
 
+/// "help" and "help COMMAND" as people type them: --help of the program or of the command.
+std::vector<std::string> words_of(int argc, char** argv) {
+  std::vector<std::string> words(argv + 1, argv + argc);
+  if (!words.empty() && words.front() == "help") {
+    words.erase(words.begin());
+    words.emplace_back("--help");
+  }
+  std::reverse(words.begin(), words.end());  // as CLI11 takes them
+  return words;
+}
+
 int run(int argc, char** argv) {
   CLI::App app(what_it_is, "wainscot");
   app.set_version_flag("--version", "wainscot " WAINSCOT_VERSION);
@@ -88,7 +100,7 @@ int run(int argc, char** argv) {
   // After the commands, which would take it for their own.
   app.footer("Example:\n  wainscot build data/demo/drive --out flat");
   try {
-    app.parse(argc, argv);
+    app.parse(words_of(argc, argv));
     return 0;
   } catch (const CLI::Success& help_or_version) {
     return app.exit(help_or_version);

@@ -1,5 +1,7 @@
 #include "apps/simulate.hpp"
 
+#include <unistd.h>
+
 #include <cstdint>
 #include <filesystem>
 #include <memory>
@@ -55,6 +57,12 @@ std::string footer_text() {
 
 // scans or returns, wheels or odometry; two of them joined by a comma.
 void apply_form(const std::string& form, simulator::RobotSpec& robot) {
+  const auto both = [&form](const char* one, const char* other) {
+    return form.find(one) != std::string::npos && form.find(other) != std::string::npos;
+  };
+  if (both("wheels", "odometry") || both("scans", "returns")) {
+    throw InputError(fmt::format("--form {}: a drive holds wheels or odometry, and scans or returns, not both.", form));
+  }
   std::size_t from = 0;
   while (from <= form.size()) {
     const std::size_t to = std::min(form.find(',', from), form.size());
@@ -107,7 +115,23 @@ simulator::Plan plan_for(const Options& options) {
   return plan;
 }
 
+/// Before the work: whatever would stop the writing, or lose what is there.
+void check_outputs(const Options& options) {
+  for (const std::string& file : {options.write_plan, options.surfaces, options.out}) {
+    if (file.empty()) continue;
+    const std::filesystem::path path = std::filesystem::absolute(file);
+    if (std::filesystem::exists(path) && !options.replace) {
+      throw InputError(fmt::format("{} is there already; choose another name or add --replace.", file));
+    }
+    const std::filesystem::path folder = (path.has_filename() ? path : path.parent_path()).parent_path();
+    if (!std::filesystem::is_directory(folder) || ::access(folder.c_str(), W_OK) != 0) {
+      throw InputError(fmt::format("{}: nothing can be written into {}; choose another place.", file, folder.string()));
+    }
+  }
+}
+
 void run(const Options& options) {
+  check_outputs(options);
   const simulator::Plan plan = plan_for(options);
   if (options.out.empty() && options.write_plan.empty() && options.surfaces.empty()) {
     throw InputError("Say what to write: --out DRIVE, --write-plan FILE or --surfaces FILE.");
@@ -126,21 +150,24 @@ void run(const Options& options) {
 }  // namespace
 
 void add_simulate(CLI::App& app) {
+  const auto not_negative = [](const std::string& text) {
+    return text.starts_with('-') ? text + " is not a whole number from 0 on" : std::string();
+  };
   const auto options = std::make_shared<Options>();
   CLI::App* command = app.add_subcommand("simulate", "Make a simulated drive with its true path");
   command->add_option("PLAN", options->plan, "House, robot, route and defects (YAML)");
-  command->add_option("--random-house", options->random_house,
-                      "Instead of a plan: a home and robot made from a number");
+  command->add_option("--random-house", options->random_house, "Instead of a plan: a home and robot made from a number")
+      ->check(not_negative);
   command->add_option("--hard-place", options->hard_place,
                       "Instead of a plan: a place of the gallery below, drawn from the seed");
-  command->add_option("--seed", options->seed, "Draws all defects")->capture_default_str();
+  command->add_option("--seed", options->seed, "Draws all defects")->check(not_negative)->capture_default_str();
   command->add_option("--out", options->out, "Folder for the drive");
-  command->add_flag("--replace", options->replace, "Replace a drive that is there already");
+  command->add_flag("--replace", options->replace, "Replace what is there already");
   command->add_option("--write-plan", options->write_plan, "Write the plan, defects included, to a YAML file");
   command->add_option("--surfaces", options->surfaces, "Write the true faces of the house to a CSV file");
-  command->add_flag("--calibrated", options->calibrated,
-                    "Wheels known to 0.1 %, track width to 1 %, and robot.yaml says so");
-  command->add_flag("--perfect", options->perfect, "No defects at all");
+  CLI::Option* calibrated = command->add_flag("--calibrated", options->calibrated,
+                                              "Wheels known to 0.1 %, track width to 1 %, and robot.yaml says so");
+  command->add_flag("--perfect", options->perfect, "No defects at all")->excludes(calibrated);
   command->add_option("--range-scale", options->range_scale, "Measured range / true range");
   command->add_option("--set", options->settings, "DEFECT=VALUE, FROM..TO or MEAN~SD; may be given often")
       ->allow_extra_args(false);

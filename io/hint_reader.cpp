@@ -1,5 +1,8 @@
 #include "io/hint_reader.hpp"
 
+#include <cmath>
+#include <optional>
+
 #include <fmt/format.h>
 
 #include "io/csv_reader.hpp"
@@ -18,6 +21,18 @@ double hint_time(const CsvReader& table, std::size_t column, double first_s, dou
   return time_s;
 }
 
+/// The first of `hints` that answers otherwise about the same two moments.
+std::optional<Hint> contradicted_by(const Hint& hint, const std::vector<Hint>& hints) {
+  constexpr double kSameMoment_s = 0.05;
+  const auto near = [](double a_s, double b_s) { return std::abs(a_s - b_s) < kSameMoment_s; };
+  for (const Hint& other : hints) {
+    const bool same = (near(hint.time_1_s, other.time_1_s) && near(hint.time_2_s, other.time_2_s)) ||
+                      (near(hint.time_1_s, other.time_2_s) && near(hint.time_2_s, other.time_1_s));
+    if (same && other.same_place != hint.same_place) return other;
+  }
+  return std::nullopt;
+}
+
 }  // namespace
 
 std::vector<Hint> read_hints(FileReader& file, double first_s, double last_s, std::vector<std::string>& warnings) {
@@ -34,6 +49,10 @@ std::vector<Hint> read_hints(FileReader& file, double first_s, double last_s, st
       table.fail(columns[2], fmt::format("is '{}'; write yes or no", printable(answer)));
     }
     hint.same_place = answer == "yes";
+    if (const auto other = contradicted_by(hint, hints)) {
+      table.fail(columns[2], fmt::format("says {} of two moments of which an earlier row says {}; correct one of them",
+                                         answer, other->same_place ? "yes" : "no"));
+    }
     hints.push_back(hint);
   }
   return hints;

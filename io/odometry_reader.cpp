@@ -313,9 +313,37 @@ WheelLog read_wheels(FileReader& file, const DriveConstants& constants, std::vec
   return log;
 }
 
+/// Mean of |cos| of the angle between the way that the robot takes and its heading, forwards or backwards; the headings
+/// are multiplied by `unit_rad`. 1 where they agree, 0.64 where they have nothing to do with each other.
+double agreement_with_way(const std::vector<TimedPose>& poses, double unit_rad) {
+  constexpr double kStep_m = 0.05;
+  double sum = 0.0;
+  int count = 0;
+  std::size_t from = 0;
+  for (std::size_t i = 1; i < poses.size(); ++i) {
+    const Eigen::Vector2d way = poses[i].pose.translation() - poses[from].pose.translation();
+    if (way.norm() < kStep_m) continue;
+    const double heading = 0.5 * unit_rad * (poses[i].pose.heading_rad + poses[from].pose.heading_rad);
+    sum += std::abs(std::cos(std::atan2(way.y(), way.x()) - heading));
+    ++count;
+    from = i;
+  }
+  return count > 0 ? sum / count : 0.0;
+}
+
+void refuse_degrees(const std::vector<TimedPose>& poses, const std::string& name) {
+  constexpr double kDegree_rad = std::numbers::pi / 180.0;
+  if (agreement_with_way(poses, 1.0) < 0.85 && agreement_with_way(poses, kDegree_rad) > 0.95) {
+    throw InputError(fmt::format(
+        "{}: heading_rad seems to hold degrees, since the robot drives where they point; multiply them by pi / 180",
+        name));
+  }
+}
+
 PoseLog read_odometry(FileReader& file, std::vector<std::string>& warnings) {
   PoseLog log;
   log.poses = read_poses(file, warnings);
+  refuse_degrees(log.poses, file.name());
   std::vector<TimedPose>& poses = log.poses;
   LogView view;
   view.size = poses.size();

@@ -83,7 +83,9 @@ class Section {
   }
 
   [[noreturn]] void fail(const YAML::Node& node, const std::string& what) const {
-    throw InputError(fmt::format("{}, line {}: {}.", file_, node.Mark().line + 1, what));
+    const int line = node.Mark().line + 1;  // 0 for what is empty
+    throw InputError(line > 0 ? fmt::format("{}, line {}: {}.", file_, line, what)
+                              : fmt::format("{}: {}.", file_, what));
   }
 
   bool has(const char* key) const { return static_cast<bool>(node_[key]); }

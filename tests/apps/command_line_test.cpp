@@ -219,11 +219,11 @@ TEST_F(CommandLine, PlacesWhereNoMapCanBe) {
 }
 
 TEST_F(CommandLine, TimingsOfABuildThatFailsAreNotWritten) {
-  expect_refused("build absent --out flat --timings times.json", 2, "absent");
+  expect_refused("build absent --out flat --timings times.json --replace", 2, "absent");
   std::ofstream(folder_.path() / "times.json") << "{}";
-  expect_refused("build absent --out flat --timings times.json", 2, "absent");
+  expect_refused("build absent --out flat --timings times.json --replace", 2, "absent");
   EXPECT_EQ(content(folder_.path() / "times.json"), "{}");
-  expect_refused("build drive --out flat --timings drive", 2, "drive: cannot be written");
+  expect_refused("build drive --out flat --timings drive --replace", 2, "drive: cannot be written");
 }
 
 TEST_F(CommandLine, ATruthThatWasMovedIsStillOfASimulatedDrive) {
@@ -236,6 +236,33 @@ TEST_F(CommandLine, AMapIsReplacedOnlyWhenTold) {
   ASSERT_EQ(run("build drive --out flat").status, 0);
   expect_build_refused("--replace");
   EXPECT_EQ(run("build drive --out flat --replace").status, 0);
+}
+
+TEST_F(CommandLine, HelpIsAWordToo) {
+  EXPECT_EQ(run("help").out, run("--help").out);
+  EXPECT_EQ(run("help draw").out, run("draw --help").out);
+  EXPECT_NE(run("help draw").out.find("PICTURE.png"), std::string::npos);
+}
+
+TEST_F(CommandLine, NothingIsOverwrittenUnlessTold) {
+  ASSERT_EQ(run("simulate --random-house 3 --write-plan plan.yaml").status, 0);
+  const std::string plan = content(folder_.path() / "plan.yaml");
+  expect_refused("simulate --random-house 4 --write-plan plan.yaml", 2, "plan.yaml is there already");
+  expect_refused("simulate --random-house 4 --surfaces plan.yaml", 2, "plan.yaml is there already");
+  expect_refused("build drive --out flat --timings plan.yaml", 2, "plan.yaml is there already");
+  EXPECT_EQ(content(folder_.path() / "plan.yaml"), plan);
+  EXPECT_EQ(run("simulate --random-house 4 --write-plan plan.yaml --replace").status, 0);
+  EXPECT_NE(content(folder_.path() / "plan.yaml"), plan);
+}
+
+TEST_F(CommandLine, WishesThatContradictEachOther) {
+  expect_refused("simulate --random-house 3 --form wheels,odometry --out d", 2, "not both");
+  expect_refused("simulate --random-house 3 --form scans,returns --out d", 2, "not both");
+  expect_refused("simulate --random-house 3 --perfect --calibrated --out d", 2, "excludes");
+  expect_refused("simulate --random-house 3 --seed -1 --out d", 2, "-1 is not a whole number");
+  expect_refused("simulate --random-house 3 --out nowhere/d", 2, "nothing can be written");
+  ASSERT_EQ(run("build drive --out flat --quiet").status, 0);
+  expect_refused("draw flat --out flat.jpg", 2, "end in .png");
 }
 
 TEST_F(CommandLine, MissingFiles) {

@@ -30,6 +30,12 @@ TEST_F(HintReaderTest, InAnyOrderOfTime) {
   EXPECT_TRUE(warnings_.empty());
 }
 
+TEST_F(HintReaderTest, TwoAnswersAboutOnePairOfMomentsAreRefused) {
+  EXPECT_THROW(hints("20,90,yes\n20,90,no\n"), InputError);
+  EXPECT_THROW(hints("20,90,yes\n30,70,yes\n90.02,20.01,no\n"), InputError);
+  EXPECT_EQ(hints("20,90,yes\n20,90,yes\n25,90,no\n").size(), 3U);
+}
+
 TEST_F(HintReaderTest, Refusals) {
   EXPECT_THROW(hints("8.9,20,yes\n"), InputError);
   EXPECT_THROW(hints("20,101.1,yes\n"), InputError);

@@ -217,6 +217,22 @@ TEST_F(OdometryReaderTest, HeadingsAreUnwrapped) {
   EXPECT_TRUE(warnings_.empty());
 }
 
+TEST_F(OdometryReaderTest, HeadingsInDegreesAreNamed) {
+  const auto degrees = [](int, Pose2 p) { return Pose2{p.x_m, p.y_m, p.heading_rad * 180.0 / std::numbers::pi}; };
+  try {
+    read_odometry_text(circle(1000, degrees));
+    ADD_FAILURE() << "degrees were taken for radians";
+  } catch (const InputError& error) {
+    EXPECT_NE(std::string(error.what()).find("degrees"), std::string::npos) << error.what();
+  }
+  // Backwards all the way, and sideways as no wheels do: odd, but not degrees.
+  const auto turned = [](double by) {
+    return [by](int, Pose2 p) { return Pose2{p.x_m, p.y_m, wrap_angle(p.heading_rad + by)}; };
+  };
+  EXPECT_EQ(read_odometry_text(circle(1000, turned(std::numbers::pi))).poses.size(), 1000U);
+  EXPECT_EQ(read_odometry_text(circle(1000, turned(0.5 * std::numbers::pi))).poses.size(), 1000U);
+}
+
 TEST_F(OdometryReaderTest, OdometryThatJumpsBreaksTheChain) {
   const auto jump = [](int i, Pose2 p) { return i < 400 ? p : Pose2{p.x_m + 0.5, p.y_m, p.heading_rad}; };
   EXPECT_EQ(read_odometry_text(circle(1000, jump)).breaks, std::vector<std::size_t>{400});
