@@ -15,7 +15,6 @@ namespace wainscot::simulator {
 namespace {
 
 constexpr double kStraight_m = 2.0;
-constexpr double kSquare_m = 2.0;
 constexpr double kTriangle_m = 1.5;
 // A robot that is driven by hand, or by constants that are not calibrated yet, hardly ends where it should.
 constexpr double kTurnAstray_rad = 1.5 * kDegree_rad;
@@ -189,7 +188,7 @@ SimulatedRuns simulate_runs(const Plan& plan, const RunSet& set, std::uint64_t s
                 RunMaker::Measured::all);
     }
   };
-  polygons("square", set.squares, 4, kSquare_m);
+  polygons("square", set.squares, 4, set.square_m);
   polygons("triangle", set.triangles, 3, kTriangle_m);
   return made;
 }

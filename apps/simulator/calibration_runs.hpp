@@ -18,9 +18,10 @@
 namespace wainscot::simulator {
 
 struct RunSet {
-  int straights = 3;    ///< of 2 m, on each floor
-  int turns = 3;        ///< on the spot each way, on each floor: of 90, 180, 720 degrees, and again
-  int squares = 5;      ///< of 2 m each way, on the first floor
+  int straights = 3;  ///< of 2 m, on each floor
+  int turns = 3;      ///< on the spot each way, on each floor: of 90, 180, 720 degrees, and again
+  int squares = 5;    ///< each way, on the first floor
+  double square_m = 2.0;
   int triangles = 1;    ///< of 1.5 m each way, on the first floor
   double sd_m = 0.002;  ///< of the tape
   double sd_deg = 0.3;  ///< of a turn, by wall contact, and of the alignment at the start
