@@ -8,9 +8,11 @@
 // mounting; with these the ways are linear in the width, the mounting's place and (cos, sin) of its heading, of which
 // only the last two are tied, so that the least-squares solution is the lesser eigenvector of a 2 x 2 matrix. Both
 // steps need no start value. The clock's offset, which that publication does not have, is the one with which the turns
-// fit best. A last step adjusts all seven together, with the wheels' scatter as the drive shows it. The uncertainties
-// are those of correlated residuals: W. K. Newey, K. D. West, "A simple, positive semi-definite, heteroskedasticity and
-// autocorrelation consistent covariance matrix", Econometrica 55(3), 1987.
+// fit best. A last step adjusts all seven together, with the wheels' scatter as the drive shows it. Residuals that lie
+// near in time are alike (neighbouring increments share a scan, slip and floors last), so that the uncertainties come
+// from the sums over a dozen blocks of the drive: K.-Y. Liang, S. L. Zeger, "Longitudinal data analysis using
+// generalized linear models", Biometrika 73(1), 1986; intervals are Student's t with one degree of freedom less than
+// blocks.
 //
 // The lidar's metre is the metre of all lengths: its own scale's uncertainty is in all of them.
 
@@ -49,6 +51,7 @@ struct DriveCalibration {
       Eigen::Matrix<double, kDriveConstants, kDriveConstants>::Zero();
   std::array<bool, kDriveConstants> observed{};  ///< the drive shows it well enough to be used
 
+  double degrees = 0.0;  ///< of freedom, of the standard uncertainties
   int increments = 0;
   double way_m = 0.0;       ///< of the increments
   double straight_m = 0.0;  ///< part of the way without turning
@@ -58,6 +61,7 @@ struct DriveCalibration {
   double residual_rad = 0.0;
 
   double sd(DriveConstant c) const;
+  double half_width(DriveConstant c) const;  ///< of the interval that holds the truth with 95 %
 };
 
 /// Needs `Drive::wheels` and a robot.yaml with `drive`, whose values may be far off (even the wheels' signs and the
@@ -75,6 +79,10 @@ struct MappedCalibration {
 /// Maps the drive with what `found` says in place of robot.yaml and wide priors around it. `threads`: 0, all. Throws
 /// `PoorData` where the drive cannot be mapped.
 MappedCalibration refine_by_mapping(Drive drive, const DriveCalibration& found, int threads);
+
+/// The increments' wheels and clock with the map's mounting of the lidar, whose heading is ten times as sure there.
+/// Where the map is not to be trusted, or contradicts what the increments say of the mounting, all is as they say.
+DriveCalibration with_mounting_of(const MappedCalibration& mapped, const DriveCalibration& increments);
 
 /// The robot with what was observed in place of what robot.yaml says, standard uncertainties of the wheels included.
 Robot calibrated_robot(const Robot& stated, const DriveCalibration& found);

@@ -26,13 +26,19 @@ constexpr int kRight = 1;
 constexpr int kFirstWidth = 2;  ///< the unknowns: left, right, then one width a surface, each relative to its start
 
 enum Component : int { kTurn, kSideways, kForward };  ///< in the order in which a run's rows are decorrelated
-enum Group : int { kTurns, kLengths };
+/// Measurements whose scatter is alike, for which its factor is estimated.
+enum Group : int {
+  kTurns,
+  kWays,    ///< forward_m of straights
+  kPlaces,  ///< all other lengths, which depend on the headings on the way
+  kGroups
+};
 
 /// One measured component of a run's end, decorrelated from those before it and divided by its stated deviation.
 struct Row {
   std::size_t run;
   Component component;
-  Group group() const { return component == kTurn ? kTurns : kLengths; }
+  Group group;
 };
 
 double net(const CalibrationRun& run, std::int64_t WheelCounts::*wheel) {
@@ -77,9 +83,9 @@ class Estimator {
     int next = 0;
     for (auto& [name, index] : surfaces_) index = next++;
     for (std::size_t i = 0; i < runs_.size(); ++i) {
-      if (runs_[i].turn_rad) rows_.push_back({i, kTurn});
-      if (runs_[i].left_m) rows_.push_back({i, kSideways});
-      if (runs_[i].forward_m) rows_.push_back({i, kForward});
+      if (runs_[i].turn_rad) rows_.push_back({i, kTurn, kTurns});
+      if (runs_[i].left_m) rows_.push_back({i, kSideways, kPlaces});
+      if (runs_[i].forward_m) rows_.push_back({i, kForward, is_straight(runs_[i]) ? kWays : kPlaces});
     }
   }
 
@@ -98,6 +104,15 @@ class Estimator {
   double left(const Eigen::VectorXd& x) const { return stated_.left_m_per_tick * x[kLeft]; }
   double right(const Eigen::VectorXd& x) const { return stated_.right_m_per_tick * x[kRight]; }
   double width(const Eigen::VectorXd& x, int index) const { return stated_.track_width_m * x[index]; }
+
+  bool is_straight(const CalibrationRun& run) const {
+    constexpr double kShortest_m = 0.3;
+    constexpr double kMostTurn_rad = 0.35;
+    const double l = net(run, &WheelCounts::left_ticks) * stated_.left_m_per_tick;
+    const double r = net(run, &WheelCounts::right_ticks) * stated_.right_m_per_tick;
+    return !run.whole_path && 0.5 * std::abs(l + r) > kShortest_m &&
+           std::abs(r - l) / stated_.track_width_m < kMostTurn_rad;
+  }
 
   Pose2 expected_end(const Eigen::VectorXd& x, std::size_t run) const {
     return end_of_run(runs_[run].wheels, left(x), right(x), width(x, width_index(run)));
@@ -119,8 +134,7 @@ class Estimator {
       const double r = net(run, &WheelCounts::right_ticks) * stated_.right_m_per_tick;
       const double way = 0.5 * (l + r);
       const double turn = (r - l) / stated_.track_width_m;
-      const bool straight = std::abs(way) > 0.3 && std::abs(turn) < 0.35 && !run.whole_path;
-      if (straight && run.forward_m) {
+      if (is_straight(run) && run.forward_m) {
         kinds["straight"].push_back({i, *run.forward_m / way, run.sd_m.value_or(options_.sd_m) / std::abs(way)});
       }
       if (run.turn_rad && std::abs(turn) > 0.7) {
@@ -247,7 +261,7 @@ class Estimator {
         all.segment(next, own.size()) = own;
         next += own.size();
       }
-      for (std::size_t i = 0; i < rows_.size(); ++i) all[static_cast<Eigen::Index>(i)] /= scatter_[rows_[i].group()];
+      for (std::size_t i = 0; i < rows_.size(); ++i) all[static_cast<Eigen::Index>(i)] /= scatter_[rows_[i].group];
       return all;
     };
   }
@@ -261,16 +275,16 @@ class Estimator {
       x = fit_.unknowns;
       covariance_ = (fit_.jacobian.transpose() * fit_.jacobian).inverse();
       leverages_ = (fit_.jacobian * covariance_ * fit_.jacobian.transpose()).diagonal();
-      surplus_ = {0.0, 0.0};
-      std::array<double, 2> squares{0.0, 0.0};
+      surplus_ = {};
+      std::array<double, kGroups> squares{};
       for (std::size_t i = 0; i < rows_.size(); ++i) {
         const auto k = static_cast<Eigen::Index>(i);
-        const Group group = rows_[i].group();
+        const Group group = rows_[i].group;
         surplus_[group] += 1.0 - leverages_[k];
         squares[group] += std::pow(fit_.residuals[k] * scatter_[group], 2);
       }
       if (round + 1 == kRounds) break;
-      for (const Group group : {kTurns, kLengths}) {
+      for (const Group group : {kTurns, kWays, kPlaces}) {
         const double stated = std::max(0.0, kFewestDegrees - surplus_[group]);
         scatter_[group] = std::sqrt(std::max(1e-6, (stated + squares[group]) / (stated + surplus_[group])));
       }
@@ -314,16 +328,16 @@ class Estimator {
   /// A linear combination's estimate; `by` are its derivatives by the unknowns.
   Estimate estimate(double value, const Eigen::VectorXd& by) const {
     const Eigen::VectorXd by_row = fit_.jacobian * (covariance_ * by);
-    std::array<double, 2> variance{0.0, 0.0};
+    std::array<double, kGroups> variance{};
     for (std::size_t i = 0; i < rows_.size(); ++i) {
-      variance[rows_[i].group()] += std::pow(by_row[static_cast<Eigen::Index>(i)], 2);
+      variance[rows_[i].group] += std::pow(by_row[static_cast<Eigen::Index>(i)], 2);
     }
     Estimate result;
     result.value = value;
-    const double sum = variance[kTurns] + variance[kLengths];
+    const double sum = variance[kTurns] + variance[kWays] + variance[kPlaces];
     result.sd = std::sqrt(sum);
     double reciprocal = 0.0;
-    for (const Group group : {kTurns, kLengths}) reciprocal += variance[group] * variance[group] / degrees(group);
+    for (const Group group : {kTurns, kWays, kPlaces}) reciprocal += variance[group] * variance[group] / degrees(group);
     result.degrees = reciprocal > 0.0 ? sum * sum / reciprocal : std::numeric_limits<double>::infinity();
     result.half_width = student_t_two_sided(options_.confidence, result.degrees) * result.sd;
     return result;
@@ -353,7 +367,8 @@ class Estimator {
     }
     result.mean_width_m = estimate(mean.dot(x), mean);
     result.turn_scatter = scatter_[kTurns];
-    result.length_scatter = scatter_[kLengths];
+    result.way_scatter = scatter_[kWays];
+    result.place_scatter = scatter_[kPlaces];
     result.surplus = static_cast<double>(rows_.size()) - unknowns();
     result.residuals = residuals();
     if (surfaces_.size() > 1) result.surface_test = test_surfaces();
@@ -380,7 +395,7 @@ class Estimator {
       const double own = 1.0 - leverages_[k];
       if (own < kUnchecked) continue;
       static constexpr std::array<const char*, 3> kNames{"turn_deg", "left_m", "forward_m"};
-      const Group group = rows_[i].group();
+      const Group group = rows_[i].group;
       const double left_out = fit_.residuals[k] * fit_.residuals[k] / own;
       const double freedom = degrees(group) - 1.0;
       const double others = std::max(1e-3, (degrees(group) - left_out) / freedom);
@@ -467,7 +482,7 @@ class Estimator {
     error.along_m = std::sqrt(covariance(0, 0));
     error.across_m = std::sqrt(covariance(1, 1));
     error.turn_rad = std::sqrt(covariance(2, 2));
-    error.scatter_m = scatter_[kLengths] * std::sqrt(scatter(0, 0) + scatter(1, 1));
+    error.scatter_m = scatter_[turn_rad == 0.0 ? kWays : kPlaces] * std::sqrt(scatter(0, 0) + scatter(1, 1));
     error.scatter_rad = scatter_[kTurns] * std::sqrt(scatter(2, 2));
     return error;
   }
@@ -518,10 +533,13 @@ class Estimator {
   int runs_for_half(CalibrationRun run, int width_index, int unknown) const {
     const Eigen::VectorXd& x = fit_.unknowns;
     const Eigen::MatrixXd weight = weight_of(run, x, width_index);
+    const bool straight = std::abs(end_of_run(run.wheels, left(x), right(x), width(x, width_index)).heading_rad) < 0.1;
     const ResidualFunction ends = [&](const Eigen::VectorXd& at) -> Eigen::VectorXd {
       const Pose2 end = end_of_run(run.wheels, left(at), right(at), width(at, width_index));
       Eigen::VectorXd values = weight * Eigen::Vector3d(end.heading_rad, end.y_m, end.x_m);
-      for (Eigen::Index i = 0; i < 3; ++i) values[i] /= scatter_[i == kTurn ? kTurns : kLengths];
+      values[kTurn] /= scatter_[kTurns];
+      values[kSideways] /= scatter_[kPlaces];
+      values[kForward] /= scatter_[straight ? kWays : kPlaces];
       return values;
     };
     const Eigen::MatrixXd jacobian = evaluate_squares(ends, x).jacobian;
@@ -550,8 +568,8 @@ class Estimator {
   std::vector<Row> rows_;
   Eigen::VectorXd start_;
   std::vector<Eigen::MatrixXd> weights_;
-  std::array<double, 2> scatter_{1.0, 1.0};
-  std::array<double, 2> surplus_{0.0, 0.0};
+  std::array<double, kGroups> scatter_{1.0, 1.0, 1.0};
+  std::array<double, kGroups> surplus_{};
   LeastSquares fit_;
   Eigen::MatrixXd covariance_;
   Eigen::VectorXd leverages_;

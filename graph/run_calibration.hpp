@@ -4,10 +4,11 @@
 // width of each surface, one weighted least-squares estimate from all runs together.
 //
 // Each measured end (turn, left, forward) is weighted by what its measurement and the wheels' scatter on the way are
-// worth. How much that really is the runs themselves say, for lengths and for turns apart: W. Foerstner, "Ein Verfahren
-// zur Schaetzung von Varianz- und Kovarianzkomponenten", Allgemeine Vermessungs-Nachrichten 86, 1979; where fewer than
-// four measurements are surplus, what was stated takes part with the missing degrees of freedom (JCGM 100:2008, G.4.2).
-// Intervals are Student's t with the effective degrees of freedom of Welch and Satterthwaite (JCGM 100:2008, G.4.1).
+// worth. How much that really is the runs themselves say, for straights, turns and other ends apart: W. Foerstner, "Ein
+// Verfahren zur Schaetzung von Varianz- und Kovarianzkomponenten", Allgemeine Vermessungs-Nachrichten 86, 1979; where
+// fewer than four measurements are surplus, what was stated takes part with the missing degrees of freedom (JCGM
+// 100:2008, G.4.2). Intervals are Student's t with the effective degrees of freedom of Welch and Satterthwaite (JCGM
+// 100:2008, G.4.1).
 
 #include <optional>
 #include <string>
@@ -82,7 +83,8 @@ struct RunCalibration {
   Estimate right_m_per_tick;
   std::vector<SurfaceWidth> surfaces;  ///< by name
   Estimate mean_width_m;               ///< plain mean over the surfaces
-  double length_scatter = 1.0;         ///< real / stated standard deviation of lengths
+  double way_scatter = 1.0;            ///< real / stated standard deviation of the lengths of straights,
+  double place_scatter = 1.0;          ///< of the other lengths
   double turn_scatter = 1.0;           ///< and of turns
   double surplus = 0.0;                ///< measurements less unknowns
   std::vector<RunResidual> residuals;

@@ -124,9 +124,8 @@ void add_drive_scores(const simulator::SimulatedDrive& made, const Robot& stated
                       Collector& collector) {
   const simulator::Truth& truth = made.truth;
   const DriveConstants& drive = *stated.drive;
-  constexpr double kTwoSided = 1.96;
   const auto add = [&](DriveConstant c, const char* name, const char* unit, double factor, double before, double t) {
-    collector.add(name, unit, factor, before, t, found.found[c], kTwoSided * found.sd(c));
+    collector.add(name, unit, factor, before, t, found.found[c], found.half_width(c));
   };
   const double l = truth.left_m_per_tick;
   const double r = truth.right_m_per_tick;
@@ -140,8 +139,11 @@ void add_drive_scores(const simulator::SimulatedDrive& made, const Robot& stated
   const double heading_before =
       std::remainder(stated.lidar.heading_deg / kRadian_deg - truth.lidar.heading_rad, 2.0 * std::acos(-1.0));
   collector.add("lidar heading_deg", "deg", kRadian_deg, heading_before, 0.0, -heading,
-                kTwoSided * found.sd(kLidarHeading));
-  add(kClockOffset, "clock offset", "ms", 1e3, 0.0, -truth.lidar.stamp_delay_s);
+                found.half_width(kLidarHeading));
+  // The clocks drift apart: one offset holds in the middle of the drive.
+  const double middle_s = 0.5 * truth.trajectory.back().time_s;
+  add(kClockOffset, "clock offset", "ms", 1e3, 0.0,
+      -truth.lidar.stamp_delay_s - truth.lidar.clock_drift_rel * middle_s);
 }
 
 }  // namespace
