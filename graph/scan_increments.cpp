@@ -53,6 +53,7 @@ class Follower {
       const bool first = usable_.empty() || drive.scans[i].time_s > drive.scans[usable_.back()].time_s;
       if (first && drive.scans[i].returns.size() >= kFewestReturns) usable_.push_back(i);
     }
+    lidar_.sweep_scale = sweep_scale();
     points_.resize(usable_.size());
     steps_.resize(usable_.empty() ? 0 : usable_.size() - 1);
   }
@@ -80,6 +81,18 @@ class Follower {
 
  private:
   double time_s(std::size_t i) const { return drive_.scans[usable_[i]].time_s; }
+
+  /// A motor that turns a few per cent faster than robot.yaml's sweep_s says shows in the times between scans.
+  double sweep_scale() const {
+    constexpr double kMost = 0.1;  // further off, the log does not have every turn, or the lidar rests in between
+    const double stated_s = drive_.robot.lidar.sweep_s.value_or(0.0);
+    if (stated_s <= 0.0 || usable_.size() < 3) return 1.0;
+    std::vector<double> intervals;
+    for (std::size_t i = 1; i < usable_.size(); ++i) intervals.push_back(time_s(i) - time_s(i - 1));
+    const auto middle = intervals.begin() + static_cast<std::ptrdiff_t>(intervals.size() / 2);
+    std::nth_element(intervals.begin(), middle, intervals.end());
+    return std::abs(*middle / stated_s - 1.0) < kMost ? *middle / stated_s : 1.0;
+  }
 
   std::vector<ScanPoint> corrected(std::size_t i, const SweepVelocity& velocity) const {
     const Scan& scan = drive_.scans[usable_[i]];

@@ -160,7 +160,7 @@ DrivesScore score_drives(std::uint64_t first, int count, bool increments_only) {
     const Drive drive = read_drive(folder.path() / "drive");
     try {
       DriveCalibration found = calibrate_drive(drive, find_scan_increments(drive));
-      if (!increments_only) found = refine_by_mapping(drive, found, 1).calibration;
+      if (!increments_only) found = with_mounting_of(refine_by_mapping(drive, found, 1), found);
       add_drive_scores(made, drive.robot, found, collector);
     } catch (const PoorData&) {
       ++score.failures;
