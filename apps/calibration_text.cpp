@@ -137,7 +137,7 @@ std::string calibration_text(const CalibrationRuns& runs, const RunCalibration& 
 
 std::string square_text(const CalibrationRuns& runs, const SquareTest& test, const RunCalibration& found) {
   const SquarePathResult& r = test.found;
-  const WheelConstantsOfRun all{found.left_m_per_tick.value, found.right_m_per_tick.value, found.width_m(test.surface)};
+  const WheelGeometry all{found.left_m_per_tick.value, found.right_m_per_tick.value, found.width_m(test.surface)};
   std::string text = fmt::format(
       "\nSquare-path test (Borenstein & Feng 1996) on {}: {} clockwise, {} counter-clockwise, sides of {}\n",
       test.surface, count_text(static_cast<std::size_t>(test.clockwise), "square"), test.counter_clockwise,

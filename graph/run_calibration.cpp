@@ -27,7 +27,7 @@ constexpr int kFirstWidth = 2;  ///< the unknowns: left, right, then one width a
 
 enum Component : int { kTurn, kSideways, kForward };  ///< in the order in which a run's rows are decorrelated
 /// Measurements whose scatter is alike, for which its factor is estimated.
-enum Group : int {
+enum Group : std::size_t {
   kTurns,
   kWays,    ///< forward_m of straights
   kPlaces,  ///< all other lengths, which depend on the headings on the way
@@ -402,7 +402,7 @@ class Estimator {
       RunResidual& residual = all[rows_[i].run];
       const double ratio = std::abs(fit_.residuals[k]) / std::sqrt(own * others);
       if (ratio <= residual.worst_ratio && !residual.worst.empty()) continue;
-      residual.worst = kNames[rows_[i].component];
+      residual.worst = kNames[static_cast<std::size_t>(rows_[i].component)];
       residual.worst_ratio = ratio;
       residual.limit = student_t_two_sided(1.0 - options_.odd_chance / static_cast<double>(rows_.size()), freedom);
     }

@@ -34,7 +34,7 @@ Shape shape_of(const CalibrationRun& run, const DriveConstants& drive) {
   return shape;
 }
 
-SquareRuns errors_of(const CalibrationRuns& runs, const std::string& surface, const WheelConstantsOfRun& constants) {
+SquareRuns errors_of(const CalibrationRuns& runs, const std::string& surface, const WheelGeometry& constants) {
   SquareRuns squares;
   squares.track_width_m = constants.track_width_m;
   double way_m = 0.0;
@@ -72,7 +72,7 @@ bool is_square(const CalibrationRun& run, const DriveConstants& drive) {
 
 std::optional<SquareTest> test_squares(const CalibrationRuns& runs) {
   const DriveConstants& drive = *runs.robot.drive;
-  const WheelConstantsOfRun stated{drive.left_m_per_tick, drive.right_m_per_tick, drive.track_width_m};
+  const WheelGeometry stated{drive.left_m_per_tick, drive.right_m_per_tick, drive.track_width_m};
   std::map<std::string, SquareRuns> by_surface;
   for (const CalibrationRun& run : runs.runs) {
     if (by_surface.count(run.surface) == 0) by_surface[run.surface] = errors_of(runs, run.surface, stated);
@@ -91,7 +91,7 @@ std::optional<SquareTest> test_squares(const CalibrationRuns& runs) {
   return test;
 }
 
-double largest_systematic_m(const CalibrationRuns& runs, const SquareTest& test, const WheelConstantsOfRun& constants) {
+double largest_systematic_m(const CalibrationRuns& runs, const SquareTest& test, const WheelGeometry& constants) {
   return square_path(errors_of(runs, test.surface, constants)).largest_systematic_m;
 }
 

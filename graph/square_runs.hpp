@@ -10,7 +10,7 @@
 namespace wainscot {
 
 /// The three constants of a differential drive.
-struct WheelConstantsOfRun {
+struct WheelGeometry {
   double left_m_per_tick = 0.0;
   double right_m_per_tick = 0.0;
   double track_width_m = 0.0;
@@ -22,7 +22,7 @@ struct SquareTest {
   int counter_clockwise = 0;
   double side_m = 0.0;
   std::string surface;
-  WheelConstantsOfRun corrected;  ///< by the square-path test alone
+  WheelGeometry corrected;  ///< by the square-path test alone
 };
 
 /// Whether a logged run is a square: four sides of about one length, turned the same way by 90 degrees each.
@@ -32,6 +32,6 @@ bool is_square(const CalibrationRun& run, const DriveConstants& drive);
 std::optional<SquareTest> test_squares(const CalibrationRuns& runs);
 
 /// E_max,syst of the same squares where odometry has other constants, metres.
-double largest_systematic_m(const CalibrationRuns& runs, const SquareTest& test, const WheelConstantsOfRun& constants);
+double largest_systematic_m(const CalibrationRuns& runs, const SquareTest& test, const WheelGeometry& constants);
 
 }  // namespace wainscot

@@ -27,9 +27,9 @@ struct Leg {
 };
 
 /// The true motion of a run: legs one after another, each from rest to rest.
-class Drive {
+class RunDriver {
  public:
-  Drive(const RobotSpec& robot, Random random) : robot_(robot), random_(random) { stand(0.3); }
+  RunDriver(const RobotSpec& robot, Random random) : robot_(robot), random_(random) { stand(0.3); }
 
   void drive(Leg leg) {
     const bool turning = leg.way_m == 0.0;
@@ -101,7 +101,7 @@ class RunMaker {
 
   void add(const std::string& name, const std::string& floor, const std::vector<Leg>& legs, Measured measured) {
     const std::uint64_t own = seed_ * 1000 + made_.runs.size() + 1;
-    Drive drive(plan_.robot, Random(own, "run"));
+    RunDriver drive(plan_.robot, Random(own, "run"));
     for (const Leg& leg : legs) drive.drive(leg);
     plan_.floor = floor;
     SimulatedRun run;
