@@ -12,6 +12,7 @@
 #include <fmt/format.h>
 #include <CLI/CLI.hpp>
 
+#include "apps/simulator/calibration_runs.hpp"
 #include "apps/simulator/gallery.hpp"
 #include "apps/simulator/plan_yaml.hpp"
 #include "apps/simulator/random_house.hpp"
@@ -34,6 +35,7 @@ struct Options {
   std::vector<std::string> settings;
   std::optional<double> range_scale;
   std::string form;
+  bool calibration_runs = false;
   bool calibrated = false;
   bool perfect = false;
   bool replace = false;
@@ -52,6 +54,7 @@ std::string footer_text() {
   return text +
          "\nExample:\n  wainscot simulate --random-house 7 --seed 3 --calibrated --out drive7\n"
          "  wainscot simulate --hard-place lifted-robot --seed 3 --out lifted3\n"
+         "  wainscot simulate --random-house 7 --seed 3 --calibration-runs --out runs7\n"
          "  wainscot simulate PLAN.yaml --set range_scale=1.005 --set stamp_delay_s=0..0.01 --out DRIVE\n";
 }
 
@@ -139,6 +142,13 @@ void run(const Options& options) {
   if (!options.write_plan.empty()) simulator::write_plan(plan, options.write_plan);
   if (!options.surfaces.empty()) simulator::write_surfaces(simulator::surfaces_of(plan), options.surfaces);
   if (options.out.empty()) return;
+  if (options.calibration_runs) {
+    const simulator::SimulatedRuns runs = simulator::simulate_runs(plan, {}, options.seed);
+    simulator::write_runs(runs, options.out, options.replace);
+    fmt::print(stderr, "Simulated {} calibration runs of {}, written to {}. Next:\n  wainscot calibrate {}\n",
+               runs.runs.size(), plan.name.empty() ? "the plan's robot" : plan.name, options.out, options.out);
+    return;
+  }
   const simulator::SimulatedDrive drive = simulator::simulate(plan, options.seed);
   simulator::write_drive(drive, plan.robot, options.out, options.replace);
   fmt::print(stderr, "Simulated {} of {}, {:.0f} s long, written to {}.\n",
@@ -162,6 +172,8 @@ void add_simulate(CLI::App& app) {
                       "Instead of a plan: a place of the gallery below, drawn from the seed");
   command->add_option("--seed", options->seed, "Draws all defects")->check(not_negative)->capture_default_str();
   command->add_option("--out", options->out, "Folder for the drive");
+  command->add_flag("--calibration-runs", options->calibration_runs,
+                    "Instead of a drive: straights, turns and squares of the same robot, measured with a tape");
   command->add_flag("--replace", options->replace, "Replace what is there already");
   command->add_option("--write-plan", options->write_plan, "Write the plan, defects included, to a YAML file");
   command->add_option("--surfaces", options->surfaces, "Write the true faces of the house to a CSV file");

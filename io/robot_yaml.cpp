@@ -206,7 +206,8 @@ void refuse_control_characters(const std::string& text, const std::string& file)
   for (std::size_t start = 0; start < text.size();) {
     ++line_number;
     const std::size_t stop = std::min(text.find('\n', start), text.size());
-    const std::string_view line = std::string_view(text).substr(start, stop - start);
+    std::string_view line = std::string_view(text).substr(start, stop - start);
+    if (!line.empty() && line.back() == '\r') line.remove_suffix(1);  // a line end of CR LF
     if (line.substr(0, line.find('#')).find('\t') != std::string_view::npos) {
       throw InputError(fmt::format("{}:{}: a tab stands here; indent with spaces", file, line_number));
     }

@@ -27,7 +27,7 @@ double mean_width_on_spot(const TrueWheels& wheels) {
   return sum / static_cast<double>(wheels.track_width_m.size());
 }
 
-DriveConstants stated_drive(const Plan& plan, const Truth& truth, std::uint64_t seed) {
+DriveConstants stated_drive(const Plan& plan, const TrueWheels& wheels, std::uint64_t seed) {
   const Defects& d = plan.defects;
   const auto error = [seed](const Knob& knob, std::string_view stream) {
     Random random(seed, stream);
@@ -35,10 +35,11 @@ DriveConstants stated_drive(const Plan& plan, const Truth& truth, std::uint64_t 
   };
   DriveConstants drive;
   drive.left_m_per_tick =
-      six_digits(truth.left_m_per_tick * error(d.left_m_per_tick_error_rel, "left_m_per_tick_error_rel"));
+      six_digits(plan.robot.left_m_per_tick * error(d.left_m_per_tick_error_rel, "left_m_per_tick_error_rel"));
   drive.right_m_per_tick =
-      six_digits(truth.right_m_per_tick * error(d.right_m_per_tick_error_rel, "right_m_per_tick_error_rel"));
-  drive.track_width_m = six_digits(truth.track_width_m * error(d.track_width_error_rel, "track_width_error_rel"));
+      six_digits(plan.robot.right_m_per_tick * error(d.right_m_per_tick_error_rel, "right_m_per_tick_error_rel"));
+  drive.track_width_m =
+      six_digits(mean_width_on_spot(wheels) * error(d.track_width_error_rel, "track_width_error_rel"));
   drive.counter_bits = plan.robot.counter_bits;
   if (plan.uncertainties_stated) {
     drive.left_sd_m_per_tick = two_digits(std::abs(drive.left_m_per_tick) * d.left_m_per_tick_error_rel.sd());
@@ -96,6 +97,15 @@ std::vector<TimedPose> sampled(const Motion& motion, double rate_hz) {
 
 }  // namespace
 
+Robot stated_robot(const Plan& plan, const TrueWheels& wheels, std::uint64_t seed) {
+  Robot robot;
+  robot.drive = stated_drive(plan, wheels, seed);
+  robot.motion_noise = stated_noise(plan);
+  robot.lidar = stated_lidar(plan);
+  robot.gyro.sd_rad_s = std::max(1e-4, plan.defects.gyro_noise_rad_s.mean());
+  return robot;
+}
+
 SimulatedDrive simulate(const Plan& plan, std::uint64_t seed) {
   SimulatedDrive drive;
   Truth& truth = drive.truth;
@@ -114,10 +124,7 @@ SimulatedDrive simulate(const Plan& plan, std::uint64_t seed) {
   truth.lidar = draw_lidar(plan, truth.surfaces.faces, seed);
   truth.trajectory = sampled(motion, plan.robot.truth_rate_hz);
 
-  drive.robot.drive = stated_drive(plan, truth, seed);
-  drive.robot.motion_noise = stated_noise(plan);
-  drive.robot.lidar = stated_lidar(plan);
-  drive.robot.gyro.sd_rad_s = std::max(1e-4, plan.defects.gyro_noise_rad_s.mean());
+  drive.robot = stated_robot(plan, truth.wheels, seed);
 
   drive.wheels = count_ticks(plan, truth.wheels, motion, seed);
   if (plan.robot.motion_log == MotionLog::odometry) {

@@ -38,6 +38,9 @@ struct SimulatedDrive {
   Truth truth;
 };
 
+/// What robot.yaml says of the plan's robot, whose true wheels are `wheels`: its errors are drawn from the seed.
+Robot stated_robot(const Plan& plan, const TrueWheels& wheels, std::uint64_t seed);
+
 /// The same plan and seed give the same drive, bit for bit, with one compiler and libm. Throws InputError where the
 /// plan has no route or no face.
 SimulatedDrive simulate(const Plan& plan, std::uint64_t seed);

@@ -27,19 +27,6 @@ void add(Text& text, fmt::format_string<T...> format, T&&... values) {
   fmt::format_to(std::back_inserter(text), format, std::forward<T>(values)...);
 }
 
-void save(const fs::path& file, const Text& text) {
-  struct Close {
-    void operator()(std::FILE* f) const { std::fclose(f); }
-  };
-  const std::unique_ptr<std::FILE, Close> out(std::fopen(file.c_str(), "wb"));
-  const bool written = out && std::fwrite(text.data(), 1, text.size(), out.get()) == text.size() &&
-                       std::fflush(out.get()) == 0 && ::fsync(::fileno(out.get())) == 0;
-  if (!written) {
-    throw InputError(fmt::format("{}: cannot be written ({}); free some space or choose another folder.", file.string(),
-                                 std::generic_category().message(errno)));
-  }
-}
-
 /// Ranges as decimals of the log's unit.
 class RangeText {
  public:
@@ -77,34 +64,6 @@ void add_drive(Text& text, const DriveConstants& drive) {
   if (drive.right_sd_m_per_tick) add(text, "  right_sd_m_per_tick: {}\n", *drive.right_sd_m_per_tick);
   if (drive.track_width_sd_m) add(text, "  track_width_sd_m: {}\n", *drive.track_width_sd_m);
   add(text, "  counter_bits: {}\n", drive.counter_bits);
-}
-
-Text robot_text(const Robot& robot, bool gyro) {
-  Text text;
-  add(text, "# A simulated robot.\nwainscot_robot: 1\n");
-  if (robot.drive) add_drive(text, *robot.drive);
-  add(text, "motion_noise:\n  sd_m_per_sqrt_m: {}\n  sd_rad_per_sqrt_rad: {}\n", robot.motion_noise.sd_m_per_sqrt_m,
-      robot.motion_noise.sd_rad_per_sqrt_rad);
-  if (gyro) {
-    add(text, "gyro: {{sign: {}, scale: {}, bias_rad_s: {}, sd_rad_s: {}}}\n", robot.gyro.sign, robot.gyro.scale,
-        robot.gyro.bias_rad_s, robot.gyro.sd_rad_s);
-  }
-  const LidarConstants& lidar = robot.lidar;
-  add(text, "lidar:\n  x_m: {}\n  y_m: {}\n  heading_deg: {}\n", lidar.x_m, lidar.y_m, lidar.heading_deg);
-  if (lidar.mirrored) add(text, "  mirrored: true\n");
-  if (lidar.sweep_s) add(text, "  sweep_s: {}\n", *lidar.sweep_s);
-  add(text, "  min_range_m: {}\n  max_range_m: {}\n  noise_m: {}\n  noise_per_m: {}\n", lidar.min_range_m,
-      lidar.max_range_m, lidar.noise_m, lidar.noise_per_m);
-  if (lidar.range_unit_m != 1.0) add(text, "  range_unit_m: {}\n", lidar.range_unit_m);
-  for (const Sector& sector : lidar.blind_deg) add(text, "  blind_deg: [[{}, {}]]\n", sector.from_deg, sector.to_deg);
-  return text;
-}
-
-Text wheels_text(const std::vector<WheelCounts>& wheels) {
-  Text text;
-  add(text, "time_s,left_ticks,right_ticks\n");
-  for (const WheelCounts& row : wheels) add(text, "{:.4f},{},{}\n", row.time_s, row.left_ticks, row.right_ticks);
-  return text;
 }
 
 Text poses_text(const std::vector<TimedPose>& poses) {
@@ -150,34 +109,78 @@ Text gyro_text(const std::vector<YawRate>& gyro) {
   return text;
 }
 
+std::string_view view(const Text& text) { return {text.data(), text.size()}; }
+
 void fill(const SimulatedDrive& drive, const RobotSpec& robot, const fs::path& folder) {
   const RangeText range(robot.lidar);
   save(folder / "robot.yaml", robot_text(drive.robot, !drive.gyro.empty()));
   if (drive.odometry.empty()) {
     save(folder / "wheels.csv", wheels_text(drive.wheels));
   } else {
-    save(folder / "odometry.csv", poses_text(drive.odometry));
+    save(folder / "odometry.csv", view(poses_text(drive.odometry)));
   }
   if (drive.returns.empty()) {
-    save(folder / "scans.csv", scans_text(drive, range));
+    save(folder / "scans.csv", view(scans_text(drive, range)));
   } else {
-    save(folder / "returns.csv", returns_text(drive.returns, range));
+    save(folder / "returns.csv", view(returns_text(drive.returns, range)));
   }
-  if (!drive.gyro.empty()) save(folder / "gyro.csv", gyro_text(drive.gyro));
-  save(folder / "truth.csv", poses_text(drive.truth.trajectory));
+  if (!drive.gyro.empty()) save(folder / "gyro.csv", view(gyro_text(drive.gyro)));
+  save(folder / "truth.csv", view(poses_text(drive.truth.trajectory)));
 }
 
 }  // namespace
 
-void write_drive(const SimulatedDrive& drive, const RobotSpec& robot, const fs::path& given, bool replace) {
+void save(const fs::path& file, std::string_view text) {
+  struct Close {
+    void operator()(std::FILE* f) const { std::fclose(f); }
+  };
+  const std::unique_ptr<std::FILE, Close> out(std::fopen(file.c_str(), "wb"));
+  const bool written = out && std::fwrite(text.data(), 1, text.size(), out.get()) == text.size() &&
+                       std::fflush(out.get()) == 0 && ::fsync(::fileno(out.get())) == 0;
+  if (!written) {
+    throw InputError(fmt::format("{}: cannot be written ({}); free some space or choose another folder.", file.string(),
+                                 std::generic_category().message(errno)));
+  }
+}
+
+std::string robot_text(const Robot& robot, bool gyro) {
+  Text text;
+  add(text, "# A simulated robot.\nwainscot_robot: 1\n");
+  if (robot.drive) add_drive(text, *robot.drive);
+  add(text, "motion_noise:\n  sd_m_per_sqrt_m: {}\n  sd_rad_per_sqrt_rad: {}\n", robot.motion_noise.sd_m_per_sqrt_m,
+      robot.motion_noise.sd_rad_per_sqrt_rad);
+  if (gyro) {
+    add(text, "gyro: {{sign: {}, scale: {}, bias_rad_s: {}, sd_rad_s: {}}}\n", robot.gyro.sign, robot.gyro.scale,
+        robot.gyro.bias_rad_s, robot.gyro.sd_rad_s);
+  }
+  const LidarConstants& lidar = robot.lidar;
+  add(text, "lidar:\n  x_m: {}\n  y_m: {}\n  heading_deg: {}\n", lidar.x_m, lidar.y_m, lidar.heading_deg);
+  if (lidar.mirrored) add(text, "  mirrored: true\n");
+  if (lidar.sweep_s) add(text, "  sweep_s: {}\n", *lidar.sweep_s);
+  add(text, "  min_range_m: {}\n  max_range_m: {}\n  noise_m: {}\n  noise_per_m: {}\n", lidar.min_range_m,
+      lidar.max_range_m, lidar.noise_m, lidar.noise_per_m);
+  if (lidar.range_unit_m != 1.0) add(text, "  range_unit_m: {}\n", lidar.range_unit_m);
+  for (const Sector& sector : lidar.blind_deg) add(text, "  blind_deg: [[{}, {}]]\n", sector.from_deg, sector.to_deg);
+  return fmt::to_string(text);
+}
+
+std::string wheels_text(const std::vector<WheelCounts>& wheels) {
+  Text text;
+  add(text, "time_s,left_ticks,right_ticks\n");
+  for (const WheelCounts& row : wheels) add(text, "{:.4f},{},{}\n", row.time_s, row.left_ticks, row.right_ticks);
+  return fmt::to_string(text);
+}
+
+void write_folder(const fs::path& given, bool replace, const FolderKind& kind,
+                  const std::function<void(const fs::path&)>& fill_folder) {
   const fs::path folder = given.has_filename() ? given : given.parent_path();
   const bool there = fs::exists(fs::symlink_status(folder));
   if (there && !replace) {
     throw InputError(fmt::format("{}: is there already; choose another name or add --replace.", folder.string()));
   }
-  if (there && !fs::exists(folder / "robot.yaml")) {
-    throw InputError(
-        fmt::format("{}: is there and is not a drive, so it is not replaced; choose another name.", folder.string()));
+  if (there && !fs::exists(folder / kind.mark)) {
+    throw InputError(fmt::format("{}: is there and is not {}, so it is not replaced; choose another name.",
+                                 folder.string(), kind.name));
   }
   const std::string mark = fmt::format(".{}-{}", folder.filename().string(), ::getpid());
   const fs::path fresh = folder.parent_path() / (mark + "-new");
@@ -185,7 +188,7 @@ void write_drive(const SimulatedDrive& drive, const RobotSpec& robot, const fs::
   std::error_code ignored;
   try {
     fs::create_directory(fresh);
-    fill(drive, robot, fresh);
+    fill_folder(fresh);
     if (there) fs::rename(folder, old);
     fs::rename(fresh, folder);
     fs::remove_all(old, ignored);
@@ -197,6 +200,10 @@ void write_drive(const SimulatedDrive& drive, const RobotSpec& robot, const fs::
     fs::remove_all(fresh, ignored);
     throw;
   }
+}
+
+void write_drive(const SimulatedDrive& drive, const RobotSpec& robot, const fs::path& folder, bool replace) {
+  write_folder(folder, replace, {"robot.yaml", "a drive"}, [&](const fs::path& fresh) { fill(drive, robot, fresh); });
 }
 
 void write_surfaces(const Surfaces& surfaces, const fs::path& file) {
@@ -220,7 +227,7 @@ void write_surfaces(const Surfaces& surfaces, const fs::path& file) {
   for (const Surface& s : as_segments(surfaces)) {
     add(text, "{:.5f},{:.5f},{:.5f},{:.5f},{},{}\n", s.from.x_m, s.from.y_m, s.to.x_m, s.to.y_m, kind(s.kind), s.face);
   }
-  save(file, text);
+  save(file, view(text));
 }
 
 }  // namespace wainscot::simulator

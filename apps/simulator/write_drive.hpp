@@ -1,14 +1,36 @@
 #pragma once
 
 #include <filesystem>
+#include <functional>
+#include <string>
+#include <string_view>
 
 #include "apps/simulator/simulate.hpp"
 #include "apps/simulator/surfaces.hpp"
 
 namespace wainscot::simulator {
 
+/// What a folder is known by before it is replaced.
+struct FolderKind {
+  const char* mark;  ///< a file that every such folder has
+  const char* name;  ///< for people, with its article
+};
+
+/// Makes a folder, all or nothing: `fill` writes into one beside it, which is then renamed. Throws InputError where
+/// `folder` is there already and `replace` is not set, where it is there and of another kind, and where it cannot be
+/// written.
+void write_folder(const std::filesystem::path& folder, bool replace, const FolderKind& kind,
+                  const std::function<void(const std::filesystem::path&)>& fill);
+
+/// Writes a file to the disk. Throws InputError.
+void save(const std::filesystem::path& file, std::string_view text);
+
+/// robot.yaml, with the gyro's section where there is one, and wheels.csv.
+std::string robot_text(const Robot& robot, bool gyro);
+std::string wheels_text(const std::vector<WheelCounts>& wheels);
+
 /// Writes a drive folder: robot.yaml, wheels.csv or odometry.csv, scans.csv or returns.csv, gyro.csv where there is
-/// one, truth.csv. All or nothing: a folder beside it is filled first and then renamed. Throws InputError where
+/// one, truth.csv. All or nothing, see write_folder(). Throws InputError where
 /// `folder` is there already and `replace` is not set, where it is there and is not a drive, and where it cannot be
 /// written. `range_step_m` of the plan sets the decimals of the ranges, four at most.
 void write_drive(const SimulatedDrive& drive, const RobotSpec& robot, const std::filesystem::path& folder,

@@ -178,7 +178,7 @@ TEST_F(CommandLine, ThreadsChangeNoByte) {
 
 TEST_F(CommandLine, HelpHasAnExampleForEveryCommand) {
   EXPECT_EQ(run("--version").out, "wainscot " WAINSCOT_VERSION "\n");
-  for (const std::string command : {"", "build ", "compare ", "draw ", "simulate "}) {
+  for (const std::string command : {"", "build ", "calibrate ", "compare ", "draw ", "simulate "}) {
     const Outcome help = run(command + "--help");
     EXPECT_EQ(help.status, 0);
     EXPECT_EQ(help.err, "");

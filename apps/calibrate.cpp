@@ -1,0 +1,210 @@
+#include "apps/calibrate.hpp"
+
+#include <cstdio>
+#include <filesystem>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include <fmt/format.h>
+
+#include "apps/calibration_text.hpp"
+#include "core/errors.hpp"
+#include "graph/mapper.hpp"
+#include "io/drive_reader.hpp"
+#include "io/file_reader.hpp"
+#include "io/motor_header.hpp"
+#include "io/robot_yaml_edit.hpp"
+#include "io/run_reader.hpp"
+#include "io/simulated_mark.hpp"
+#include "io/spelling.hpp"
+#include "io/whole_file.hpp"
+
+namespace wainscot {
+namespace {
+
+namespace fs = std::filesystem;
+
+struct CalibrateOptions {
+  fs::path folder;
+  fs::path write;     ///< empty: not wanted
+  fs::path c_header;  ///< empty: not wanted
+  std::vector<std::string> leave_out;
+  bool no_map = false;
+  int threads = 0;
+  bool replace = false;
+};
+
+constexpr const char* kCaution =
+    "Caution: wrong constants send a robot elsewhere. Check the wheels' direction and the stop switch with the wheels "
+    "lifted, then drive slowly at first, a hand at the switch, people and pets away; don't let motors stall against a "
+    "wall.\n";
+
+std::string shown(const fs::path& path) { return printable(path.string(), 300); }
+
+void say(const std::string& text) { std::fputs(text.c_str(), stderr); }
+
+std::string number(double value) { return fmt::format("{:.7g}", value); }
+std::string uncertainty(double value) { return fmt::format("{:.2g}", value); }
+
+/// Before the long work: whatever would stop the writing at the end.
+void check_outputs(const CalibrateOptions& options) {
+  for (const fs::path& file : {options.write, options.c_header}) {
+    if (file.empty()) continue;
+    std::error_code ignored;
+    if (!options.replace && fs::exists(file, ignored)) {
+      throw InputError(shown(file) + ": exists already; give --replace or choose another name");
+    }
+    check_whole_file_destination(file);
+  }
+}
+
+void write_robot(const CalibrateOptions& options, const std::vector<RobotChange>& changes) {
+  if (options.write.empty()) return;
+  constexpr std::size_t kLargestFile = 100'000;
+  const fs::path old = options.folder / "robot.yaml";
+  const std::string text = edited_robot_yaml(read_small_file(old, kLargestFile, nullptr), shown(old), changes);
+  write_whole_file(options.write, text, options.replace);
+  say(
+      fmt::format("Written to {}. Put it into the next drive's folder as robot.yaml, then try:\n  wainscot build DRIVE "
+                  "--out MAP\n",
+                  shown(options.write)));
+}
+
+void write_header(const CalibrateOptions& options, const MotorConstants& constants) {
+  if (options.c_header.empty()) return;
+  write_whole_file(options.c_header, motor_header(constants, "From " + shown(options.folder.filename())),
+                   options.replace);
+  say(fmt::format("Written to {}: ticks for a millimetre and for a degree.\n", shown(options.c_header)));
+}
+
+void suggest_writing(const CalibrateOptions& options) {
+  if (!options.write.empty()) return;
+  say(fmt::format("To use these constants:\n  wainscot calibrate {} --write new-robot.yaml\n", shown(options.folder)));
+}
+
+std::vector<RobotChange> changes_of(const RunCalibration& found) {
+  std::vector<RobotChange> changes{{{"drive", "left_m_per_tick"}, number(found.left_m_per_tick.value)},
+                                   {{"drive", "right_m_per_tick"}, number(found.right_m_per_tick.value)},
+                                   {{"drive", "track_width_m"}, number(found.mean_width_m.value)},
+                                   {{"drive", "left_sd_m_per_tick"}, uncertainty(found.left_m_per_tick.sd)},
+                                   {{"drive", "right_sd_m_per_tick"}, uncertainty(found.right_m_per_tick.sd)},
+                                   {{"drive", "track_width_sd_m"}, uncertainty(found.mean_width_m.sd)}};
+  for (const SurfaceWidth& surface : found.surfaces) {
+    changes.push_back({{"drive", "track_width_by_surface_m", surface.surface}, number(surface.width_m.value)});
+  }
+  return changes;
+}
+
+void calibrate_from_runs(const CalibrateOptions& options) {
+  const CalibrationRuns runs = read_runs(options.folder, options.leave_out);
+  for (const std::string& warning : runs.warnings) say("Warning: " + warning + "\n");
+  const RunCalibration found = calibrate_runs(runs);
+  std::string text = calibration_text(runs, found);
+  if (const std::optional<SquareTest> test = test_squares(runs)) text += square_text(runs, *test, found);
+  if (is_marked_simulated(options.folder)) fmt::print("Simulated runs: these figures say nothing of a real robot.\n");
+  fmt::print("{}", text);
+  write_robot(options, changes_of(found));
+  MotorConstants motors{found.left_m_per_tick.value, found.right_m_per_tick.value, found.mean_width_m.value, {}};
+  for (const SurfaceWidth& surface : found.surfaces) motors.widths.push_back({surface.surface, surface.width_m.value});
+  write_header(options, motors);
+  suggest_writing(options);
+  say(kCaution);
+}
+
+/// What was observed, and nothing else.
+std::vector<RobotChange> changes_of(const Robot& before, const Robot& after, const DriveCalibration& found) {
+  std::vector<RobotChange> changes;
+  const auto seen = [&](DriveConstant c) { return found.observed[static_cast<std::size_t>(c)]; };
+  const DriveConstants& drive = *after.drive;
+  if (seen(kLeftPerTick) && seen(kRightPerTick)) {
+    changes = {{{"drive", "left_m_per_tick"}, number(drive.left_m_per_tick)},
+               {{"drive", "right_m_per_tick"}, number(drive.right_m_per_tick)},
+               {{"drive", "left_sd_m_per_tick"}, uncertainty(*drive.left_sd_m_per_tick)},
+               {{"drive", "right_sd_m_per_tick"}, uncertainty(*drive.right_sd_m_per_tick)}};
+    if (seen(kTrackWidth)) {
+      changes.push_back({{"drive", "track_width_m"}, number(drive.track_width_m)});
+      changes.push_back({{"drive", "track_width_sd_m"}, uncertainty(*drive.track_width_sd_m)});
+    }
+  }
+  const LidarConstants& lidar = after.lidar;
+  if (seen(kLidarX)) changes.push_back({{"lidar", "x_m"}, fmt::format("{:.5f}", lidar.x_m)});
+  if (seen(kLidarY)) changes.push_back({{"lidar", "y_m"}, fmt::format("{:.5f}", lidar.y_m)});
+  if (seen(kLidarHeading)) changes.push_back({{"lidar", "heading_deg"}, fmt::format("{:.4f}", lidar.heading_deg)});
+  if (seen(kClockOffset) && before.lidar.time_offset_s != lidar.time_offset_s) {
+    changes.push_back({{"lidar", "time_offset_s"}, fmt::format("{:.4f}", lidar.time_offset_s)});
+  }
+  return changes;
+}
+
+void calibrate_from_drive(const CalibrateOptions& options) {
+  if (!options.leave_out.empty()) throw InputError("--leave-out names a run of runs.csv; a drive has none");
+  const Drive drive = read_drive(options.folder);
+  for (const std::string& warning : drive.warnings) say("Warning: " + warning + "\n");
+  if (drive.wheels.empty()) {
+    throw InputError(shown(options.folder) +
+                     ": has odometry.csv, from which the wheels' constants cannot be found; "
+                     "record wheels.csv, the counters themselves");
+  }
+  DriveCalibration found = calibrate_drive(drive, find_scan_increments(drive));
+  std::optional<MappedCalibration> mapped;
+  if (!options.no_map) {
+    try {
+      mapped = refine_by_mapping(drive, found, options.threads);
+      found = with_mounting_of(*mapped, found);
+    } catch (const PoorData&) {  // no map, no refinement: what the increments say stands on its own
+    }
+  }
+  if (is_marked_simulated(options.folder)) fmt::print("Simulated drive: these figures say nothing of a real robot.\n");
+  fmt::print("{}", calibration_text(drive, found, mapped));
+  const Robot robot = calibrated_robot(drive.robot, found);
+  write_robot(options, changes_of(drive.robot, robot, found));
+  write_header(options, {robot.drive->left_m_per_tick, robot.drive->right_m_per_tick, robot.drive->track_width_m, {}});
+  suggest_writing(options);
+  say(kCaution);
+}
+
+void run_calibrate(const CalibrateOptions& options) {
+  check_outputs(options);
+  if (holds_runs(options.folder)) {
+    calibrate_from_runs(options);
+  } else {
+    calibrate_from_drive(options);
+  }
+}
+
+}  // namespace
+
+void add_calibrate(CLI::App& app) {
+  auto options = std::make_shared<CalibrateOptions>();
+  CLI::App* calibrate = app.add_subcommand(
+      "calibrate", "Find the wheels' constants from runs with a tape, or wheels and lidar from a drive.");
+  calibrate
+      ->add_option("FOLDER", options->folder,
+                   "calibration runs (a folder with runs.csv), or else a recorded drive with wheels.csv and scans")
+      ->required();
+  calibrate
+      ->add_option("--write", options->write,
+                   "write a robot.yaml with the constants found; comments and all other keys are kept")
+      ->type_name("FILE");
+  calibrate
+      ->add_option("--c-header", options->c_header,
+                   "write ticks per millimetre and per degree as a C header for the motor controller")
+      ->type_name("FILE");
+  calibrate->add_option("--leave-out", options->leave_out, "leave this run out; may be given often")
+      ->type_name("RUN")
+      ->allow_extra_args(false);
+  calibrate->add_flag("--no-map", options->no_map, "of a drive: scan-to-scan motion alone, without the mapper; faster");
+  calibrate->add_option("--threads", options->threads, "how many processors to use; all where not given")
+      ->type_name("N")
+      ->check(CLI::Range(1, 1024));
+  calibrate->add_flag("--replace", options->replace, "replace the files that are to be written");
+  calibrate->footer(
+      "Drive such runs slowly, a hand at the stop switch, people and pets away.\n\n"
+      "Example:\n  wainscot calibrate runs --write new-robot.yaml --c-header wheel_constants.h\n"
+      "  wainscot calibrate my-drive --write new-robot.yaml");
+  calibrate->callback([options] { run_calibrate(*options); });
+}
+
+}  // namespace wainscot

@@ -1,0 +1,26 @@
+#pragma once
+
+// What calibrate prints: plain text for people, every figure with its unit.
+
+#include <optional>
+#include <string>
+
+#include "core/calibration_runs.hpp"
+#include "graph/drive_calibration.hpp"
+#include "graph/run_calibration.hpp"
+#include "graph/square_runs.hpp"
+
+namespace wainscot {
+
+/// Of runs with a tape: constants, residuals, what they are worth, what would make them better.
+std::string calibration_text(const CalibrationRuns& runs, const RunCalibration& found);
+
+/// The square-path test: errors, both kinds, corrections, and what is left of the error.
+std::string square_text(const CalibrationRuns& runs, const SquareTest& test, const RunCalibration& found);
+
+/// Of a drive. `mapped`: the map that was made with what the increments gave; nullopt: it was not asked for or could
+/// not be made.
+std::string calibration_text(const Drive& drive, const DriveCalibration& found,
+                             const std::optional<MappedCalibration>& mapped);
+
+}  // namespace wainscot

@@ -1,0 +1,246 @@
+#include "graph/drive_calibration.hpp"
+
+#include <cmath>
+#include <numbers>
+#include <random>
+
+#include <gtest/gtest.h>
+#include <Eigen/Dense>
+
+#include "graph/least_squares.hpp"
+#include "graph/mapper.hpp"
+#include "tests/graph/simulated_drive.hpp"
+
+namespace wainscot {
+namespace {
+
+constexpr double kDegree = std::numbers::pi / 180.0;
+
+/// A drive of the wheels and what a lidar would say of it, straight from the equations: no scans.
+struct Imagined {
+  double left = 0.98e-4, right = 1.03e-4, width = 0.29;
+  Pose2 mounting{0.06, -0.02, 100.0 * kDegree};
+  double offset_s = -0.035;  ///< added to the lidar's times
+  double sd_m = 0.001, sd_rad = 0.001;
+
+  struct Leg {
+    double speed_m_s, rate_rad_s, time_s;
+  };
+
+  Drive drive;
+  ScanIncrements increments;
+
+  /// Drives the legs, speeds changing smoothly from one to the next.
+  Imagined& go(const std::vector<Leg>& legs, int seed = 1) {
+    DriveConstants stated;
+    stated.left_m_per_tick = 1.2e-4;
+    stated.right_m_per_tick = 1.2e-4;
+    stated.track_width_m = 0.25;
+    drive.robot.drive = stated;
+    drive.robot.motion_noise = {1e-5, 1e-5};
+    std::vector<TimedPose> path{{0.0, {}}};
+    double l = 0.0, r = 0.0, v = 0.0, w = 0.0;
+    constexpr double kStep_s = 0.005;
+    double now_s = 0.0;
+    const auto step = [&](double speed, double rate) {
+      v += 0.03 * (speed - v);
+      w += 0.03 * (rate - w);
+      l += (v - 0.5 * w * width) * kStep_s;
+      r += (v + 0.5 * w * width) * kStep_s;
+      now_s += kStep_s;
+      path.push_back({now_s, path.back().pose * exp({v * kStep_s, 0.0, w * kStep_s})});
+      if (path.size() % 4 == 0) drive.wheels.push_back({now_s, std::llround(l / left), std::llround(r / right)});
+    };
+    for (int i = 0; i < 200; ++i) step(0.0, 0.0);
+    for (const Leg& leg : legs) {
+      for (int i = 0; i * kStep_s < leg.time_s; ++i) step(leg.speed_m_s, leg.rate_rad_s);
+    }
+    for (int i = 0; i < 200; ++i) step(0.0, 0.0);
+    measure(path, seed);
+    return *this;
+  }
+
+  void measure(const std::vector<TimedPose>& path, int seed) {
+    std::mt19937_64 random(static_cast<std::uint64_t>(seed));
+    std::normal_distribution<double> normal;
+    constexpr std::size_t kSamples = 120;  // 0.6 s
+    for (std::size_t i = 100; i + kSamples + 100 < path.size(); i += kSamples) {
+      const Pose2 moved = between(path[i].pose * mounting, path[i + kSamples].pose * mounting);
+      ScanIncrement step;
+      step.begin_s = path[i].time_s - offset_s;
+      step.end_s = path[i + kSamples].time_s - offset_s;
+      const Tangent2 noise(sd_m * normal(random), sd_m * normal(random), sd_rad * normal(random));
+      step.motion = moved * exp(noise);
+      step.covariance = Eigen::Vector3d(sd_m * sd_m, sd_m * sd_m, sd_rad * sd_rad).asDiagonal();
+      increments.long_steps.push_back(step);
+    }
+  }
+
+  /// True values in the order of DriveConstant.
+  Eigen::Matrix<double, 7, 1> truth() const {
+    Eigen::Matrix<double, 7, 1> t;
+    t << left, right, width, mounting.x_m, mounting.y_m, mounting.heading_rad, offset_s;
+    return t;
+  }
+};
+
+std::vector<Imagined::Leg> varied() {
+  std::vector<Imagined::Leg> legs;
+  for (int i = 0; i < 4; ++i) {
+    for (const Imagined::Leg& leg : std::vector<Imagined::Leg>{
+             {0.3, 0.0, 5.0}, {0.0, 1.0, 3.0}, {0.3, 0.3, 4.0}, {0.0, -1.0, 4.0}, {0.25, -0.3, 4.0}, {0.3, 0.0, 2.0}}) {
+      legs.push_back(leg);
+    }
+  }
+  return legs;
+}
+
+TEST(DriveCalibration, FindsAllSevenWhereRobotYamlIsFarOff) {
+  Imagined robot;
+  robot.sd_m = robot.sd_rad = 1e-6;
+  robot.go(varied());
+  const DriveCalibration found = calibrate_drive(robot.drive, robot.increments, {0.0, 0.4});
+  EXPECT_NEAR(found.found[kLeftPerTick] / robot.left, 1.0, 5e-4);
+  EXPECT_NEAR(found.found[kRightPerTick] / robot.right, 1.0, 5e-4);
+  EXPECT_NEAR(found.found[kTrackWidth], robot.width, 2e-4);
+  EXPECT_NEAR(found.found[kLidarX], robot.mounting.x_m, 3e-4);
+  EXPECT_NEAR(found.found[kLidarY], robot.mounting.y_m, 3e-4);
+  EXPECT_NEAR(found.found[kLidarHeading], robot.mounting.heading_rad, 0.05 * kDegree);
+  EXPECT_NEAR(found.found[kClockOffset], robot.offset_s, 3e-4);
+  for (const bool observed : found.observed) EXPECT_TRUE(observed);
+  EXPECT_TRUE(missing_drives(found).empty());
+}
+
+TEST(DriveCalibration, ACounterThatRunsBackwardsIsFoundToo) {
+  Imagined robot;
+  robot.left = -robot.left;
+  robot.go(varied());
+  const DriveCalibration found = calibrate_drive(robot.drive, robot.increments);
+  EXPECT_NEAR(found.found[kLeftPerTick] / robot.left, 1.0, 0.005);
+  EXPECT_NEAR(found.found[kTrackWidth], robot.width, 0.002);
+}
+
+/// The robot's motion between two times by the counts, linear between rows.
+Pose2 counted_motion(const std::vector<WheelCounts>& wheels, const Imagined& robot, double begin_s, double end_s) {
+  Pose2 moved;
+  for (std::size_t i = 1; i < wheels.size(); ++i) {
+    const double from = std::max(begin_s, wheels[i - 1].time_s);
+    const double to = std::min(end_s, wheels[i].time_s);
+    if (to <= from) continue;
+    const double part = (to - from) / (wheels[i].time_s - wheels[i - 1].time_s);
+    const double l = part * robot.left * static_cast<double>(wheels[i].left_ticks - wheels[i - 1].left_ticks);
+    const double r = part * robot.right * static_cast<double>(wheels[i].right_ticks - wheels[i - 1].right_ticks);
+    moved = moved * exp({0.5 * (l + r), 0.0, (r - l) / robot.width});
+  }
+  return moved;
+}
+
+/// Standard deviations that no unbiased estimate can be below: the inverse Fisher information of the increments with
+/// their known noise (H. Cramer, Mathematical Methods of Statistics, 1946, 32.3).
+Eigen::Matrix<double, 7, 1> cramer_rao_bound(const Imagined& robot) {
+  const ResidualFunction whitened = [&robot](const Eigen::VectorXd& change) {
+    Imagined other;
+    other.left *= 1.0 + change[0];
+    other.right *= 1.0 + change[1];
+    other.width *= 1.0 + change[2];
+    const Pose2 mounting{robot.mounting.x_m + change[3], robot.mounting.y_m + change[4],
+                         robot.mounting.heading_rad + change[5]};
+    const double offset_s = robot.offset_s + change[6];
+    Eigen::VectorXd all(3 * static_cast<Eigen::Index>(robot.increments.long_steps.size()));
+    Eigen::Index next = 0;
+    for (const ScanIncrement& step : robot.increments.long_steps) {
+      const Pose2 moved = counted_motion(robot.drive.wheels, other, step.begin_s + offset_s, step.end_s + offset_s);
+      const Tangent2 difference = log(between(inverse(mounting) * moved * mounting, step.motion));
+      all.segment<2>(next) = difference.head<2>() / robot.sd_m;
+      all[next + 2] = difference.z() / robot.sd_rad;
+      next += 3;
+    }
+    return all;
+  };
+  const Eigen::MatrixXd jacobian = evaluate_squares(whitened, Eigen::VectorXd::Zero(7)).jacobian;
+  Eigen::Matrix<double, 7, 1> bound =
+      Eigen::MatrixXd((jacobian.transpose() * jacobian).inverse()).diagonal().cwiseSqrt();
+  bound.head<3>().array() *= robot.truth().head<3>().array().abs();
+  return bound;
+}
+
+TEST(DriveCalibration, IsNearTheCramerRaoBoundAndSaysSo) {
+  constexpr int kSeeds = 24;
+  Eigen::Matrix<double, 7, 1> squares = Eigen::Matrix<double, 7, 1>::Zero();
+  Eigen::Matrix<double, 7, 1> held = Eigen::Matrix<double, 7, 1>::Zero();
+  Eigen::Matrix<double, 7, 1> bound;
+  for (int seed = 1; seed <= kSeeds; ++seed) {
+    Imagined robot;
+    robot.go(varied(), seed);
+    if (seed == 1) bound = cramer_rao_bound(robot);
+    const DriveCalibration found = calibrate_drive(robot.drive, robot.increments, {0.0, 0.4});
+    const Eigen::Matrix<double, 7, 1> error = found.found - robot.truth();
+    squares += error.cwiseAbs2();
+    for (int c = 0; c < 7; ++c) held[c] += std::abs(error[c]) < found.half_width(static_cast<DriveConstant>(c)) ? 1 : 0;
+  }
+  for (int c = 0; c < 7; ++c) {
+    const double ratio = std::sqrt(squares[c] / kSeeds) / bound[c];
+    EXPECT_GT(ratio, 0.7) << c;
+    EXPECT_LT(ratio, 1.4) << c;
+    EXPECT_GE(held[c], 20) << c;  // fewer than 20 of 24 at 95 % happen once in 500
+  }
+}
+
+TEST(DriveCalibration, SaysWhatADriveCannotShow) {
+  Imagined straight;
+  straight.go({{0.3, 0.0, 40.0}});
+  const DriveCalibration never_turned = calibrate_drive(straight.drive, straight.increments);
+  EXPECT_FALSE(never_turned.observed[kTrackWidth]);
+  EXPECT_FALSE(never_turned.observed[kLidarX]);
+  ASSERT_FALSE(missing_drives(never_turned).empty());
+  EXPECT_NE(missing_drives(never_turned).front().find("hardly turned"), std::string::npos);
+
+  Imagined one_way;
+  one_way.go({{0.3, 0.0, 10.0}, {0.0, 0.8, 10.0}, {0.3, 0.0, 10.0}, {0.2, 0.6, 10.0}});
+  const auto one_way_missing = missing_drives(calibrate_drive(one_way.drive, one_way.increments));
+  ASSERT_EQ(one_way_missing.size(), 1U);
+  EXPECT_NE(one_way_missing[0].find("round to the right"), std::string::npos) << one_way_missing[0];
+
+  Imagined on_the_spot;
+  on_the_spot.go({{0.0, 0.8, 15.0}, {0.0, -0.8, 15.0}, {0.0, 1.0, 10.0}});
+  const DriveCalibration no_straight = calibrate_drive(on_the_spot.drive, on_the_spot.increments);
+  EXPECT_FALSE(no_straight.observed[kLidarHeading]);
+  ASSERT_FALSE(missing_drives(no_straight).empty());
+  EXPECT_NE(missing_drives(no_straight).back().find("3 m straight ahead"), std::string::npos);
+
+  Imagined hardly;
+  hardly.go({{0.3, 0.0, 2.0}});
+  EXPECT_THROW(calibrate_drive(hardly.drive, hardly.increments), PoorData);
+}
+
+TEST(DriveCalibration, OnlyWhatWasSeenReachesTheRobot) {
+  Imagined straight;
+  straight.go({{0.3, 0.0, 40.0}});
+  const Robot robot = calibrated_robot(straight.drive.robot, calibrate_drive(straight.drive, straight.increments));
+  EXPECT_EQ(robot.drive->track_width_m, 0.25);
+  EXPECT_EQ(robot.lidar.x_m, 0.0);
+}
+
+TEST(DriveCalibration, OfASimulatedHouseWithTheLidarAQuarterTurnOff) {
+  simulator::Plan plan = ring_house(1);
+  plan.defects.range_noise_m = simulator::Knob::fixed(0.015);
+  plan.defects.mounting_y_error_m = simulator::Knob::fixed(0.02);
+  plan.defects.stamp_delay_s = simulator::Knob::fixed(0.02);
+  DrivenHouse house = driven(plan);
+  const Robot right = house.drive.robot;
+  house.drive.robot.lidar.heading_deg = 90.0;
+  house.drive.robot.drive->left_m_per_tick *= 1.2;
+  house.drive.robot.drive->right_m_per_tick *= 0.85;
+  const ScanIncrements increments = find_scan_increments(house.drive);
+  const DriveCalibration found = calibrate_drive(house.drive, increments);
+  EXPECT_NEAR(found.found[kLeftPerTick] / house.truth.left_m_per_tick, 1.0, 0.005);
+  EXPECT_NEAR(found.found[kRightPerTick] / house.truth.right_m_per_tick, 1.0, 0.005);
+  EXPECT_NEAR(found.found[kTrackWidth] / right.drive->track_width_m, 1.0, 0.01);
+  EXPECT_NEAR(found.found[kLidarX], house.truth.lidar.x_m, 0.003);
+  EXPECT_NEAR(found.found[kLidarY], house.truth.lidar.y_m, 0.003);
+  EXPECT_NEAR(found.found[kLidarHeading], house.truth.lidar.heading_rad, 0.2 * kDegree);
+  EXPECT_NEAR(found.found[kClockOffset], -0.02, 0.004);
+}
+
+}  // namespace
+}  // namespace wainscot
