@@ -63,6 +63,8 @@ LineMap lines_of(const std::vector<ScanPoint>& points, const RangeNoise& noise) 
   return map;
 }
 
+double half_sweep_s(const TurnScans& scans, double sweep_s) { return 0.5 * std::abs(sweep_s) * scans.turns; }
+
 std::vector<Eigen::Vector2d> ends_of(const std::vector<ScanPoint>& points) {
   constexpr std::size_t kMost = 240;
   constexpr float kReachM = 8.0F;
@@ -88,23 +90,24 @@ bool tells_all(const Eigen::Matrix3d& information) {
 class Follower {
  public:
   Follower(const TurnScans& scans, const LidarConstants& lidar, const LidarMotionOptions& options)
-      : scans_(scans.scans), lidar_(lidar), options_(options), points_(scans.scans.size()) {}
+      : scans_(scans), lidar_(lidar), options_(options), points_(scans.scans.size()) {}
 
   /// The points by the velocities known so far (none: as if it stood), then the steps.
   void round(LidarMotion& motion) {
-    for_each_index(scans_.size(), options_.threads, [&](std::size_t i) {
+    for_each_index(points_.size(), options_.threads, [&](std::size_t i) {
       const bool known = !motion.velocities.empty();
       points_[i] = with_normals(
-          unswept(scans_[i], known ? options_.sweep_s : 0.0, known ? motion.velocities[i] : Tangent2::Zero()), lidar_);
+          unswept(scans_.scans[i], scans_.turns, options_.sweep_s, known ? motion.velocities[i] : Tangent2::Zero()),
+          lidar_);
     });
     const bool first = motion.steps.empty();
-    motion.steps.resize(scans_.size() - 1);
+    motion.steps.resize(points_.size() - 1);
     constexpr std::size_t kBlock = 16;  // within it, each match begins with the velocity of the one before
     const std::size_t blocks = (motion.steps.size() + kBlock - 1) / kBlock;
     for_each_index(blocks, options_.threads, [&](std::size_t block) {
       Tangent2 velocity = Tangent2::Zero();
       for (std::size_t i = block * kBlock; i < std::min((block + 1) * kBlock, motion.steps.size()); ++i) {
-        const double dt = scans_[i + 1].time_s - scans_[i].time_s;
+        const double dt = scans_.scans[i + 1].time_s - scans_.scans[i].time_s;
         const Pose2 guess = first ? exp(dt * velocity) : motion.steps[i].motion;
         motion.steps[i] = step(i, guess, dt);
         velocity = motion.steps[i].sure ? Tangent2(log(motion.steps[i].motion) / dt) : Tangent2::Zero();
@@ -122,8 +125,8 @@ class Follower {
     }
     best.from = i;
     best.to = i + 1;
-    best.begin_s = scans_[i].time_s;
-    best.end_s = scans_[i + 1].time_s;
+    best.begin_s = scans_.scans[i].time_s + half_sweep_s(scans_, options_.sweep_s);
+    best.end_s = scans_.scans[i + 1].time_s + half_sweep_s(scans_, options_.sweep_s);
     return best;
   }
 
@@ -138,34 +141,25 @@ class Follower {
     return match_points(points_[i], points_[i + 1], lidar_, found->pose, options_.least_overlap);
   }
 
-  const std::vector<Scan>& scans_;
+  const TurnScans& scans_;
   const LidarConstants& lidar_;
   LidarMotionOptions options_;
   std::vector<std::vector<ScanPoint>> points_;
 };
 
-/// Velocities in the middle of each sweep. `behind_s`: how much later than its begin and end a step's motion happened.
-void set_velocities(const std::vector<Scan>& scans, double sweep_s, double behind_s, LidarMotion& motion) {
-  std::vector<double> times;
-  std::vector<Tangent2> velocities;
-  for (const LidarStride& step : motion.steps) {
-    if (!step.sure) continue;
-    times.push_back(0.5 * (step.begin_s + step.end_s) + behind_s);
-    velocities.push_back(log(step.motion) / (step.end_s - step.begin_s));
-  }
-  motion.velocities.assign(scans.size(), Tangent2::Zero());
-  if (times.empty()) return;
-  for (std::size_t i = 0; i < scans.size(); ++i) {
-    const double turns = scans[i].returns.empty() ? 0.0 : static_cast<double>(scans[i].returns.back().time_offset_s);
-    const double middle_s = scans[i].time_s + 0.5 * std::abs(sweep_s) * turns;
-    const auto after = std::lower_bound(times.begin(), times.end(), middle_s);
-    const auto k = static_cast<std::size_t>(after - times.begin());
-    if (after == times.begin() || after == times.end()) {
-      motion.velocities[i] = after == times.begin() ? velocities.front() : velocities.back();
-    } else {
-      const double u = (middle_s - times[k - 1]) / (times[k] - times[k - 1]);
-      motion.velocities[i] = (1.0 - u) * velocities[k - 1] + u * velocities[k];
+/// Velocities in the middle of each sweep: between those of the steps before and after.
+void set_velocities(LidarMotion& motion) {
+  const std::size_t steps = motion.steps.size();
+  motion.velocities.assign(steps + 1, Tangent2::Zero());
+  for (std::size_t i = 0; i <= steps; ++i) {
+    Tangent2 sum = Tangent2::Zero();
+    double count = 0.0;
+    for (const std::size_t k : {i - 1, i}) {  // one of them is beyond the end at both ends
+      if (k >= steps || !motion.steps[k].sure) continue;
+      sum += log(motion.steps[k].motion) / (motion.steps[k].end_s - motion.steps[k].begin_s);
+      count += 1.0;
     }
+    if (count > 0.0) motion.velocities[i] = sum / count;
   }
 }
 
@@ -191,19 +185,19 @@ TurnScans turn_scans(const std::vector<Scan>& scans, const LidarConstants& lidar
     } else {
       count_turns_by_angle(kept, direction);
     }
+    result.turns = std::max(result.turns, static_cast<double>(kept.returns.back().time_offset_s));
     result.scans.push_back(std::move(kept));
   }
   return result;
 }
 
-std::vector<ScanPoint> unswept(const Scan& scan, double sweep_s, const Tangent2& velocity) {
-  const double turns = scan.returns.empty() ? 0.0 : static_cast<double>(scan.returns.back().time_offset_s);
+std::vector<ScanPoint> unswept(const Scan& scan, double turns, double sweep_s, const Tangent2& velocity) {
   SweepMotion motion;
   motion.duration_s = std::abs(sweep_s) * turns;
   for (int k = 0; k <= SweepMotion::kSteps; ++k) {
     // Fired in the opposite order, the beam that is listed last came first.
     const double share = static_cast<double>(sweep_s < 0.0 ? SweepMotion::kSteps - k : k) / SweepMotion::kSteps;
-    motion.poses[static_cast<std::size_t>(k)] = exp(share * motion.duration_s * velocity);
+    motion.poses[static_cast<std::size_t>(k)] = exp((share - 0.5) * motion.duration_s * velocity);
   }
   LidarModel model;
   model.sweep_scale = std::abs(sweep_s);
@@ -230,13 +224,9 @@ LidarMotion follow_lidar(const TurnScans& scans, const LidarConstants& lidar, co
   LidarMotion motion;
   if (scans.scans.size() < 2) return motion;
   Follower follower(scans, lidar, options);
-  follower.round(motion);
-  // Scans as they are match as they were in the middle of their sweeps; corrected ones as at their first beams.
-  const double turns = static_cast<double>(scans.scans.front().returns.back().time_offset_s);
-  set_velocities(scans.scans, options.sweep_s, 0.5 * std::abs(options.sweep_s) * turns, motion);
-  for (int k = 0; k < options.corrections; ++k) {
+  for (int k = 0; k <= options.corrections; ++k) {
     follower.round(motion);
-    set_velocities(scans.scans, options.sweep_s, 0.0, motion);
+    set_velocities(motion);
   }
   return motion;
 }
@@ -258,7 +248,7 @@ std::vector<LidarStride> long_strides(const TurnScans& scans, const LidarMotion&
     while (to + 1 < scans.scans.size()) {
       const LidarStride& step = motion.steps[to];
       if (to > from && (way > way_m || std::abs(moved.heading_rad) > turn_rad ||
-                        step.end_s - scans.scans[from].time_s > time_s || !step.sure)) {
+                        step.end_s - motion.steps[from].begin_s > time_s || !step.sure)) {
         break;
       }
       moved = moved * step.motion;
@@ -267,14 +257,14 @@ std::vector<LidarStride> long_strides(const TurnScans& scans, const LidarMotion&
       ++to;
       if (!sure) break;
     }
-    strides.push_back({from, to, scans.scans[from].time_s, scans.scans[to].time_s, moved, 0.0, sure, 0.0});
+    strides.push_back({from, to, motion.steps[from].begin_s, motion.steps[to - 1].end_s, moved, 0.0, sure, 0.0});
     from = to;
   }
   for_each_index(strides.size(), options.threads, [&](std::size_t k) {
     LidarStride& stride = strides[k];
     if (!stride.sure) return;
     const auto points = [&](std::size_t i) {
-      return with_normals(unswept(scans.scans[i], options.sweep_s, motion.velocities[i]), lidar);
+      return with_normals(unswept(scans.scans[i], scans.turns, options.sweep_s, motion.velocities[i]), lidar);
     };
     const LidarStride found =
         match_points(points(stride.from), points(stride.to), lidar, stride.motion, options.least_overlap);

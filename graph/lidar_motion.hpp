@@ -22,13 +22,15 @@ namespace wainscot {
 struct TurnScans {
   std::vector<Scan> scans;  ///< those with enough returns to be matched
   double turn_s = 0.0;      ///< median time from one scan to the next, seconds; 0 for fewer than two scans
+  double turns = 0.0;       ///< from a scan's first beam to its last one
   double stated_s = 0.0;    ///< what robot.yaml says of the time of a turn, or the median where it says nothing
 };
 
 /// The returns nearer than max_range_m of the scans with at least `fewest` of them.
 TurnScans turn_scans(const std::vector<Scan>& scans, const LidarConstants& lidar, std::size_t fewest = 20);
 
-/// The lidar's motion from one scan's first beam to another's.
+/// The lidar's motion from the middle of one scan's sweep to that of another's: there an error of the velocity that the
+/// scans are corrected by cancels.
 struct LidarStride {
   std::size_t from = 0, to = 0;  ///< indices into TurnScans::scans
   double begin_s = 0.0, end_s = 0.0;
@@ -52,8 +54,8 @@ struct LidarMotionOptions {
   int threads = 0;             ///< 0: as many as the machine has; the result does not depend on it
 };
 
-/// Places a scan's returns in the lidar's frame at the first beam, for a lidar that moves with `velocity`.
-std::vector<ScanPoint> unswept(const Scan& scan, double sweep_s, const Tangent2& velocity);
+/// Places a scan's returns in the lidar's frame in the middle of its sweep, for a lidar that moves with `velocity`.
+std::vector<ScanPoint> unswept(const Scan& scan, double turns, double sweep_s, const Tangent2& velocity);
 
 /// Matches each scan against the one before.
 LidarMotion follow_lidar(const TurnScans& scans, const LidarConstants& lidar, const LidarMotionOptions& options);

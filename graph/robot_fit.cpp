@@ -172,6 +172,16 @@ Vector5 fit_shifts(std::vector<Row>& rows, double& scale) {
   return x;
 }
 
+/// Covariance of log left, log right and log width. The strides' lengths settle a tick's length; what the turns are in
+/// doubt of in common, the width makes up for.
+Eigen::Matrix3d scale_covariance(const TurnFit& turns, double length_variance) {
+  const double left = 1.0 / turns.per_tick.x();  // of the logarithm of its size
+  const double right = 1.0 / turns.per_tick.y();
+  Eigen::Matrix<double, 3, 2> by_turns;
+  by_turns << 0.5 * left, -0.5 * right, -0.5 * left, 0.5 * right, -0.5 * left, -0.5 * right;
+  return by_turns * turns.covariance * by_turns.transpose() + length_variance * Eigen::Matrix3d::Ones();
+}
+
 void add_residuals(const std::vector<Row>& rows, const TurnFit& turns, const Vector5& x, double scale, RobotFit& fit) {
   for (const Row& row : rows) {
     StrideResidual residual;
@@ -215,15 +225,7 @@ RobotFit fit_robot(const std::vector<LidarStride>& strides, const WheelSeries& w
   for (int i = 0; i < 3; ++i) {
     for (int k = 0; k < 3; ++k) fit.mounting_covariance(i, k) = covariance(mounting(i), mounting(k));
   }
-  const double width_variance = covariance(2, 2) / (x(2) * x(2));
-  fit.scale_covariance.setConstant(width_variance);
-  const Eigen::Vector2d relative = turns.per_tick.cwiseAbs().cwiseMax(1e-30).cwiseInverse();
-  const Eigen::Vector2d signs(turns.per_tick.x() < 0.0 ? -1.0 : 1.0, turns.per_tick.y() < 0.0 ? -1.0 : 1.0);
-  for (int i = 0; i < 2; ++i) {
-    for (int k = 0; k < 2; ++k) {
-      fit.scale_covariance(i, k) += signs(i) * signs(k) * turns.covariance(i, k) * relative(i) * relative(k);
-    }
-  }
+  fit.scale_covariance = scale_covariance(turns, covariance(2, 2) / (x(2) * x(2)));
   add_residuals(rows, turns, x, scale, fit);
   return fit;
 }
