@@ -11,6 +11,7 @@
 #include <CLI/CLI.hpp>
 
 #include "apps/build.hpp"
+#include "apps/check.hpp"
 #include "apps/compare.hpp"
 #include "apps/draw.hpp"
 #include "apps/simulate.hpp"
@@ -82,6 +83,7 @@ int run(int argc, char** argv) {
   app.set_help_flag("-h,--help", "print this help and stop");
   app.require_subcommand(1);
   wainscot::add_build(app);
+  wainscot::add_check(app);
   wainscot::add_compare(app);
   wainscot::add_draw(app);
   wainscot::add_simulate(app);

@@ -175,7 +175,10 @@ TurnScans turn_scans(const std::vector<Scan>& scans, const LidarConstants& lidar
   for (const Scan& scan : scans) {
     Scan kept{scan.time_s, {}};
     for (const Return& beam : scan.returns) {
-      if (static_cast<double>(beam.range_m) < lidar.max_range_m) kept.returns.push_back(beam);
+      if (static_cast<double>(beam.range_m) >= lidar.max_range_m) continue;
+      kept.returns.push_back(beam);
+      kept.returns.back().range_m =
+          static_cast<float>(static_cast<double>(beam.range_m) * lidar.range_scale + lidar.range_offset_m);
     }
     if (kept.returns.size() < fewest) continue;
     if (result.stated_s > 0.0) {

@@ -17,7 +17,7 @@
 
 namespace wainscot {
 
-/// Scans as the search for faults needs them: ranges in metres, `Return::time_offset_s` in turns of 360 degrees after
+/// Scans as the search for faults needs them: ranges in metres, corrected by range_scale and range_offset_m, `Return::time_offset_s` in turns of 360 degrees after
 /// the first beam, whatever the stated time of a turn.
 struct TurnScans {
   std::vector<Scan> scans;  ///< those with enough returns to be matched
