@@ -107,6 +107,7 @@ std::string check_account(const LogCheck& check, const Drive& drive, bool simula
                         count_text(check.findings.size(), "fault"));
   }
   for (std::size_t i = 0; i < check.findings.size(); ++i) text += finding_lines(i + 1, check.findings[i]);
+  for (const std::string& note : check.notes) text += note + ".\n";
   text += constant_lines(check.constants);
   if (check.closing) text += closing_lines(*check.closing);
   const std::string folder = printable(drive_folder.string(), 200);

@@ -114,7 +114,12 @@ class Checker {
 
   void check_sweep() {
     const SweepFit fit = fit_sweep(scans_, motion_, robot().lidar, options_.threads);
-    if (fit.pairs == 0) return;
+    if (fit.pairs == 0) {
+      result_.notes.emplace_back(
+          "The robot never began or ended a turn where its scans fit one another: the time of a sweep could not be "
+          "checked");
+      return;
+    }
     constexpr double kMotor = 0.05;  // a hobby lidar's motor is off by so much
     const double sd = std::hypot(fit.sd_s, kMotor * scans_.turn_s);
     const double z = (fit.sweep_s - scans_.stated_s) / sd;
@@ -179,6 +184,9 @@ class Checker {
     for (const LidarStride& step : motion_.steps) turned += step.sure ? std::abs(step.motion.heading_rad) : 0.0;
     if (clock_.steps == 0 || turned < kLittleRad) {
       related_ = false;
+      result_.notes.emplace_back(
+          "The robot hardly turned, or too few scans fit one another: wheels and scans could not be compared; drive a "
+          "square, or through a room and back");
       return;
     }
     constexpr double kMostly = 0.5;

@@ -38,6 +38,7 @@ struct LogCheck {
   std::vector<Finding> findings;  ///< gross ones first
   std::vector<MeasuredConstant> constants;
   std::optional<ClosingError> closing;
+  std::vector<std::string> notes;  ///< what could not be checked, and why; one sentence each
   Robot mended;  ///< robot.yaml with the lines of all findings
 };
 

@@ -125,8 +125,24 @@ bool is_lifted(const Carried& stretch) {
          (stretch.unsure >= kUnsure && 2 * stretch.unsure > stretch.steps);
 }
 
+/// Wheels that are held for a moment let the robot slide on; nobody lifts it in so short a time.
+bool is_slide(const Carried& stretch) {
+  constexpr double kShortS = 1.5;
+  return stretch.end_s - stretch.begin_s < kShortS;
+}
+
 Finding told(const Carried& stretch, const OdometryPath& path) {
   Finding finding;
+  if (is_slide(stretch)) {
+    finding.fault = Fault::slip;
+    finding.what = "the wheels stood and the robot slid on";
+    finding.figure = sentence("for %.1f s, %.2f m and %.0f° by the lidar", stretch.end_s - stretch.begin_s,
+                              stretch.moved.translation().norm(), kDegrees * std::abs(stretch.moved.heading_rad));
+    finding.confidence = 0.999;
+    finding.act = "drive over that place slowly or around it";
+    set_place(stretch.begin_s, path, finding);
+    return finding;
+  }
   finding.fault = Fault::lifted;
   finding.what = "the robot was lifted or pushed: its wheels stood while the view changed";
   finding.figure = sentence("for %.1f s; %d of %d scans fit the one before badly, the others moved %.2f m and %.0f°",
@@ -147,9 +163,9 @@ std::vector<Finding> motion_events(const LidarMotion& motion, const std::vector<
   for (const Slip& slip : slips(strides, fit, clock)) findings.push_back(told(slip, path));
   for (const Carried& stretch : carried_stretches(motion, fit, wheels, clock)) {
     if (!is_lifted(stretch)) continue;
-    // What a lift does to the strides around it is no slip as well.
+    // What it does to the strides around it is no event of its own.
     std::erase_if(findings, [&](const Finding& finding) {
-      return finding.fault != Fault::lifted && *finding.time_s > stretch.begin_s - 2.0 && *finding.time_s < stretch.end_s;
+      return *finding.time_s > stretch.begin_s - 2.0 && *finding.time_s < stretch.end_s + 1.0;
     });
     findings.push_back(told(stretch, path));
   }

@@ -83,6 +83,7 @@ std::string check_json(const LogCheck& check, const Drive& drive, bool simulated
                                  {"standard_uncertainty", std::stod(found.sd)}});
   }
   json["closing"] = check.closing ? closing_json(*check.closing) : Json();
+  json["notes"] = check.notes;
   json["warnings"] = drive.warnings;
   // A folder's name may be any bytes: what is not UTF-8 becomes U+FFFD rather than an error.
   return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";

@@ -50,11 +50,16 @@ void lose(std::vector<Row>& rows, double share, Random& random) {
   rows = std::move(kept);
 }
 
+/// A program that asks the lidar too often: the same turn once more, half a turn later.
 void repeat_scans(FaultyDrive& drive, Random& random) {
-  std::vector<simulator::ScanRow>& scans = drive.simulated.scans;
-  for (std::size_t i = scans.size() - 1; i > 0; --i) {
-    if (random.chance(0.1)) scans[i].range_m = scans[i - 1].range_m;
+  std::vector<simulator::ScanRow> rows;
+  for (const simulator::ScanRow& row : drive.simulated.scans) {
+    rows.push_back(row);
+    if (!random.chance(0.1)) continue;
+    rows.push_back(row);
+    rows.back().time_s += 0.5 * drive.simulated.truth.lidar.turn_s;
   }
+  drive.simulated.scans = std::move(rows);
 }
 
 void drop_repeated_scans(FaultyDrive& drive) {
@@ -243,12 +248,13 @@ std::vector<InjectedFault> drives() {
 
 std::vector<InjectedFault> several() {
   using D = FaultyDrive;
-  InjectedFault first = in_scans("millimetres and mirrored", {Fault::range_unit}, true, [](D& d, Random&) {
+  InjectedFault first = in_scans("millimetres and mirrored", {Fault::range_unit, Fault::mirrored}, true, [](D& d, Random&) {
     d.spec.lidar.range_unit_m = 0.001;
     lidar(d).range_unit_m = 1.0;
     lidar(d).mirrored = !lidar(d).mirrored;
   });
-  InjectedFault second = in_scans("clock offset, turned, left backwards", {Fault::clock_offset}, true, [](D& d, Random& r) {
+  InjectedFault second = in_scans("clock offset, turned, left backwards",
+                                  {Fault::clock_offset, Fault::left_backwards, Fault::lidar_turned}, true, [](D& d, Random& r) {
     set_clock(d, either_sign(r, 0.2, 2.0), 0.0);
     lidar(d).heading_deg += 90.0;
     wheels(d).left_m_per_tick *= -1.0;

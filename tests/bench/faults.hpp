@@ -24,7 +24,7 @@ struct FaultyDrive {
 
 struct InjectedFault {
   std::string name;
-  std::vector<Fault> expected;  ///< any of these is the right finding
+  std::vector<Fault> expected;  ///< all of these are to be found
   bool mends = true;            ///< whether what check proposes can mend the drive; a slip cannot be undone
   bool needs_wheels = false;    ///< wheels.csv rather than odometry.csv
   bool needs_scans = false;     ///< scans.csv rather than returns.csv

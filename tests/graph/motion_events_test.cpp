@@ -1,0 +1,69 @@
+#include "graph/motion_events.hpp"
+
+#include <gtest/gtest.h>
+
+#include "graph/robot_fit.hpp"
+#include "tests/graph/made_log.hpp"
+
+namespace wainscot {
+namespace {
+
+std::vector<Finding> events_of(const MadeLog& log) {
+  const WheelSeries wheels(log.drive);
+  const RobotFit fit = fit_robot(log.steps, wheels, ClockFit{});
+  LidarMotion motion;
+  motion.steps = log.steps;
+  return motion_events(motion, log.steps, fit, wheels, ClockFit{}, OdometryPath(odometry_steps(log.drive), {}));
+}
+
+/// Keeps the counts between two times as they were at the first one.
+void hold_wheels(MadeLog& log, double from_s, double to_s) {
+  WheelCounts held;
+  for (WheelCounts& row : log.drive.wheels) {
+    if (row.time_s <= from_s) held = row;
+    if (row.time_s > from_s && row.time_s < to_s) row = {row.time_s, held.left_ticks, held.right_ticks};
+  }
+}
+
+TEST(MotionEvents, ASoundDriveHasNone) { EXPECT_TRUE(events_of(made_log({})).empty()); }
+
+TEST(MotionEvents, AStuckRobot) {
+  MadeLog log = made_log({});
+  for (LidarStride& step : log.steps) {
+    if (step.begin_s > 30.0 && step.begin_s < 32.0) step.motion = Pose2{};
+  }
+  const auto events = events_of(log);
+  ASSERT_EQ(events.size(), 1U);
+  EXPECT_EQ(events[0].fault, Fault::stuck);
+  EXPECT_NEAR(*events[0].time_s, 30.1, 0.3);
+  EXPECT_TRUE(events[0].place.has_value());
+}
+
+TEST(MotionEvents, ASlip) {
+  MadeLog log = made_log({});
+  for (WheelCounts& row : log.drive.wheels) {
+    if (row.time_s > 40.0) row.right_ticks += 2500;
+  }
+  const auto events = events_of(log);
+  ASSERT_EQ(events.size(), 1U);
+  EXPECT_EQ(events[0].fault, Fault::slip);
+  EXPECT_NEAR(*events[0].time_s, 40.0, 0.3);
+}
+
+TEST(MotionEvents, ALiftTakesLongerThanASlide) {
+  MadeLog lift = made_log({});
+  hold_wheels(lift, 20.0, 24.0);
+  const auto lifted = events_of(lift);
+  ASSERT_EQ(lifted.size(), 1U);
+  EXPECT_EQ(lifted[0].fault, Fault::lifted);
+  EXPECT_NEAR(*lifted[0].time_s, 20.1, 0.3);
+
+  MadeLog slide = made_log({});
+  hold_wheels(slide, 20.0, 21.0);
+  const auto slid = events_of(slide);
+  ASSERT_EQ(slid.size(), 1U);
+  EXPECT_EQ(slid[0].fault, Fault::slip);
+}
+
+}  // namespace
+}  // namespace wainscot
