@@ -21,14 +21,14 @@ std::string pace_line(const std::string& file, const Pace& pace, const std::stri
     line += fmt::format(", {} lost ({})", whole_text(pace.lost),
                         percent_text(static_cast<double>(pace.lost) / static_cast<double>(pace.lost + pace.rows)));
   }
-  return line + fmt::format("; longest gap {} s at {} s\n", fixed_text(pace.longest_s, 2),
-                            fixed_text(pace.longest_at_s, 1));
+  return line +
+         fmt::format("; longest gap {} s at {} s\n", fixed_text(pace.longest_s, 2), fixed_text(pace.longest_at_s, 1));
 }
 
 std::string contents_lines(const LogContents& c, const Drive& drive, bool simulated) {
-  std::string text =
-      fmt::format("{}{}: {}, {} driven, {} turned in all.\n", printable(drive.name, 100), simulated ? " (simulated)" : "",
-                  duration_text(c.duration_s), length_text(c.way_m), angle_text(c.turned_rad));
+  std::string text = fmt::format("{}{}: {}, {} driven, {} turned in all.\n", printable(drive.name, 100),
+                                 simulated ? " (simulated)" : "", duration_text(c.duration_s), length_text(c.way_m),
+                                 angle_text(c.turned_rad));
   text += pace_line(drive.wheels.empty() ? "odometry" : "wheels", c.motion, "");
   text += pace_line("scans", c.scans, fmt::format(", {} returns each (median)", short_text(c.returns_per_scan, 0)));
   if (c.gyro_rows > 0) text += fmt::format("  gyro: {}\n", count_text(c.gyro_rows, "row"));
@@ -83,7 +83,9 @@ std::string closing_lines(const ClosingError& closing) {
   std::string text = fmt::format("\nThe drive ends {} from its start, by its scans. Odometry is off there by\n",
                                  length_text(closing.true_end.translation().norm()));
   text += fmt::format("  {:<44}{:>11} {:>11} {:>10}\n", "", "ahead", "left", "heading");
-  const auto row = [](const char* name, const Pose2& pose) { return fmt::format("  {:<44}{}", name, pose_cells(pose)); };
+  const auto row = [](const char* name, const Pose2& pose) {
+    return fmt::format("  {:<44}{}", name, pose_cells(pose));
+  };
   text += row("with robot.yaml's constants", closing.error);
   text += row("with the constants found above", closing.error_as_found);
   text += row("expected of the constants' uncertainty (sd)", closing.sd_of_constants);

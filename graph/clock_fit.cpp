@@ -52,8 +52,8 @@ class Lattice {
       if (!step.sure) continue;
       auto& row = table_[static_cast<std::size_t>((step.begin_s - steps.front().begin_s) / kWindowS)];
       for (int k = -half_; k <= half_; ++k) {
-        row[static_cast<std::size_t>(k + half_)].add(
-            change(wheels, step.begin_s + k * kStepS, step.end_s + k * kStepS), step.motion.heading_rad);
+        row[static_cast<std::size_t>(k + half_)].add(change(wheels, step.begin_s + k * kStepS, step.end_s + k * kStepS),
+                                                     step.motion.heading_rad);
       }
     }
     for (std::size_t w = 0; w < windows; ++w) {
@@ -120,9 +120,9 @@ void refine(const std::vector<LidarStride>& steps, const WheelSeries& wheels, Cl
       if (!step.sure || wheels.is_unknown(from - kProbeS, to + kProbeS)) continue;
       const Eigen::Vector2d count = change(wheels, from, to);
       const double error = step.motion.heading_rad - factors.dot(count);
-      const double slope = factors.dot(change(wheels, from + kProbeS, to + kProbeS) -
-                                       change(wheels, from - kProbeS, to - kProbeS)) /
-                           (2.0 * kProbeS);
+      const double slope =
+          factors.dot(change(wheels, from + kProbeS, to + kProbeS) - change(wheels, from - kProbeS, to - kProbeS)) /
+          (2.0 * kProbeS);
       Eigen::Vector4d jacobian(count.x(), count.y(), slope, slope * (step.begin_s - fit.middle_s));
       const double weight = 1.0 / (1.0 + std::pow(error / (3.0 * kNoiseRad), 2));
       normal += weight * jacobian * jacobian.transpose();

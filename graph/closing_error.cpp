@@ -35,7 +35,8 @@ std::optional<Pose2> recognised_end(const TurnScans& scans, const LidarMotion& m
   const std::vector<ScanPoint> first = points(0);
   const std::vector<ScanPoint> last = points(scans.scans.size() - 1);
   const SearchWindow window{1.5, 1.5, std::numbers::pi};
-  const auto found = LikelihoodRaster(ends_of(first), {}).search(ends_of(last), {0.0, 0.0, expected.heading_rad}, window);
+  const auto found =
+      LikelihoodRaster(ends_of(first), {}).search(ends_of(last), {0.0, 0.0, expected.heading_rad}, window);
   if (!found) return std::nullopt;
   const LidarStride match = match_points(first, last, lidar, found->pose, kClear);
   if (!match.sure) return std::nullopt;

@@ -52,8 +52,7 @@ std::vector<ScaleOption> scale_options(bool has_wheels) {
                                       {ScaleFault::ranges, 1.0, {ranges}},
                                       {ScaleFault::ticks_and_width, 2.0, {ticks, width}}};
   if (has_wheels) {
-    options.insert(options.begin() + 1,
-                   {{ScaleFault::left, 1.0, {left}}, {ScaleFault::right, 1.0, {right}}});
+    options.insert(options.begin() + 1, {{ScaleFault::left, 1.0, {left}}, {ScaleFault::right, 1.0, {right}}});
     options.push_back({ScaleFault::left_and_width, 2.0, {left, width}});
     options.push_back({ScaleFault::right_and_width, 2.0, {right, width}});
   }
@@ -78,8 +77,7 @@ double judge_scales(const RobotFit& fit, const Reading& reading, const DriveCons
     const Eigen::PermutationMatrix<3> exchange(Eigen::Vector3i(1, 0, 2));
     covariance = exchange * covariance * exchange.transpose();
   }
-  covariance += Eigen::Matrix3d(sd.scales.cwiseAbs2().asDiagonal()) +
-                sd.ranges * sd.ranges * Eigen::Matrix3d::Ones();
+  covariance += Eigen::Matrix3d(sd.scales.cwiseAbs2().asDiagonal()) + sd.ranges * sd.ranges * Eigen::Matrix3d::Ones();
   const std::vector<ScaleOption> options = scale_options(has_wheels);
   e.scale_chi_squared = chi_squared_left(deviation, covariance, options.front());
   const ScaleOption* best = &options.back();
@@ -100,8 +98,9 @@ double judge_scales(const RobotFit& fit, const Reading& reading, const DriveCons
   const double common = 0.5 * (deviation(0) + deviation(1));
   const auto sign = [](double value) { return value < 0.0 ? -1.0 : 1.0; };
   const double left_log = is({left, left_and_width, all}) ? deviation(0) : is({ticks, ticks_and_width}) ? common : 0.0;
-  const double right_log =
-      is({right, right_and_width, all}) ? deviation(1) : is({ticks, ticks_and_width}) ? common : 0.0;
+  const double right_log = is({right, right_and_width, all}) ? deviation(1)
+                           : is({ticks, ticks_and_width})    ? common
+                                                             : 0.0;
   const double width_log = is({width, left_and_width, right_and_width, ticks_and_width, all}) ? deviation(2) : 0.0;
   e.left_m_per_tick = sign(reading.left) * std::abs(stated.left_m_per_tick) * std::exp(left_log);
   e.right_m_per_tick = sign(reading.right) * std::abs(stated.right_m_per_tick) * std::exp(right_log);

@@ -16,7 +16,18 @@
 namespace wainscot {
 
 /// Which lengths are off by a factor.
-enum class ScaleFault { none, left, right, ticks, width, ranges, left_and_width, right_and_width, ticks_and_width, all };
+enum class ScaleFault {
+  none,
+  left,
+  right,
+  ticks,
+  width,
+  ranges,
+  left_and_width,
+  right_and_width,
+  ticks_and_width,
+  all
+};
 
 struct Explanation {
   bool mirrored = false;         ///< the lidar's angles run the other way than robot.yaml says
@@ -29,10 +40,10 @@ struct Explanation {
   double scale_chi_squared = 0.0;  ///< of the lengths as stated, 3 degrees of freedom
   /// The constants as this explanation has them; as stated where nothing is wrong with them.
   double left_m_per_tick = 0.0, right_m_per_tick = 0.0, track_width_m = 0.0;
-  double range_factor = 1.0;  ///< what the ranges are to be multiplied by
-  Pose2 mounting;             ///< as found, wrong or not
-  double turned_rad = 0.0;    ///< found - stated, in (-pi, pi]
-  double turned_sd_rad = 0.0; ///< standard uncertainty of that, what robot.yaml may be off included
+  double range_factor = 1.0;   ///< what the ranges are to be multiplied by
+  Pose2 mounting;              ///< as found, wrong or not
+  double turned_rad = 0.0;     ///< found - stated, in (-pi, pi]
+  double turned_sd_rad = 0.0;  ///< standard uncertainty of that, what robot.yaml may be off included
   double displaced_m = 0.0;
   double displaced_chi_squared = 0.0;  ///< 2 degrees of freedom
   double faults = 0.0;                 ///< how many

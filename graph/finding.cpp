@@ -93,9 +93,7 @@ std::string fault_name(Fault fault) {
   return names.at(fault);
 }
 
-std::string robot_line(const Robot& robot, const std::string& key) {
-  return key + ": " + shown_keys().at(key)(robot);
-}
+std::string robot_line(const Robot& robot, const std::string& key) { return key + ": " + shown_keys().at(key)(robot); }
 
 double confidence_of(double chi_squared, int degrees) {
   constexpr double kMost = 0.9999;  // chance is not all that may mislead

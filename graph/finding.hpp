@@ -51,14 +51,14 @@ std::string fault_name(Fault fault);
 
 struct Finding {
   Fault fault = Fault::unrelated;
-  std::string what;                 ///< one sentence
-  std::string figure;               ///< what shows it, with its unit
-  double confidence = 0.0;          ///< 0..1, that it is not chance
-  std::vector<std::string> lines;   ///< of robot.yaml, "section.key: value"; empty where no line mends it
-  std::string act;                  ///< what to do, where no line mends it or beside it; may be empty
-  std::optional<Fault> or_else;     ///< what the evidence cannot tell this from
-  std::optional<double> time_s;     ///< where it happened, the wheels' clock
-  std::optional<Pose2> place;       ///< and where that was, by odometry from the start
+  std::string what;                ///< one sentence
+  std::string figure;              ///< what shows it, with its unit
+  double confidence = 0.0;         ///< 0..1, that it is not chance
+  std::vector<std::string> lines;  ///< of robot.yaml, "section.key: value"; empty where no line mends it
+  std::string act;                 ///< what to do, where no line mends it or beside it; may be empty
+  std::optional<Fault> or_else;    ///< what the evidence cannot tell this from
+  std::optional<double> time_s;    ///< where it happened, the wheels' clock
+  std::optional<Pose2> place;      ///< and where that was, by odometry from the start
 };
 
 /// A line of robot.yaml as `robot` has it; `key` as "lidar.mirrored". Throws std::out_of_range for a key that no

@@ -17,8 +17,8 @@
 
 namespace wainscot {
 
-/// Scans as the search for faults needs them: ranges in metres, corrected by range_scale and range_offset_m, `Return::time_offset_s` in turns of 360 degrees after
-/// the first beam, whatever the stated time of a turn.
+/// Scans as the search for faults needs them: ranges in metres, corrected by range_scale and range_offset_m,
+/// `Return::time_offset_s` in turns of 360 degrees after the first beam, whatever the stated time of a turn.
 struct TurnScans {
   std::vector<Scan> scans;  ///< those with enough returns to be matched
   double turn_s = 0.0;      ///< median time from one scan to the next, seconds; 0 for fewer than two scans
@@ -34,9 +34,9 @@ TurnScans turn_scans(const std::vector<Scan>& scans, const LidarConstants& lidar
 struct LidarStride {
   std::size_t from = 0, to = 0;  ///< indices into TurnScans::scans
   double begin_s = 0.0, end_s = 0.0;
-  Pose2 motion;         ///< of the lidar's frame, in its frame at `from`; m, rad
-  double overlap = 0.0; ///< of the returns, those that fell on a wall of the other scan, 0..1
-  bool sure = false;    ///< matched well, and walls in all directions
+  Pose2 motion;            ///< of the lidar's frame, in its frame at `from`; m, rad
+  double overlap = 0.0;    ///< of the returns, those that fell on a wall of the other scan, 0..1
+  bool sure = false;       ///< matched well, and walls in all directions
   double misfit_m2 = 0.0;  ///< mean squared distance of the returns from the walls, those without one as at the gate
 };
 

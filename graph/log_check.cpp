@@ -68,6 +68,10 @@ class Checker {
       throw PoorData("the drive has fewer than two rows of odometry; record wheels and scans together");
     }
     result_.contents = log_contents(readings_.drive);
+    // As logged: read with a wrong unit hardly any may be left.
+    Drive logged;
+    logged.scans = readings_.logged;
+    result_.contents.returns_per_scan = log_contents(logged).returns_per_scan;
   }
 
   /// Rows, counters and ranges.
@@ -87,9 +91,10 @@ class Checker {
     work_.scans = read_as(readings_.logged, robot().lidar);
     scans_ = turn_scans(work_.scans, robot().lidar);
     if (scans_.scans.size() < 8 || scans_.turn_s <= 0.0) {
-      throw PoorData(sentence("only %zu of %zu scans hold 20 returns or more between min_range_m and max_range_m: that "
-                              "tells nothing; look at the lidar, or record a longer drive",
-                              scans_.scans.size(), readings_.logged.size()));
+      throw PoorData(
+          sentence("only %zu of %zu scans hold 20 returns or more between min_range_m and max_range_m: that "
+                   "tells nothing; look at the lidar, or record a longer drive",
+                   scans_.scans.size(), readings_.logged.size()));
     }
   }
 
@@ -127,10 +132,10 @@ class Checker {
       result_.constants.push_back({"lidar.sweep_s", "s", scans_.stated_s, fit.sweep_s, fit.sd_s});
       return;
     }
-    const std::string figure =
-        sentence("scans taken at different turn rates fit one another to %.0f mm with %.3f s, to %.0f mm as stated; "
-                 "standard uncertainty %.3f s, %zu pairs",
-                 1e3 * fit.misfit_m, fit.sweep_s, 1e3 * fit.stated_misfit_m, fit.sd_s, fit.pairs);
+    const std::string figure = sentence(
+        "scans taken at different turn rates fit one another to %.0f mm with %.3f s, to %.0f mm as stated; "
+        "standard uncertainty %.3f s, %zu pairs",
+        1e3 * fit.misfit_m, fit.sweep_s, 1e3 * fit.stated_misfit_m, fit.sd_s, fit.pairs);
     if (fit.sweep_s < 0.0) {
       add(Fault::firing_order, "the beams are fired in the opposite order", figure, confidence_of(z * z, 1), {},
           "list the beams in the order of firing: turn the order of the columns of scans.csv round (their headings "
@@ -154,9 +159,10 @@ class Checker {
         static_cast<double>(std::count_if(motion_.steps.begin(), motion_.steps.end(), [](auto& s) { return !s.sure; }));
     if (used < (1.0 - kFew) * all || unsure > kFew * used) {
       add(Fault::too_little_seen, "too little is seen",
-          sentence("%.0f %% of the scans hold fewer than 20 returns, %.0f %% of the others do not fit the one before or "
-                   "show walls in one direction only",
-                   100.0 * (1.0 - used / all), 100.0 * unsure / used),
+          sentence(
+              "%.0f %% of the scans hold fewer than 20 returns, %.0f %% of the others do not fit the one before or "
+              "show walls in one direction only",
+              100.0 * (1.0 - used / all), 100.0 * unsure / used),
           0.99, {}, "drive nearer to walls, and look at min_range_m, max_range_m and blind_deg in robot.yaml");
     }
     constexpr double kTooFarRad = 0.52;  // 30 degrees within a sweep: 1 % of it off is 2 cm at 4 m
@@ -172,7 +178,8 @@ class Checker {
       add(Fault::too_fast, "the robot turns too fast for its lidar",
           sentence("%.0f %% of the scans are smeared over more than 30°, the worst over %.0f°", 100.0 * fast / used,
                    kDegrees * most),
-          0.99, {}, sentence("turn at %.0f° a second at most", std::floor(0.5 * kDegrees * kTooFarRad / scans_.turn_s)));
+          0.99, {},
+          sentence("turn at %.0f° a second at most", std::floor(0.5 * kDegrees * kTooFarRad / scans_.turn_s)));
     }
   }
 
@@ -195,7 +202,8 @@ class Checker {
       add(Fault::unrelated, "wheels and scans tell of different motions",
           sentence("of the lidar's turns the wheels explain %.0f %% at any shift up to 15 s", 100.0 * clock_.explained),
           0.99, {},
-          "look whether both files are of one drive and one clock, whether both counters count (turn each wheel by hand) "
+          "look whether both files are of one drive and one clock, whether both counters count (turn each wheel by "
+          "hand) "
           "and whether the wheels stand on the floor");
     }
     if (related_) judge_clocks();
@@ -207,12 +215,12 @@ class Checker {
     const double z_drift = clock_.drift / std::hypot(clock_.drift_sd, drift_prior);
     const double z_offset = clock_.offset_s / std::hypot(clock_.offset_sd_s, kStampSdS);
     LidarConstants& lidar = robot().lidar;
-    result_.constants.push_back({"lidar.time_offset_s", "s", lidar.time_offset_s, lidar.time_offset_s + clock_.offset_s,
-                                 clock_.offset_sd_s});
-    const std::string figure =
-        sentence("turns agree best when the lidar's times are moved by %.3f s (standard uncertainty %.3f s), growing by "
-                 "%.0f ms a minute; then the wheels explain %.1f %% of the lidar's turns",
-                 clock_.offset_s, clock_.offset_sd_s, 6e4 * clock_.drift, 100.0 * clock_.explained);
+    result_.constants.push_back(
+        {"lidar.time_offset_s", "s", lidar.time_offset_s, lidar.time_offset_s + clock_.offset_s, clock_.offset_sd_s});
+    const std::string figure = sentence(
+        "turns agree best when the lidar's times are moved by %.3f s (standard uncertainty %.3f s), growing by "
+        "%.0f ms a minute; then the wheels explain %.1f %% of the lidar's turns",
+        clock_.offset_s, clock_.offset_sd_s, 6e4 * clock_.drift, 100.0 * clock_.explained);
     if (z_drift * z_drift > fault_gate(1)) {
       lidar.clock_rate *= 1.0 + clock_.drift;
       lidar.time_offset_s += clock_.wheel_time_s(readings_.logged.front().time_s) - readings_.logged.front().time_s;
@@ -288,17 +296,19 @@ class Checker {
     const bool tie = rival != all.end() && (best.mirrored || best.swapped);
     const double sure = tie ? 0.5 : sign_confidence(fit);
     if (best.mirrored) {
+      forget_body();
       robot().lidar.mirrored = !robot().lidar.mirrored;
       Finding& finding = add(Fault::mirrored, "the lidar's angles run the other way round",
                              "the lidar turns against the wheels" + turns_figure(fit), sure, {"lidar.mirrored"});
       if (tie) {
         finding.or_else = Fault::swapped;
-        finding.act = wheels ? "or the wheels' columns are exchanged: a lidar in the middle that looks ahead cannot tell. "
-                               "Turn the left wheel forward by hand: if right_ticks counts, exchange left_ticks and "
-                               "right_ticks in wheels.csv instead; or build both ways and look which map is your home "
-                               "and which its mirror image"
-                             : "or odometry.csv is mirrored (its headings run clockwise): then negate y_m and heading_rad "
-                               "there instead; build both ways and look which map is your home";
+        finding.act = wheels
+                          ? "or the wheels' columns are exchanged: a lidar in the middle that looks ahead cannot tell. "
+                            "Turn the left wheel forward by hand: if right_ticks counts, exchange left_ticks and "
+                            "right_ticks in wheels.csv instead; or build both ways and look which map is your home "
+                            "and which its mirror image"
+                          : "or odometry.csv is mirrored (its headings run clockwise): then negate y_m and heading_rad "
+                            "there instead; build both ways and look which map is your home";
       }
     }
     if (best.swapped) {
@@ -315,13 +325,21 @@ class Checker {
     }
   }
 
+  /// Sectors of a lidar that was read the wrong way round lie elsewhere: the next check finds them.
+  void forget_body() {
+    robot().lidar.blind_deg = readings_.drive.robot.lidar.blind_deg;
+    std::erase_if(result_.findings, [](const Finding& finding) { return finding.fault == Fault::body_in_view; });
+  }
+
   void add_backwards(const Explanation& best, const RobotFit& fit, double sure) {
     if (!best.left_backwards && !best.right_backwards) return;
     const bool both = best.left_backwards && best.right_backwards;
-    const Fault fault = both                 ? Fault::both_backwards
+    const Fault fault = both                  ? Fault::both_backwards
                         : best.left_backwards ? Fault::left_backwards
                                               : Fault::right_backwards;
-    const char* which = both ? "both wheels count" : best.left_backwards ? "the left wheel counts" : "the right wheel counts";
+    const char* which = both                  ? "both wheels count"
+                        : best.left_backwards ? "the left wheel counts"
+                                              : "the right wheel counts";
     std::vector<std::string> keys;
     if (robot().drive && !work_.wheels.empty()) {
       DriveConstants& drive = *robot().drive;
@@ -331,8 +349,8 @@ class Checker {
       if (best.right_backwards) keys.emplace_back("drive.right_m_per_tick");
     }
     add(fault, std::string(which) + " the other way than robot.yaml says",
-        sentence("found: left %.4g m a tick, right %.4g m a tick, %zu strides", fit.left_m_per_tick, fit.right_m_per_tick,
-                 fit.strides),
+        sentence("found: left %.4g m a tick, right %.4g m a tick, %zu strides", fit.left_m_per_tick,
+                 fit.right_m_per_tick, fit.strides),
         sure, keys, keys.empty() ? "negate what odometry.csv says of the way driven" : "");
   }
 
@@ -357,7 +375,8 @@ class Checker {
     result_.constants.push_back({"lidar.heading_deg", "°", lidar.heading_deg, heading_deg, sd_deg});
     if (best.turned) {
       lidar.heading_deg = kDegrees * m.heading_rad;
-      add(Fault::lidar_turned, sentence("the lidar is turned by %.1f° from where robot.yaml has it", kDegrees * best.turned_rad),
+      add(Fault::lidar_turned,
+          sentence("the lidar is turned by %.1f° from where robot.yaml has it", kDegrees * best.turned_rad),
           sentence("heading %.1f°, standard uncertainty %.2f°, by the direction in which the robot drives",
                    lidar.heading_deg, sd_deg),
           confidence_of(std::pow(best.turned_rad / best.turned_sd_rad, 2), 1), {"lidar.heading_deg"});
@@ -365,9 +384,10 @@ class Checker {
     if (best.displaced) {
       lidar.x_m = m.x_m;
       lidar.y_m = m.y_m;
-      add(Fault::lidar_displaced, sentence("the lidar sits %.0f mm from where robot.yaml has it", 1e3 * best.displaced_m),
-          sentence("found at x %.3f m, y %.3f m, standard uncertainties %.3f m and %.3f m, by how it moves in turns", m.x_m,
-                   m.y_m, sd_x, sd_y),
+      add(Fault::lidar_displaced,
+          sentence("the lidar sits %.0f mm from where robot.yaml has it", 1e3 * best.displaced_m),
+          sentence("found at x %.3f m, y %.3f m, standard uncertainties %.3f m and %.3f m, by how it moves in turns",
+                   m.x_m, m.y_m, sd_x, sd_y),
           confidence_of(best.displaced_chi_squared, 2), {"lidar.x_m", "lidar.y_m"});
     }
   }
@@ -417,7 +437,8 @@ class Checker {
     const double l = std::abs(best.swapped ? fit.right_m_per_tick : fit.left_m_per_tick);
     const double r = std::abs(best.swapped ? fit.left_m_per_tick : fit.right_m_per_tick);
     const auto like = [](double value, double sign) { return sign < 0.0 ? -value : value; };
-    result_.constants.push_back({"drive.left_m_per_tick", "m", drive.left_m_per_tick, like(l, drive.left_m_per_tick), sd(0) * l});
+    result_.constants.push_back(
+        {"drive.left_m_per_tick", "m", drive.left_m_per_tick, like(l, drive.left_m_per_tick), sd(0) * l});
     result_.constants.push_back(
         {"drive.right_m_per_tick", "m", drive.right_m_per_tick, like(r, drive.right_m_per_tick), sd(1) * r});
     result_.constants.push_back(

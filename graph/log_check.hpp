@@ -19,8 +19,8 @@ namespace wainscot {
 
 /// A drive read in the ways that a check needs.
 struct LogReadings {
-  Drive drive;                ///< as robot.yaml says
-  std::vector<Scan> logged;   ///< the scans with ranges as written, none left out
+  Drive drive;                        ///< as robot.yaml says
+  std::vector<Scan> logged;           ///< the scans with ranges as written, none left out
   std::optional<Drive> with_16_bits;  ///< where 32 bits are stated and counters jumped
 };
 
@@ -39,7 +39,7 @@ struct LogCheck {
   std::vector<MeasuredConstant> constants;
   std::optional<ClosingError> closing;
   std::vector<std::string> notes;  ///< what could not be checked, and why; one sentence each
-  Robot mended;  ///< robot.yaml with the lines of all findings
+  Robot mended;                    ///< robot.yaml with the lines of all findings
 };
 
 struct LogCheckOptions {

@@ -22,9 +22,9 @@ struct Pace {
 
 struct LogContents {
   double duration_s = 0.0;
-  double way_m = 0.0;      ///< by robot.yaml's constants
+  double way_m = 0.0;  ///< by robot.yaml's constants
   double turned_rad = 0.0;
-  double most_m_s = 0.0;   ///< fastest, over half a second
+  double most_m_s = 0.0;  ///< fastest, over half a second
   double most_rad_s = 0.0;
   double standing_share = 0.0;  ///< of the time
   Pace motion;                  ///< wheels.csv or odometry.csv

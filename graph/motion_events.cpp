@@ -44,9 +44,9 @@ Finding told(const Slip& slip, const OdometryPath& path) {
   finding.fault = stuck ? Fault::stuck : Fault::slip;
   finding.what = stuck ? "the wheels turned and the robot stood: stuck" : "the wheels slipped";
   finding.figure =
-      sentence("%.1f s: wheels %.2f m and %.0f°, lidar %.2f m and %.0f°; %.2f m and %.0f° apart", slip.end_s - slip.begin_s,
-               slip.wheel_way_m, kDegrees * slip.wheel_turn_rad, slip.lidar_way_m, kDegrees * slip.lidar_turn_rad,
-               slip.shift_m.norm(), kDegrees * std::abs(slip.turn_rad));
+      sentence("%.1f s: wheels %.2f m and %.0f°, lidar %.2f m and %.0f°; %.2f m and %.0f° apart",
+               slip.end_s - slip.begin_s, slip.wheel_way_m, kDegrees * slip.wheel_turn_rad, slip.lidar_way_m,
+               kDegrees * slip.lidar_turn_rad, slip.shift_m.norm(), kDegrees * std::abs(slip.turn_rad));
   finding.confidence = confidence_of(slip.chi_squared, kDegreesOfFreedom);
   finding.act = stuck ? "clear what holds the robot there, stop before the motors stall, and drive that part again"
                       : "drive over that place slowly or around it";
@@ -97,8 +97,7 @@ std::vector<Carried> carried_stretches(const LidarMotion& motion, const RobotFit
     const double from = clock.wheel_time_s(step.begin_s);
     const double to = clock.wheel_time_s(step.end_s);
     const CountPair change = wheels.change(from, to);
-    const double rolled =
-        std::abs(change.left * fit.left_m_per_tick) + std::abs(change.right * fit.right_m_per_tick);
+    const double rolled = std::abs(change.left * fit.left_m_per_tick) + std::abs(change.right * fit.right_m_per_tick);
     if (from < wheels.begin_s() || to > wheels.end_s() || wheels.is_unknown(from, to) || rolled > kStillM) {
       going_on = false;
       continue;

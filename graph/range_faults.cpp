@@ -41,7 +41,9 @@ void find_unit(const std::vector<float>& ranges, Robot& robot, std::vector<Findi
   if (off < 0.5) return;
   Finding finding;
   finding.fault = Fault::range_unit;
-  finding.what = sentence("ranges are logged in %s", unit == 1.0 ? "metres" : unit == 0.01 ? "centimetres" : "millimetres");
+  finding.what = sentence("ranges are logged in %s", unit == 1.0    ? "metres"
+                                                     : unit == 0.01 ? "centimetres"
+                                                                    : "millimetres");
   finding.figure = sentence("95 %% of the logged ranges lie below %.4g; with range_unit_m %g that is %.4g m", far_range,
                             robot.lidar.range_unit_m, far_range * robot.lidar.range_unit_m);
   finding.confidence = 0.999;
@@ -128,8 +130,8 @@ std::array<bool, kBins> own_body(const std::vector<Scan>& scans, const std::vect
     if (all == 0.0 || static_cast<double>(ranges.size()) < kShare * all) continue;
     std::nth_element(ranges.begin(), ranges.begin() + static_cast<std::ptrdiff_t>(ranges.size() / 2), ranges.end());
     const double middle = ranges[ranges.size() / 2];
-    const auto same = std::count_if(ranges.begin(), ranges.end(),
-                                    [&](double range) { return std::abs(range - middle) < width_m; });
+    const auto same =
+        std::count_if(ranges.begin(), ranges.end(), [&](double range) { return std::abs(range - middle) < width_m; });
     body[b] = static_cast<double>(same) >= kShare * all;
   }
   return body;

@@ -82,8 +82,7 @@ TurnFit fit_turns(const std::vector<Row>& rows) {
       const double error = row.turn / row.turn_sd - fit.per_tick.dot(counts);
       scatter += std::pow(weights[k] * error, 2) * counts * counts.transpose();
     }
-    const Eigen::Matrix2d inverse =
-        (normal + 1e-12 * (1e-12 + normal.trace()) * Eigen::Matrix2d::Identity()).inverse();
+    const Eigen::Matrix2d inverse = (normal + 1e-12 * (1e-12 + normal.trace()) * Eigen::Matrix2d::Identity()).inverse();
     fit.covariance = inverse * scatter * inverse;
     fit.per_tick = inverse * right;
     std::vector<double> ratios;

@@ -21,8 +21,8 @@ namespace wainscot {
 
 /// What a stride says after the fit: the lidar against the wheels.
 struct StrideResidual {
-  std::size_t stride = 0;  ///< index into the strides given
-  double turn_rad = 0.0;   ///< lidar's turn - wheels'
+  std::size_t stride = 0;                             ///< index into the strides given
+  double turn_rad = 0.0;                              ///< lidar's turn - wheels'
   Eigen::Vector2d shift_m = Eigen::Vector2d::Zero();  ///< lidar's end - wheels', robot's frame at the begin
   double chi_squared = 0.0;                           ///< of both, 3 degrees of freedom, by the strides' usual scatter
   double wheel_way_m = 0.0;                           ///< along the path, by the wheels
@@ -30,10 +30,10 @@ struct StrideResidual {
 };
 
 struct RobotFit {
-  double left_m_per_tick = 0.0;   ///< signed as the counts are; in the lidar's metres
+  double left_m_per_tick = 0.0;  ///< signed as the counts are; in the lidar's metres
   double right_m_per_tick = 0.0;
-  double track_width_m = 0.0;     ///< > 0
-  Pose2 mounting;                 ///< of the lidar in the robot's frame; m, rad
+  double track_width_m = 0.0;  ///< > 0
+  Pose2 mounting;              ///< of the lidar in the robot's frame; m, rad
   /// Of log left, log right, log width, in that order.
   Eigen::Matrix3d scale_covariance = Eigen::Matrix3d::Zero();
   Eigen::Matrix3d mounting_covariance = Eigen::Matrix3d::Zero();  ///< of x, y, heading

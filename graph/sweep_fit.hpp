@@ -12,9 +12,9 @@
 namespace wainscot {
 
 struct SweepFit {
-  double sweep_s = 0.0;   ///< negative: fired in the opposite order of what the log says
-  double sd_s = 0.0;      ///< standard uncertainty, from the scatter between pairs
-  double misfit_m = 0.0;  ///< root mean square distance of the returns from the other scan's walls there,
+  double sweep_s = 0.0;          ///< negative: fired in the opposite order of what the log says
+  double sd_s = 0.0;             ///< standard uncertainty, from the scatter between pairs
+  double misfit_m = 0.0;         ///< root mean square distance of the returns from the other scan's walls there,
   double stated_misfit_m = 0.0;  ///< and with the stated time
   std::size_t pairs = 0;         ///< of scans with different yaw rates; 0: the drive does not tell
 };

@@ -41,12 +41,9 @@ Json pose_json(const Pose2& pose, int decimals) {
 }
 
 Json finding_json(const Finding& finding) {
-  Json json = {{"fault", fault_name(finding.fault)},
-               {"what", finding.what},
-               {"figure", finding.figure},
-               {"confidence", rounded(finding.confidence, 4)},
-               {"robot_yaml", finding.lines},
-               {"act", finding.act}};
+  Json json = {{"fault", fault_name(finding.fault)}, {"what", finding.what},
+               {"figure", finding.figure},           {"confidence", rounded(finding.confidence, 4)},
+               {"robot_yaml", finding.lines},        {"act", finding.act}};
   if (finding.or_else) json["or_else"] = fault_name(*finding.or_else);
   if (finding.time_s) json["time_s"] = rounded(*finding.time_s, 3);
   if (finding.place) json["place"] = pose_json(*finding.place, 3);

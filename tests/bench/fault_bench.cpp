@@ -170,8 +170,7 @@ void run_all(std::vector<Case>& cases, const Options& options) {
       } catch (const std::exception& error) {
         one.told += fmt::format("    stopped: {}\n", error.what());
       }
-      const bool odd =
-          one.others > 0 || (one.fault != nullptr && (!one.found || (one.fault->mends && !one.mended)));
+      const bool odd = one.others > 0 || (one.fault != nullptr && (!one.found || (one.fault->mends && !one.mended)));
       if (!options.talk && !odd) continue;
       const std::lock_guard<std::mutex> lock(talk);
       fmt::print(stderr, "{}, house {}:{}\n{}", one.fault == nullptr ? "healthy, " + one.level : one.fault->name,
@@ -215,7 +214,8 @@ void print_row(const InjectedFault& fault, const std::vector<Case>& cases, Case&
 
 void print_table(const std::vector<Case>& cases, const Options& options) {
   fmt::print(
-      "Simulated: faults in {:.0f} s of random homes from house {} on. first: the first thing said; mended: after doing\n"
+      "Simulated: faults in {:.0f} s of random homes from house {} on. first: the first thing said; mended: after "
+      "doing\n"
       "what it proposes, a new check finds nothing; besides: findings beside the fault; ATE: path error of the mended\n"
       "drive's map / that of the healthy drive's, median of up to {}.\n\n",
       options.drive_s, options.first, options.maps);
@@ -257,8 +257,8 @@ std::vector<Case> cases_for(const Options& options) {
       cases.push_back(one);
     }
   }
-  const bool healthy = options.only.empty() ||
-                       std::find(options.only.begin(), options.only.end(), "healthy") != options.only.end();
+  const bool healthy =
+      options.only.empty() || std::find(options.only.begin(), options.only.end(), "healthy") != options.only.end();
   for (int i = 0; i < (healthy ? options.healthy : 0); ++i) {
     Case one;
     one.level = i % 4 == 3 ? "raw" : "calibrated";

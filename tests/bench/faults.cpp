@@ -158,7 +158,8 @@ std::vector<InjectedFault> signs_and_constants() {
                       wheels(d).left_m_per_tick *= f;
                       wheels(d).right_m_per_tick *= f;
                     }),
-      in_robot_yaml("track width off", {Fault::track_width}, [](D& d, Random& r) { wheels(d).track_width_m *= factor(r); }),
+      in_robot_yaml("track width off", {Fault::track_width},
+                    [](D& d, Random& r) { wheels(d).track_width_m *= factor(r); }),
       in_robot_yaml("mirrored", {Fault::mirrored}, [](D& d, Random&) { lidar(d).mirrored = !lidar(d).mirrored; }),
       in_robot_yaml("lidar turned", {Fault::lidar_turned},
                     [](D& d, Random& r) { lidar(d).heading_deg += either_sign(r, 9.0, 180.0); }),
@@ -188,16 +189,31 @@ std::vector<InjectedFault> times() {
       in_scans("beams fired the other way", {Fault::firing_order}, true, [](D& d, Random&) { reverse_beams(d); }),
       in_scans("scans lost", {Fault::lost_scans}, false, [](D& d, Random& r) { lose(d.simulated.scans, 0.15, r); }),
       in_scans("scans doubled", {Fault::doubled_scans}, true, [](D& d, Random& r) { repeat_scans(d, r); }),
-      {"wheel rows lost", {Fault::lost_wheel_rows}, false, true, false, {},
+      {"wheel rows lost",
+       {Fault::lost_wheel_rows},
+       false,
+       true,
+       false,
+       {},
        [](D& d, Random& r) { lose(d.simulated.wheels, 0.15, r); }},
-      {"wheel rows doubled", {Fault::doubled_wheel_rows}, false, true, false, {},
+      {"wheel rows doubled",
+       {Fault::doubled_wheel_rows},
+       false,
+       true,
+       false,
+       {},
        [](D& d, Random& r) { repeat_rows(d, r); }},
       in_robot_yaml("counter wraps at 16 bits", {Fault::counter_wraps},
                     [](D& d, Random& r) {
                       wrap_at_16_bits(d, r);
                       wheels(d).counter_bits = 32;
                     }),
-      {"left counter dead", {Fault::dead_counter}, false, true, false, {},
+      {"left counter dead",
+       {Fault::dead_counter},
+       false,
+       true,
+       false,
+       {},
        [](D& d, Random&) {
          for (WheelCounts& row : d.simulated.wheels) row.left_ticks = d.simulated.wheels.front().left_ticks;
        }},
@@ -248,17 +264,19 @@ std::vector<InjectedFault> drives() {
 
 std::vector<InjectedFault> several() {
   using D = FaultyDrive;
-  InjectedFault first = in_scans("millimetres and mirrored", {Fault::range_unit, Fault::mirrored}, true, [](D& d, Random&) {
-    d.spec.lidar.range_unit_m = 0.001;
-    lidar(d).range_unit_m = 1.0;
-    lidar(d).mirrored = !lidar(d).mirrored;
-  });
-  InjectedFault second = in_scans("clock offset, turned, left backwards",
-                                  {Fault::clock_offset, Fault::left_backwards, Fault::lidar_turned}, true, [](D& d, Random& r) {
-    set_clock(d, either_sign(r, 0.2, 2.0), 0.0);
-    lidar(d).heading_deg += 90.0;
-    wheels(d).left_m_per_tick *= -1.0;
-  });
+  InjectedFault first =
+      in_scans("millimetres and mirrored", {Fault::range_unit, Fault::mirrored}, true, [](D& d, Random&) {
+        d.spec.lidar.range_unit_m = 0.001;
+        lidar(d).range_unit_m = 1.0;
+        lidar(d).mirrored = !lidar(d).mirrored;
+      });
+  InjectedFault second =
+      in_scans("clock offset, turned, left backwards",
+               {Fault::clock_offset, Fault::left_backwards, Fault::lidar_turned}, true, [](D& d, Random& r) {
+                 set_clock(d, either_sign(r, 0.2, 2.0), 0.0);
+                 lidar(d).heading_deg += 90.0;
+                 wheels(d).left_m_per_tick *= -1.0;
+               });
   first.needs_wheels = second.needs_wheels = true;
   return {first, second};
 }
@@ -267,8 +285,9 @@ std::string robot_yaml(const Robot& robot, bool gyro) {
   std::string text = "# A simulated robot.\nwainscot_robot: 1\n";
   if (robot.drive) {
     const DriveConstants& d = *robot.drive;
-    text += fmt::format("drive:\n  left_m_per_tick: {}\n  right_m_per_tick: {}\n  track_width_m: {}\n  counter_bits: {}\n",
-                        d.left_m_per_tick, d.right_m_per_tick, d.track_width_m, d.counter_bits);
+    text +=
+        fmt::format("drive:\n  left_m_per_tick: {}\n  right_m_per_tick: {}\n  track_width_m: {}\n  counter_bits: {}\n",
+                    d.left_m_per_tick, d.right_m_per_tick, d.track_width_m, d.counter_bits);
     if (d.left_sd_m_per_tick) text += fmt::format("  left_sd_m_per_tick: {}\n", *d.left_sd_m_per_tick);
     if (d.right_sd_m_per_tick) text += fmt::format("  right_sd_m_per_tick: {}\n", *d.right_sd_m_per_tick);
     if (d.track_width_sd_m) text += fmt::format("  track_width_sd_m: {}\n", *d.track_width_sd_m);
@@ -279,7 +298,8 @@ std::string robot_yaml(const Robot& robot, bool gyro) {
   const LidarConstants& l = robot.lidar;
   text += fmt::format(
       "lidar:\n  x_m: {}\n  y_m: {}\n  heading_deg: {}\n  mirrored: {}\n  min_range_m: {}\n  max_range_m: {}\n"
-      "  noise_m: {}\n  noise_per_m: {}\n  range_unit_m: {}\n  range_scale: {}\n  time_offset_s: {}\n  clock_rate: {}\n",
+      "  noise_m: {}\n  noise_per_m: {}\n  range_unit_m: {}\n  range_scale: {}\n  time_offset_s: {}\n  clock_rate: "
+      "{}\n",
       l.x_m, l.y_m, l.heading_deg, l.mirrored, l.min_range_m, l.max_range_m, l.noise_m, l.noise_per_m, l.range_unit_m,
       l.range_scale, l.time_offset_s, l.clock_rate);
   if (l.sweep_s) text += fmt::format("  sweep_s: {}\n", *l.sweep_s);

@@ -28,8 +28,8 @@ struct InjectedFault {
   bool mends = true;            ///< whether what check proposes can mend the drive; a slip cannot be undone
   bool needs_wheels = false;    ///< wheels.csv rather than odometry.csv
   bool needs_scans = false;     ///< scans.csv rather than returns.csv
-  std::function<void(simulator::Plan&, simulator::Random&)> before;   ///< the simulation; may be empty
-  std::function<void(FaultyDrive&, simulator::Random&)> after;        ///< it; may be empty
+  std::function<void(simulator::Plan&, simulator::Random&)> before;  ///< the simulation; may be empty
+  std::function<void(FaultyDrive&, simulator::Random&)> after;       ///< it; may be empty
 };
 
 const std::vector<InjectedFault>& injected_faults();

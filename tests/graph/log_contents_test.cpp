@@ -15,7 +15,8 @@ Drive with_scans() {
   for (int i = 0; i < 500; ++i) {
     Scan scan{1.0 + 0.1 * i, {}};
     for (int b = 0; b < 30; ++b) {
-      scan.returns.push_back({0.2F * static_cast<float>(b) - 3.0F, 1.0F + 0.001F * static_cast<float>(i * b % 997), 0.0F});
+      scan.returns.push_back(
+          {0.2F * static_cast<float>(b) - 3.0F, 1.0F + 0.001F * static_cast<float>(i * b % 997), 0.0F});
     }
     drive.scans.push_back(scan);
   }

@@ -39,8 +39,8 @@ inline MadeLog made_log(const MadeRobot& robot) {
   double left_m = 0.0;
   double right_m = 0.0;
   for (double t = 0.0; t <= kSeconds; t += kRowS) {
-    log.drive.wheels.push_back({t, std::llround(left_m / robot.left_m_per_tick),
-                                std::llround(right_m / robot.right_m_per_tick)});
+    log.drive.wheels.push_back(
+        {t, std::llround(left_m / robot.left_m_per_tick), std::llround(right_m / robot.right_m_per_tick)});
     const double forward = kRowS * (0.3 + 0.1 * std::sin(0.31 * t));
     const double turn = kRowS * (0.9 * std::sin(0.7 * t) + 0.5 * std::sin(0.23 * t * (1.0 + 0.01 * t)));
     left_m += forward - 0.5 * robot.track_width_m * turn;
