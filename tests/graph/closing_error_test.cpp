@@ -65,7 +65,7 @@ TEST(ClosingError, SlipIsToBlame) {
   state_uncertainties(house.drive);
   const double half_s = 0.5 * house.drive.wheels.back().time_s;
   for (WheelCounts& row : house.drive.wheels) {
-    if (row.time_s > half_s) row.left_ticks += std::llround(0.15 / house.drive.robot.drive->left_m_per_tick);
+    if (row.time_s > half_s) row.left_ticks += std::llround(0.4 / house.drive.robot.drive->left_m_per_tick);
   }
   const auto closing = closing_of(house.drive);
   ASSERT_TRUE(closing.has_value());
