@@ -128,8 +128,8 @@ void refine(const std::vector<LidarStride>& steps, const WheelSeries& wheels, Cl
       normal += weight * jacobian * jacobian.transpose();
       scatter += weight * weight * error * error * jacobian * jacobian.transpose();
       right += weight * error * jacobian;
-      rest += weight * error * error;
-      turns += weight * std::pow(step.motion.heading_rad, 2);
+      rest += error * error;
+      turns += std::pow(step.motion.heading_rad, 2);
       ++fit.steps;
     }
     if (fit.steps < 8) return;

@@ -17,7 +17,7 @@ TEST(LogReadings, RangesAsTheyAreWrittenBesideThoseThatRobotYamlTakes) {
   ASSERT_EQ(readings.logged.size(), 3U);
   ASSERT_EQ(readings.logged[1].returns.size(), 3U);  // 0.05 m is nearer than min_range_m
   EXPECT_FLOAT_EQ(readings.logged[1].returns[2].range_m, 0.05F);
-  EXPECT_FLOAT_EQ(readings.logged[2].returns[1].range_m, 8.5F);
+  EXPECT_FLOAT_EQ(readings.logged[2].returns[0].range_m, 8.5F);
   EXPECT_FALSE(readings.with_16_bits.has_value());
 }
 
