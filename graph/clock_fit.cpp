@@ -100,6 +100,7 @@ void refine(const std::vector<LidarStride>& steps, const WheelSeries& wheels, Cl
   constexpr int kRounds = 10;
   constexpr double kNoiseRad = 0.006;  // of a step between two scans
   constexpr double kProbeS = 0.01;
+  constexpr double kMostOfAStep = 0.01;  // rad^2, 6 degrees
   Moments all;
   for (const LidarStride& step : steps) {
     if (step.sure) {
@@ -128,8 +129,9 @@ void refine(const std::vector<LidarStride>& steps, const WheelSeries& wheels, Cl
       normal += weight * jacobian * jacobian.transpose();
       scatter += weight * weight * error * error * jacobian * jacobian.transpose();
       right += weight * error * jacobian;
-      rest += error * error;
-      turns += std::pow(step.motion.heading_rad, 2);
+      // No step counts more than another: one slip does not make the rest unrelated.
+      rest += std::min(error * error, kMostOfAStep);
+      turns += std::min(step.motion.heading_rad * step.motion.heading_rad, kMostOfAStep);
       ++fit.steps;
     }
     if (fit.steps < 8) return;
