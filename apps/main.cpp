@@ -13,6 +13,7 @@
 
 #include "apps/build.hpp"
 #include "apps/calibrate.hpp"
+#include "apps/check.hpp"
 #include "apps/compare.hpp"
 #include "apps/draw.hpp"
 #include "apps/simulate.hpp"
@@ -96,6 +97,7 @@ int run(int argc, char** argv) {
   app.require_subcommand(1);
   wainscot::add_build(app);
   wainscot::add_calibrate(app);
+  wainscot::add_check(app);
   wainscot::add_compare(app);
   wainscot::add_draw(app);
   wainscot::add_simulate(app);

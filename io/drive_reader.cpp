@@ -218,7 +218,7 @@ void read_optional_files(Folder& folder, const TimeRange& motion, const TimeRang
 
 }  // namespace
 
-Drive read_drive(const std::filesystem::path& path, const ReadProgress& progress) {
+Drive read_drive(const std::filesystem::path& path, const ReadProgress& progress, const RobotChange& change) {
   Folder folder(path, progress);
   Drive drive;
   drive.name = folder_name(path);
@@ -227,6 +227,7 @@ Drive read_drive(const std::filesystem::path& path, const ReadProgress& progress
       one_of(folder, "wheels.csv", "odometry.csv", "the wheels' counts or the robot's own poses");
   const std::string lidar = one_of(folder, "scans.csv", "returns.csv", "the lidar");
   drive.robot = folder.read_robot(motion == "wheels.csv" ? WheelConstants::needed : WheelConstants::optional);
+  if (change) change(drive.robot);
   const TimeRange motion_times = read_motion(folder, motion, drive);
   const TimeRange lidar_times = read_lidar(folder, lidar, drive);
   require_overlap(lidar_times, motion_times, "log both by one clock, or set lidar.time_offset_s in robot.yaml");

@@ -1,0 +1,69 @@
+#include "apps/check.hpp"
+
+#include <cstdio>
+#include <filesystem>
+#include <memory>
+#include <string>
+
+#include <fmt/format.h>
+
+#include "apps/check_account.hpp"
+#include "apps/progress_bar.hpp"
+#include "graph/log_check.hpp"
+#include "io/check_json.hpp"
+#include "io/log_readings.hpp"
+#include "io/simulated_mark.hpp"
+
+namespace wainscot {
+namespace {
+
+struct CheckOptions {
+  std::filesystem::path drive;
+  int threads = 0;
+  bool json = false;
+  bool quiet = false;
+};
+
+void run_check(const CheckOptions& options) {
+  constexpr double kReadingShare = 0.2;
+  ProgressBar bar(!options.quiet);
+  const LogReadings readings =
+      read_log(options.drive, [&bar](double fraction) { bar.show("reading", kReadingShare * fraction); });
+  if (!options.quiet) {
+    bar.wipe();
+    for (const std::string& warning : readings.drive.warnings) fmt::print(stderr, "Warning: {}\n", warning);
+  }
+  LogCheckOptions check_options;
+  check_options.threads = options.threads;
+  check_options.progress = [&bar](double fraction) {
+    bar.show("checking", kReadingShare + (1.0 - kReadingShare) * fraction);
+  };
+  const LogCheck check = check_log(readings, check_options);
+  bar.wipe();
+  const bool simulated = is_marked_simulated(options.drive);
+  const std::string text = options.json ? check_json(check, readings.drive, simulated)
+                                        : check_account(check, readings.drive, simulated, options.drive);
+  std::fputs(text.c_str(), stdout);
+}
+
+}  // namespace
+
+void add_check(CLI::App& app) {
+  auto options = std::make_shared<CheckOptions>();
+  CLI::App* check = app.add_subcommand("check", "Say what is in a log, what is wrong with it and what mends it.");
+  check->add_option("DRIVE", options->drive, "the folder of a recorded drive: robot.yaml, wheels.csv, scans.csv ...")
+      ->required();
+  check->add_flag("--json", options->json, "print the findings for machines");
+  check
+      ->add_option("--threads", options->threads,
+                   "how many processors to use; all where not given. The findings are the same")
+      ->type_name("N")
+      ->check(CLI::Range(1, 1024));
+  check->add_flag("--quiet", options->quiet, "no progress bar and no warnings, only the findings");
+  check->footer(
+      "The status is 0 when the log could be checked, whatever was found, 1 when it can tell nothing.\n"
+      "Example:\n  wainscot check data/demo/drive");
+  check->callback([options] { run_check(*options); });
+}
+
+}  // namespace wainscot

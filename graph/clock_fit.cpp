@@ -1,0 +1,164 @@
+#include "graph/clock_fit.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <Eigen/Dense>
+
+namespace wainscot {
+namespace {
+
+/// Moments of turns against changes of both counts.
+struct Moments {
+  Eigen::Matrix2d counts = Eigen::Matrix2d::Zero();
+  Eigen::Vector2d cross = Eigen::Vector2d::Zero();
+  double turns = 0.0;
+
+  void add(const Eigen::Vector2d& count, double turn) {
+    counts += count * count.transpose();
+    cross += turn * count;
+    turns += turn * turn;
+  }
+  void add(const Moments& other) {
+    counts += other.counts;
+    cross += other.cross;
+    turns += other.turns;
+  }
+  Eigen::Vector2d factors() const {
+    const Eigen::Matrix2d ridge = 1e-9 * (1e-12 + counts.trace()) * Eigen::Matrix2d::Identity();
+    return (counts + ridge).ldlt().solve(cross);
+  }
+  double explained() const { return turns > 0.0 ? factors().dot(cross) / turns : 0.0; }
+};
+
+Eigen::Vector2d change(const WheelSeries& wheels, double from_s, double to_s) {
+  const CountPair c = wheels.change(from_s, to_s);
+  return {c.left, c.right};
+}
+
+/// The best offset and drift on a lattice: moments of short windows at each offset, summed along each drift.
+class Lattice {
+ public:
+  Lattice(const std::vector<LidarStride>& steps, const WheelSeries& wheels, const ClockFitOptions& options) {
+    const double span_s = steps.back().end_s - steps.front().begin_s;
+    // An offset of more than a part of the drive leaves too little in common.
+    const double reach_s = std::min(options.most_offset_s, 0.3 * span_s) + 0.5 * options.most_drift * span_s;
+    half_ = static_cast<int>(reach_s / kStepS);
+    most_offset_ = static_cast<int>(std::min(options.most_offset_s, 0.3 * span_s) / kStepS);
+    const auto windows = static_cast<std::size_t>(span_s / kWindowS) + 1;
+    middle_s_ = 0.5 * (steps.front().begin_s + steps.back().end_s);
+    table_.assign(windows, std::vector<Moments>(static_cast<std::size_t>(2 * half_ + 1)));
+    for (const LidarStride& step : steps) {
+      if (!step.sure) continue;
+      auto& row = table_[static_cast<std::size_t>((step.begin_s - steps.front().begin_s) / kWindowS)];
+      for (int k = -half_; k <= half_; ++k) {
+        row[static_cast<std::size_t>(k + half_)].add(change(wheels, step.begin_s + k * kStepS, step.end_s + k * kStepS),
+                                                     step.motion.heading_rad);
+      }
+    }
+    for (std::size_t w = 0; w < windows; ++w) {
+      centres_s_.push_back(steps.front().begin_s + (static_cast<double>(w) + 0.5) * kWindowS - middle_s_);
+    }
+  }
+
+  ClockFit best(double most_drift) const {
+    constexpr int kDrifts = 40;
+    ClockFit fit;
+    fit.middle_s = middle_s_;
+    fit.explained = -1.0;
+    for (int d = -kDrifts; d <= kDrifts; ++d) {
+      const double drift = most_drift * d / kDrifts;
+      for (int k = -most_offset_; k <= most_offset_; ++k) {
+        Moments sum;
+        for (std::size_t w = 0; w < table_.size(); ++w) {
+          const int shift = k + static_cast<int>(std::lround(drift * centres_s_[w] / kStepS));
+          sum.add(table_[w][static_cast<std::size_t>(std::clamp(shift, -half_, half_) + half_)]);
+        }
+        // Of equals the one nearest to what was stated.
+        const double score = sum.explained() - 1e-4 * (std::abs(d) / 40.0 + std::abs(k) * 1e-3);
+        if (score <= fit.explained) continue;
+        fit.explained = score;
+        fit.offset_s = k * kStepS;
+        fit.drift = drift;
+      }
+    }
+    return fit;
+  }
+
+ private:
+  static constexpr double kStepS = 0.05;
+  static constexpr double kWindowS = 8.0;
+  int half_ = 0;
+  int most_offset_ = 0;
+  double middle_s_ = 0.0;
+  std::vector<std::vector<Moments>> table_;
+  std::vector<double> centres_s_;
+};
+
+/// Gauss-Newton with Cauchy weights for both factors, offset and drift.
+void refine(const std::vector<LidarStride>& steps, const WheelSeries& wheels, ClockFit& fit) {
+  constexpr int kRounds = 10;
+  constexpr double kNoiseRad = 0.006;  // of a step between two scans
+  constexpr double kProbeS = 0.01;
+  constexpr double kMostOfAStep = 0.01;  // rad^2, 6 degrees
+  Moments all;
+  for (const LidarStride& step : steps) {
+    if (step.sure) {
+      all.add(change(wheels, fit.wheel_time_s(step.begin_s), fit.wheel_time_s(step.end_s)), step.motion.heading_rad);
+    }
+  }
+  Eigen::Vector2d factors = all.factors();
+  for (int round = 0; round < kRounds; ++round) {
+    Eigen::Matrix4d normal = Eigen::Matrix4d::Zero();
+    Eigen::Matrix4d scatter = Eigen::Matrix4d::Zero();
+    Eigen::Vector4d right = Eigen::Vector4d::Zero();
+    double rest = 0.0;
+    double turns = 0.0;
+    fit.steps = 0;
+    for (const LidarStride& step : steps) {
+      const double from = fit.wheel_time_s(step.begin_s);
+      const double to = fit.wheel_time_s(step.end_s);
+      if (!step.sure || wheels.is_unknown(from - kProbeS, to + kProbeS)) continue;
+      const Eigen::Vector2d count = change(wheels, from, to);
+      const double error = step.motion.heading_rad - factors.dot(count);
+      const double slope =
+          factors.dot(change(wheels, from + kProbeS, to + kProbeS) - change(wheels, from - kProbeS, to - kProbeS)) /
+          (2.0 * kProbeS);
+      Eigen::Vector4d jacobian(count.x(), count.y(), slope, slope * (step.begin_s - fit.middle_s));
+      const double weight = 1.0 / (1.0 + std::pow(error / (3.0 * kNoiseRad), 2));
+      normal += weight * jacobian * jacobian.transpose();
+      scatter += weight * weight * error * error * jacobian * jacobian.transpose();
+      right += weight * error * jacobian;
+      // No step counts more than another: one slip does not make the rest unrelated.
+      rest += std::min(error * error, kMostOfAStep);
+      turns += std::min(step.motion.heading_rad * step.motion.heading_rad, kMostOfAStep);
+      ++fit.steps;
+    }
+    if (fit.steps < 8) return;
+    // In units in which the unknowns are of one size.
+    const Eigen::Vector4d unit = normal.diagonal().cwiseMax(1e-12).cwiseSqrt().cwiseInverse();
+    const Eigen::Matrix4d scaled =
+        unit.asDiagonal() * normal * unit.asDiagonal() + 1e-9 * Eigen::Matrix4d(Eigen::Matrix4d::Identity());
+    const Eigen::Matrix4d inverse = unit.asDiagonal() * scaled.inverse() * unit.asDiagonal();
+    const Eigen::Vector4d change_of = inverse * right;
+    const Eigen::Matrix4d covariance = inverse * scatter * inverse;
+    factors += change_of.head<2>();
+    fit.offset_s += std::clamp(change_of(2), -0.1, 0.1);
+    fit.drift += std::clamp(change_of(3), -0.002, 0.002);
+    fit.offset_sd_s = std::sqrt(covariance(2, 2));
+    fit.drift_sd = std::sqrt(covariance(3, 3));
+    fit.explained = turns > 0.0 ? std::clamp(1.0 - rest / turns, 0.0, 1.0) : 0.0;
+  }
+}
+
+}  // namespace
+
+ClockFit fit_clock(const std::vector<LidarStride>& steps, const WheelSeries& wheels, const ClockFitOptions& options) {
+  const auto sure = std::count_if(steps.begin(), steps.end(), [](const LidarStride& s) { return s.sure; });
+  if (sure < 8 || wheels.empty()) return {};
+  ClockFit fit = Lattice(steps, wheels, options).best(options.most_drift);
+  refine(steps, wheels, fit);
+  return fit;
+}
+
+}  // namespace wainscot

@@ -1,0 +1,34 @@
+#pragma once
+
+// The lidar's clock against the wheels': the shift, and its growth, at which the lidar's turns follow best from the
+// two wheels' counts. Whatever the wheels' signs and constants are, and whichever is which, they are free.
+
+#include <cstddef>
+#include <vector>
+
+#include "graph/lidar_motion.hpp"
+#include "graph/wheel_series.hpp"
+
+namespace wainscot {
+
+struct ClockFit {
+  double offset_s = 0.0;  ///< to be added to the lidar's times, in the middle of the drive
+  double offset_sd_s = 0.0;
+  double drift = 0.0;  ///< and its growth, seconds a second
+  double drift_sd = 0.0;
+  double middle_s = 0.0;   ///< on the lidar's clock
+  double explained = 0.0;  ///< of the variance of the lidar's turns, what the wheels explain, 0..1
+  std::size_t steps = 0;   ///< that were used; 0: none could be
+
+  double wheel_time_s(double lidar_s) const { return lidar_s + offset_s + drift * (lidar_s - middle_s); }
+};
+
+struct ClockFitOptions {
+  double most_offset_s = 15.0;  ///< people start two programs within that
+  double most_drift = 0.02;     ///< a clock that is off by more is none
+};
+
+ClockFit fit_clock(const std::vector<LidarStride>& steps, const WheelSeries& wheels,
+                   const ClockFitOptions& options = {});
+
+}  // namespace wainscot

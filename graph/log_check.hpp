@@ -1,0 +1,54 @@
+#pragma once
+
+// The check of a log: what is in it, and what wheels and scans together say is wrong with it or with robot.yaml.
+//
+// Gross faults come first. Each is mended in memory before the next is looked for, so that several at once are found
+// in the order in which they are to be mended.
+
+#include <functional>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "core/drive.hpp"
+#include "graph/closing_error.hpp"
+#include "graph/finding.hpp"
+#include "graph/log_contents.hpp"
+
+namespace wainscot {
+
+/// A drive read in the ways that a check needs.
+struct LogReadings {
+  Drive drive;                        ///< as robot.yaml says
+  std::vector<Scan> logged;           ///< the scans with ranges as written, none left out
+  std::optional<Drive> with_16_bits;  ///< where 32 bits are stated and counters jumped
+};
+
+/// A constant that the evidence settles, beside what robot.yaml states.
+struct MeasuredConstant {
+  std::string name;  ///< "lidar.x_m"
+  std::string unit;
+  double stated = 0.0;
+  double found = 0.0;
+  double found_sd = 0.0;
+};
+
+struct LogCheck {
+  LogContents contents;
+  std::vector<Finding> findings;  ///< gross ones first
+  std::vector<MeasuredConstant> constants;
+  std::optional<ClosingError> closing;
+  std::vector<std::string> notes;  ///< what could not be checked, and why; one sentence each
+  Robot mended;                    ///< robot.yaml with the lines of all findings
+};
+
+struct LogCheckOptions {
+  int threads = 0;  ///< 0: as many as the machine has; the result does not depend on it
+  /// Called now and then with the fraction done, 0..1; may be empty.
+  std::function<void(double fraction)> progress;
+};
+
+/// Throws `PoorData` where the log can tell nothing: no motion, no scans that can be matched.
+LogCheck check_log(const LogReadings& readings, const LogCheckOptions& options = {});
+
+}  // namespace wainscot

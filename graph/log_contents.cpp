@@ -1,0 +1,218 @@
+#include "graph/log_contents.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <string>
+
+#include "core/odometry.hpp"
+
+namespace wainscot {
+namespace {
+
+double median(std::vector<double> values) {
+  if (values.empty()) return 0.0;
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+Pace pace_of(const std::vector<double>& times_s) {
+  constexpr double kAbout = 0.3;
+  Pace pace;
+  pace.rows = times_s.size();
+  std::vector<double> intervals;
+  for (std::size_t i = 1; i < times_s.size(); ++i) {
+    intervals.push_back(times_s[i] - times_s[i - 1]);
+    if (intervals.back() <= pace.longest_s) continue;
+    pace.longest_s = intervals.back();
+    pace.longest_at_s = times_s[i - 1];
+  }
+  pace.interval_s = median(intervals);
+  if (pace.interval_s <= 0.0) return pace;
+  std::size_t about = 0;
+  for (const double interval : intervals) {
+    const double ratio = interval / pace.interval_s;
+    about += std::abs(ratio - 1.0) < kAbout ? 1U : 0U;
+    if (ratio > 1.5) pace.lost += static_cast<std::size_t>(std::lround(ratio)) - 1;
+  }
+  pace.steady = about > intervals.size() / 2;
+  return pace;
+}
+
+void add_speeds(const Drive& drive, LogContents& contents) {
+  const std::vector<OdometryStep> steps = odometry_steps(drive);
+  if (steps.empty()) return;
+  const OdometryPath path(steps, {});
+  contents.way_m = path.way_at_m(path.end_s());
+  contents.turned_rad = path.turned_at_rad(path.end_s());
+  constexpr double kWindowS = 0.5;
+  constexpr double kStandsM_S = 0.01;
+  double windows = 0.0;
+  double standing = 0.0;
+  for (double t = path.begin_s(); t + kWindowS <= path.end_s(); t += kWindowS) {
+    const double speed = (path.way_at_m(t + kWindowS) - path.way_at_m(t)) / kWindowS;
+    const double rate = (path.turned_at_rad(t + kWindowS) - path.turned_at_rad(t)) / kWindowS;
+    contents.most_m_s = std::max(contents.most_m_s, speed);
+    contents.most_rad_s = std::max(contents.most_rad_s, rate);
+    windows += 1.0;
+    standing += speed + 0.3 * rate < kStandsM_S ? 1.0 : 0.0;
+  }
+  contents.standing_share = windows > 0.0 ? standing / windows : 0.0;
+}
+
+/// More lost than what serial lines lose: a normal deviate of the count.
+double surplus(std::size_t lost, std::size_t rows) {
+  constexpr double kUsual = 0.02;
+  const auto all = static_cast<double>(lost + rows);
+  return (static_cast<double>(lost) - kUsual * all) / std::sqrt(kUsual * (1.0 - kUsual) * all + 1.0);
+}
+
+constexpr double kGateSd = 4.0;
+
+void find_lost(const Pace& pace, Fault fault, const char* what, const char* act, std::vector<Finding>& findings) {
+  const double deviate = surplus(pace.lost, pace.rows);
+  if (!pace.steady || deviate < kGateSd) return;
+  Finding finding;
+  finding.fault = fault;
+  finding.what = sentence("%s are missing from the log", what);
+  finding.figure = sentence("%zu of %zu, longest gap %.2f s at %.1f s", pace.lost, pace.lost + pace.rows,
+                            pace.longest_s, pace.longest_at_s);
+  finding.confidence = confidence_of(deviate * deviate, 1);
+  finding.act = act;
+  finding.time_s = pace.longest_at_s;
+  findings.push_back(finding);
+}
+
+bool same_returns(const Scan& a, const Scan& b) {
+  constexpr std::size_t kFewest = 20;  // whose noise never repeats by chance
+  if (a.returns.size() != b.returns.size() || a.returns.size() < kFewest) return false;
+  return std::equal(a.returns.begin(), a.returns.end(), b.returns.begin(), [](const Return& p, const Return& q) {
+    return p.range_m == q.range_m && p.angle_rad == q.angle_rad;
+  });
+}
+
+void find_doubled_scans(const Drive& drive, std::vector<Finding>& findings) {
+  const std::vector<OdometryStep> steps = odometry_steps(drive);
+  if (steps.empty()) return;
+  const OdometryPath path(steps, {});
+  constexpr double kMoved = 0.005;  // a lidar that moved so far never sees the same again
+  std::size_t doubled = 0;
+  std::size_t moving = 0;
+  double first_s = 0.0;
+  for (std::size_t i = 1; i < drive.scans.size(); ++i) {
+    const double from = drive.scans[i - 1].time_s;
+    const double to = drive.scans[i].time_s;
+    const double moved = path.way_at_m(to) - path.way_at_m(from) + path.turned_at_rad(to) - path.turned_at_rad(from);
+    if (moved < kMoved) continue;
+    ++moving;
+    if (!same_returns(drive.scans[i - 1], drive.scans[i])) continue;
+    if (doubled == 0) first_s = to;
+    ++doubled;
+  }
+  if (doubled < 2) return;
+  Finding finding;
+  finding.fault = Fault::doubled_scans;
+  finding.what = "scans are logged twice, with a later time, while the robot moved";
+  finding.figure = sentence("%zu of %zu scans in motion are the one before, return for return", doubled, moving);
+  finding.confidence = confidence_of(1e9, 1);
+  finding.act = "log a scan only when the lidar has finished a new turn, and remove those rows from the log";
+  finding.time_s = first_s;
+  findings.push_back(finding);
+}
+
+void find_doubled_rows(const Drive& drive, std::vector<Finding>& findings) {
+  constexpr double kClearTicks = 8.0;  // on both sides: rolling wheels, not coarse counters
+  const std::vector<WheelCounts>& rows = drive.wheels;
+  std::size_t doubled = 0;
+  std::size_t rolling = 0;
+  const auto moved = [&rows](std::size_t i) {
+    return static_cast<double>(std::abs(rows[i].left_ticks - rows[i - 1].left_ticks) +
+                               std::abs(rows[i].right_ticks - rows[i - 1].right_ticks));
+  };
+  for (std::size_t i = 2; i + 1 < rows.size(); ++i) {
+    if (moved(i - 1) < kClearTicks || moved(i + 1) < kClearTicks) continue;
+    ++rolling;
+    if (moved(i) == 0.0) ++doubled;
+  }
+  const double deviate = surplus(doubled, rolling);
+  if (deviate < kGateSd) return;
+  Finding finding;
+  finding.fault = Fault::doubled_wheel_rows;
+  finding.what = "rows of wheels.csv repeat the counts before while the wheels roll";
+  finding.figure = sentence("%zu of %zu rows between rolling ones", doubled, rolling);
+  finding.confidence = confidence_of(deviate * deviate, 1);
+  finding.act = "log a row only when the counters were read anew, with the time of that reading";
+  findings.push_back(finding);
+}
+
+void find_dead_counter(const Drive& drive, std::vector<Finding>& findings) {
+  constexpr double kAlive = 200.0;
+  double left = 0.0;
+  double right = 0.0;
+  for (std::size_t i = 1; i < drive.wheels.size(); ++i) {
+    left += static_cast<double>(std::abs(drive.wheels[i].left_ticks - drive.wheels[i - 1].left_ticks));
+    right += static_cast<double>(std::abs(drive.wheels[i].right_ticks - drive.wheels[i - 1].right_ticks));
+  }
+  if (std::max(left, right) < kAlive || std::min(left, right) > 0.001 * std::max(left, right)) return;
+  const char* side = left < right ? "left" : "right";
+  Finding finding;
+  finding.fault = Fault::dead_counter;
+  finding.what = sentence("the %s counter does not count", side);
+  finding.figure = sentence("%.0f ticks left, %.0f right in the whole drive", left, right);
+  finding.confidence = confidence_of(1e9, 1);
+  finding.act = sentence("look at the %s encoder's cable and pins, then drive again", side);
+  findings.push_back(finding);
+}
+
+void find_wrap(const Drive& drive, const Drive* with_16_bits, std::vector<Finding>& findings) {
+  if (with_16_bits == nullptr || with_16_bits->breaks.size() >= drive.breaks.size()) return;
+  Finding finding;
+  finding.fault = Fault::counter_wraps;
+  finding.what = "the counters wrap round at 16 bits";
+  finding.figure = sentence("%zu jumps with counter_bits %d, %zu with 16", drive.breaks.size(),
+                            drive.robot.drive->counter_bits, with_16_bits->breaks.size());
+  finding.confidence = confidence_of(1e9, 1);
+  finding.lines = {robot_line(with_16_bits->robot, "drive.counter_bits")};
+  finding.time_s = drive.wheels[drive.breaks.front()].time_s;
+  findings.push_back(finding);
+}
+
+}  // namespace
+
+LogContents log_contents(const Drive& drive) {
+  LogContents contents;
+  std::vector<double> motion_s;
+  for (const WheelCounts& row : drive.wheels) motion_s.push_back(row.time_s);
+  for (const TimedPose& row : drive.odometry) motion_s.push_back(row.time_s);
+  std::vector<double> scans_s;
+  std::vector<double> returns;
+  for (const Scan& scan : drive.scans) {
+    scans_s.push_back(scan.time_s);
+    returns.push_back(static_cast<double>(scan.returns.size()));
+  }
+  contents.motion = pace_of(motion_s);
+  contents.scans = pace_of(scans_s);
+  contents.returns_per_scan = median(returns);
+  contents.gyro_rows = drive.gyro.size();
+  contents.breaks = drive.breaks.size();
+  if (!motion_s.empty()) contents.duration_s = motion_s.back() - motion_s.front();
+  add_speeds(drive, contents);
+  return contents;
+}
+
+std::vector<Finding> log_findings(const Drive& drive, const LogContents& contents, const Drive* with_16_bits) {
+  std::vector<Finding> findings;
+  find_wrap(drive, with_16_bits, findings);
+  find_dead_counter(drive, findings);
+  find_lost(contents.motion, Fault::lost_wheel_rows,
+            drive.wheels.empty() ? "rows of odometry.csv" : "rows of wheels.csv",
+            "read the counters in a loop of its own, or less often, so that none is missed", findings);
+  find_doubled_rows(drive, findings);
+  find_lost(contents.scans, Fault::lost_scans, "scans",
+            "look at the lidar's cable and at what keeps the program that reads it busy; a faster serial line helps",
+            findings);
+  find_doubled_scans(drive, findings);
+  return findings;
+}
+
+}  // namespace wainscot

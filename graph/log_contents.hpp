@@ -1,0 +1,43 @@
+#pragma once
+
+// What is in a log, by itself: how much, how often, and with which gaps.
+
+#include <cstddef>
+#include <vector>
+
+#include "core/drive.hpp"
+#include "graph/finding.hpp"
+
+namespace wainscot {
+
+/// Rows that should come at a steady pace.
+struct Pace {
+  std::size_t rows = 0;
+  double interval_s = 0.0;  ///< median
+  std::size_t lost = 0;     ///< rows that are missing by the pace, where there is one
+  double longest_s = 0.0;   ///< from one row to the next
+  double longest_at_s = 0.0;
+  bool steady = false;  ///< most intervals are about the median
+};
+
+struct LogContents {
+  double duration_s = 0.0;
+  double way_m = 0.0;  ///< by robot.yaml's constants
+  double turned_rad = 0.0;
+  double most_m_s = 0.0;  ///< fastest, over half a second
+  double most_rad_s = 0.0;
+  double standing_share = 0.0;  ///< of the time
+  Pace motion;                  ///< wheels.csv or odometry.csv
+  Pace scans;
+  std::size_t gyro_rows = 0;
+  double returns_per_scan = 0.0;  ///< median
+  std::size_t breaks = 0;         ///< restarts of a counter, jumps of odometry
+};
+
+LogContents log_contents(const Drive& drive);
+
+/// Lost and doubled rows and scans, a counter that never counts. `with_16_bits`: the counts and breaks that a reading
+/// with 16-bit counters gives, or nullptr.
+std::vector<Finding> log_findings(const Drive& drive, const LogContents& contents, const Drive* with_16_bits);
+
+}  // namespace wainscot

@@ -1,0 +1,20 @@
+#pragma once
+
+// Where wheels and floor parted company: the robot slipped, was stuck or was lifted.
+
+#include <vector>
+
+#include "core/odometry.hpp"
+#include "graph/clock_fit.hpp"
+#include "graph/finding.hpp"
+#include "graph/lidar_motion.hpp"
+#include "graph/robot_fit.hpp"
+
+namespace wainscot {
+
+/// In order of time. `path`: odometry by the constants as mended, for the places.
+std::vector<Finding> motion_events(const LidarMotion& motion, const std::vector<LidarStride>& strides,
+                                   const RobotFit& fit, const WheelSeries& wheels, const ClockFit& clock,
+                                   const OdometryPath& path);
+
+}  // namespace wainscot

@@ -1,0 +1,13 @@
+#pragma once
+
+#include <string>
+
+#include "core/drive.hpp"
+#include "graph/log_check.hpp"
+
+namespace wainscot {
+
+/// What a check found, for machines: JSON with a line end, the units in the keys' names.
+std::string check_json(const LogCheck& check, const Drive& drive, bool simulated);
+
+}  // namespace wainscot

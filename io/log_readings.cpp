@@ -1,0 +1,30 @@
+#include "io/log_readings.hpp"
+
+#include <utility>
+
+namespace wainscot {
+namespace {
+
+/// Ranges as they are written, none left out.
+void open_wide(Robot& robot) {
+  constexpr double kAnyRange = 1e9;
+  robot.lidar.range_unit_m = 1.0;
+  robot.lidar.min_range_m = 0.0;
+  robot.lidar.max_range_m = kAnyRange;
+  robot.lidar.blind_deg.clear();
+}
+
+}  // namespace
+
+LogReadings read_log(const std::filesystem::path& folder, const ReadProgress& progress) {
+  LogReadings readings;
+  readings.drive = read_drive(folder, progress);
+  readings.logged = read_drive(folder, {}, open_wide).scans;
+  if (!readings.drive.wheels.empty() && !readings.drive.breaks.empty() &&
+      readings.drive.robot.drive->counter_bits != 16) {
+    readings.with_16_bits = read_drive(folder, {}, [](Robot& robot) { robot.drive->counter_bits = 16; });
+  }
+  return readings;
+}
+
+}  // namespace wainscot

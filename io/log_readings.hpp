@@ -1,0 +1,13 @@
+#pragma once
+
+#include <filesystem>
+
+#include "graph/log_check.hpp"
+#include "io/drive_reader.hpp"
+
+namespace wainscot {
+
+/// Reads a drive folder in the ways that a check of the log needs. Throws `InputError`.
+LogReadings read_log(const std::filesystem::path& folder, const ReadProgress& progress = {});
+
+}  // namespace wainscot
