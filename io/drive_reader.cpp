@@ -218,7 +218,7 @@ void read_optional_files(Folder& folder, const TimeRange& motion, const TimeRang
 
 }  // namespace
 
-Drive read_drive(const std::filesystem::path& path, const ReadProgress& progress, const RobotChange& change) {
+Drive read_drive(const std::filesystem::path& path, const ReadProgress& progress, const RobotCorrection& change) {
   Folder folder(path, progress);
   Drive drive;
   drive.name = folder_name(path);
