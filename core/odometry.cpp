@@ -6,6 +6,8 @@
 
 #include <Eigen/Dense>
 
+#include "core/median.hpp"
+
 namespace wainscot {
 namespace {
 
@@ -91,12 +93,6 @@ class YawIntegral {
   const std::vector<YawRate>& gyro_;
   std::vector<double> integral_;
 };
-
-double median(std::vector<double> values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
 
 /// What the gyro reads when the robot stands or, where it hardly ever stands, when the wheels say that it hardly turns
 /// (unequal wheels then mislead a little): the median over windows of half a second. nullopt: neither happens.

@@ -9,6 +9,7 @@
 
 #include <Eigen/Dense>
 
+#include "core/median.hpp"
 #include "core/odometry.hpp"
 #include "core/small_samples.hpp"
 #include "graph/least_squares.hpp"
@@ -71,12 +72,6 @@ class TickClock {
   }
   const std::vector<WheelCounts>& wheels_;
 };
-
-double median(std::vector<double> values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
 
 class Calibrator {
  public:

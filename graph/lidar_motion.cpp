@@ -7,6 +7,7 @@
 
 #include <Eigen/Dense>
 
+#include "core/median.hpp"
 #include "graph/parallel.hpp"
 #include "scanmatch/correlative.hpp"
 #include "scanmatch/icp.hpp"
@@ -17,13 +18,6 @@ namespace wainscot {
 namespace {
 
 constexpr double kFullTurn = 2.0 * std::numbers::pi;
-
-double median(std::vector<double> values) {
-  if (values.empty()) return 0.0;
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
 
 /// 1 where the angles grow in the order of firing, -1 where they fall.
 double firing_direction(const std::vector<Scan>& scans) {

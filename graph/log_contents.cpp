@@ -4,17 +4,11 @@
 #include <cmath>
 #include <string>
 
+#include "core/median.hpp"
 #include "core/odometry.hpp"
 
 namespace wainscot {
 namespace {
-
-double median(std::vector<double> values) {
-  if (values.empty()) return 0.0;
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
 
 Pace pace_of(const std::vector<double>& times_s) {
   constexpr double kAbout = 0.3;

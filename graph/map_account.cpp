@@ -10,6 +10,7 @@
 
 #include <Eigen/Dense>
 
+#include "core/median.hpp"
 #include "graph/map_grid.hpp"
 #include "graph/mapper.hpp"
 
@@ -148,13 +149,6 @@ std::vector<WallPiece> wall_pieces(const JointResult& adjusted) {
     pieces.push_back(piece);
   }
   return pieces;
-}
-
-double median(std::vector<double> values) {
-  if (values.empty()) return 0.0;
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
 }
 
 void judge(const Drive& drive, const ClosedGraph& closed, const JointResult& adjusted,

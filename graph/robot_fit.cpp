@@ -5,6 +5,8 @@
 
 #include <Eigen/Dense>
 
+#include "core/median.hpp"
+
 namespace wainscot {
 namespace {
 
@@ -15,13 +17,6 @@ constexpr double kSlipOfTurn = 0.03;
 constexpr double kMatchM = 0.006;
 constexpr double kSlipOfWay = 0.02;
 constexpr double kSlipOfTurnM = 0.01;  // of the way in a turn, metres a radian
-
-double median(std::vector<double> values) {
-  if (values.empty()) return 0.0;
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
 
 /// Tukey's biweight; `ratio` error / usual size of the error.
 double tukey(double ratio) {

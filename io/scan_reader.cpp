@@ -7,6 +7,7 @@
 #include <optional>
 
 #include "core/errors.hpp"
+#include "core/median.hpp"
 #include "io/csv_reader.hpp"
 #include "io/lidar_reading.hpp"
 #include "io/number_reader.hpp"
@@ -103,13 +104,6 @@ void find_returns(const std::vector<double>& ranges, const std::vector<Beam>& be
     const std::optional<float> range = reading.range_m(ranges[i]);
     if (range) returns.push_back({beams[i].angle_rad, *range, beams[i].turns});
   }
-}
-
-double median(std::vector<double> values) {
-  if (values.empty()) return 0.0;
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
 }
 
 // The time of each scan's turn from the scans' times.

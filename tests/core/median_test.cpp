@@ -1,0 +1,16 @@
+#include "core/median.hpp"
+
+#include <gtest/gtest.h>
+
+namespace wainscot {
+namespace {
+
+TEST(Median, IsTheMiddleValueInAnyOrder) {
+  EXPECT_EQ(median({3.0, -1.0, 2.0}), 2.0);
+  EXPECT_EQ(median({4.0, 1.0, 3.0, 2.0}), 3.0);
+  EXPECT_EQ(median({7.5}), 7.5);
+  EXPECT_EQ(median({}), 0.0);
+}
+
+}  // namespace
+}  // namespace wainscot
