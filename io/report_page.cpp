@@ -179,16 +179,23 @@ constexpr const char* time_tools = R"(<div class="script-only">
 <label for="time">Time</label><input type="range" id="time" min="0" max="0" step="1" value="0"/></div>
 <p id="moment" class="said"></p>
 <p id="moment-fit" class="said soft"></p>
-<p class="soft" id="map-help">Drag to move the map, pinch or Ctrl and wheel to zoom. With the keyboard: Tab to the map, then arrows, + and −, 0 for all; the tape measure takes the cross in the middle with Enter, Escape clears it.</p>
 </div>
+)";
+
+constexpr const char* map_help = R"(<details class="script-only"><summary>How to use the map</summary>
+<ul><li>Drag to move it once it is zoomed in; pinch, or hold Ctrl and turn the wheel, to zoom.</li>
+<li>Tape measure: click one wall, then another. The distance is that between wall faces as all scans together place them, not between pixels.</li>
+<li>By keyboard: Tab to the map, then arrows, + and −, 0 for all of it; with the tape measure on, Enter marks the wall under the cross in the middle, Escape clears.</li>
+<li>The ellipses hold the true place with 95 %, each against the robot's first place.</li>
+<li>Things that passed: several neighbouring returns of a scan where other scans saw free floor.</li></ul></details>
 )";
 
 std::string map_figure(const Map& map) {
   const Window window = picture_window(map);
-  std::string html = "<figure id=\"map\">\n" + layer_switches() + map_tools;
+  std::string html = std::string("<figure id=\"map\">\n") + map_tools;
   html += "<div id=\"map-view\" role=\"application\" aria-label=\"Map: move, zoom and measure\">\n" +
           map_svg(map, window) + "</div>\n";
-  html += time_tools;
+  html += time_tools + layer_switches() + map_help;
   fmt::format_to(
       std::back_inserter(html),
       "<figcaption>Walls are drawn strong, free floor plain, what was never seen is grey; a cell is {}. The "

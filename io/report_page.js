@@ -176,13 +176,23 @@
     return {distance_m, sd_m, parallel, direction: u};
   }
 
-  // The distances from each point of `points` to the nearest of `others`, m; Infinity beyond 0.5 m.
-  function gaps(points, others) {
-    const near = bins(others.map((p) => p[0]), others.map((p) => p[1]), 0.5);
+  // The distances from each of `points` to what one scan saw, m; Infinity beyond 0.5 m. Neighbouring returns of `scan` no
+  // more than 0.3 m apart are taken for one surface, so that a return between them is not far from it.
+  function gaps(points, scan) {
+    const surfaces = {x_m: [], y_m: [], normal_rad: [], half_length_m: [], sd_m: []};
+    scan.forEach(([x, y], i) => {
+      const [nextX, nextY] = scan[i + 1] || [x, y];
+      const length = Math.hypot(nextX - x, nextY - y);
+      const joined = length <= 0.3 ? 1 : 0;
+      surfaces.x_m.push(x + joined * (nextX - x) / 2);
+      surfaces.y_m.push(y + joined * (nextY - y) / 2);
+      surfaces.normal_rad.push(Math.atan2(nextY - y, nextX - x) - Math.PI / 2);
+      surfaces.half_length_m.push(joined * length / 2);
+    });
+    const near = bins(surfaces.x_m, surfaces.y_m, 0.5);
     return points.map(([x, y]) => {
-      let least = Infinity;
-      near(x, y, (i) => { least = Math.min(least, Math.hypot(others[i][0] - x, others[i][1] - y)); });
-      return least <= 0.5 ? least : Infinity;
+      const hit = nearestPiece(surfaces, near, x, y, 0.5);
+      return hit ? hit.distance_m : Infinity;
     });
   }
 
@@ -280,7 +290,7 @@
   // The whole map in the picture's own proportions.
   function fitted() {
     const box = svg.getBoundingClientRect();
-    const ratio = box.width / Math.max(1, box.height);
+    const ratio = (box.width || home.w) / (box.height || home.h);
     const w = Math.max(home.w, home.h * ratio);
     const h = w / ratio;
     return {x: home.x + (home.w - w) / 2, y: home.y + (home.h - h) / 2, w, h};
@@ -515,9 +525,9 @@
       find('scan').setAttribute('d', dots(points));
       const fit = fitOfScan(points);
       find('moment-fit').textContent = `Scan of ${nodes.time_s[node].toFixed(1)} s: ${percentText(fit.share)} of its ` +
-        `returns lie on wall pieces, ${lengthText(fit.rms_m)} off (RMS). This place is right within ` +
-        `${lengthText(Math.sqrt(nodes.xx_m2[node] + nodes.yy_m2[node]))} and ` +
-        `${angleText(nodes.heading_sd_rad[node])} (one standard uncertainty).`;
+        `returns lie on wall pieces, ${lengthText(fit.rms_m)} off (RMS). ` + (node === 0 ? 'The map begins at this place.' :
+        `This place is right within ${lengthText(Math.sqrt(nodes.xx_m2[node] + nodes.yy_m2[node]))} and ` +
+        `${angleText(nodes.heading_sd_rad[node])} (one standard uncertainty).`);
     }
     const [x, y, heading] = posed(row);
     const off_m = Math.hypot(x - trajectory.odometry_x_m[row], y - trajectory.odometry_y_m[row]);
@@ -635,8 +645,8 @@
     picture.querySelector('.earlier').setAttribute('d', dots(first));
     picture.querySelector('.later').setAttribute('d', dots(second));
     const gap_m = quantile(gaps(second, first), 0.5);
-    const words = Number.isFinite(gap_m) ? `half of the later returns lie within ${lengthText(gap_m)} of an earlier one` :
-      'more than half of the later returns lie further than 0.5 m from any earlier one';
+    const words = Number.isFinite(gap_m) ? `half of the later returns lie within ${lengthText(gap_m)} of what the earlier one saw` :
+      'more than half of the later returns lie further than 0.5 m from what the earlier one saw';
     picture.setAttribute('aria-label', `${caption}: ${words}`);
     find(`${id}-words`).textContent = words;
     return gap_m;
@@ -755,7 +765,8 @@
   new ResizeObserver(() => {
     // Keeps the middle and the scale when the picture's proportions change.
     const box = svg.getBoundingClientRect();
-    const h = view.w * box.height / Math.max(1, box.width);
+    if (box.width === 0) return;
+    const h = view.w * box.height / box.width;
     if (mapView.classList.contains('zoomed')) view = {...view, y: view.y + (view.h - h) / 2, h};
     else view = fitted();
     showView();
