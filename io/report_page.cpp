@@ -1,6 +1,7 @@
 #include "io/report_page.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstddef>
 #include <cstdint>
@@ -10,79 +11,17 @@
 #include <fmt/format.h>
 #include <opencv2/imgproc.hpp>
 
+#include "graph/edge_residuals.hpp"
+#include "io/checksum.hpp"
 #include "io/map_picture.hpp"
 #include "io/number_text.hpp"
+#include "io/packed_numbers.hpp"
+#include "io/report_assets.hpp"
+#include "io/report_data.hpp"
 #include "io/warnings.hpp"
 
 namespace wainscot {
 namespace {
-
-constexpr const char* style = R"(
-:root{color-scheme:light dark;--page:#f5f6f2;--card:#fff;--unseen:#e6e9e3;--ink:#22302c;--soft:#56645f;--line:#d5dad2;
---path:#17705f;--odometry:#b9531c;--warn:#8a5300;--warn-back:#fdf1dc}
-@media(prefers-color-scheme:dark){:root{--page:#141a18;--card:#1c2422;--unseen:#2c3532;--ink:#e3e9e4;--soft:#a3b0aa;
---line:#37423e;--path:#57c9b0;--odometry:#ee9460;--warn:#f0bd6a;--warn-back:#33291a}.grid{filter:invert(1)}}
-*{box-sizing:border-box}
-body{margin:0;background:var(--page);color:var(--ink);font:16px/1.5 system-ui,sans-serif}
-main{max-width:62rem;margin:0 auto;padding:1.5rem 1rem 3rem}
-h1{font-size:1.7rem;line-height:1.2;margin:0 0 .25rem;overflow-wrap:anywhere}
-h2{font-size:1.15rem;margin:2.2rem 0 .6rem}
-p{margin:.5rem 0;max-width:44rem}
-.soft,caption,figcaption,dt{color:var(--soft)}
-.mark{display:inline-block;border:1px solid var(--warn);color:var(--warn);border-radius:1rem;padding:0 .7rem;
-margin-right:.4rem;font-size:.9rem}
-.lead{font-size:1.1rem}
-ul.warnings{list-style:none;padding:0;margin:1rem 0}
-ul.warnings li{background:var(--warn-back);border-left:4px solid var(--warn);padding:.5rem .8rem;margin:.4rem 0;
-overflow-wrap:anywhere}
-figure{margin:1.2rem 0;background:var(--card);border:1px solid var(--line);border-radius:8px;padding:.8rem}
-figure svg{display:block;width:100%;height:auto;max-height:80vh;background:var(--unseen);border-radius:4px}
-.layers{display:flex;flex-wrap:wrap;gap:.3rem 1.2rem;margin-bottom:.6rem}
-.layers label{display:flex;align-items:center;gap:.4rem}
-.key{display:inline-block;width:1.8rem;border-top:3px solid}
-.key.path{border-color:var(--path)}
-.key.odometry{border-color:var(--odometry);border-top-style:dashed}
-polyline,.dot{fill:none;vector-effect:non-scaling-stroke;stroke-linecap:round;stroke-linejoin:round}
-polyline.path{stroke:var(--path);stroke-width:2}
-polyline.odometry{stroke:var(--odometry);stroke-width:1.5;stroke-dasharray:5 4}
-.dot{stroke:var(--path);stroke-width:11}
-.dot.end{stroke:var(--ink)}
-.bar-text{fill:var(--ink);font-size:calc(var(--width)*.022)}
-@media(max-width:40rem){.bar-text{font-size:calc(var(--width)*.045)}}
-.bar{stroke:var(--ink);stroke-width:3;vector-effect:non-scaling-stroke}
-figure:has(#show-path:not(:checked)) .path-layer,figure:has(#show-odometry:not(:checked)) .odometry-layer{display:none}
-dl{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(13rem,45%),1fr));gap:.8rem 1.5rem;margin:0}
-dt{font-size:.9rem}
-dd{margin:0;font-weight:600}
-.table{overflow-x:auto;background:var(--card);border:1px solid var(--line);border-radius:8px}
-table{border-collapse:collapse;width:100%;font-variant-numeric:tabular-nums}
-th,td{text-align:left;vertical-align:top;padding:.4rem .8rem;border-bottom:1px solid var(--line)}
-tbody tr:last-child td{border-bottom:0}
-th{font-weight:600;font-size:.9rem}
-.n{text-align:right;white-space:nowrap}
-td.why{min-width:14rem}
-details{margin:.6rem 0}
-summary{cursor:pointer;padding:.4rem 0}
-footer{margin-top:2.5rem;border-top:1px solid var(--line);padding-top:.8rem;color:var(--soft);font-size:.9rem;
-overflow-wrap:anywhere}
-@media print{.layers input{display:none}figure,.table{break-inside:avoid}}
-)";
-
-std::string base64(const std::vector<std::uint8_t>& bytes) {
-  // RFC 4648, section 4.
-  constexpr const char* alphabet = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-  std::string text;
-  text.reserve((bytes.size() + 2) / 3 * 4);
-  for (std::size_t i = 0; i < bytes.size(); i += 3) {
-    const std::size_t given = std::min<std::size_t>(3, bytes.size() - i);
-    std::uint32_t group = 0;
-    for (std::size_t k = 0; k < 3; ++k) group = group << 8 | (k < given ? bytes[i + k] : 0U);
-    for (std::size_t k = 0; k < 4; ++k) {
-      text.push_back(k <= given ? alphabet[group >> (18 - 6 * k) & 63U] : '=');
-    }
-  }
-  return text;
-}
 
 /// The points of an SVG polyline in metres, y downwards; points that change the line by less than 5 mm are left out
 /// (Douglas and Peucker 1973).
@@ -137,22 +76,68 @@ std::string dot(const Pose2& pose, const char* classes, const char* title) {
                      short_text(-pose.y_m, 3), title);
 }
 
-std::string map_figure(const Map& map) {
-  const GridFrame& frame = map.grid.frame;
-  const Window window = picture_window(map);
-  const double width_m = window.right - window.left;
-  const double height_m = window.top - window.bottom;
-  const double bar_m = scale_bar_m(width_m);
-  const auto metres = [](double value) { return short_text(value, 4); };
-  std::string html = R"(<figure>
-<div class="layers"><label><input type="checkbox" id="show-path" checked="checked"/><span class="key path"></span>path found</label>
-<label><input type="checkbox" id="show-odometry" checked="checked"/><span class="key odometry"></span>odometry alone</label></div>
+/// The switches of what the map shows. Those of `scripted` layers are filled in by the script.
+std::string layer_switches() {
+  struct Layer {
+    const char* id;
+    const char* key;
+    const char* label;
+    bool shown;
+    bool scripted;
+  };
+  constexpr std::array<Layer, 7> layers = {{{"path", "path", "path found", true, false},
+                                            {"odometry", "odometry", "odometry alone", true, false},
+                                            {"scan", "scan", "scan", true, true},
+                                            {"changes", "change", "doors and moved things", true, true},
+                                            {"passing", "passing", "people and other things that passed", false, true},
+                                            {"sure", "sure", "uncertainty (95 %)", false, true},
+                                            {"closures", "closure", "loop closures", false, true}}};
+  std::string html = "<fieldset class=\"bar layers\"><legend>What the map shows</legend>\n";
+  for (const Layer& layer : layers) {
+    const std::string text_id = std::string(layer.id) == "passing" ? " id=\"passing-count\""
+                                : std::string(layer.id) == "sure"  ? " id=\"sure-label\""
+                                                                   : "";
+    fmt::format_to(std::back_inserter(html),
+                   "<label{}><input type=\"checkbox\" id=\"show-{}\"{}/><span class=\"key {}\"></span><span{}>{}</span>"
+                   "</label>\n",
+                   layer.scripted ? " class=\"script-only\"" : "", layer.id, layer.shown ? " checked=\"checked\"" : "",
+                   layer.key, text_id, layer.label);
+  }
+  return html + "</fieldset>\n";
+}
+
+/// Paths, robots and measures over the grid. What has an id is drawn by the script.
+std::string map_layers(const Map& map) {
+  std::string html = fmt::format(
+      "<g class=\"odometry-layer\"><polyline class=\"odometry\" points=\"{}\"/></g>\n"
+      "<g class=\"path-layer\"><polyline class=\"path\" points=\"{}\"/>\n",
+      polyline_points(map.trajectory, &TrajectoryRow::odometry), polyline_points(map.trajectory, &TrajectoryRow::pose));
+  if (!map.trajectory.empty()) {
+    html += dot(map.trajectory.back().pose, "dot end", "end") + dot(map.trajectory.front().pose, "dot", "start");
+  }
+  return html + R"(</g>
+<g class="sure-layer"><path id="sure" class="sure"/></g>
+<g class="closure-layer"><path id="closures" class="closure"/></g>
+<g class="change-layer" id="changes"></g>
+<g class="passing-layer"><path id="passing" class="passing"/></g>
+<g class="scan-layer"><path id="scan" class="scan"/></g>
+<g class="odometry-layer"><path id="odometry-robot" class="robot odometry"/></g>
+<g class="path-layer"><path id="robot" class="robot"/></g>
+<g id="tape-layer"></g>
+<path id="cross" class="cross"/>
 )";
-  fmt::format_to(std::back_inserter(html),
-                 "<svg viewBox=\"{} {} {} {}\" style=\"--width:{}px\" role=\"img\" aria-label=\"Map with the path "
-                 "found and the path by odometry "
-                 "alone\">\n",
-                 metres(window.left), metres(-window.top), metres(width_m), metres(height_m), metres(width_m));
+}
+
+std::string map_svg(const Map& map, const Window& window) {
+  const GridFrame& frame = map.grid.frame;
+  const double width_m = std::max(1e-3, window.right - window.left);
+  const double height_m = std::max(1e-3, window.top - window.bottom);
+  const auto metres = [](double value) { return short_text(value, 4); };
+  std::string html = fmt::format(
+      "<svg id=\"map-svg\" viewBox=\"{} {} {} {}\" style=\"--width:{}px;aspect-ratio:{}\" role=\"img\" "
+      "aria-label=\"Map with the path found and the path by odometry alone\">\n",
+      metres(window.left), metres(-window.top), metres(width_m), metres(height_m), metres(width_m),
+      short_text(width_m / height_m, 4));
   const Eigen::Vector2d corner = frame.lower_left_corner_m();
   fmt::format_to(std::back_inserter(html),
                  "<image class=\"grid\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" preserveAspectRatio=\"none\" "
@@ -160,26 +145,65 @@ std::string map_figure(const Map& map) {
                  metres(corner.x()), metres(-corner.y() - frame.rows * frame.cell_size_m),
                  metres(frame.columns * frame.cell_size_m), metres(frame.rows * frame.cell_size_m),
                  base64(grid_png(map.grid)));
-  fmt::format_to(
-      std::back_inserter(html),
-      "<g class=\"odometry-layer\"><polyline class=\"odometry\" points=\"{}\"/></g>\n<g class=\"path-layer\">"
-      "<polyline class=\"path\" points=\"{}\"/>\n",
-      polyline_points(map.trajectory, &TrajectoryRow::odometry), polyline_points(map.trajectory, &TrajectoryRow::pose));
-  if (!map.trajectory.empty()) {
-    html += dot(map.trajectory.back().pose, "dot end", "end") + dot(map.trajectory.front().pose, "dot", "start");
-  }
+  html += map_layers(map);
+  const double bar_m = scale_bar_m(width_m);
   const double bar_x = window.left + 0.02 * width_m;
   const double bar_y = -window.bottom - 0.02 * std::max(width_m, height_m);
   fmt::format_to(std::back_inserter(html),
-                 "</g>\n<path class=\"bar\" d=\"M{} {}h{}\"/><text class=\"bar-text\" x=\"{}\" y=\"{}\">{} m</text>\n"
-                 "</svg>\n",
+                 "<path id=\"scale-bar\" class=\"scale\" d=\"M{} {}h{}\"/>"
+                 "<text id=\"scale-text\" class=\"bar-text\" x=\"{}\" y=\"{}\">{} m</text>\n</svg>\n",
                  metres(bar_x), metres(bar_y), metres(bar_m), metres(bar_x), metres(bar_y - 0.01 * width_m),
                  short_text(bar_m, 3));
-  fmt::format_to(std::back_inserter(html),
-                 "<figcaption>Walls are drawn strong, free floor plain, what was never seen is grey; a cell is {}. The "
-                 "coloured dot is the start, the plain one the end.{}</figcaption>\n</figure>\n",
-                 length_text(frame.cell_size_m),
-                 window.cuts_odometry ? " The path by odometry alone leaves the picture." : "");
+  return html;
+}
+
+constexpr const char* map_tools = R"(<div class="bar script-only">
+<button type="button" id="tape" aria-pressed="false" aria-controls="tape-panel">Tape measure</button>
+<button type="button" id="zoom-in" aria-label="Zoom in">+</button>
+<button type="button" id="zoom-out" aria-label="Zoom out">−</button>
+<button type="button" id="zoom-fit">Whole map</button>
+</div>
+<div id="tape-panel" class="script-only" hidden="hidden">
+<p id="tape-answer" role="status" class="said"></p><p id="tape-basis" class="said soft"></p>
+<form id="tape-form" class="bar">
+<label>first wall near x <input id="tape-x1" type="number" step="any"/> m</label>
+<label>y <input id="tape-y1" type="number" step="any" aria-label="first wall, y"/> m</label>
+<label>second near x <input id="tape-x2" type="number" step="any"/> m</label>
+<label>y <input id="tape-y2" type="number" step="any" aria-label="second wall, y"/> m</label>
+<button type="submit">Measure</button><button type="button" id="tape-clear">Clear</button></form>
+</div>
+)";
+
+constexpr const char* time_tools = R"(<div class="script-only">
+<div class="bar" id="time-tools"><button type="button" id="play">Play</button>
+<label for="time">Time</label><input type="range" id="time" min="0" max="0" step="1" value="0"/></div>
+<p id="moment" class="said"></p>
+<p id="moment-fit" class="said soft"></p>
+</div>
+)";
+
+constexpr const char* map_help = R"(<details class="script-only"><summary>How to use the map</summary>
+<ul><li>Drag to move it once it is zoomed in; pinch, or hold Ctrl and turn the wheel, to zoom.</li>
+<li>Tape measure: click one wall, then another. The distance is that between wall faces as all scans together place them, not between pixels.</li>
+<li>By keyboard: Tab to the map, then arrows, + and −, 0 for all of it; with the tape measure on, Enter marks the wall under the cross in the middle, Escape clears.</li>
+<li>The ellipses hold the true place with 95 %, each against the robot's first place.</li>
+<li>Things that passed: several neighbouring returns of a scan where other scans saw free floor.</li></ul></details>
+)";
+
+std::string map_figure(const Map& map) {
+  const Window window = picture_window(map);
+  std::string html = std::string("<figure id=\"map\">\n") + map_tools;
+  html += "<div id=\"map-view\" role=\"application\" aria-label=\"Map: move, zoom and measure\">\n" +
+          map_svg(map, window) + "</div>\n";
+  html += time_tools + layer_switches() + map_help;
+  fmt::format_to(
+      std::back_inserter(html),
+      "<figcaption>Walls are drawn strong, free floor plain, what was never seen is grey; a cell is {}. The "
+      "coloured dot is the start, the plain one the end.{} x points right and y up, from the robot's first "
+      "place.</figcaption>\n<noscript><p>Zoom, tape measure and the time slider need JavaScript; the map and "
+      "all figures do not.</p></noscript>\n</figure>\n",
+      length_text(map.grid.frame.cell_size_m),
+      window.cuts_odometry ? " The path by odometry alone leaves the picture." : "");
   return html;
 }
 
@@ -193,6 +217,71 @@ std::string heading(const Map& map, const Drive& drive, const MapOrigin& origin)
   if (origin.simulated) marks += "<span class=\"mark\">simulated drive</span>";
   if (!origin.loops_closed) marks += "<span class=\"mark\">made without loop closure</span>";
   if (!marks.empty()) html += "<p>" + marks + "</p>\n";
+  return html;
+}
+
+/// How large the seen part of the house is.
+std::string size_sentence(const OccupancyGrid& grid) {
+  int left = grid.frame.columns;
+  int right = -1;
+  int low = grid.frame.rows;
+  int high = -1;
+  std::size_t free_cells = 0;
+  for (int row = 0; row < grid.frame.rows; ++row) {
+    for (int column = 0; column < grid.frame.columns; ++column) {
+      const float p = grid.probability[static_cast<std::size_t>(row) * static_cast<std::size_t>(grid.frame.columns) +
+                                       static_cast<std::size_t>(column)];
+      if (std::isnan(p)) continue;
+      left = std::min(left, column);
+      right = std::max(right, column);
+      low = std::min(low, row);
+      high = std::max(high, row);
+      if (p < 0.5F) ++free_cells;
+    }
+  }
+  if (right < 0) return "";
+  const double cell_m = grid.frame.cell_size_m;
+  return fmt::format("<p>What was seen is {} wide (along x) and {} high (along y), with {} m² of free floor.</p>\n",
+                     length_text((right - left + 1) * cell_m), length_text((high - low + 1) * cell_m),
+                     fixed_text(static_cast<double>(free_cells) * cell_m * cell_m, 1));
+}
+
+/// What to do about a warning that does not say it itself; "" for those that do.
+std::string advice(const std::string& warning) {
+  struct Advice {
+    const char* part;
+    const char* text;
+  };
+  constexpr std::array<Advice, 4> known = {{
+      {"outside of odometry's times", "Start recording the wheels before the lidar, and stop them after it."},
+      {"odometry went wrong by",
+       "Look at the map there: if walls stand twice, drive that part once more without lifting "
+       "the robot and more slowly over thresholds."},
+      {"the walls told nothing of one direction",
+       "Check one distance along that way with a tape, or put something with "
+       "corners, a box or a chair, where the walls are bare."},
+      {"an unfinished last row", "Nothing is to be done: one row more or less does not matter."},
+  }};
+  for (const Advice& a : known) {
+    if (warning.find(a.part) != std::string::npos) return a.text;
+  }
+  return "";
+}
+
+std::string warning_list(const std::vector<std::string>& warnings) {
+  if (warnings.empty()) return "<h3>Warnings</h3>\n<p>None.</p>\n";
+  std::string html = "<h3>Warnings, and what to do</h3>\n<ul class=\"warnings\">\n";
+  for (const std::string& warning : warnings) {
+    const std::string what_to_do = advice(warning);
+    html += "<li>" + html_text(warning) +
+            (what_to_do.empty() ? "" : ". <strong>" + html_text(what_to_do) + "</strong>") + "</li>\n";
+  }
+  return html + "</ul>\n";
+}
+
+std::string answer(const Map& map, const Drive& drive, const MapOrigin& origin) {
+  const Quality& quality = map.quality;
+  std::string html = "<section aria-labelledby=\"answer\"><h2 id=\"answer\">How far to trust it</h2>\n";
   if (!quality.trustworthy()) {
     fmt::format_to(std::back_inserter(html),
                    "<p class=\"lead\">This map is not to be trusted: only {} of the returns end on its walls.</p>\n",
@@ -206,52 +295,131 @@ std::string heading(const Map& map, const Drive& drive, const MapOrigin& origin)
         length_text(quality.position_sd_median_m), count_text(map.graph.nodes.size(), "node"),
         length_text(quality.position_sd_worst_m), angle_text(quality.heading_sd_median_rad),
         html_text(quality.scale_set_by), percent_text(quality.scale_sd));
+    html +=
+        "<p>To be sure, measure one long distance from wall to wall with a tape, and the same with this page's tape "
+        "measure.</p>\n";
   }
+  html += size_sentence(map.grid);
   if (origin.simulated) {
     html += "<p class=\"soft\">All figures on this page come from a simulated drive, not from a real robot.</p>\n";
   }
-  return html;
+  return html + warning_list(all_warnings(drive, map)) + "</section>\n";
 }
 
-std::string warning_list(const std::vector<std::string>& warnings) {
-  if (warnings.empty()) return "";
-  std::string html = "<h2>Warnings</h2>\n<ul class=\"warnings\">\n";
-  for (const std::string& warning : warnings) html += "<li>" + html_text(warning) + "</li>\n";
-  return html + "</ul>\n";
+struct Figure {
+  const char* id;  ///< as summary.json names it
+  const char* name;
+  std::string value;
+};
+
+std::string figure_list(const char* title, const char* what, const std::vector<Figure>& list) {
+  std::string html = fmt::format("<h3>{}</h3>\n<p class=\"soft\">{}</p>\n<dl>\n", title, what);
+  for (const Figure& f : list) {
+    html += fmt::format("<div><dt>{}</dt><dd data-figure=\"{}\">{}</dd></div>\n", f.name, f.id, f.value);
+  }
+  return html + "</dl>\n";
 }
 
+std::size_t count_edges(const PoseGraph& graph, EdgeKind kind) {
+  return static_cast<std::size_t>(
+      std::count_if(graph.edges.begin(), graph.edges.end(), [kind](const Edge& e) { return e.kind == kind; }));
+}
+
+/// What each stage took and gave, in the order of the mapper's work.
 std::string figures(const Map& map) {
   const Quality& q = map.quality;
+  const auto whole = [](int count) { return whole_text(static_cast<std::size_t>(count)); };
   const auto accepted = std::count_if(map.candidates.begin(), map.candidates.end(),
                                       [](const LoopCandidate& c) { return c.verdict == Verdict::accepted; });
-  std::string html = "<h2>Figures</h2>\n<dl>\n";
-  const auto entry = [&html](const char* name, const std::string& value) {
-    html += fmt::format("<div><dt>{}</dt><dd>{}</dd></div>\n", name, value);
-  };
-  entry("Path length", length_text(q.path_length_m));
-  entry("Duration", duration_text(q.duration_s));
-  entry("Scans used", count_text(static_cast<std::size_t>(q.scans_used), "scan"));
-  entry("Left out: outside odometry's times", whole_text(static_cast<std::size_t>(q.scans_outside_odometry)));
-  entry("Left out: too few returns", whole_text(static_cast<std::size_t>(q.scans_without_enough_returns)));
-  entry("Left out: carried or sliding", whole_text(static_cast<std::size_t>(q.scans_while_carried)));
-  entry("Graph", count_text(map.graph.nodes.size(), "node") + ", " + count_text(map.graph.edges.size(), "edge"));
-  entry("Loop closures", fmt::format("{} accepted of {}", accepted, count_text(map.candidates.size(), "candidate")));
-  entry("Cost before and after", fixed_text(q.cost_before, 1) + " → " + fixed_text(q.cost_after, 1));
-  entry("Wall pieces", whole_text(map.wall_pieces.size()));
-  entry("Returns on walls of the grid", percent_text(q.matched_fraction));
-  entry("Their distance from the piece (RMS)", length_text(q.residual_rms_m));
-  entry("Position uncertainty, median", length_text(q.position_sd_median_m));
-  entry("Position uncertainty, worst", length_text(q.position_sd_worst_m));
-  entry("Heading uncertainty, median", angle_text(q.heading_sd_median_rad));
-  entry("Heading uncertainty, worst", angle_text(q.heading_sd_worst_rad));
-  entry("Scale uncertainty", percent_text(q.scale_sd));
-  entry("Odometry alone ends off by", length_text(q.start_to_end_odometry_m));
-  return html + "</dl>\n";
+  std::string html = "<section aria-labelledby=\"figures\"><h2 id=\"figures\">Stage by stage</h2>\n";
+  html +=
+      figure_list("Reading", "Wheels and scans on one clock.",
+                  {{"path_length_m", "Path length", length_text(q.path_length_m)},
+                   {"duration_s", "Duration", duration_text(q.duration_s)},
+                   {"scans_used", "Scans used", count_text(static_cast<std::size_t>(q.scans_used), "scan")},
+                   {"scans_outside_odometry", "Left out: outside odometry's times", whole(q.scans_outside_odometry)},
+                   {"scans_without_enough_returns", "Left out: too few returns", whole(q.scans_without_enough_returns)},
+                   {"scans_while_carried", "Left out: carried or sliding", whole(q.scans_while_carried)}});
+  html += figure_list(
+      "Matching", "Each scan against the walls seen just before it; some become nodes of the graph.",
+      {{"nodes", "Nodes", whole_text(map.graph.nodes.size())},
+       {"match_edges", "Matches between nodes", whole_text(count_edges(map.graph, EdgeKind::match))},
+       {"odometry_edges", "Nodes that odometry alone ties", whole_text(count_edges(map.graph, EdgeKind::odometry))},
+       {"way_left_open_m", "Way along which walls left a direction open", length_text(q.way_left_open_m)}});
+  html += figure_list(
+      "Closing loops", "Places that the robot came back to; the cost is half of χ².",
+      {{"closures", "Loop closures",
+        fmt::format("{} accepted of {}", accepted, count_text(map.candidates.size(), "candidate"))},
+       {"cost", "Cost before and after", fixed_text(q.cost_before, 1) + " → " + fixed_text(q.cost_after, 1)},
+       {"start_to_end_odometry_m", "Odometry alone ends off by", length_text(q.start_to_end_odometry_m)}});
+  html += figure_list("Adjusting", "Path, wall pieces and the robot's constants together.",
+                      {{"wall_pieces", "Wall pieces", whole_text(map.wall_pieces.size())},
+                       {"residual_rms_m", "Returns' distance from their piece (RMS)", length_text(q.residual_rms_m)},
+                       {"position_sd_median_m", "Position uncertainty, median", length_text(q.position_sd_median_m)},
+                       {"position_sd_worst_m", "Position uncertainty, worst", length_text(q.position_sd_worst_m)},
+                       {"heading_sd_median_rad", "Heading uncertainty, median", angle_text(q.heading_sd_median_rad)},
+                       {"heading_sd_worst_rad", "Heading uncertainty, worst", angle_text(q.heading_sd_worst_rad)},
+                       {"scale_sd", "Scale uncertainty", percent_text(q.scale_sd)}});
+  html +=
+      figure_list("Drawing", "Every beam of every scan, from its place on the path.",
+                  {{"cells", "Cells of the grid", fmt::format("{} × {}", map.grid.frame.columns, map.grid.frame.rows)},
+                   {"matched_fraction", "Returns on walls of the grid", percent_text(q.matched_fraction)},
+                   {"changes", "Doors and things that were moved", whole_text(map.changes.size())}});
+  return html + "</section>\n";
+}
+
+double quantile(std::vector<double> values, double share) {
+  std::sort(values.begin(), values.end());
+  return values[std::min(values.size() - 1, static_cast<std::size_t>(share * static_cast<double>(values.size())))];
+}
+
+/// One row of the table of residuals, "" where there is no edge of the kind.
+std::string residual_row(const PoseGraph& graph, const std::vector<EdgeResidual>& residuals, EdgeKind kind,
+                         const char* name) {
+  std::vector<double> shift_m;
+  std::vector<double> turn_rad;
+  std::vector<double> chi_squared;
+  for (std::size_t i = 0; i < residuals.size(); ++i) {
+    if (graph.edges[i].kind != kind) continue;
+    shift_m.push_back(residuals[i].error.head<2>().norm());
+    turn_rad.push_back(std::abs(residuals[i].error.z()));
+    chi_squared.push_back(residuals[i].chi_squared);
+  }
+  if (shift_m.empty()) return "";
+  std::string html =
+      fmt::format("<tr><th scope=\"row\">{}</th><td class=\"n\">{}</td>", name, whole_text(shift_m.size()));
+  for (const double share : {0.5, 0.95, 1.0}) {
+    fmt::format_to(std::back_inserter(html), "<td class=\"n\">{}</td><td class=\"n\">{}</td>",
+                   length_text(quantile(shift_m, share)), angle_text(quantile(turn_rad, share)));
+  }
+  return html + fmt::format("<td class=\"n\">{}</td></tr>\n", fixed_text(quantile(chi_squared, 0.5), 2));
+}
+
+std::string residual_section(const PoseGraph& graph) {
+  if (graph.edges.empty()) return "";
+  const std::vector<EdgeResidual> residuals = edge_residuals(graph);
+  // The median of chi squared with 3 degrees of freedom: NIST/SEMATECH e-Handbook, 1.3.6.6.6 (its quantile function).
+  std::string html = R"(<section aria-labelledby="residuals"><h2 id="residuals">Residuals</h2>
+<p>How far the finished map stands from what each match, closure or stretch of odometry had measured. Walls that many scans share have the last word, so a residual is what one measurement was corrected by. If measurements were as good as they say and independent, half of the χ² would lie below 2.37.</p>
+<div class="table" tabindex="0" role="region" aria-label="Residuals of the graph's edges"><table><thead><tr><th scope="col">measured by</th><th scope="col" class="n">edges</th><th scope="col" class="n">median</th><th scope="col" class="n">turn</th><th scope="col" class="n">95 % below</th><th scope="col" class="n">turn</th><th scope="col" class="n">worst</th><th scope="col" class="n">turn</th><th scope="col" class="n">χ², median</th></tr></thead><tbody>
+)";
+  html += residual_row(graph, residuals, EdgeKind::match, "match with the walls before");
+  html += residual_row(graph, residuals, EdgeKind::closure, "loop closure");
+  html += residual_row(graph, residuals, EdgeKind::odometry, "odometry alone");
+  html += R"(</tbody></table></div>
+<div id="residuals-live" class="script-only chart">
+<p class="soft">Over the drive's time; a click sets the map's time slider. Small dots: matches; larger ones: closures; squares: odometry alone.</p>
+<figure><figcaption>Shift</figcaption><svg id="chart-shift" viewBox="0 0 900 230" role="img" aria-label="Each edge's residual shift over time; the table above has its median, 95 % and worst"></svg></figure>
+<figure><figcaption>Turn</figcaption><svg id="chart-turn" viewBox="0 0 900 230" role="img" aria-label="Each edge's residual turn over time; the table above has its median, 95 % and worst"></svg></figure>
+</div>
+</section>
+)";
+  return html;
 }
 
 std::string constants_table(const std::vector<RefinedConstant>& constants) {
   if (constants.empty()) return "";
-  std::string html = R"(<h2>The robot's constants</h2>
+  std::string html = R"(<section aria-labelledby="constants"><h2 id="constants">The robot's constants</h2>
 <p>What robot.yaml states, and what the drive says. A constant that the drive did not observe stays near what was stated.</p>
 <div class="table" tabindex="0" role="region" aria-label="Constants"><table><thead><tr><th>constant</th><th class="n">stated</th><th class="n">found</th><th class="n">change</th><th>unit</th><th>observed</th></tr></thead><tbody>
 )";
@@ -264,12 +432,13 @@ std::string constants_table(const std::vector<RefinedConstant>& constants) {
                    html_text(c.name), stated.value, stated.sd, found.value, found.sd, c.found - c.stated,
                    c.unit == "1" ? "" : html_text(c.unit), c.observed ? "yes" : "no");
   }
-  return html + "</tbody></table></div>\n<p class=\"soft\">After ±: one standard uncertainty.</p>\n";
+  return html + "</tbody></table></div>\n<p class=\"soft\">After ±: one standard uncertainty.</p>\n</section>\n";
 }
 
 std::string changes_table(const std::vector<Change>& changes) {
   if (changes.empty()) return "";
-  std::string html = R"(<h2>What changed during the drive</h2>
+  std::string html =
+      R"(<section aria-labelledby="changes-title"><h2 id="changes-title">What changed during the drive</h2>
 <p>Seen there during some visits and seen through during others. What is straight, thin and as long as a door leaf is taken for a door; the grid shows it as neither wall nor free floor. A pane that lets most beams through may look like one.</p>
 <div class="table" tabindex="0" role="region" aria-label="Changes"><table><thead><tr><th>what</th><th class="n">from x, y, m</th><th class="n">to x, y, m</th><th class="n">length</th><th class="n">visits there</th><th class="n">visits gone</th></tr></thead><tbody>
 )";
@@ -280,24 +449,31 @@ std::string changes_table(const std::vector<Change>& changes) {
                    c.door ? "door" : "other thing", c.from_m.x(), c.from_m.y(), c.to_m.x(), c.to_m.y(),
                    length_text((c.to_m - c.from_m).norm()), c.visits_there, c.visits_gone);
   }
-  return html + "</tbody></table></div>\n";
+  return html + "</tbody></table></div>\n</section>\n";
 }
 
-std::string candidate_table(const Map& map, Verdict verdict, std::size_t most_rows) {
-  std::string html =
-      R"(<div class="table" tabindex="0" role="region" aria-label="Loop candidates"><table><thead><tr><th class="n">first time, s</th><th class="n">again, s</th><th class="n">moved</th><th class="n">turned</th><th class="n">overlap</th><th class="n">seen through</th><th>reason</th></tr></thead><tbody>
-)";
+std::string candidate_table(const Map& map, Verdict verdict, const char* label, std::size_t most_rows) {
+  std::string html = fmt::format(
+      "<div class=\"table\" tabindex=\"0\" role=\"region\" aria-label=\"{}\"><table><thead><tr><th scope=\"col\" "
+      "class=\"n\">number</th><th scope=\"col\" class=\"n\">first time, s</th><th scope=\"col\" class=\"n\">again, "
+      "s</th><th scope=\"col\" class=\"n\">moved</th><th scope=\"col\" class=\"n\">turned</th><th scope=\"col\" "
+      "class=\"n\">overlap</th><th scope=\"col\" class=\"n\">seen through</th><th "
+      "scope=\"col\">reason</th></tr></thead>"
+      "<tbody>\n",
+      label);
   std::size_t rows = 0;
-  for (const LoopCandidate& c : map.candidates) {
+  for (std::size_t i = 0; i < map.candidates.size(); ++i) {
+    const LoopCandidate& c = map.candidates[i];
     if (c.verdict != verdict || rows++ >= most_rows) continue;
     const Pose2 change = between(c.predicted, c.found);
-    fmt::format_to(
-        std::back_inserter(html),
-        "<tr><td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td "
-        "class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"why\">{}</td></tr>\n",
-        fixed_text(map.graph.nodes.at(c.from).time_s, 1), fixed_text(map.graph.nodes.at(c.to).time_s, 1),
-        length_text(change.translation().norm()), angle_text(wrap_angle(change.heading_rad)), percent_text(c.overlap),
-        percent_text(c.contradiction), html_text(c.reason));
+    fmt::format_to(std::back_inserter(html),
+                   "<tr><td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td "
+                   "class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td "
+                   "class=\"why\">{}</td></tr>\n",
+                   i + 1, fixed_text(map.graph.nodes.at(c.from).time_s, 1),
+                   fixed_text(map.graph.nodes.at(c.to).time_s, 1), length_text(change.translation().norm()),
+                   angle_text(wrap_angle(change.heading_rad)), percent_text(c.overlap), percent_text(c.contradiction),
+                   html_text(c.reason));
   }
   html += "</tbody></table></div>\n";
   if (rows > most_rows) {
@@ -306,10 +482,26 @@ std::string candidate_table(const Map& map, Verdict verdict, std::size_t most_ro
   return html;
 }
 
+/// Both scans of one candidate over each other, filled in by the script.
+constexpr const char* candidate_viewer = R"(<div id="candidates-live" class="script-only">
+<div class="bar"><label>Show <select id="candidate-filter"><option value="all">all candidates</option><option value="accepted">accepted</option><option value="rejected">rejected</option></select></label>
+<label>Candidate <select id="candidate"></select></label>
+<button type="button" id="candidate-before">Previous</button><button type="button" id="candidate-next">Next</button></div>
+<p role="status"><strong id="candidate-verdict"></strong><span id="candidate-reason"></span> <span id="candidate-figures"></span></p>
+<div class="overlays">
+<figure><figcaption>Before the search</figcaption><svg id="overlay-before" role="img" aria-label="Both scans before the search"><path class="earlier"/><path class="later"/></svg><p id="overlay-before-words" class="soft"></p></figure>
+<figure><figcaption>After the search</figcaption><svg id="overlay-after" role="img" aria-label="Both scans after the search"><path class="earlier"/><path class="later"/></svg><p id="overlay-after-words" class="soft"></p></figure>
+<figure><figcaption>In the finished map</figcaption><svg id="overlay-final" role="img" aria-label="Both scans in the finished map"><path class="earlier"/><path class="later"/></svg><p id="overlay-final-words" class="soft"></p></figure>
+</div>
+<p class="soft"><span class="key path"></span> the earlier scan, thick dots; <span class="key odometry"></span> the later one, thin dots. Each is one scan; the test itself took all walls seen around both places.</p>
+<div class="bar"><button type="button" id="candidate-first">Set the map to the first time</button><button type="button" id="candidate-again">Set the map to the time of the return</button></div>
+</div>
+)";
+
 std::string closures(const Map& map, const MapOrigin& origin) {
   constexpr std::size_t most_rows = 200;
-  std::string html = "<h2>Loop closures</h2>\n";
-  if (!origin.loops_closed) return html + "<p>None: the map was made with --no-loop-closure.</p>\n";
+  std::string html = "<section aria-labelledby=\"closures-title\"><h2 id=\"closures-title\">Loop closures</h2>\n";
+  if (!origin.loops_closed) return html + "<p>None: the map was made with --no-loop-closure.</p>\n</section>\n";
   const auto accepted =
       static_cast<std::size_t>(std::count_if(map.candidates.begin(), map.candidates.end(),
                                              [](const LoopCandidate& c) { return c.verdict == Verdict::accepted; }));
@@ -319,19 +511,21 @@ std::string closures(const Map& map, const MapOrigin& origin) {
       "where it was expected; “seen through” is the share of returns beyond a known wall or on known free floor."
       "</p>\n";
   if (accepted == 0) html += "<p>None was accepted.</p>\n";
-  const auto fold = [&](std::size_t count, const std::string& noun, Verdict verdict) {
+  if (!map.candidates.empty()) html += candidate_viewer;
+  const auto fold = [&](std::size_t count, const std::string& noun, const char* label, Verdict verdict) {
     if (count == 0) return;
     const bool open = verdict == Verdict::accepted && count <= 15;
     fmt::format_to(std::back_inserter(html), "<details{}><summary>{}, with reasons</summary>\n{}</details>\n",
-                   open ? " open=\"open\"" : "", count_text(count, noun), candidate_table(map, verdict, most_rows));
+                   open ? " open=\"open\"" : "", count_text(count, noun),
+                   candidate_table(map, verdict, label, most_rows));
   };
-  fold(accepted, "accepted closure", Verdict::accepted);
-  fold(rejected, "rejected candidate", Verdict::rejected);
-  return html;
+  fold(accepted, "accepted closure", "Accepted closures", Verdict::accepted);
+  fold(rejected, "rejected candidate", "Rejected candidates", Verdict::rejected);
+  return html + "</section>\n";
 }
 
 std::string files() {
-  return R"(<h2>Beside this page</h2>
+  return R"(<section aria-labelledby="files"><h2 id="files">Beside this page</h2>
 <dl>
 <div><dt>grid.pgm, grid.yaml</dt><dd>the map as a picture, and where it lies</dd></div>
 <div><dt>trajectory.csv</dt><dd>the path found, a row a scan</dd></div>
@@ -339,19 +533,34 @@ std::string files() {
 <div><dt>graph.sqlite</dt><dd>all that was measured and decided</dd></div>
 <div><dt>summary.json</dt><dd>the figures for machines</dd></div>
 </dl>
+</section>
 )";
 }
 
 std::string cautions() {
   return fmt::format(
-      "<h2>Cautions</h2>\n<p>{}</p>\n<p>Before a robot drives by this map: check the wheels' direction and the stop "
+      "<section aria-labelledby=\"cautions\"><h2 id=\"cautions\">Cautions</h2>\n<p>{}</p>\n<p>Before a robot drives by "
+      "this map: check the wheels' direction and the stop "
       "switch with the wheels lifted, then drive slowly at first, with a stop at hand and people and pets away. Do not "
       "let motors stall against a wall, and follow the laser's class (IEC 60825-1) and the battery maker's "
       "instructions. "
       "Local codes and qualified practice come first.</p>\n<p>A map of a home is private. This page and the files "
       "beside "
-      "it stay on this machine until you pass them on.</p>\n",
+      "it stay on this machine until you pass them on.</p>\n</section>\n",
       html_text(map_caution));
+}
+
+/// The script as it stands in the page: comment and CDATA marks let HTML and XML both read it as it is.
+std::string page_script() { return std::string("//<![CDATA[\n") + report_script + "//]]>\n"; }
+
+/// The one script that the page's policy lets run. Source: W3C, Content Security Policy Level 3, section 2.3.1.
+std::string script_hash(const std::string& script) {
+  const std::string hexadecimal = sha256(script);
+  std::vector<std::uint8_t> digest;
+  for (std::size_t i = 0; i < hexadecimal.size(); i += 2) {
+    digest.push_back(static_cast<std::uint8_t>(std::stoul(hexadecimal.substr(i, 2), nullptr, 16)));
+  }
+  return "sha256-" + base64(digest);
 }
 
 }  // namespace
@@ -381,24 +590,28 @@ std::string html_text(std::string_view text) {
 }
 
 std::string report_page(const Map& map, const Drive& drive, const MapOrigin& origin) {
+  const std::string script = page_script();
   std::string html = fmt::format(
       "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n<meta name=\"viewport\" "
       "content=\"width=device-width, initial-scale=1\"/>\n<meta http-equiv=\"Content-Security-Policy\" "
-      "content=\"default-src 'none'; img-src data:; style-src 'unsafe-inline'\"/>\n<title>Map of {}</title>\n<style>{}"
-      "</style>\n</head>\n<body>\n<main>\n",
-      html_text(drive.name), style);
-  html += heading(map, drive, origin);
-  html += map_figure(map);
-  html += warning_list(all_warnings(drive, map));
-  html += figures(map);
+      "content=\"default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src '{}'; form-action 'none'; "
+      "base-uri 'none'\"/>\n<title>Map of {}</title>\n<style>\n{}</style>\n</head>\n<body>\n",
+      script_hash(script), html_text(drive.name), report_style);
+  html += "<header>\n" + heading(map, drive, origin) + "</header>\n<main>\n<div class=\"top\">\n";
+  html += map_figure(map) + answer(map, drive, origin) + "</div>\n";
+  html += closures(map, origin);
+  html += residual_section(map.graph);
   html += changes_table(map.changes);
   html += constants_table(map.constants);
-  html += closures(map, origin);
+  html += figures(map);
   html += files();
   html += cautions();
   fmt::format_to(std::back_inserter(html),
-                 "<footer>wainscot {}. Drive {}, checksum {}.</footer>\n</main>\n</body>\n</html>\n",
-                 html_text(origin.program_version), html_text(drive.name), html_text(drive.checksum));
+                 "</main>\n<footer>wainscot {}. Drive {}, checksum {}.</footer>\n"
+                 "<script type=\"application/json\" id=\"report-data\">{}</script>\n<script>{}</script>\n</body>\n"
+                 "</html>\n",
+                 html_text(origin.program_version), html_text(drive.name), html_text(drive.checksum),
+                 report_data(map, drive), script);
   return html;
 }
 
