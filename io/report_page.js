@@ -682,10 +682,7 @@
   }
 
   function startCandidates() {
-    if (candidates.rows === 0) {
-      find('candidates-live').remove();
-      return;
-    }
+    if (candidates.rows === 0) return;  // the page has no viewer then
     const filter = find('candidate-filter');
     data.reasons.forEach((reason, k) => filter.append(new Option(`only: ${reason}`, `reason ${k}`)));
     filter.addEventListener('change', listCandidates);

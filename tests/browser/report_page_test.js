@@ -135,6 +135,7 @@ test('the slider shows the robot where trajectory.csv has it', async (page) => {
   const robotAtEnd = await page.$eval('#robot', (robot) => robot.getAttribute('d'));
   await page.keyboard.press('ArrowLeft');
   await check(last - 1);
+  await page.$eval('#time', (element) => element.scrollIntoView({block: 'center'}));
   const slider = await (await page.$('#time')).boundingBox();
   await page.mouse.click(slider.x + slider.width / 2, slider.y + slider.height / 2);
   const middle = Number(await page.$eval('#time', (element) => element.value));

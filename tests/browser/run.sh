@@ -13,8 +13,8 @@ skip() {
 }
 chromium="$(command -v chromium || command -v chromium-browser || true)"
 [ -n "$chromium" ] || skip "there is no chromium; sh apps/install_packages.sh browser installs it"
-command -v node >/dev/null || skip "there is no node; sh apps/install_packages.sh browser installs it"
-command -v npm >/dev/null || skip "there is no npm; sh apps/install_packages.sh browser installs it"
+command -v node >/dev/null || skip "there is no node; sh apps/install_packages.sh node installs it"
+command -v npm >/dev/null || skip "there is no npm; sh apps/install_packages.sh node installs it"
 
 mkdir -p "$work"
 cp "$checkout/tests/browser/package.json" "$work/package.json"
