@@ -1,9 +1,6 @@
 #include "graph/finding.hpp"
 
 #include <algorithm>
-#include <array>
-#include <cstdarg>
-#include <cstdio>
 #include <functional>
 #include <map>
 #include <utility>
@@ -47,15 +44,6 @@ const std::map<std::string, Show>& shown_keys() {
 }
 
 }  // namespace
-
-std::string sentence(const char* format, ...) {
-  std::array<char, 1000> buffer{};
-  va_list arguments;
-  va_start(arguments, format);
-  std::vsnprintf(buffer.data(), buffer.size(), format, arguments);
-  va_end(arguments);
-  return buffer.data();
-}
 
 std::string fault_name(Fault fault) {
   static const std::map<Fault, std::string> names = {{Fault::counter_wraps, "counter_wraps"},

@@ -8,6 +8,7 @@
 
 #include "core/pose2.hpp"
 #include "core/robot.hpp"
+#include "graph/sentence.hpp"
 
 namespace wainscot {
 
@@ -64,9 +65,6 @@ struct Finding {
 /// A line of robot.yaml as `robot` has it; `key` as "lidar.mirrored". Throws std::out_of_range for a key that no
 /// finding speaks of.
 std::string robot_line(const Robot& robot, const std::string& key);
-
-/// printf into a string.
-[[gnu::format(printf, 1, 2)]] std::string sentence(const char* format, ...);
 
 /// The probability that chance alone stays below `chi_squared`, at most 0.9999.
 double confidence_of(double chi_squared, int degrees);

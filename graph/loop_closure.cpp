@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <memory>
 #include <numbers>
 #include <optional>
@@ -18,6 +17,7 @@
 #include "graph/optimiser.hpp"
 #include "graph/parallel.hpp"
 #include "graph/place.hpp"
+#include "graph/sentence.hpp"
 
 namespace wainscot {
 namespace {
@@ -419,12 +419,10 @@ class LoopCloser {
     for (const auto& [hint, tried] : hinted_) {
       const LoopCandidate& candidate = tried_[tried].verified.candidate;
       if (candidate.verdict == Verdict::accepted) continue;
-      char text[400];
-      std::snprintf(text, sizeof text,
-                    "hints.csv says that the robot was at the same place at %.1f and %.1f s, but the map was made "
-                    "without it (%s): check both times",
-                    options_.hints[hint].time_1_s, options_.hints[hint].time_2_s, candidate.reason.c_str());
-      closed_.warnings.emplace_back(text);
+      closed_.warnings.push_back(
+          sentence("hints.csv says that the robot was at the same place at %.1f and %.1f s, but the map was made "
+                   "without it (%s): check both times",
+                   options_.hints[hint].time_1_s, options_.hints[hint].time_2_s, candidate.reason.c_str()));
     }
   }
 
