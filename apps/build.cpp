@@ -39,12 +39,7 @@ constexpr double mapping_share = 0.90;
 /// Before the long work: whatever would stop the writing at the end.
 void check_outputs(const BuildOptions& options) {
   check_map_destination(options.out, options.replace);
-  if (options.timings.empty()) return;
-  if (std::filesystem::exists(options.timings) && !options.replace) {
-    throw InputError(fmt::format("{} is there already; choose another name or add --replace",
-                                 printable(options.timings.string(), 200)));
-  }
-  check_whole_file_destination(options.timings);
+  if (!options.timings.empty()) check_whole_file_destination(options.timings, options.replace);
 }
 
 /// What was odd about a drive that gives no map often says why.

@@ -51,12 +51,7 @@ std::string uncertainty(double value) { return fmt::format("{:.2g}", value); }
 /// Before the long work: whatever would stop the writing at the end.
 void check_outputs(const CalibrateOptions& options) {
   for (const fs::path& file : {options.write, options.c_header}) {
-    if (file.empty()) continue;
-    std::error_code ignored;
-    if (!options.replace && fs::exists(file, ignored)) {
-      throw InputError(shown(file) + ": exists already; give --replace or choose another name");
-    }
-    check_whole_file_destination(file);
+    if (!file.empty()) check_whole_file_destination(file, options.replace);
   }
 }
 

@@ -1,7 +1,5 @@
 #include "apps/simulate.hpp"
 
-#include <unistd.h>
-
 #include <cstdint>
 #include <filesystem>
 #include <memory>
@@ -19,6 +17,7 @@
 #include "apps/simulator/simulate.hpp"
 #include "apps/simulator/write_drive.hpp"
 #include "core/errors.hpp"
+#include "io/whole_file.hpp"
 
 namespace wainscot {
 
@@ -120,17 +119,11 @@ simulator::Plan plan_for(const Options& options) {
 
 /// Before the work: whatever would stop the writing, or lose what is there.
 void check_outputs(const Options& options) {
-  for (const std::string& file : {options.write_plan, options.surfaces, options.out}) {
-    if (file.empty()) continue;
-    const std::filesystem::path path = std::filesystem::absolute(file);
-    if (std::filesystem::exists(path) && !options.replace) {
-      throw InputError(fmt::format("{} is there already; choose another name or add --replace.", file));
-    }
-    const std::filesystem::path folder = (path.has_filename() ? path : path.parent_path()).parent_path();
-    if (!std::filesystem::is_directory(folder) || ::access(folder.c_str(), W_OK) != 0) {
-      throw InputError(fmt::format("{}: nothing can be written into {}; choose another place.", file, folder.string()));
-    }
+  for (const std::string& file : {options.write_plan, options.surfaces}) {
+    if (!file.empty()) check_whole_file_destination(file, options.replace);
   }
+  const bool replaced = options.replace && std::filesystem::exists(options.out);  // a folder's own writer looks at it
+  if (!options.out.empty() && !replaced) check_whole_file_destination(options.out, options.replace);
 }
 
 void run(const Options& options) {

@@ -49,6 +49,12 @@ fs::path working_name(const fs::path& file) {
       fmt::format("{}: cannot be written ({}); choose another name or free some space", shown(file), reason));
 }
 
+void need_free_name(const fs::path& file, bool replace) {
+  if (!replace && fs::exists(file)) {
+    throw InputError(shown(file) + ": exists already; give --replace or choose another name");
+  }
+}
+
 }  // namespace
 
 void write_new_file(const fs::path& file, std::string_view bytes) {
@@ -58,9 +64,7 @@ void write_new_file(const fs::path& file, std::string_view bytes) {
 }
 
 void write_whole_file(const fs::path& file, std::string_view bytes, bool replace) {
-  if (!replace && fs::exists(file)) {
-    throw InputError(shown(file) + ": exists already; give --replace or choose another name");
-  }
+  need_free_name(file, replace);
   const fs::path working = working_name(file);
   try {
     write_new_file(working, bytes);
@@ -74,7 +78,8 @@ void write_whole_file(const fs::path& file, std::string_view bytes, bool replace
   }
 }
 
-void check_whole_file_destination(const fs::path& file) {
+void check_whole_file_destination(const fs::path& file, bool replace) {
+  need_free_name(file, replace);
   std::error_code ignored;
   if (fs::is_directory(file, ignored)) fail(file, std::generic_category().message(EISDIR));
   const fs::path working = working_name(file);

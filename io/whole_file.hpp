@@ -13,8 +13,8 @@ void write_new_file(const std::filesystem::path& file, std::string_view bytes);
 /// written, or where it is there already and `replace` is false.
 void write_whole_file(const std::filesystem::path& file, std::string_view bytes, bool replace);
 
-/// Throws the `InputError` with which `write_whole_file` would end if it were to replace the file now, which stays as
-/// it is: for asking before long work.
-void check_whole_file_destination(const std::filesystem::path& file);
+/// Throws the `InputError` with which `write_whole_file` would end now; a file that is there stays as it is: for asking
+/// before long work.
+void check_whole_file_destination(const std::filesystem::path& file, bool replace);
 
 }  // namespace wainscot

@@ -247,9 +247,9 @@ TEST_F(CommandLine, HelpIsAWordToo) {
 TEST_F(CommandLine, NothingIsOverwrittenUnlessTold) {
   ASSERT_EQ(run("simulate --random-house 3 --write-plan plan.yaml").status, 0);
   const std::string plan = content(folder_.path() / "plan.yaml");
-  expect_refused("simulate --random-house 4 --write-plan plan.yaml", 2, "plan.yaml is there already");
-  expect_refused("simulate --random-house 4 --surfaces plan.yaml", 2, "plan.yaml is there already");
-  expect_refused("build drive --out flat --timings plan.yaml", 2, "plan.yaml is there already");
+  expect_refused("simulate --random-house 4 --write-plan plan.yaml", 2, "plan.yaml: exists already; give --replace");
+  expect_refused("simulate --random-house 4 --surfaces plan.yaml", 2, "plan.yaml: exists already; give --replace");
+  expect_refused("build drive --out flat --timings plan.yaml", 2, "plan.yaml: exists already; give --replace");
   EXPECT_EQ(content(folder_.path() / "plan.yaml"), plan);
   EXPECT_EQ(run("simulate --random-house 4 --write-plan plan.yaml --replace").status, 0);
   EXPECT_NE(content(folder_.path() / "plan.yaml"), plan);
@@ -260,7 +260,7 @@ TEST_F(CommandLine, WishesThatContradictEachOther) {
   expect_refused("simulate --random-house 3 --form scans,returns --out d", 2, "not both");
   expect_refused("simulate --random-house 3 --perfect --calibrated --out d", 2, "excludes");
   expect_refused("simulate --random-house 3 --seed -1 --out d", 2, "-1 is not a whole number");
-  expect_refused("simulate --random-house 3 --out nowhere/d", 2, "nothing can be written");
+  expect_refused("simulate --random-house 3 --out nowhere/d", 2, "nowhere/d: cannot be written");
   ASSERT_EQ(run("build drive --out flat --quiet").status, 0);
   expect_refused("draw flat --out flat.jpg", 2, "end in .png");
 }

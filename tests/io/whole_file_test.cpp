@@ -41,13 +41,14 @@ TEST(WholeFile, LeavesNothingWhereItCannotBeWritten) {
 
 TEST(WholeFile, AskingWhetherItCanBeWrittenChangesNothing) {
   const ReaderFolder folder;
-  check_whole_file_destination(folder.path() / "new");
+  check_whole_file_destination(folder.path() / "new", true);
   EXPECT_TRUE(std::filesystem::is_empty(folder.path()));
   folder.write("old", "1");
-  check_whole_file_destination(folder.path() / "old");
+  check_whole_file_destination(folder.path() / "old", true);
+  EXPECT_THROW(check_whole_file_destination(folder.path() / "old", false), InputError);
   EXPECT_EQ(content(folder.path() / "old"), "1");
-  EXPECT_THROW(check_whole_file_destination(folder.path() / "absent" / "new"), InputError);
-  EXPECT_THROW(check_whole_file_destination(folder.path()), InputError);
+  EXPECT_THROW(check_whole_file_destination(folder.path() / "absent" / "new", true), InputError);
+  EXPECT_THROW(check_whole_file_destination(folder.path(), true), InputError);
 }
 
 TEST(WholeFile, NewFileMustBeNew) {
