@@ -6,10 +6,8 @@ std::vector<EdgeResidual> edge_residuals(const PoseGraph& graph) {
   std::vector<EdgeResidual> residuals;
   residuals.reserve(graph.edges.size());
   for (const Edge& edge : graph.edges) {
-    Pose2 off = between(edge.relative, between(graph.nodes.at(edge.from).pose, graph.nodes.at(edge.to).pose));
-    off.heading_rad = wrap_angle(off.heading_rad);
     EdgeResidual residual;
-    residual.error = log(off);
+    residual.error = log(between(edge.relative, between(graph.nodes.at(edge.from).pose, graph.nodes.at(edge.to).pose)));
     residual.chi_squared = residual.error.dot(edge.information * residual.error);
     residuals.push_back(residual);
   }

@@ -180,8 +180,7 @@ class Tracker {
   }
 
   /// Information that also covers a pose that lies further off by `by`.
-  static Eigen::Matrix3d spread(const Eigen::Matrix3d& information, Pose2 by) {
-    by.heading_rad = wrap_angle(by.heading_rad);
+  static Eigen::Matrix3d spread(const Eigen::Matrix3d& information, const Pose2& by) {
     const Tangent2 difference = log(by);
     const Eigen::Matrix3d covariance = (information + 1e-6 * Eigen::Matrix3d::Identity()).inverse();
     return (covariance + difference * difference.transpose()).inverse();

@@ -3,9 +3,11 @@
 #include <algorithm>
 #include <cmath>
 #include <optional>
+#include <utility>
 
 #include <Eigen/Dense>
 
+#include "core/median.hpp"
 #include "scanmatch/correlative.hpp"
 #include "scanmatch/icp.hpp"
 #include "scanmatch/line_map.hpp"
@@ -89,9 +91,8 @@ class Follower {
     if (stated_s <= 0.0 || usable_.size() < 3) return 1.0;
     std::vector<double> intervals;
     for (std::size_t i = 1; i < usable_.size(); ++i) intervals.push_back(time_s(i) - time_s(i - 1));
-    const auto middle = intervals.begin() + static_cast<std::ptrdiff_t>(intervals.size() / 2);
-    std::nth_element(intervals.begin(), middle, intervals.end());
-    return std::abs(*middle / stated_s - 1.0) < kMost ? *middle / stated_s : 1.0;
+    const double scale = median(std::move(intervals)) / stated_s;
+    return std::abs(scale - 1.0) < kMost ? scale : 1.0;
   }
 
   std::vector<ScanPoint> corrected(std::size_t i, const SweepVelocity& velocity) const {

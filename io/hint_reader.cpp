@@ -1,7 +1,7 @@
 #include "io/hint_reader.hpp"
 
+#include <algorithm>
 #include <cmath>
-#include <optional>
 
 #include <fmt/format.h>
 
@@ -21,16 +21,15 @@ double hint_time(const CsvReader& table, std::size_t column, double first_s, dou
   return time_s;
 }
 
-/// The first of `hints` that answers otherwise about the same two moments.
-std::optional<Hint> contradicted_by(const Hint& hint, const std::vector<Hint>& hints) {
+/// Whether one of `hints` answers otherwise about the same two moments.
+bool is_contradicted(const Hint& hint, const std::vector<Hint>& hints) {
   constexpr double kSameMoment_s = 0.05;
   const auto near = [](double a_s, double b_s) { return std::abs(a_s - b_s) < kSameMoment_s; };
-  for (const Hint& other : hints) {
+  return std::any_of(hints.begin(), hints.end(), [&](const Hint& other) {
     const bool same = (near(hint.time_1_s, other.time_1_s) && near(hint.time_2_s, other.time_2_s)) ||
                       (near(hint.time_1_s, other.time_2_s) && near(hint.time_2_s, other.time_1_s));
-    if (same && other.same_place != hint.same_place) return other;
-  }
-  return std::nullopt;
+    return same && other.same_place != hint.same_place;
+  });
 }
 
 }  // namespace
@@ -49,9 +48,9 @@ std::vector<Hint> read_hints(FileReader& file, double first_s, double last_s, st
       table.fail(columns[2], fmt::format("is '{}'; write yes or no", printable(answer)));
     }
     hint.same_place = answer == "yes";
-    if (const auto other = contradicted_by(hint, hints)) {
+    if (is_contradicted(hint, hints)) {
       table.fail(columns[2], fmt::format("says {} of two moments of which an earlier row says {}; correct one of them",
-                                         answer, other->same_place ? "yes" : "no"));
+                                         answer, hint.same_place ? "no" : "yes"));
     }
     hints.push_back(hint);
   }
