@@ -110,7 +110,7 @@ class Rasteriser {
   int scans_of_visit_ = 0;
   CellBox visit_box_;
   // One value a cell, each in a vector of its own, so that the sweeps over them are a few instructions wide.
-  std::vector<std::uint8_t> mark_;         // of the scan at hand
+  std::vector<std::uint8_t> mark_;         // of the scan at hand; at a visit's end, what lies near its hits
   std::vector<std::uint16_t> visit_hits_;  // scans of the visit at hand
   std::vector<std::uint16_t> visit_crossings_;
   std::vector<std::uint32_t> hits_;             // scans of all visits

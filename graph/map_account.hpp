@@ -15,9 +15,9 @@ namespace wainscot {
 /// Throws PoorData with what was left out and why.
 [[noreturn]] void throw_too_few_scans(const Drive& drive, const Quality& quality);
 
-/// Fills everything of `map` but the grid and quality's counts of scans, which are there already. `jumps`: as
-/// TrackedPath has them.
-void give_account(const Drive& drive, const std::vector<OdometryStep>& steps, const std::vector<std::size_t>& jumps,
+/// Fills everything of `map` but the grid and quality's counts of scans, which are there already. `path`: of
+/// odometry with the adjusted constants; `jumps`: as TrackedPath has them.
+void give_account(const Drive& drive, const OdometryPath& path, const std::vector<std::size_t>& jumps,
                   const ClosedGraph& closed, const JointResult& adjusted, const std::vector<ScanPose>& scans, Map& map);
 
 }  // namespace wainscot

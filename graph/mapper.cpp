@@ -68,7 +68,7 @@ Map build_map(const Drive& drive, const MapperOptions& options) {
   DrawnGrid drawn = draw_grid(drive, placed, beams_of_scans(drive, path, adjusted), options.cell_size_m);
   map.grid = std::move(drawn.grid);
   map.changes = std::move(drawn.changes);
-  give_account(drive, steps, tracked.jumps, closed, adjusted, placed, map);
+  give_account(drive, path, tracked.jumps, closed, adjusted, placed, map);
   map.warnings.insert(map.warnings.end(), closed.warnings.begin(), closed.warnings.end());
   if (options.progress) options.progress("done", 1.0);
   return map;
