@@ -50,8 +50,6 @@ struct NormalEquations {
   double weights = 0.0;
 };
 
-bool has_normal(const ScanPoint& p) { return p.normal_x != 0.0F || p.normal_y != 0.0F; }
-
 class Adjustment {
  public:
   Adjustment(const Drive& drive, const std::vector<OdometryStep>& steps, std::vector<Keyframe> keyframes,
@@ -131,7 +129,7 @@ class Adjustment {
       pairs_[k].assign(keyframes_[k].points.size(), LineMap::kNone);
       for (std::size_t i = 0; i < keyframes_[k].points.size(); ++i) {
         const ScanPoint& p = keyframes_[k].points[i];
-        if (!has_normal(p)) continue;
+        if (!p.has_normal()) continue;
         pairs_[k][i] =
             pieces_.add(poses_[k] * Eigen::Vector2d(p.x_m, p.y_m), rotation * Eigen::Vector2d(p.normal_x, p.normal_y),
                         1.0 / across_variance(p, range_noise_), static_cast<int>(k), 0);
@@ -159,7 +157,7 @@ class Adjustment {
     const std::size_t first = equations.couplings.size();
     for (std::size_t i = 0; i < keyframes_[k].points.size(); ++i) {
       const ScanPoint& p = keyframes_[k].points[i];
-      if (!has_normal(p)) continue;
+      if (!p.has_normal()) continue;
       const std::int32_t piece = pairs_[k][i];
       const Line& line = pieces_.lines()[static_cast<std::size_t>(piece)];
       if (line.nodes < 2) continue;

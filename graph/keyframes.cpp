@@ -174,9 +174,8 @@ class Tracker {
   static bool leaves_open(const IcpResult& found) {
     constexpr double kOpenM = 0.05;  // ten times what a match in a room leaves
     constexpr double kOpenRad = 0.02;
-    const Eigen::Matrix3d rest = (found.information + 1e-6 * Eigen::Matrix3d::Identity()).inverse();
-    const Eigen::SelfAdjointEigenSolver<Eigen::Matrix2d> position(rest.topLeftCorner<2, 2>());
-    return position.eigenvalues()[1] > kOpenM * kOpenM || rest(2, 2) > kOpenRad * kOpenRad;
+    const LeftOpen open = left_open(found.information);
+    return open.position_m > kOpenM || open.heading_rad > kOpenRad;
   }
 
   /// Information that also covers a pose that lies further off by `by`.
@@ -293,16 +292,9 @@ class Tracker {
   }
 
   void add_to_map(const Keyframe& keyframe) {
-    const Pose2& pose = result_.poses.back();
-    const Eigen::Matrix2d rotation = pose.rotation();
-    const int node = static_cast<int>(result_.keyframes.size());
     const int oldest = oldest_node(keyframe.time_s);
-    for (const ScanPoint& p : keyframe.points) {
-      if (p.normal_x == 0.0F && p.normal_y == 0.0F) continue;
-      map_.add(pose * Eigen::Vector2d(p.x_m, p.y_m), rotation * Eigen::Vector2d(p.normal_x, p.normal_y),
-               1.0 / across_variance(p, range_noise_), node, oldest);
-    }
-    map_.fit();
+    add_scan(map_, keyframe.points, result_.poses.back(), range_noise_, static_cast<int>(result_.keyframes.size()),
+             oldest);
     // Old lines are passed over, but looking at them costs time: the more, the longer the drive.
     if (map_.lines().size() > 2 * lines_kept_ + 200) {
       map_.forget(oldest);

@@ -47,16 +47,6 @@ std::vector<ScanPoint> with_normals(std::vector<ScanPoint> points, const LidarCo
   return points;
 }
 
-LineMap lines_of(const std::vector<ScanPoint>& points, const RangeNoise& noise) {
-  LineMap map;
-  for (const ScanPoint& p : points) {
-    if (p.normal_x == 0.0F && p.normal_y == 0.0F) continue;
-    map.add({p.x_m, p.y_m}, {p.normal_x, p.normal_y}, 1.0 / across_variance(p, noise), 0, 0);
-  }
-  map.fit();
-  return map;
-}
-
 double half_sweep_s(const TurnScans& scans, double sweep_s) { return 0.5 * std::abs(sweep_s) * scans.turns; }
 
 std::vector<Eigen::Vector2d> ends_of(const std::vector<ScanPoint>& points) {
@@ -204,7 +194,8 @@ std::vector<ScanPoint> unswept(const Scan& scan, double turns, double sweep_s, c
 LidarStride match_points(const std::vector<ScanPoint>& reference, const std::vector<ScanPoint>& points,
                          const LidarConstants& lidar, const Pose2& guess, double least_overlap) {
   const RangeNoise noise{lidar.noise_m, lidar.noise_per_m};
-  const LineMap map = lines_of(reference, noise);
+  LineMap map;
+  add_scan(map, reference, {}, noise, 0);
   const IcpOptions icp;
   const IcpResult found = match_icp(points, map, noise, guess, Eigen::Matrix3d::Zero(), icp);
   LidarStride stride;

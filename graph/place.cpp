@@ -59,11 +59,10 @@ std::vector<std::vector<ScanPoint>> gather(const std::vector<Keyframe>& keyframe
   return result;
 }
 
-bool has_normal(const ScanPoint& p) { return p.normal_x != 0.0F || p.normal_y != 0.0F; }
-
 std::vector<ScanPoint> thinned(const std::vector<std::vector<ScanPoint>>& scans, std::size_t most) {
   std::vector<ScanPoint> all;
-  for (const auto& scan : scans) std::copy_if(scan.begin(), scan.end(), std::back_inserter(all), has_normal);
+  for (const auto& scan : scans)
+    std::copy_if(scan.begin(), scan.end(), std::back_inserter(all), [](const ScanPoint& p) { return p.has_normal(); });
   const std::size_t stride = std::max<std::size_t>(1, (all.size() + most - 1) / most);
   std::vector<ScanPoint> result;
   for (std::size_t i = 0; i < all.size(); i += stride) result.push_back(all[i]);
@@ -73,11 +72,7 @@ std::vector<ScanPoint> thinned(const std::vector<std::vector<ScanPoint>>& scans,
 LineMap lines_of(const std::vector<std::vector<ScanPoint>>& scans, const RangeNoise& noise) {
   LineMap lines;
   for (std::size_t k = 0; k < scans.size(); ++k) {
-    for (const ScanPoint& p : scans[k]) {
-      if (!has_normal(p)) continue;
-      lines.add({p.x_m, p.y_m}, {p.normal_x, p.normal_y}, 1.0 / across_variance(p, noise), static_cast<int>(k), 0);
-    }
-    lines.fit();
+    add_scan(lines, scans[k], {}, noise, static_cast<int>(k));
   }
   return lines;
 }

@@ -103,18 +103,10 @@ class Follower {
     return points;
   }
 
-  LineMap lines_of(const std::vector<ScanPoint>& points) const {
-    LineMap map;
-    for (const ScanPoint& p : points) {
-      if (p.normal_x == 0.0F && p.normal_y == 0.0F) continue;
-      map.add({p.x_m, p.y_m}, {p.normal_x, p.normal_y}, 1.0 / across_variance(p, noise_), 0, 0);
-    }
-    map.fit();
-    return map;
-  }
-
   Match match(const std::vector<ScanPoint>& from, const std::vector<ScanPoint>& to, const Pose2& predicted) const {
-    const IcpResult found = match_icp(to, lines_of(from), noise_, predicted, Eigen::Matrix3d::Zero(), icp_);
+    LineMap map;
+    add_scan(map, from, {}, noise_, 0);
+    const IcpResult found = match_icp(to, map, noise_, predicted, Eigen::Matrix3d::Zero(), icp_);
     return {found.pose, found.information, found.converged ? found.overlap : 0.0};
   }
 

@@ -75,9 +75,8 @@ IcpOptions icp_options() {
 bool is_settled(const IcpResult& match) {
   constexpr double kMostM = 0.10 / 5.0;
   constexpr double kMostRad = 0.05 / 5.0;
-  const Eigen::Matrix3d rest = (match.information + 1e-6 * Eigen::Matrix3d::Identity()).inverse();
-  const Eigen::SelfAdjointEigenSolver<Eigen::Matrix2d> position(rest.topLeftCorner<2, 2>());
-  return position.eigenvalues()[1] < kMostM * kMostM && rest(2, 2) < kMostRad * kMostRad;
+  const LeftOpen open = left_open(match.information);
+  return open.position_m < kMostM && open.heading_rad < kMostRad;
 }
 
 bool is_weak(const IcpResult& match) {

@@ -25,7 +25,7 @@ void find_pairs(const std::vector<ScanPoint>& points, const LineMap& map, const 
   std::int32_t found = LineMap::kNone;  // neighbouring beams mostly fall on one line
   for (std::size_t i = 0; i < points.size(); ++i) {
     const ScanPoint& p = points[i];
-    if (p.normal_x == 0.0F && p.normal_y == 0.0F) continue;
+    if (!p.has_normal()) continue;
     const Eigen::Vector2d world(pose.x_m + c * p.x_m - s * p.y_m, pose.y_m + s * p.x_m + c * p.y_m);
     const Eigen::Vector2d normal(c * p.normal_x - s * p.normal_y, s * p.normal_x + c * p.normal_y);
     found = map.find(world, normal, gate_m, oldest_node, found);
@@ -87,6 +87,23 @@ void share_line_errors(const LineMap& map, double line_error_m, std::vector<Pair
 
 }  // namespace
 
+LeftOpen left_open(const Eigen::Matrix3d& information) {
+  const Eigen::Matrix3d covariance = (information + 1e-6 * Eigen::Matrix3d::Identity()).inverse();
+  const Eigen::SelfAdjointEigenSolver<Eigen::Matrix2d> position(covariance.topLeftCorner<2, 2>());
+  return {std::sqrt(position.eigenvalues()[1]), std::sqrt(covariance(2, 2))};
+}
+
+void add_scan(LineMap& map, const std::vector<ScanPoint>& points, const Pose2& pose, const RangeNoise& noise, int node,
+              int oldest_node) {
+  const Eigen::Matrix2d rotation = pose.rotation();
+  for (const ScanPoint& p : points) {
+    if (!p.has_normal()) continue;
+    map.add(pose * Eigen::Vector2d(p.x_m, p.y_m), rotation * Eigen::Vector2d(p.normal_x, p.normal_y),
+            1.0 / across_variance(p, noise), node, oldest_node);
+  }
+  map.fit();
+}
+
 double across_variance(const ScanPoint& point, const RangeNoise& noise) {
   constexpr double kFloorM = 0.004;  // walls are not flat, beams have width
   const double cosine = point.normal_x * point.beam_x + point.normal_y * point.beam_y;
@@ -143,8 +160,8 @@ IcpResult match_icp(const std::vector<ScanPoint>& points, const LineMap& map, co
   }
   result.iterations = std::min(result.iterations, options.max_iterations);
   result.information = without_noise_of_normals(points, map, pairs, options.robust_scale_m, result.information);
-  const auto with_normal = std::count_if(points.begin(), points.end(),
-                                         [](const ScanPoint& p) { return p.normal_x != 0.0F || p.normal_y != 0.0F; });
+  const auto with_normal =
+      std::count_if(points.begin(), points.end(), [](const ScanPoint& p) { return p.has_normal(); });
   result.overlap = with_normal > 0 ? static_cast<double>(result.pairs) / static_cast<double>(with_normal) : 0.0;
   return result;
 }

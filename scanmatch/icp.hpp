@@ -48,6 +48,18 @@ struct IcpResult {
 IcpResult match_icp(const std::vector<ScanPoint>& points, const LineMap& map, const RangeNoise& noise,
                     const Pose2& predicted, const Eigen::Matrix3d& prior, const IcpOptions& options = {});
 
+/// What a match leaves open, by its information alone: standard deviations of the position in its least certain
+/// direction and of the heading; 1000 m, 1000 rad where nothing is known.
+struct LeftOpen {
+  double position_m = 0.0;
+  double heading_rad = 0.0;
+};
+LeftOpen left_open(const Eigen::Matrix3d& information);
+
+/// Adds the returns with normals of a scan seen from `pose`, and fits. `oldest_node`: see LineMap::add.
+void add_scan(LineMap& map, const std::vector<ScanPoint>& points, const Pose2& pose, const RangeNoise& noise, int node,
+              int oldest_node = 0);
+
 /// Variance across a wall of a return on it: range noise by the cosine of incidence, and a floor for what is not noise.
 double across_variance(const ScanPoint& point, const RangeNoise& noise);
 

@@ -34,6 +34,8 @@ struct ScanPoint {
   float time_offset_s;       ///< of the beam after the first one
   float angle_rad;           ///< of the beam in the lidar's frame
   float measured_m = 0.0F;   ///< range before correction
+
+  bool has_normal() const { return normal_x != 0.0F || normal_y != 0.0F; }
 };
 
 /// The robot's motion within one sweep: poses relative to the first beam's at equal steps of time.

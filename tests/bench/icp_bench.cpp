@@ -118,7 +118,7 @@ using Cloud = pcl::PointCloud<pcl::PointNormal>;
 Cloud::Ptr cloud_of(const std::vector<ScanPoint>& points, const Pose2& pose) {
   Cloud::Ptr cloud(new Cloud);
   for (const ScanPoint& p : points) {
-    if (p.normal_x == 0.0F && p.normal_y == 0.0F) continue;
+    if (!p.has_normal()) continue;
     const Eigen::Vector2d end = pose * Eigen::Vector2d(p.x_m, p.y_m);
     const Eigen::Vector2d normal = pose.rotation() * Eigen::Vector2d(p.normal_x, p.normal_y);
     pcl::PointNormal q;

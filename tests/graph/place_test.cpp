@@ -50,7 +50,7 @@ TEST(Place, TakesTheKeyframesWithinHalfTheWay) {
   wide.half_way_m = 0.6;
   const auto with_normal = [&](std::size_t k) {
     std::size_t count = 0;
-    for (const ScanPoint& p : room.keyframes[k].points) count += p.normal_x != 0.0F || p.normal_y != 0.0F ? 1 : 0;
+    for (const ScanPoint& p : room.keyframes[k].points) count += p.has_normal() ? 1 : 0;
     return count;
   };
   EXPECT_EQ(room.place(3, narrow).points().size(), with_normal(3));

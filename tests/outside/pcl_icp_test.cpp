@@ -56,7 +56,7 @@ Cloud::Ptr cloud_of(const std::vector<ScanPoint>& points) {
   Cloud::Ptr cloud(new Cloud);
   for (const ScanPoint& p : points) {
     // What has no normal is left out for both libraries.
-    if (p.normal_x == 0.0F && p.normal_y == 0.0F) continue;
+    if (!p.has_normal()) continue;
     PclPoint point;
     point.x = p.x_m;
     point.y = p.y_m;

@@ -15,7 +15,7 @@ namespace {
 constexpr double kDegree = std::numbers::pi / 180.0;
 const RangeNoise kExact{0.0005, 0.0};  // a lidar without noise: what is not a line to the millimetre is none
 
-bool known(const ScanPoint& p) { return p.normal_x != 0.0F || p.normal_y != 0.0F; }
+bool known(const ScanPoint& p) { return p.has_normal(); }
 
 Eigen::Vector2d normal_of(const ScanPoint& p) { return {p.normal_x, p.normal_y}; }
 

@@ -125,12 +125,7 @@ inline std::vector<ScanPoint> scan_points(const Room& room, const Pose2& pose, c
 /// Adds the points that have normals, seen from `pose`.
 inline void add_points(LineMap& map, const std::vector<ScanPoint>& points, const Pose2& pose, const RangeNoise& noise,
                        int node) {
-  for (const ScanPoint& p : points) {
-    if (p.normal_x == 0.0F && p.normal_y == 0.0F) continue;
-    map.add(pose * Eigen::Vector2d(p.x_m, p.y_m), pose.rotation() * Eigen::Vector2d(p.normal_x, p.normal_y),
-            1.0 / across_variance(p, noise), node, 0);
-  }
-  map.fit();
+  add_scan(map, points, pose, noise, node);
 }
 
 /// How far two poses are apart: metres, and radians counted as metres.
