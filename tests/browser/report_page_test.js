@@ -355,7 +355,7 @@ test('screenshots', async (page) => {
   await page.evaluate(() => window.report.showTime(120));
   for (const width of [390, 1280, 2560]) {
     for (const scheme of ['light', 'dark']) {
-      await page.setViewport({width, height: width === 390 ? 844 : 900});
+      await page.setViewport({width, height: {390: 844, 1280: 900, 2560: 1440}[width]});
       await setColours(page, scheme);
       await page.screenshot({path: path.join(work, `screenshots/report-${width}-${scheme}.png`), fullPage: true});
     }
