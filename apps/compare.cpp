@@ -137,10 +137,6 @@ MapsComparison compare_maps(const Side& first, const GraphRecord& of_first, cons
   MapsComparison maps;
   maps.first = first.name;
   maps.second = second.name;
-  if (maps.first == maps.second) {
-    maps.first = printable(first.path.string(), 60);
-    maps.second = printable(second.path.string(), 60);
-  }
   maps.alignment = align_walls(of_first.wall_pieces, of_second.wall_pieces, near);
   constexpr double least_agreement = 0.3;
   if (maps.alignment.agreement < least_agreement) {
@@ -154,9 +150,13 @@ MapsComparison compare_maps(const Side& first, const GraphRecord& of_first, cons
 }
 
 Comparison compare(const CompareOptions& options) {
-  const Side first = read_side(options.first);
+  Side first = read_side(options.first);
   std::optional<Side> second;
   if (!options.second.empty()) second = read_side(options.second);
+  if (second && first.name == second->name) {
+    first.name = printable(first.path.string(), 60);
+    second->name = printable(second->path.string(), 60);
+  }
   Comparison comparison;
   comparison.simulated = first.simulated || (second && second->simulated);
   bool one_drive = true;

@@ -195,6 +195,7 @@ MapAlignment align_walls(std::span<const WallPiece> first, std::span<const WallP
     const double length_m = agreeing_length(lines, second, motion, options.last_gate_m);
     tried.push_back({motion, std::min(1.0, length_m / shorter_m), 0.0});
   }
+  if (tried.empty()) return {};
   MapAlignment best = *std::max_element(tried.begin(), tried.end(), [](const MapAlignment& a, const MapAlignment& b) {
     return a.agreement < b.agreement;
   });

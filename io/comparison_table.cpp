@@ -4,6 +4,7 @@
 #include <cstddef>
 #include <iterator>
 #include <numbers>
+#include <utility>
 
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>

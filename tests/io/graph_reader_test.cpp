@@ -52,9 +52,9 @@ TEST_F(GraphReader, SaysWhatIsWrongWithTheDatabase) {
   EXPECT_NE(complaint().find("cannot be read"), std::string::npos);
   std::filesystem::remove(folder_.path() / "graph.sqlite");
   write();
-  SQLite::Database(folder_.path() / "graph.sqlite", SQLite::OPEN_READWRITE).exec("PRAGMA user_version = 2");
+  SQLite::Database((folder_.path() / "graph.sqlite").string(), SQLite::OPEN_READWRITE).exec("PRAGMA user_version = 2");
   EXPECT_NE(complaint().find("update the program"), std::string::npos);
-  SQLite::Database(folder_.path() / "graph.sqlite", SQLite::OPEN_READWRITE)
+  SQLite::Database((folder_.path() / "graph.sqlite").string(), SQLite::OPEN_READWRITE)
       .exec("PRAGMA user_version = 1; DROP TABLE wall_pieces");
   EXPECT_NE(complaint().find("build the map again"), std::string::npos);
 }
