@@ -211,7 +211,7 @@ json path_errors() {
   Pose2 drifting{-4.0, 7.0, -1.0};
   for (int i = 0; i < 2400; ++i) {
     const int phase = i % 120;
-    const Tangent2 step(phase < 90 ? 0.04 : 0.0, 0.0,
+    const Tangent2 step(phase < 90 ? 0.0397 : 0.0, 0.0,
                         phase >= 90 ? (i % 720 < 480 ? 0.0785 : -0.0785) : 0.004 * std::sin(0.01 * i));
     truth.push_back({0.1 * i, {true_pose.x_m, true_pose.y_m, wrap_angle(true_pose.heading_rad)}});
     estimate.push_back({0.1 * i + 0.03, {drifting.x_m, drifting.y_m, wrap_angle(drifting.heading_rad)}});
@@ -226,9 +226,9 @@ json path_errors() {
   for (const NamedFigure& figure : figures_of(comparison)) result["figures"][figure.name] = figure.value;
   const RelationOptions relations;
   const DriftRateOptions drift;
-  result["options"] = {{"spacing_m", relations.spacing_m},         {"spacing_rad", relations.spacing_rad},
-                       {"near_m", relations.near_m},               {"way_between_m", relations.way_between_m},
-                       {"stretch_m", drift.stretch_m},             {"stretch_rad", drift.stretch_rad}};
+  result["options"] = {{"spacing_m", relations.spacing_m}, {"spacing_rad", relations.spacing_rad},
+                       {"near_m", relations.near_m},       {"way_between_m", relations.way_between_m},
+                       {"stretch_m", drift.stretch_m},     {"stretch_rad", drift.stretch_rad}};
   return result;
 }
 
