@@ -1,6 +1,6 @@
 // Prints what wainscot computes, for the Python checks beside it to compare with scipy's and other programs' answers:
 //
-//   reference_values chi_squared | arcs | nearest_lines | optimiser       JSON on standard output
+//   reference_values chi_squared | arcs | nearest_lines | optimiser | path_errors       JSON on standard output
 //   reference_values map FOLDER                                           writes a small map
 
 #include <chrono>
@@ -17,9 +17,11 @@
 
 #include "core/chi_squared.hpp"
 #include "core/odometry.hpp"
+#include "core/path_comparison.hpp"
 #include "core/pose2.hpp"
 #include "graph/map.hpp"
 #include "graph/optimiser.hpp"
+#include "io/comparison.hpp"
 #include "io/map_folder.hpp"
 #include "scanmatch/line_map.hpp"
 
@@ -198,6 +200,38 @@ json optimiser_values() {
   return result;
 }
 
+/// A path with straights, bends and turns on the spot that comes back, and one that drifts from it, at times of its own
+/// and in a frame of its own.
+json path_errors() {
+  std::mt19937 random(17);
+  std::normal_distribution<double> normal;
+  std::vector<TimedPose> truth;
+  std::vector<TimedPose> estimate;
+  Pose2 true_pose{1.0, 2.0, 3.0};
+  Pose2 drifting{-4.0, 7.0, -1.0};
+  for (int i = 0; i < 2400; ++i) {
+    const int phase = i % 120;
+    const Tangent2 step(phase < 90 ? 0.0397 : 0.0, 0.0,
+                        phase >= 90 ? (i % 720 < 480 ? 0.0785 : -0.0785) : 0.004 * std::sin(0.01 * i));
+    truth.push_back({0.1 * i, {true_pose.x_m, true_pose.y_m, wrap_angle(true_pose.heading_rad)}});
+    estimate.push_back({0.1 * i + 0.03, {drifting.x_m, drifting.y_m, wrap_angle(drifting.heading_rad)}});
+    true_pose = true_pose * exp(step);
+    drifting = drifting * exp({1.004 * step.x() + 0.0005 * normal(random), 0.0003 * normal(random),
+                               1.01 * step.z() - 0.003 * step.x() + 0.0004 * normal(random)});
+  }
+  const PathComparison comparison = compare_path("drifting", estimate, truth);
+  json result;
+  for (const TimedPose& row : truth) result["truth"].push_back({row.time_s, json_of(row.pose)});
+  for (const TimedPose& row : estimate) result["estimate"].push_back({row.time_s, json_of(row.pose)});
+  for (const NamedFigure& figure : figures_of(comparison)) result["figures"][figure.name] = figure.value;
+  const RelationOptions relations;
+  const DriftRateOptions drift;
+  result["options"] = {{"spacing_m", relations.spacing_m}, {"spacing_rad", relations.spacing_rad},
+                       {"near_m", relations.near_m},       {"way_between_m", relations.way_between_m},
+                       {"stretch_m", drift.stretch_m},     {"stretch_rad", drift.stretch_rad}};
+  return result;
+}
+
 /// A map with cells of every kind, small enough to look at.
 void write_small_map(const std::string& folder) {
   Drive drive;
@@ -235,10 +269,12 @@ int run(const std::vector<std::string>& arguments) {
     std::cout << nearest_lines() << '\n';
   } else if (what == "optimiser") {
     std::cout << optimiser_values() << '\n';
+  } else if (what == "path_errors") {
+    std::cout << path_errors() << '\n';
   } else if (what == "map" && arguments.size() == 2) {
     write_small_map(arguments[1]);
   } else {
-    std::cerr << "reference_values chi_squared | arcs | nearest_lines | optimiser | map FOLDER\n";
+    std::cerr << "reference_values chi_squared | arcs | nearest_lines | optimiser | path_errors | map FOLDER\n";
     return 2;
   }
   return 0;
