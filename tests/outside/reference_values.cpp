@@ -200,7 +200,7 @@ json optimiser_values() {
   return result;
 }
 
-/// A path with straights, bends and turns on the spot that comes back, and one that drifts from it, at times of its own
+/// A path with straights, bends and narrow turns that comes back, and one that drifts from it, at times of its own
 /// and in a frame of its own.
 json path_errors() {
   std::mt19937 random(17);
@@ -209,15 +209,19 @@ json path_errors() {
   std::vector<TimedPose> estimate;
   Pose2 true_pose{1.0, 2.0, 3.0};
   Pose2 drifting{-4.0, 7.0, -1.0};
-  for (int i = 0; i < 2400; ++i) {
-    const int phase = i % 120;
-    const Tangent2 step(phase < 90 ? 0.0397 : 0.0, 0.0,
-                        phase >= 90 ? (i % 720 < 480 ? 0.0785 : -0.0785) : 0.004 * std::sin(0.01 * i));
-    truth.push_back({0.1 * i, {true_pose.x_m, true_pose.y_m, wrap_angle(true_pose.heading_rad)}});
-    estimate.push_back({0.1 * i + 0.03, {drifting.x_m, drifting.y_m, wrap_angle(drifting.heading_rad)}});
+  const auto row_of = [](int i, const Pose2& pose) {
+    return TimedPose{0.01 * i, {pose.x_m, pose.y_m, wrap_angle(pose.heading_rad)}};
+  };
+  for (int i = 0; i < 24000; ++i) {
+    if (i % 10 == 0) truth.push_back(row_of(i, true_pose));
+    if (i % 10 == 3) estimate.push_back(row_of(i, drifting));
+    const bool turns = i % 1200 >= 900;
+    // Turns creep on, so that no two places are equally near to a third.
+    const Tangent2 step(turns ? 0.0005 : 0.00397, 0.0,
+                        turns ? (i % 7200 < 4800 ? 0.00785 : -0.00785) : 0.0004 * std::sin(0.001 * (i - i % 10)));
     true_pose = true_pose * exp(step);
-    drifting = drifting * exp({1.004 * step.x() + 0.0005 * normal(random), 0.0003 * normal(random),
-                               1.01 * step.z() - 0.003 * step.x() + 0.0004 * normal(random)});
+    drifting = drifting * exp({1.004 * step.x() + 0.00015 * normal(random), 0.0001 * normal(random),
+                               1.01 * step.z() - 0.003 * step.x() + 0.0001 * normal(random)});
   }
   const PathComparison comparison = compare_path("drifting", estimate, truth);
   json result;
