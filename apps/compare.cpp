@@ -4,6 +4,7 @@
 #include <filesystem>
 #include <memory>
 #include <optional>
+#include <set>
 #include <stdexcept>
 #include <string>
 #include <utility>
@@ -52,6 +53,9 @@ struct Side {
 Side read_side(const fs::path& path) {
   Side side;
   side.path = path;
+  if (!fs::exists(path)) {
+    throw InputError(printable(path.string(), 300) + ": is not there; give the folder of a map, or a table of poses");
+  }
   const fs::path plain = path.has_filename() ? path : path.parent_path();  // without a trailing slash
   side.name = printable(plain.filename().string(), 60);
   side.is_map = !fs::is_regular_file(path);
@@ -61,7 +65,9 @@ Side read_side(const fs::path& path) {
     side.simulated = is_map_of_simulated_drive(path);
   } else {
     side.found = read_pose_table(path);
-    side.simulated = is_marked_simulated(path.parent_path());
+    const fs::path folder = path.parent_path();
+    side.simulated =
+        is_marked_simulated(folder) || (fs::exists(folder / "grid.yaml") && is_map_of_simulated_drive(folder));
   }
   return side;
 }
@@ -150,6 +156,12 @@ MapsComparison compare_maps(const Side& first, const GraphRecord& of_first, cons
   return maps;
 }
 
+std::string title_of(const CompareOptions& options, const Side& first, const std::optional<Side>& second) {
+  const std::string both = second ? first.name + " and " + second->name : first.name;
+  if (!options.truth.empty()) return both + " against the true path";
+  return second ? both + " compared" : first.name + ": odometry against the path found";
+}
+
 Comparison compare(const CompareOptions& options) {
   Side first = read_side(options.first);
   std::optional<Side> second;
@@ -159,6 +171,7 @@ Comparison compare(const CompareOptions& options) {
     second->name = printable(second->path.string(), 60);
   }
   Comparison comparison;
+  comparison.title = title_of(options, first, second);
   comparison.simulated = first.simulated || (second && second->simulated);
   bool one_drive = true;
   if (second && first.is_map && second->is_map) {
@@ -200,8 +213,23 @@ std::vector<OutputFile> output_files(const CompareOptions& options, const Compar
 
 /// All are asked for before the first is written.
 void write_files(const std::vector<OutputFile>& files, bool replace) {
+  std::set<fs::path> names;
+  for (const OutputFile& output : files) {
+    if (!names.insert(fs::weakly_canonical(fs::absolute(output.file))).second) {
+      throw InputError(printable(output.file.string(), 300) + ": is asked for twice; give each output its own name");
+    }
+  }
   for (const OutputFile& output : files) check_whole_file_destination(output.file, replace);
   for (const OutputFile& output : files) write_whole_file(output.file, output.text, replace);
+}
+
+void say_what_next(const CompareOptions& options) {
+  for (const fs::path& file : {options.csv, options.json, options.page, options.svg}) {
+    if (!file.empty()) fmt::print(stderr, "Written to {}.\n", printable(file.string(), 300));
+  }
+  if (options.page.empty()) {
+    fmt::print(stderr, "To see where: the same command with --page comparison.html, a page for any browser.\n");
+  }
 }
 
 void run_compare(const CompareOptions& options) {
@@ -223,6 +251,7 @@ void run_compare(const CompareOptions& options) {
     throw;
   }
   fmt::print("{}", comparison_text(comparison));
+  say_what_next(options);
 }
 
 }  // namespace

@@ -44,7 +44,7 @@ std::optional<FaceHeight> height_of_face(std::span<const WallPiece> pieces, cons
       weights += height.weight;
     }
   }
-  return FaceHeight{sum / weights, median->sd_m};
+  return FaceHeight{sum / weights, median->sd_m, weights / all};
 }
 
 }  // namespace wainscot

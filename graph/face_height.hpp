@@ -21,6 +21,7 @@ struct FaceHeightOptions {
 struct FaceHeight {
   double height_m = 0.0;  ///< of the face over the point, along the normal
   double sd_m = 0.0;      ///< as the map states it, of the median piece
+  double share = 0.0;     ///< of the weight of all pieces within reach: what the face has of it, 1 for a plain wall
 };
 
 /// How far the face with the unit normal `normal` lies in front of `point` (map frame), the mean over its pieces

@@ -63,12 +63,20 @@ struct Length {
   double variance_m2;
 };
 
-std::optional<Length> measure(std::span<const WallPiece> pieces, const Tape& tape, double gate_m) {
+/// Of a face that is plain there.
+std::optional<FaceHeight> plain_height(std::span<const WallPiece> pieces, const Eigen::Vector2d& point,
+                                       const Eigen::Vector2d& normal, const WallDifferenceOptions& options) {
+  FaceHeightOptions face;
+  face.across_m = options.gate_m;
+  const std::optional<FaceHeight> height = height_of_face(pieces, point, normal, face);
+  return height && height->share >= options.least_share ? height : std::nullopt;
+}
+
+std::optional<Length> measure(std::span<const WallPiece> pieces, const Tape& tape,
+                              const WallDifferenceOptions& options) {
   const Eigen::Vector2d normal = (tape.to_m - tape.from_m).normalized();
-  FaceHeightOptions options;
-  options.across_m = gate_m;
-  const std::optional<FaceHeight> near = height_of_face(pieces, tape.from_m, normal, options);
-  const std::optional<FaceHeight> far = height_of_face(pieces, tape.to_m, -normal, options);
+  const std::optional<FaceHeight> near = plain_height(pieces, tape.from_m, normal, options);
+  const std::optional<FaceHeight> far = plain_height(pieces, tape.to_m, -normal, options);
   if (!near || !far) return std::nullopt;
   return Length{(tape.to_m - tape.from_m).norm() - near->height_m - far->height_m,
                 near->sd_m * near->sd_m + far->sd_m * far->sd_m};
@@ -102,16 +110,15 @@ Spread spread_of(std::vector<double> values) {
 }
 
 void compare_faces(std::span<const WallPiece> first, std::span<const WallPiece> second, const Pose2& first_second,
-                   double gate_m, WallDifference& result) {
-  FaceHeightOptions options;
-  options.across_m = gate_m;
+                   const WallDifferenceOptions& options, WallDifference& result) {
   std::vector<double> offsets;
   for (const WallPiece& piece : second) {
     if (piece.nodes < sure_nodes) continue;
     ++result.pieces;
-    const Eigen::Vector2d normal = first_second.rotation() * normal_of(piece);
-    const auto height = height_of_face(first, first_second * piece.middle_m, normal, options);
-    if (height) offsets.push_back(height->height_m);
+    const Eigen::Vector2d normal = normal_of(piece);
+    const auto in_first = plain_height(first, first_second * piece.middle_m, first_second.rotation() * normal, options);
+    const auto in_second = plain_height(second, piece.middle_m, normal, options);
+    if (in_first && in_second) offsets.push_back(in_first->height_m - in_second->height_m);
   }
   result.paired = offsets.size();
   const Spread spread = spread_of(offsets);
@@ -125,12 +132,12 @@ void compare_faces(std::span<const WallPiece> first, std::span<const WallPiece> 
 WallDifference wall_difference(std::span<const WallPiece> first, std::span<const WallPiece> second,
                                const Pose2& first_second, const WallDifferenceOptions& options) {
   WallDifference result;
-  compare_faces(first, second, first_second, options.gate_m, result);
+  compare_faces(first, second, first_second, options, result);
   const Pose2 second_first = inverse(first_second);
   std::vector<double> differences;
   for (const Tape& tape : choose_tapes(first, options)) {
-    const auto in_first = measure(first, tape, options.gate_m);
-    const auto in_second = measure(second, {second_first * tape.from_m, second_first * tape.to_m}, options.gate_m);
+    const auto in_first = measure(first, tape, options);
+    const auto in_second = measure(second, {second_first * tape.from_m, second_first * tape.to_m}, options);
     if (!in_first || !in_second) continue;
     result.distances.push_back({tape.from_m, tape.to_m, in_first->value_m, in_second->value_m,
                                 std::sqrt(in_first->variance_m2 + in_second->variance_m2)});

@@ -18,6 +18,9 @@ struct WallDifferenceOptions {
   double least_m = 0.4;    ///< distances between facing walls: shorter ones are the two sides of a niche,
   double most_m = 15.0;    ///< and longer ones no hobby lidar measures in one scan
   double spacing_m = 0.5;  ///< of two tapes beside each other
+  /// A face whose pieces lie less together (`FaceHeight::share`) has a step there and no one place: a tape on it would
+  /// show which side of the step each map has seen more of, not how far the maps differ.
+  double least_share = 0.8;
 };
 
 /// One tape, laid across free floor at right angles to a face.
@@ -31,9 +34,9 @@ struct FacingDistance {
 
 struct WallDifference {
   std::size_t pieces = 0;  ///< of the second map, seen from three places or more
-  std::size_t paired = 0;  ///< of these, with a face of the first map within the gate
+  std::size_t paired = 0;  ///< of these, on a plain face that the first map has too within the gate
   double offset_rms_m = 0.0;
-  double offset_median_m = 0.0;  ///< of the absolute distances across the walls
+  double offset_median_m = 0.0;  ///< of the absolute distances between the two maps' faces, across the wall
   double offset_95_m = 0.0;
   std::vector<FacingDistance> distances;  ///< the largest difference first
   double distance_rms_m = 0.0;            ///< of their differences

@@ -30,6 +30,7 @@ struct BackgroundMap {
 };
 
 struct Comparison {
+  std::string title;                      ///< for people: "flat against the true path"
   std::string reference;                  ///< for people: "the true path"
   bool against_truth = false;             ///< differences are errors then
   bool simulated = false;                 ///< a drive in it says so of itself

@@ -1,7 +1,9 @@
 #include "io/comparison_table.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <cstddef>
+#include <cstdint>
 #include <iterator>
 #include <numbers>
 #include <utility>
@@ -44,7 +46,7 @@ std::string absolute_table(const Comparison& comparison, std::size_t width) {
                         path.name == "found" ? "the path found" : path.name, length_text(path.shape.position_rmse_m),
                         comparison.against_truth ? "the true one" : comparison.reference);
     if (path.error.outside_truth > 0) {
-      text += fmt::format("{}: {} lie outside the times of {} and were left out.\n", path.name,
+      text += fmt::format("{}: {} outside the times of {} left out.\n", path.name,
                           count_text(path.error.outside_truth, "pose"), comparison.reference);
     }
   }
@@ -82,7 +84,7 @@ std::string relation_table(const Comparison& comparison, std::size_t width) {
       // "±" is one character and two bytes: padded by hand.
       const auto padded = [](const std::string& value, const std::string& spread) {
         const std::size_t length = value.size() + spread.size() + 3;
-        return std::string(length < 17 ? 17 - length : 1, ' ') + value + " ± " + spread;
+        return fmt::format("{:{}}{} ± {}", "", length < 17 ? 17 - length : 1, value, spread);
       };
       text += fmt::format("{:>6}", e.relations);
       text += none ? fmt::format("{:>17}{:>17}", "-", "-")
@@ -131,11 +133,12 @@ std::string maps_text(const MapsComparison& maps, bool ambiguous) {
   if (ambiguous) {
     text += "Laid over each other in another way they agree nearly as well: these figures may be of the wrong one.\n";
   }
-  fmt::format_to(std::back_inserter(text),
-                 "Faces: {} of {} wall pieces of the second lie within 10 cm of one of the first; across the wall they "
-                 "are {} apart (median; {} for 95 %).\n",
-                 whole_text(walls.paired), whole_text(walls.pieces), length_text(walls.offset_median_m),
-                 length_text(walls.offset_95_m));
+  fmt::format_to(
+      std::back_inserter(text),
+      "Faces: {} of {} wall pieces of the second belong to a plain face that the first has within 10 cm; across "
+      "the wall the two are {} apart (median; {} for 95 %).\n",
+      whole_text(walls.paired), whole_text(walls.pieces), length_text(walls.offset_median_m),
+      length_text(walls.offset_95_m));
   const double cell_m2 = maps.grid.frame.cell_size_m * maps.grid.frame.cell_size_m;
   fmt::format_to(
       std::back_inserter(text),
@@ -160,7 +163,14 @@ std::string csv_cell(const std::string& text) {
 
 nlohmann::ordered_json json_of(const std::vector<NamedFigure>& figures) {
   nlohmann::ordered_json result;
-  for (const NamedFigure& figure : figures) result[figure.name] = rounded(figure.value, 9);
+  for (const NamedFigure& figure : figures) {
+    const double value = rounded(figure.value, 9);
+    if (value == std::trunc(value) && std::abs(value) < 1e15) {
+      result[figure.name] = static_cast<std::int64_t>(value);
+    } else {
+      result[figure.name] = value;
+    }
+  }
   return result;
 }
 

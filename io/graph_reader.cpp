@@ -1,5 +1,7 @@
 #include "io/graph_reader.hpp"
 
+#include <cmath>
+
 #include <SQLiteCpp/SQLiteCpp.h>
 #include <fmt/format.h>
 
@@ -17,12 +19,19 @@ std::vector<WallPiece> read_wall_pieces(const SQLite::Database& database) {
                          "WHERE sd_m > 0 ORDER BY piece");
   std::vector<WallPiece> pieces;
   while (rows.executeStep()) {
-    pieces.push_back({{rows.getColumn(0).getDouble(), rows.getColumn(1).getDouble()},
-                      rows.getColumn(2).getDouble(),
-                      rows.getColumn(3).getDouble(),
-                      rows.getColumn(4).getDouble(),
-                      rows.getColumn(5).getInt(),
-                      rows.getColumn(6).getInt()});
+    WallPiece piece{{rows.getColumn(0).getDouble(), rows.getColumn(1).getDouble()},
+                    rows.getColumn(2).getDouble(),
+                    rows.getColumn(3).getDouble(),
+                    rows.getColumn(4).getDouble(),
+                    rows.getColumn(5).getInt(),
+                    rows.getColumn(6).getInt()};
+    // No house is so large; NaN is refused too.
+    constexpr double farthest_m = 1e4;
+    if (!(piece.middle_m.norm() < farthest_m && piece.half_length_m > 0.0 && piece.half_length_m < farthest_m &&
+          std::isfinite(piece.normal_rad) && piece.sd_m < farthest_m)) {
+      throw SQLite::Exception("a wall piece that cannot be");
+    }
+    pieces.push_back(piece);
   }
   return pieces;
 }

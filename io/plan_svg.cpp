@@ -101,15 +101,15 @@ std::string keys(const PlanDrawing& drawing, double width_px, double top_px, dou
   std::string svg;
   double x = 20.0;
   double y = top_px + 0.5 * legend_line_px;
-  const auto place = [&](const std::string& name) {
-    const double needed_px = 66.0 + svg_text_width_px(name);
+  const auto place = [&](const std::string& name, double key_px = 42.0) {
+    const double needed_px = key_px + 24.0 + svg_text_width_px(name);
     if (x > 20.0 && x + needed_px > width_px) {
       x = 20.0;
       y += legend_line_px;
     }
     const double at = x;
     x += needed_px;
-    svg += svg_text(at + 42.0, y + 5.0, name);
+    svg += svg_text(at + key_px, y + 5.0, name);
     return at;
   };
   for (const PlanArea& area : drawing.areas) {
@@ -126,7 +126,7 @@ std::string keys(const PlanDrawing& drawing, double width_px, double top_px, dou
     const double at = place("start");
     svg += fmt::format("<circle class=\"d0\" cx=\"{}\" cy=\"{}\" r=\"6\"/>\n", svg_number(at + 28.0), svg_number(y));
   }
-  if (drawing.simulated) place("simulated");
+  if (drawing.simulated) place("simulated", 0.0);
   height_px += y + 0.5 * legend_line_px - top_px;
   return svg;
 }

@@ -152,7 +152,7 @@ TEST_F(CommandLine, BuildsComparesAndDraws) {
 
   const Outcome compare = run("compare flat --truth drive/truth.csv");
   EXPECT_EQ(compare.status, 0) << compare.err;
-  EXPECT_EQ(compare.err, "");
+  EXPECT_EQ(compare.err, "To see where: the same command with --page comparison.html, a page for any browser.\n");
   EXPECT_EQ(compare.out.rfind("Simulated drive", 0), 0U);
   EXPECT_NE(compare.out.find("odometry alone"), std::string::npos);
 
@@ -194,7 +194,8 @@ TEST_F(CommandLine, ComparingWhatCannotBeCompared) {
   std::ofstream(folder_.path() / "late.csv") << "time_s,x_m,y_m,heading_rad\n100,0,0,0\n101,1,0,0\n";
   expect_refused("compare flat late.csv", 2, "do not overlap");
   expect_refused("compare flat --truth late.csv", 2, "do not overlap");
-  expect_refused("compare flat absent", 2, "absent/trajectory.csv");
+  expect_refused("compare flat absent", 2, "absent: is not there");
+  expect_refused("compare flat --csv same.txt --json ./same.txt", 2, "is asked for twice");
   fs::copy(folder_.path() / "flat", folder_.path() / "damaged");
   std::ofstream(folder_.path() / "damaged" / "graph.sqlite") << std::string(3000, 'x');
   expect_refused("compare flat damaged", 2, "damaged/graph.sqlite: cannot be read");

@@ -20,6 +20,7 @@ TEST(FaceHeight, IsTheWeightedMeanOfTheFacesPieces) {
   ASSERT_TRUE(height);
   EXPECT_NEAR(height->height_m, (0.010 * 4 + 0.012 + 0.008) / 6.0, 1e-12);
   EXPECT_DOUBLE_EQ(height->sd_m, 0.001);
+  EXPECT_DOUBLE_EQ(height->share, 1.0);
 }
 
 TEST(FaceHeight, PassesOverOtherThings) {
@@ -35,6 +36,7 @@ TEST(FaceHeight, PassesOverOtherThings) {
   const auto height = height_of_face(pieces, {0.0, 0.0}, {0.0, 1.0});
   ASSERT_TRUE(height);
   EXPECT_NEAR(height->height_m, 0.0, 1e-12);
+  EXPECT_DOUBLE_EQ(height->share, 0.75);  // three pieces of the face, one of the skirting
   EXPECT_FALSE(height_of_face(pieces, {5.0, 0.0}, {0.0, 1.0}));
 }
 

@@ -38,6 +38,21 @@ TEST(WallDifference, FindsARoomThatIsNarrower) {
   EXPECT_NEAR(std::abs(difference.distances.front().first_m - difference.distances.front().second_m), 0.03, 1e-6);
 }
 
+// The second map has seen more of a panel that stands 3 cm before the wall: that makes the wall no nearer.
+TEST(WallDifference, LaysNoTapeOnAStep) {
+  std::vector<WallPiece> first = flat_pieces();
+  std::vector<WallPiece> second = first;
+  for (auto* pieces : {&first, &second}) {
+    const double length_m = pieces == &first ? 0.75 : 1.5;
+    add_face(*pieces, {2.0, 0.03}, {2.0 + length_m, 0.03});
+  }
+  const WallDifference difference = wall_difference(first, second, {});
+  ASSERT_GT(difference.distances.size(), 10u);
+  EXPECT_NEAR(difference.distances.front().first_m - difference.distances.front().second_m, 0.0, 1e-9);
+  EXPECT_NEAR(difference.offset_95_m, 0.0, 1e-9);
+  EXPECT_LT(difference.paired, difference.pieces);
+}
+
 TEST(WallDifference, OfNothingIsNothing) {
   const WallDifference difference = wall_difference({}, {}, {});
   EXPECT_EQ(difference.pieces, 0u);

@@ -55,7 +55,9 @@ TEST_F(GraphReader, SaysWhatIsWrongWithTheDatabase) {
   SQLite::Database((folder_.path() / "graph.sqlite").string(), SQLite::OPEN_READWRITE).exec("PRAGMA user_version = 2");
   EXPECT_NE(complaint().find("update the program"), std::string::npos);
   SQLite::Database((folder_.path() / "graph.sqlite").string(), SQLite::OPEN_READWRITE)
-      .exec("PRAGMA user_version = 1; DROP TABLE wall_pieces");
+      .exec("PRAGMA user_version = 1; UPDATE wall_pieces SET x_m = 1e300");
+  EXPECT_NE(complaint().find("a wall piece that cannot be"), std::string::npos);
+  SQLite::Database((folder_.path() / "graph.sqlite").string(), SQLite::OPEN_READWRITE).exec("DROP TABLE wall_pieces");
   EXPECT_NE(complaint().find("build the map again"), std::string::npos);
 }
 

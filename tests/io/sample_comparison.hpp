@@ -9,6 +9,7 @@ namespace wainscot {
 
 inline Comparison sample_comparison() {
   Comparison comparison;
+  comparison.title = "<b>monday</b> and friday compared";
   comparison.reference = "the true path";
   comparison.against_truth = true;
   comparison.simulated = true;
