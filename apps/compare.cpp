@@ -1,80 +1,304 @@
 #include "apps/compare.hpp"
 
+#include <algorithm>
 #include <cstdio>
 #include <filesystem>
+#include <iterator>
 #include <memory>
+#include <optional>
+#include <set>
 #include <stdexcept>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include <fmt/format.h>
 
 #include "core/errors.hpp"
-#include "core/trajectory_error.hpp"
-#include "io/number_text.hpp"
+#include "graph/mapper.hpp"
+#include "io/comparison.hpp"
+#include "io/comparison_page.hpp"
+#include "io/comparison_table.hpp"
+#include "io/grid_reader.hpp"
+#include "io/map_reader.hpp"
 #include "io/pose_table.hpp"
 #include "io/simulated_mark.hpp"
 #include "io/spelling.hpp"
+#include "io/whole_file.hpp"
 
 namespace wainscot {
 namespace {
 
+namespace fs = std::filesystem;
+
 struct CompareOptions {
-  std::filesystem::path map;
-  std::filesystem::path truth;
+  fs::path first;
+  fs::path second;
+  fs::path truth;
+  fs::path csv;
+  fs::path json;
+  fs::path page;
+  fs::path svg;
+  bool replace = false;
 };
 
-std::string error_row(const char* name, const TrajectoryError& error) {
-  constexpr double degrees_per_radian = 57.29577951308232;
-  return fmt::format("{:<15}{:>7}{:>11}{:>11}{:>11}{:>12}{:>12}\n", name, error.pairs,
-                     fixed_text(1000.0 * error.position_rmse_m, 1), fixed_text(1000.0 * error.position_median_m, 1),
-                     fixed_text(1000.0 * error.position_max_m, 1),
-                     fixed_text(degrees_per_radian * error.heading_rmse_rad, 3),
-                     fixed_text(degrees_per_radian * error.heading_max_rad, 3));
+/// One side of the comparison: a map's folder, or a table of poses.
+struct Side {
+  fs::path path;
+  std::string name;  ///< for people
+  bool is_map = false;
+  bool simulated = false;
+  std::vector<TimedPose> found;     ///< the table's rows, if it is one
+  std::vector<TimedPose> odometry;  ///< of a map
+};
+
+Side read_side(const fs::path& path) {
+  Side side;
+  side.path = path;
+  if (!fs::exists(path)) {
+    throw InputError(printable(path.string(), 300) + ": is not there; give the folder of a map, or a table of poses");
+  }
+  const fs::path plain = path.has_filename() ? path : path.parent_path();  // without a trailing slash
+  side.name = printable(plain.filename().string(), 60);
+  side.is_map = !fs::is_regular_file(path);
+  if (side.is_map) {
+    side.found = read_pose_table(path / "trajectory.csv");
+    side.odometry = read_pose_table(path / "odometry.csv");
+    side.simulated = is_map_of_simulated_drive(path);
+  } else {
+    side.found = read_pose_table(path);
+    const fs::path folder = path.parent_path();
+    side.simulated =
+        is_marked_simulated(folder) || (fs::exists(folder / "grid.yaml") && is_map_of_simulated_drive(folder));
+  }
+  return side;
+}
+
+void add_path(Comparison& comparison, const std::string& name, const std::vector<TimedPose>& path,
+              const std::string& wrong_times) {
+  try {
+    comparison.paths.push_back(compare_path(name, path, comparison.reference_path));
+  } catch (const std::invalid_argument&) {
+    throw InputError(wrong_times);
+  }
+}
+
+/// Where a map's frame lies in the frame of the reference.
+Pose2 frame_in_reference(const Side& side, const std::vector<TimedPose>& reference) {
+  return aligned_path(side.found, reference).alignment;
+}
+
+void compare_with_truth(const Side& first, const std::optional<Side>& second, const fs::path& file,
+                        Comparison& comparison) {
+  comparison.reference = "the true path";
+  comparison.against_truth = true;
+  comparison.reference_path = read_pose_table(file);
+  comparison.simulated = comparison.simulated || is_marked_simulated(file.parent_path());
+  const std::string wrong_times =
+      fmt::format("{}: its times and those of the map do not overlap; give the truth of the map's drive",
+                  printable(file.string(), 300));
+  const auto add_side = [&](const Side& side, const std::string& prefix) {
+    add_path(comparison, side.is_map ? prefix + "found" : side.name, side.found, wrong_times);
+    if (side.is_map) add_path(comparison, prefix + "odometry alone", side.odometry, wrong_times);
+  };
+  add_side(first, second ? first.name + ": " : "");
+  if (second) add_side(*second, second->name + ": ");
+  if (first.is_map) {
+    comparison.background = BackgroundMap{read_grid(first.path), frame_in_reference(first, comparison.reference_path)};
+  }
+}
+
+void compare_with_second(const Side& first, const Side& second, Comparison& comparison) {
+  comparison.reference = second.is_map ? "the path of " + second.name : second.name;
+  comparison.reference_path = second.found;
+  const std::string wrong_times =
+      fmt::format("{}: its times and those of {} do not overlap; give two paths of one drive",
+                  printable(first.path.string(), 300), printable(second.path.string(), 300));
+  add_path(comparison, first.is_map ? first.name + ": found" : first.name, first.found, wrong_times);
+  if (first.is_map && !second.is_map) {
+    add_path(comparison, first.name + ": odometry alone", first.odometry, wrong_times);
+  }
+  if (second.is_map) {
+    comparison.background = BackgroundMap{read_grid(second.path), {}};
+  } else if (first.is_map) {
+    comparison.background = BackgroundMap{read_grid(first.path), frame_in_reference(first, second.found)};
+  }
+}
+
+/// Odometry alone against what the scans made of it.
+void compare_with_itself(const Side& side, Comparison& comparison) {
+  if (!side.is_map) {
+    throw InputError(fmt::format("{}: is one path; give a second one, a map's folder or --truth to compare it with",
+                                 printable(side.path.string(), 300)));
+  }
+  comparison.reference = "the path found";
+  comparison.reference_path = side.found;
+  comparison.background = BackgroundMap{read_grid(side.path), {}};
+  add_path(comparison, "odometry alone", side.odometry,
+           fmt::format("{}: has fewer than two poses; build the map again", printable(side.path.string(), 300)));
+}
+
+std::vector<std::string> checksums(const SavedMap& saved) {
+  std::vector<std::string> all;
+  for (const Drive& drive : saved.drives) all.push_back(drive.checksum);
+  return all;
+}
+
+/// The wall pieces whose uncertainty is known.
+std::vector<WallPiece> sure_pieces(const Map& map) {
+  std::vector<WallPiece> pieces;
+  std::copy_if(map.wall_pieces.begin(), map.wall_pieces.end(), std::back_inserter(pieces),
+               [](const WallPiece& piece) { return piece.sd_m > 0.0; });
+  return pieces;
+}
+
+MapsComparison compare_maps(const Side& first, const SavedMap& of_first, const Side& second,
+                            const SavedMap& of_second) {
+  // Two maps of one drive tell by their paths where to look.
+  std::optional<Pose2> near;
+  if (checksums(of_first) == checksums(of_second)) near = frame_in_reference(second, first.found);
+  MapsComparison maps;
+  maps.first = first.name;
+  maps.second = second.name;
+  const std::vector<WallPiece> first_pieces = sure_pieces(of_first.map);
+  const std::vector<WallPiece> second_pieces = sure_pieces(of_second.map);
+  maps.alignment = align_walls(first_pieces, second_pieces, near);
+  constexpr double least_agreement = 0.3;
+  if (maps.alignment.agreement < least_agreement) {
+    throw PoorData(fmt::format(
+        "{} and {} share too few walls to be laid over each other ({:.0f} % agree within 5 cm); are both of one house?",
+        maps.first, maps.second, 100.0 * maps.alignment.agreement));
+  }
+  maps.walls = wall_difference(first_pieces, second_pieces, maps.alignment.first_second);
+  maps.grid = grid_difference(read_grid(first.path), read_grid(second.path), maps.alignment.first_second);
+  return maps;
+}
+
+std::string title_of(const CompareOptions& options, const Side& first, const std::optional<Side>& second) {
+  const std::string both = second ? first.name + " and " + second->name : first.name;
+  if (!options.truth.empty()) return both + " against the true path";
+  return second ? both + " compared" : first.name + ": odometry against the path found";
+}
+
+Comparison compare(const CompareOptions& options) {
+  Side first = read_side(options.first);
+  std::optional<Side> second;
+  if (!options.second.empty()) second = read_side(options.second);
+  if (second && first.name == second->name) {
+    first.name = printable(first.path.string(), 60);
+    second->name = printable(second->path.string(), 60);
+  }
+  Comparison comparison;
+  comparison.title = title_of(options, first, second);
+  comparison.simulated = first.simulated || (second && second->simulated);
+  bool one_drive = true;
+  if (second && first.is_map && second->is_map) {
+    const SavedMap of_first = read_graph(first.path);
+    const SavedMap of_second = read_graph(second->path);
+    one_drive = checksums(of_first) == checksums(of_second);
+    comparison.maps = compare_maps(first, of_first, *second, of_second);
+  }
+  if (!options.truth.empty()) {
+    if (!one_drive) {
+      throw InputError("the two maps are of different drives, and one truth cannot be that of both; leave out --truth");
+    }
+    compare_with_truth(first, second, options.truth, comparison);
+  } else if (!second) {
+    compare_with_itself(first, comparison);
+  } else if (one_drive) {
+    compare_with_second(first, *second, comparison);
+  }
+  return comparison;
+}
+
+struct OutputFile {
+  fs::path file;
+  std::string text;
+};
+
+std::vector<OutputFile> output_files(const CompareOptions& options, const Comparison& comparison) {
+  std::vector<OutputFile> files;
+  if (!options.csv.empty()) files.push_back({options.csv, comparison_csv(comparison)});
+  if (!options.json.empty()) files.push_back({options.json, comparison_json(comparison)});
+  if (!options.page.empty()) files.push_back({options.page, comparison_page(comparison, WAINSCOT_VERSION)});
+  if (!options.svg.empty()) {
+    for (ComparisonPicture& picture : comparison_pictures(comparison, SvgUse::file)) {
+      files.push_back({options.svg / (picture.name + ".svg"), std::move(picture.svg)});
+    }
+  }
+  return files;
+}
+
+/// All are asked for before the first is written.
+void write_files(const std::vector<OutputFile>& files, bool replace) {
+  std::set<fs::path> names;
+  for (const OutputFile& output : files) {
+    if (!names.insert(fs::weakly_canonical(fs::absolute(output.file))).second) {
+      throw InputError(printable(output.file.string(), 300) + ": is asked for twice; give each output its own name");
+    }
+  }
+  for (const OutputFile& output : files) check_whole_file_destination(output.file, replace);
+  for (const OutputFile& output : files) write_whole_file(output.file, output.text, replace);
+}
+
+void say_what_next(const CompareOptions& options) {
+  for (const fs::path& file : {options.csv, options.json, options.page, options.svg}) {
+    if (!file.empty()) fmt::print(stderr, "Written to {}.\n", printable(file.string(), 300));
+  }
+  if (options.page.empty()) {
+    fmt::print(stderr, "To see where: the same command with --page comparison.html, a page for any browser.\n");
+  }
 }
 
 void run_compare(const CompareOptions& options) {
-  const std::vector<TimedPose> truth = read_pose_table(options.truth);
-  const std::vector<TimedPose> found = read_pose_table(options.map / "trajectory.csv");
-  const std::vector<TimedPose> odometry = read_pose_table(options.map / "odometry.csv");
-  TrajectoryError found_error;
-  TrajectoryError odometry_error;
-  TrajectoryError shape_error;
+  const Comparison comparison = compare(options);
+  const bool makes_folder = !options.svg.empty() && !fs::exists(options.svg);
+  if (makes_folder) {
+    std::error_code error;
+    if (!fs::create_directory(options.svg, error)) {
+      throw InputError(fmt::format("{}: cannot be made ({}); make the folder first or choose another name",
+                                   printable(options.svg.string(), 300),
+                                   error ? error.message() : "something else is there"));
+    }
+  }
   try {
-    found_error = absolute_trajectory_error(found, truth);
-    odometry_error = absolute_trajectory_error(odometry, truth);
-    shape_error = absolute_trajectory_error(found, truth, Alignment::with_scale);
-  } catch (const std::invalid_argument&) {
-    throw InputError(fmt::format("{}: its times and those of the map do not overlap; give the truth of the map's drive",
-                                 printable(options.truth.string(), 300)));
+    write_files(output_files(options, comparison), options.replace);
+  } catch (...) {
+    std::error_code ignored;
+    if (makes_folder) fs::remove(options.svg, ignored);  // only where it is empty
+    throw;
   }
-  if (is_marked_simulated(options.truth.parent_path()) || is_map_of_simulated_drive(options.map)) {
-    fmt::print("Simulated drive: these figures say nothing of a real robot.\n");
-  }
-  fmt::print("Distance from the true path after rigid alignment (rotation and translation, no scale)\n\n");
-  fmt::print("{:<15}{:>7}{:>33}{:>24}\n", "", "", "position, mm", "heading, deg");
-  fmt::print("{:<15}{:>7}{:>11}{:>11}{:>11}{:>12}{:>12}\n", "path", "poses", "RMSE", "median", "largest", "RMSE",
-             "largest");
-  fmt::print("{}{}", error_row("found", found_error), error_row("odometry alone", odometry_error));
-  fmt::print("\nWith a scale of {} too, the path found lies {} from the true one (RMSE).\n",
-             fixed_text(shape_error.scale, 5), length_text(shape_error.position_rmse_m));
-  if (found_error.outside_truth > 0) {
-    fmt::print("{} lie outside the truth's times and were left out.\n", count_text(found_error.outside_truth, "pose"));
-  }
+  fmt::print("{}", comparison_text(comparison));
+  say_what_next(options);
 }
 
 }  // namespace
 
 void add_compare(CLI::App& app) {
   auto options = std::make_shared<CompareOptions>();
-  CLI::App* compare = app.add_subcommand("compare", "Say how far a map's path lies from the true one.");
-  compare->add_option("MAP", options->map, "the folder of a map")->required();
+  CLI::App* compare = app.add_subcommand(
+      "compare",
+      "Say how far paths lie from one another or from the true one, and where two maps differ. One map alone: odometry "
+      "against the path found. Two: the first against the second, and their walls laid over each other; paths are "
+      "compared where both are of one drive.");
+  compare->add_option("MAP", options->first, "the folder of a map, or a table of poses")->required();
+  compare->add_option("OTHER", options->second,
+                      "what to compare with: another map's folder, or a table time_s,x_m,y_m,heading_rad in any frame");
   compare
       ->add_option("--truth", options->truth,
                    "the true path: time_s,x_m,y_m,heading_rad in any frame, from a simulator or a tracking system")
-      ->type_name("FILE")
-      ->required();
-  compare->footer("Example:\n  wainscot compare flat --truth data/demo/drive/truth.csv");
+      ->type_name("FILE");
+  compare->add_option("--csv", options->csv, "write all figures as a table, metres and radians")->type_name("FILE");
+  compare->add_option("--json", options->json, "write figures, differences over time and wall distances")
+      ->type_name("FILE");
+  compare->add_option("--page", options->page, "write a page with plots that needs no network")->type_name("FILE");
+  compare->add_option("--svg", options->svg, "write the plots as SVG pictures into this folder")->type_name("FOLDER");
+  compare->add_flag("--replace", options->replace, "replace files that are there already");
+  compare->footer(
+      "Example:\n  wainscot compare flat --page drift.html\n"
+      "  wainscot compare flat --truth data/demo/drive/truth.csv\n"
+      "  wainscot compare without flat --page loops.html        # one drive, built with and without an option\n"
+      "  wainscot compare monday friday --csv changes.csv       # two days of one house");
   compare->callback([options] { run_compare(*options); });
 }
 

@@ -6,7 +6,6 @@
 #include <filesystem>
 #include <memory>
 #include <string>
-#include <string_view>
 #include <vector>
 
 #include <fmt/format.h>
@@ -15,6 +14,7 @@
 #include "core/occupancy_grid.hpp"
 #include "io/grid_reader.hpp"
 #include "io/map_picture.hpp"
+#include "io/plan_svg.hpp"
 #include "io/pose_table.hpp"
 #include "io/simulated_mark.hpp"
 #include "io/spelling.hpp"
@@ -38,41 +38,67 @@ std::vector<Pose2> poses_of(const std::vector<TimedPose>& timed) {
   return poses;
 }
 
-void check_name(const std::filesystem::path& out) {
+enum class PictureKind { png, svg };
+
+PictureKind kind_of(const std::filesystem::path& out) {
   std::string ending = out.extension().string();
   std::transform(ending.begin(), ending.end(), ending.begin(), [](unsigned char c) { return std::tolower(c); });
-  if (ending != ".png") {
-    throw InputError(fmt::format("{}: the picture is a PNG file; let its name end in .png", printable(out.string())));
-  }
+  if (ending == ".png") return PictureKind::png;
+  if (ending == ".svg") return PictureKind::svg;
+  throw InputError(
+      fmt::format("{}: the picture is a PNG or SVG file; let its name end in .png or .svg", printable(out.string())));
 }
 
-void run_draw(const DrawOptions& options) {
-  check_name(options.out);
-  const OccupancyGrid grid = read_grid(options.map);
+std::string draw_svg(const DrawOptions& options, const OccupancyGrid& grid, const std::vector<Pose2>& path,
+                     const std::vector<Pose2>& odometry, bool simulated) {
+  PlanDrawing drawing;
+  const std::filesystem::path plain = options.map.has_filename() ? options.map : options.map.parent_path();
+  drawing.title = "Plan of " + printable(plain.filename().string(), 100);
+  drawing.areas = plan_areas(grid);
+  drawing.paths.push_back({"path found", "s0", path});
+  if (!options.no_odometry) drawing.paths.push_back({"odometry alone", "s1", odometry});
+  drawing.simulated = simulated;
+  drawing.width_px = options.width_px;
+  return plan_svg(drawing, SvgUse::file);
+}
+
+std::string draw_png(const DrawOptions& options, const OccupancyGrid& grid, const std::vector<Pose2>& path,
+                     const std::vector<Pose2>& odometry, bool simulated) {
   PictureOptions picture_options;
   picture_options.width_px = options.width_px;
   picture_options.odometry = !options.no_odometry;
-  picture_options.simulated = is_map_of_simulated_drive(options.map);
-  const std::vector<std::uint8_t> picture =
-      map_picture_png(grid, poses_of(read_pose_table(options.map / "trajectory.csv")),
-                      poses_of(read_pose_table(options.map / "odometry.csv")), picture_options);
-  write_whole_file(options.out, {reinterpret_cast<const char*>(picture.data()), picture.size()}, options.replace);
+  picture_options.simulated = simulated;
+  const std::vector<std::uint8_t> picture = map_picture_png(grid, path, odometry, picture_options);
+  return {picture.begin(), picture.end()};
+}
+
+void run_draw(const DrawOptions& options) {
+  const PictureKind kind = kind_of(options.out);
+  const OccupancyGrid grid = read_grid(options.map);
+  const std::vector<Pose2> path = poses_of(read_pose_table(options.map / "trajectory.csv"));
+  const std::vector<Pose2> odometry = poses_of(read_pose_table(options.map / "odometry.csv"));
+  const bool simulated = is_map_of_simulated_drive(options.map);
+  const auto draw = kind == PictureKind::svg ? draw_svg : draw_png;
+  write_whole_file(options.out, draw(options, grid, path, odometry, simulated), options.replace);
 }
 
 }  // namespace
 
 void add_draw(CLI::App& app) {
   auto options = std::make_shared<DrawOptions>();
-  CLI::App* draw = app.add_subcommand("draw", "Draw a map with both paths and a scale bar as a PNG picture.");
+  CLI::App* draw = app.add_subcommand(
+      "draw", "Draw a map with both paths, a scale bar and the map frame's axes, as a PNG or an SVG picture.");
   draw->add_option("MAP", options->map, "the folder of a map")->required();
-  draw->add_option("--out", options->out, "the picture, to be made")->type_name("PICTURE.png")->required();
+  draw->add_option("--out", options->out, "the picture, to be made: .svg for lines that stay sharp, .png for pixels")
+      ->type_name("PICTURE.svg|PICTURE.png")
+      ->required();
   draw->add_option("--width", options->width_px, "about how many pixels wide")
       ->type_name("PIXELS")
       ->check(CLI::Range(300, 10000))
       ->capture_default_str();
   draw->add_flag("--no-odometry", options->no_odometry, "leave out the path by odometry alone");
   draw->add_flag("--replace", options->replace, "replace the file that stands at --out");
-  draw->footer("Example:\n  wainscot draw flat --out plan.png");
+  draw->footer("Example:\n  wainscot draw flat --out plan.svg\n  wainscot draw flat --out plan.png --width 1600");
   draw->callback([options] { run_draw(*options); });
 }
 

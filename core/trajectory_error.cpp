@@ -5,48 +5,10 @@
 #include <stdexcept>
 #include <vector>
 
+#include "core/pose_pairs.hpp"
+
 namespace wainscot {
 namespace {
-
-struct PosePair {
-  Pose2 estimate;
-  Pose2 truth;
-};
-
-/// The truth at `time_s`, between two of its rows. The turn between the rows is taken the short way round, since a
-/// file's headings may jump by a whole turn.
-Pose2 truth_between(const TimedPose& before, const TimedPose& after, double time_s) {
-  const double gap_s = after.time_s - before.time_s;
-  if (gap_s <= 0.0) {
-    return before.pose;
-  }
-  Pose2 unwrapped = after.pose;
-  unwrapped.heading_rad = before.pose.heading_rad + wrap_angle(after.pose.heading_rad - before.pose.heading_rad);
-  return interpolate(before.pose, unwrapped, (time_s - before.time_s) / gap_s);
-}
-
-std::vector<PosePair> paired_by_time(std::span<const TimedPose> estimate, std::span<const TimedPose> truth) {
-  std::vector<PosePair> pairs;
-  if (truth.empty()) {
-    return pairs;
-  }
-  pairs.reserve(estimate.size());
-  std::size_t next = 0;  // the first row of the truth that is not before the estimate's row
-  for (const TimedPose& row : estimate) {
-    while (next < truth.size() && truth[next].time_s < row.time_s) {
-      ++next;
-    }
-    if (next == truth.size()) {
-      break;
-    }
-    if (truth[next].time_s == row.time_s) {
-      pairs.push_back({row.pose, truth[next].pose});
-    } else if (next > 0) {
-      pairs.push_back({row.pose, truth_between(truth[next - 1], truth[next], row.time_s)});
-    }
-  }
-  return pairs;
-}
 
 struct Similarity {
   Pose2 motion;
@@ -155,24 +117,35 @@ RelativePoseError relative_error(const std::vector<PosePair>& pairs, const std::
 
 }  // namespace
 
-TrajectoryError absolute_trajectory_error(std::span<const TimedPose> estimate, std::span<const TimedPose> truth,
-                                          Alignment alignment) {
+AlignedPath aligned_path(std::span<const TimedPose> estimate, std::span<const TimedPose> truth, Alignment alignment) {
   const std::vector<PosePair> pairs = paired_by_time(estimate, truth);
   if (pairs.size() < 2) {
     throw std::invalid_argument("fewer than two poses fall inside the times of the truth");
   }
   const Similarity aligned = best_alignment(pairs, alignment);
+  AlignedPath result{aligned.motion, aligned.scale, {}};
+  result.poses.reserve(pairs.size());
+  for (const PosePair& pair : pairs) {
+    const Eigen::Vector2d place = aligned.motion * Eigen::Vector2d(aligned.scale * pair.estimate.translation());
+    result.poses.push_back(
+        {pair.time_s, {place.x(), place.y(), aligned.motion.heading_rad + pair.estimate.heading_rad}, pair.truth});
+  }
+  return result;
+}
+
+TrajectoryError absolute_trajectory_error(std::span<const TimedPose> estimate, std::span<const TimedPose> truth,
+                                          Alignment alignment) {
+  const AlignedPath aligned = aligned_path(estimate, truth, alignment);
   std::vector<double> positions;
   std::vector<double> headings;
-  for (const PosePair& pair : pairs) {
-    const Eigen::Vector2d scaled = aligned.scale * pair.estimate.translation();
-    positions.push_back((aligned.motion * scaled - pair.truth.translation()).norm());
-    headings.push_back(wrap_angle(aligned.motion.heading_rad + pair.estimate.heading_rad - pair.truth.heading_rad));
+  for (const PosePair& pair : aligned.poses) {
+    positions.push_back((pair.estimate.translation() - pair.truth.translation()).norm());
+    headings.push_back(wrap_angle(pair.estimate.heading_rad - pair.truth.heading_rad));
   }
   TrajectoryError result;
-  result.pairs = pairs.size();
-  result.outside_truth = estimate.size() - pairs.size();
-  result.alignment = aligned.motion;
+  result.pairs = aligned.poses.size();
+  result.outside_truth = estimate.size() - aligned.poses.size();
+  result.alignment = aligned.alignment;
   result.scale = aligned.scale;
   summarise(std::move(positions), std::move(headings), result);
   return result;

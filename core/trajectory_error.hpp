@@ -14,9 +14,11 @@
 
 #include <cstddef>
 #include <span>
+#include <vector>
 
 #include "core/drive.hpp"
 #include "core/pose2.hpp"
+#include "core/pose_pairs.hpp"
 
 namespace wainscot {
 
@@ -38,6 +40,18 @@ struct TrajectoryError {
   double heading_rmse_rad = 0.0;
   double heading_max_rad = 0.0;
 };
+
+/// The paired rows, the estimate moved onto the truth: what a plot of the errors over time shows.
+struct AlignedPath {
+  Pose2 alignment;  ///< pose of the estimate's frame in the truth's frame
+  double scale = 1.0;
+  std::vector<PosePair> poses;  ///< both in the truth's frame
+};
+
+/// The best alignment of all paired positions. Where the positions all coincide (a robot that only turned), the
+/// headings give the rotation. Throws std::invalid_argument where fewer than two rows can be paired.
+AlignedPath aligned_path(std::span<const TimedPose> estimate, std::span<const TimedPose> truth,
+                         Alignment alignment = Alignment::rigid);
 
 /// Differences after the best alignment of all paired positions. Where the positions all coincide (a robot that only
 /// turned), the headings give the rotation. Throws std::invalid_argument where fewer than two rows can be paired.

@@ -109,6 +109,16 @@ int text_width(const std::string& text) {
   return cv::getTextSize(text, cv::FONT_HERSHEY_SIMPLEX, 0.6, 1, nullptr).width;
 }
 
+/// The map frame's axes, x to the right and y up. Returns where the next thing may begin.
+int draw_axes(cv::Mat& strip, cv::Point origin) {
+  constexpr int arm_px = 28;
+  cv::arrowedLine(strip, origin, {origin.x + arm_px, origin.y}, wall_colour, 1, cv::LINE_AA, 0, 0.25);
+  cv::arrowedLine(strip, origin, {origin.x, origin.y - arm_px}, wall_colour, 1, cv::LINE_AA, 0, 0.25);
+  draw_text(strip, "x", {origin.x + arm_px + 5, origin.y + 5});
+  draw_text(strip, "y", {origin.x + 6, origin.y - arm_px + 10});
+  return origin.x + arm_px + 40;
+}
+
 /// A strip of its own below the map, so that it hides nothing. Returns how wide it would have to be to show all of it.
 int draw_legend(cv::Mat& strip, const View& view, const PictureOptions& options) {
   const double bar_m = scale_bar_m(view.right_m - view.left_m);
@@ -116,7 +126,7 @@ int draw_legend(cv::Mat& strip, const View& view, const PictureOptions& options)
   const int middle = 28;
   cv::rectangle(strip, cv::Rect(20, middle - 3, bar_px, 6), wall_colour, cv::FILLED);
   draw_text(strip, short_text(bar_m, 3) + " m", {28 + bar_px, middle + 6});
-  int x = 120 + bar_px;
+  int x = draw_axes(strip, {120 + bar_px, middle + 12});
   const auto entry = [&](const std::string& text, const cv::Scalar& colour) {
     cv::line(strip, {x, middle}, {x + 34, middle}, colour, 3, cv::LINE_AA);
     draw_text(strip, text, {x + 42, middle + 6});
@@ -170,8 +180,8 @@ std::vector<std::uint8_t> map_picture_png(const OccupancyGrid& grid, const std::
   constexpr int legend_px = 56;
   const View view = choose_view(grid, path, options);
   const int map_width = static_cast<int>(std::lround((view.right_m - view.left_m) * view.pixels_per_m));
-  // The legend needs less than 1000 pixels beside its bar, which is a quarter of the map's width at most.
-  cv::Mat legend(legend_px, map_width + 1000, CV_8UC3, unseen_colour);
+  // The legend needs less than 1100 pixels beside its bar, which is a quarter of the map's width at most.
+  cv::Mat legend(legend_px, map_width + 1100, CV_8UC3, unseen_colour);
   const int width = std::max(draw_legend(legend, view, options), map_width);
   const int height = static_cast<int>(std::lround((view.top_m - view.bottom_m) * view.pixels_per_m));
   cv::Mat picture(height + legend_px, width, CV_8UC3, unseen_colour);

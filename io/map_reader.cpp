@@ -1,6 +1,7 @@
 #include "io/map_reader.hpp"
 
 #include <bit>
+#include <cmath>
 #include <cstdint>
 #include <limits>
 #include <optional>
@@ -262,6 +263,10 @@ void read_adjustment(const SQLite::Database& database, Map& map) {
     piece.sd_m = pieces.number();
     piece.returns = static_cast<int>(pieces.whole());
     piece.nodes = static_cast<int>(pieces.whole());
+    constexpr double kFarthestM = 1e4;  // no house is so large; NaN is refused too
+    if (!(piece.middle_m.norm() < kFarthestM && piece.half_length_m < kFarthestM && std::isfinite(piece.normal_rad))) {
+      throw std::out_of_range("a wall piece that cannot be");
+    }
     map.wall_pieces.push_back(piece);
   }
 }

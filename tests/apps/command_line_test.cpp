@@ -152,7 +152,7 @@ TEST_F(CommandLine, BuildsComparesAndDraws) {
 
   const Outcome compare = run("compare flat --truth drive/truth.csv");
   EXPECT_EQ(compare.status, 0) << compare.err;
-  EXPECT_EQ(compare.err, "");
+  EXPECT_EQ(compare.err, "To see where: the same command with --page comparison.html, a page for any browser.\n");
   EXPECT_EQ(compare.out.rfind("Simulated drive", 0), 0U);
   EXPECT_NE(compare.out.find("odometry alone"), std::string::npos);
 
@@ -160,6 +160,56 @@ TEST_F(CommandLine, BuildsComparesAndDraws) {
   EXPECT_EQ(draw.status, 0) << draw.err;
   EXPECT_EQ(content(folder_.path() / "plan.png").substr(1, 3), "PNG");
   expect_refused("draw flat --out plan.png", 2, "--replace");
+}
+
+// Odometry alone, with and without loop closure, and against a table: all forms, and what they write.
+TEST_F(CommandLine, ComparesMapsAndPaths) {
+  ASSERT_EQ(run("build drive --out flat --quiet").status, 0);
+  ASSERT_EQ(run("build drive --out without --no-loop-closure --quiet").status, 0);
+  const Outcome alone = run("compare flat --csv a.csv --json a.json --page a.html --svg plots");
+  ASSERT_EQ(alone.status, 0) << alone.err;
+  EXPECT_NE(alone.out.find("Distance from the path found"), std::string::npos);
+  EXPECT_EQ(content(folder_.path() / "a.csv").rfind("compared,reference,figure,value\nodometry alone,", 0), 0U);
+  EXPECT_NE(content(folder_.path() / "a.json").find("\"position_rmse_m\""), std::string::npos);
+  EXPECT_NE(content(folder_.path() / "a.html").find("</html>"), std::string::npos);
+  for (const std::string name : {"paths", "position", "heading", "stretches"}) {
+    EXPECT_NE(content(folder_.path() / "plots" / (name + ".svg")).find("</svg>"), std::string::npos) << name;
+  }
+  expect_refused("compare flat --csv b.csv --page a.html", 2, "a.html: exists already; give --replace");
+  EXPECT_EQ(run("compare flat --page a.html --replace").status, 0);
+
+  const Outcome maps = run("compare without flat/ --truth drive/truth.csv");
+  ASSERT_EQ(maps.status, 0) << maps.err;
+  EXPECT_NE(maps.out.find("without: found"), std::string::npos);
+  EXPECT_NE(maps.out.find("flat: odometry alone"), std::string::npos);
+  EXPECT_NE(maps.out.find("Walls of without (first) and flat (second)"), std::string::npos);
+  EXPECT_EQ(run("compare without flat").status, 0);
+  EXPECT_EQ(run("compare flat drive/truth.csv").status, 0);
+  EXPECT_EQ(run("compare flat/odometry.csv flat/trajectory.csv").status, 0);
+  expect_refused("compare flat/odometry.csv", 2, "is one path; give a second one");
+}
+
+TEST_F(CommandLine, ComparingWhatCannotBeCompared) {
+  ASSERT_EQ(run("build drive --out flat --quiet").status, 0);
+  std::ofstream(folder_.path() / "late.csv") << "time_s,x_m,y_m,heading_rad\n100,0,0,0\n101,1,0,0\n";
+  expect_refused("compare flat late.csv", 2, "do not overlap");
+  expect_refused("compare flat --truth late.csv", 2, "do not overlap");
+  expect_refused("compare flat absent", 2, "absent: is not there");
+  expect_refused("compare flat --csv same.txt --json ./same.txt", 2, "is asked for twice");
+  fs::copy(folder_.path() / "flat", folder_.path() / "damaged");
+  std::ofstream(folder_.path() / "damaged" / "graph.sqlite") << std::string(3000, 'x');
+  expect_refused("compare flat damaged", 2, "damaged/graph.sqlite: cannot be read");
+  fs::remove(folder_.path() / "damaged" / "graph.sqlite");
+  expect_refused("compare flat damaged", 2, "damaged/graph.sqlite: is not there");
+}
+
+TEST_F(CommandLine, DrawsSvgByTheNamesEnding) {
+  ASSERT_EQ(run("build drive --out '<script>x' --quiet").status, 0);
+  ASSERT_EQ(run("draw '<script>x' --out plan.SVG").status, 0);
+  const std::string svg = content(folder_.path() / "plan.SVG");
+  EXPECT_EQ(svg.find("<script"), std::string::npos);
+  EXPECT_NE(svg.find("Plan of &lt;script&gt;x"), std::string::npos);
+  EXPECT_NE(svg.find("north of the map frame"), std::string::npos);
 }
 
 TEST_F(CommandLine, QuietSaysNothing) {
@@ -262,7 +312,7 @@ TEST_F(CommandLine, WishesThatContradictEachOther) {
   expect_refused("simulate --random-house 3 --seed -1 --out d", 2, "-1 is not a whole number");
   expect_refused("simulate --random-house 3 --out nowhere/d", 2, "nowhere/d: cannot be written");
   ASSERT_EQ(run("build drive --out flat --quiet").status, 0);
-  expect_refused("draw flat --out flat.jpg", 2, "end in .png");
+  expect_refused("draw flat --out flat.jpg", 2, "end in .png or .svg");
 }
 
 TEST_F(CommandLine, MissingFiles) {

@@ -23,6 +23,7 @@
 #include "core/chi_squared.hpp"
 #include "core/errors.hpp"
 #include "graph/drift.hpp"
+#include "graph/face_height.hpp"
 #include "graph/mapper.hpp"
 #include "io/drive_reader.hpp"
 
@@ -160,58 +161,6 @@ std::vector<Revisit> revisits_of(const std::vector<Visit>& visits, const simulat
     }
   }
   return result;
-}
-
-struct FaceHeight {
-  double height_m;
-  double sd_m;  ///< as the map states it
-};
-
-/// How far the map's face lies in front of `point`, where the true face is, along its `normal`: from the wall pieces of
-/// the face to both sides of the point, as one would lay a straight edge on the wall. nullopt: no such pieces. Map
-/// frame.
-std::optional<FaceHeight> height_of_face(const std::vector<WallPiece>& pieces, const Eigen::Vector2d& point,
-                                         const Eigen::Vector2d& normal) {
-  constexpr double across_m = 0.1;  // what is further off is another thing
-  constexpr double beside_m = 0.6;
-  constexpr int nodes = 3;
-  constexpr double same_face_m = 0.02;
-  struct Height {
-    double value_m;
-    double weight;
-    double sd_m;
-  };
-  std::vector<Height> heights;
-  double all = 0.0;
-  for (const WallPiece& piece : pieces) {
-    const Eigen::Vector2d n(std::cos(piece.normal_rad), std::sin(piece.normal_rad));
-    const Eigen::Vector2d away = piece.middle_m - point;
-    const double along = std::abs(normal.x() * away.y() - normal.y() * away.x());
-    const double height = normal.dot(away);
-    if (piece.nodes >= nodes && n.dot(normal) > 0.99 && std::abs(height) < across_m && along < beside_m) {
-      heights.push_back({height, 1.0 / (piece.sd_m * piece.sd_m), piece.sd_m});
-      all += heights.back().weight;
-    }
-  }
-  // The weighted median tells this face from a step or a skirting beside it.
-  std::sort(heights.begin(), heights.end(), [](const Height& a, const Height& b) { return a.value_m < b.value_m; });
-  double below = 0.0;
-  const auto median = std::find_if(heights.begin(), heights.end(), [&](const Height& height) {
-    below += height.weight;
-    return below >= 0.5 * all;
-  });
-  if (median == heights.end()) {
-    return std::nullopt;
-  }
-  double sum = 0.0;
-  double weights = 0.0;
-  for (const Height& height : heights) {
-    if (std::abs(height.value_m - median->value_m) <= same_face_m) {
-      sum += height.weight * height.value_m;
-      weights += height.weight;
-    }
-  }
-  return FaceHeight{sum / weights, median->sd_m};
 }
 
 /// Two walls that face each other across free space, house frame.

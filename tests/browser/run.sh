@@ -1,5 +1,5 @@
 #!/bin/sh
-# Makes maps with the program and tests their pages in headless Chromium:
+# Makes maps and comparisons with the program and tests their pages in headless Chromium:
 #   sh tests/browser/run.sh PROGRAM CHECKOUT WORK_FOLDER
 # Ends with status 77, which ctest counts as skipped, where a browser, node, or (the first time) the network is missing.
 set -eu
@@ -31,3 +31,19 @@ cp -r "$checkout/data/demo/drive" "$hostile"
 "$program" build "$hostile" --out "$work/hostile-map" --no-loop-closure --replace >>"$work/build.log" 2>&1
 
 NODE_PATH="$work/node_modules" node "$checkout/tests/browser/report_page_test.js" "$chromium" "$work" "$checkout"
+
+# Odometry against the map, both against the truth, and two maps, the first with a name that tries to become a part of
+# the page.
+other="$work/<svg onload=alert(1)>\"'&amp;"
+rm -rf "$other"
+mv "$work/hostile-map" "$other"
+# NAME MAP [OTHER]: makes $work/NAME.html and NAME.json.
+compare() {
+  name="$1"
+  shift
+  "$program" compare "$@" --page "$work/$name.html" --json "$work/$name.json" --replace >>"$work/compare.log" 2>&1
+}
+compare drift "$work/map"
+compare errors "$work/map" --truth "$checkout/data/demo/drive/truth.csv"
+compare loops "$other" "$work/map"
+NODE_PATH="$work/node_modules" node "$checkout/tests/browser/comparison_page_test.js" "$chromium" "$work"

@@ -105,6 +105,8 @@ TEST_F(MapReader, RefusesANewerOlderAndDamagedDatabaseInOneSentence) {
   change("PRAGMA user_version = 2");
   change("PRAGMA foreign_keys = OFF; UPDATE edges SET to_node = 77");
   EXPECT_NE(refusal().find("number 77 of 2"), std::string::npos);
+  change("UPDATE edges SET to_node = 1; UPDATE wall_pieces SET x_m = 1e300");
+  EXPECT_NE(refusal().find("a wall piece that cannot be"), std::string::npos);
   change("DROP TABLE edges");
   EXPECT_NE(refusal().find("is damaged"), std::string::npos);
   folder_.write("map/graph.sqlite", "not a database at all, though long enough to be looked at");

@@ -1,6 +1,6 @@
 // Prints what wainscot computes, for the Python checks beside it to compare with scipy's and other programs' answers:
 //
-//   reference_values chi_squared | arcs | nearest_lines | optimiser       JSON on standard output
+//   reference_values chi_squared | arcs | nearest_lines | optimiser | path_errors       JSON on standard output
 //   reference_values map FOLDER                                           writes a small map
 
 #include <chrono>
@@ -17,9 +17,11 @@
 
 #include "core/chi_squared.hpp"
 #include "core/odometry.hpp"
+#include "core/path_comparison.hpp"
 #include "core/pose2.hpp"
 #include "graph/map.hpp"
 #include "graph/optimiser.hpp"
+#include "io/comparison.hpp"
 #include "io/map_folder.hpp"
 #include "scanmatch/line_map.hpp"
 
@@ -198,6 +200,42 @@ json optimiser_values() {
   return result;
 }
 
+/// A path with straights, bends and narrow turns that comes back, and one that drifts from it, at times of its own
+/// and in a frame of its own.
+json path_errors() {
+  std::mt19937 random(17);
+  std::normal_distribution<double> normal;
+  std::vector<TimedPose> truth;
+  std::vector<TimedPose> estimate;
+  Pose2 true_pose{1.0, 2.0, 3.0};
+  Pose2 drifting{-4.0, 7.0, -1.0};
+  const auto row_of = [](int i, const Pose2& pose) {
+    return TimedPose{0.01 * i, {pose.x_m, pose.y_m, wrap_angle(pose.heading_rad)}};
+  };
+  for (int i = 0; i < 24000; ++i) {
+    if (i % 10 == 0) truth.push_back(row_of(i, true_pose));
+    if (i % 10 == 3) estimate.push_back(row_of(i, drifting));
+    const bool turns = i % 1200 >= 900;
+    // Turns creep on, so that no two places are equally near to a third.
+    const Tangent2 step(turns ? 0.0005 : 0.00397, 0.0,
+                        turns ? (i % 7200 < 4800 ? 0.00785 : -0.00785) : 0.0004 * std::sin(0.001 * (i - i % 10)));
+    true_pose = true_pose * exp(step);
+    drifting = drifting * exp({1.004 * step.x() + 0.00015 * normal(random), 0.0001 * normal(random),
+                               1.01 * step.z() - 0.003 * step.x() + 0.0001 * normal(random)});
+  }
+  const PathComparison comparison = compare_path("drifting", estimate, truth);
+  json result;
+  for (const TimedPose& row : truth) result["truth"].push_back({row.time_s, json_of(row.pose)});
+  for (const TimedPose& row : estimate) result["estimate"].push_back({row.time_s, json_of(row.pose)});
+  for (const NamedFigure& figure : figures_of(comparison)) result["figures"][figure.name] = figure.value;
+  const RelationOptions relations;
+  const DriftRateOptions drift;
+  result["options"] = {{"spacing_m", relations.spacing_m}, {"spacing_rad", relations.spacing_rad},
+                       {"near_m", relations.near_m},       {"way_between_m", relations.way_between_m},
+                       {"stretch_m", drift.stretch_m},     {"stretch_rad", drift.stretch_rad}};
+  return result;
+}
+
 /// A map with cells of every kind, small enough to look at.
 void write_small_map(const std::string& folder) {
   Drive drive;
@@ -235,10 +273,12 @@ int run(const std::vector<std::string>& arguments) {
     std::cout << nearest_lines() << '\n';
   } else if (what == "optimiser") {
     std::cout << optimiser_values() << '\n';
+  } else if (what == "path_errors") {
+    std::cout << path_errors() << '\n';
   } else if (what == "map" && arguments.size() == 2) {
     write_small_map(arguments[1]);
   } else {
-    std::cerr << "reference_values chi_squared | arcs | nearest_lines | optimiser | map FOLDER\n";
+    std::cerr << "reference_values chi_squared | arcs | nearest_lines | optimiser | path_errors | map FOLDER\n";
     return 2;
   }
   return 0;

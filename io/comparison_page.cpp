@@ -1,0 +1,327 @@
+#include "io/comparison_page.hpp"
+
+#include <algorithm>
+#include <iterator>
+#include <numbers>
+
+#include <fmt/format.h>
+
+#include "io/map_origin.hpp"
+#include "io/number_text.hpp"
+#include "io/plan_svg.hpp"
+#include "io/report_page.hpp"
+#include "io/svg_plot.hpp"
+
+namespace wainscot {
+namespace {
+
+constexpr const char* page_style = R"(
+:root{color-scheme:light dark;--page:#f5f6f2;--card:#fff;--ink:#22302c;--soft:#56645f;--line:#d5dad2}
+*{box-sizing:border-box}
+body{margin:0;background:var(--page);color:var(--ink);font:16px/1.5 system-ui,sans-serif}
+main{max-width:110rem;margin:0 auto;padding:1.5rem 1rem 3rem}
+h1{font-size:1.7rem;line-height:1.2;margin:0 0 .25rem;overflow-wrap:anywhere}
+h2{font-size:1.15rem;margin:2.2rem 0 .6rem}
+p{margin:.5rem 0;max-width:46rem;overflow-wrap:anywhere}
+.lead{font-size:1.1rem}
+.soft,figcaption{color:var(--soft)}
+.pictures{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,52rem),1fr));gap:1.2rem;margin:1.2rem 0}
+figure{margin:0;min-width:0;background:var(--card);border:1px solid var(--line);border-radius:8px;padding:.8rem}
+.wide{overflow-x:auto}
+.wide>svg{display:block;width:100%;min-width:36rem;height:auto;max-height:92vh}
+summary{cursor:pointer;margin:.6rem 0}
+.table{max-width:66rem;overflow-x:auto;background:var(--card);border:1px solid var(--line);border-radius:8px;margin:.8rem 0}
+table{border-collapse:collapse;width:100%;font-variant-numeric:tabular-nums}
+th,td{text-align:left;padding:.4rem .8rem;border-bottom:1px solid var(--line);min-width:7rem}
+tbody th{font-weight:400}
+tbody tr:last-child>*{border-bottom:0}
+.n{text-align:right;white-space:nowrap}
+footer{margin-top:2.5rem;border-top:1px solid var(--line);padding-top:.8rem;color:var(--soft);font-size:.9rem}
+@media print{figure,.table{break-inside:avoid}}
+)";
+
+/// Where the page is dark, the pictures are too.
+constexpr const char* dark_style = R"(@media(prefers-color-scheme:dark){
+:root{--page:#141a18;--card:#1c2422;--ink:#e3e9e4;--soft:#a3b0aa;--line:#37423e}
+.unseen{fill:#2c3532}.floor{fill:#141a18}.wall,text,.d4{fill:#e3e9e4}.only-first{fill:#7ea6f5}.only-second{fill:#f09a62}
+.s0{stroke:#57c9b0}.s1{stroke:#ee9460}.s2{stroke:#9aa8ff}.s3{stroke:#d8b74a}.s4,.axis,.bar{stroke:#e3e9e4}
+.d0{fill:#57c9b0}.d1{fill:#ee9460}.d2{fill:#9aa8ff}.d3{fill:#d8b74a}.rule{stroke:#37423e}
+})";
+
+/// Plans as wide as the plots, so that letters are of one size.
+constexpr double page_width_px = 860.0;
+
+const char* difference_word(const Comparison& comparison) { return comparison.against_truth ? "error" : "difference"; }
+
+ComparisonPicture paths_picture(const Comparison& comparison, SvgUse use) {
+  PlanDrawing drawing;
+  drawing.title = "Paths, laid over " + comparison.reference;
+  drawing.simulated = comparison.simulated;
+  drawing.frame_name = "frame";
+  if (use == SvgUse::page) drawing.width_px = page_width_px;
+  if (comparison.background) {
+    drawing.areas = plan_areas(comparison.background->grid, comparison.background->pose);
+  }
+  PlanPath reference{comparison.reference, "s4", {}};
+  for (const TimedPose& row : comparison.reference_path) reference.poses.push_back(row.pose);
+  for (std::size_t i = 0; i < comparison.paths.size(); ++i) {
+    PlanPath path{comparison.paths[i].name, fmt::format("s{}", i % 4), {}};
+    for (const PosePair& pair : comparison.paths[i].poses) path.poses.push_back(pair.estimate);
+    drawing.paths.push_back(std::move(path));
+  }
+  drawing.paths.push_back(std::move(reference));
+  return {"paths", plan_svg(drawing, use),
+          "The paths after the best rotation and shift of each onto " + comparison.reference + "."};
+}
+
+/// How far the two places or headings of each moment are apart.
+std::vector<PlotSeries> differences_over_time(const Comparison& comparison, bool heading) {
+  std::vector<PlotSeries> all;
+  for (const PathComparison& path : comparison.paths) {
+    PlotSeries series{path.name, {}, {}, false};
+    for (const PosePair& pair : path.poses) {
+      series.x.push_back(pair.time_s);
+      series.y.push_back(heading
+                             ? wrap_angle(pair.estimate.heading_rad - pair.truth.heading_rad) * 180.0 / std::numbers::pi
+                             : (pair.estimate.translation() - pair.truth.translation()).norm());
+    }
+    all.push_back(std::move(series));
+  }
+  return all;
+}
+
+ComparisonPicture heading_picture(const Comparison& comparison, SvgUse use) {
+  Plot plot;
+  plot.title = fmt::format("Heading {} over time", difference_word(comparison));
+  plot.x_label = "time, s";
+  plot.y_label = "heading, deg";
+  plot.series = differences_over_time(comparison, true);
+  return {"heading", svg_plot(plot, use), "Positive: turned further to the left."};
+}
+
+ComparisonPicture position_picture(const Comparison& comparison, SvgUse use) {
+  Plot plot;
+  plot.title = fmt::format("Position {} over time", difference_word(comparison));
+  plot.x_label = "time, s";
+  plot.series = differences_over_time(comparison, false);
+  constexpr double in_millimetres_below_m = 0.2;
+  const bool small = std::all_of(comparison.paths.begin(), comparison.paths.end(), [](const PathComparison& path) {
+    return path.error.position_max_m < in_millimetres_below_m;
+  });
+  plot.y_label = small ? "position, mm" : "position, m";
+  if (small) {
+    for (PlotSeries& series : plot.series) {
+      for (double& y : series.y) y *= 1000.0;
+    }
+  }
+  return {"position", svg_plot(plot, use), "The distance between the two places at each moment."};
+}
+
+ComparisonPicture stretches_picture(const Comparison& comparison, SvgUse use) {
+  Plot plot;
+  plot.title = fmt::format("Relative {} (RMSE) over the length of a stretch", difference_word(comparison));
+  plot.x_label = "length of the stretch, m";
+  plot.y_label = "position, mm";
+  plot.logarithmic = true;
+  for (const PathComparison& path : comparison.paths) {
+    PlotSeries series{path.name, {}, {}, false};
+    for (const StretchError& stretch : path.over_way) {
+      series.x.push_back(stretch.way_m);
+      series.y.push_back(1000.0 * stretch.error.position_rmse_m);
+    }
+    plot.series.push_back(std::move(series));
+  }
+  return {"stretches", svg_plot(plot, use),
+          "How far the end of a stretch is off when its beginning is laid onto the reference. A line that rises "
+          "drifts; one that stays flat is held by the map."};
+}
+
+ComparisonPicture map_picture(const Comparison& comparison, SvgUse use) {
+  const MapsComparison& maps = *comparison.maps;
+  PlanDrawing drawing;
+  drawing.title = fmt::format("Where {} (first) and {} (second) differ", maps.first, maps.second);
+  drawing.simulated = comparison.simulated;
+  if (use == SvgUse::page) drawing.width_px = page_width_px;
+  const auto area = [&](const std::string& name, const char* classes, CellDifference kind) {
+    PlanArea result{name, classes, maps.grid.frame, {}, {}};
+    for (const CellDifference cell : maps.grid.cell) result.marked.push_back(cell == kind);
+    drawing.areas.push_back(std::move(result));
+  };
+  area("", "floor", CellDifference::floor);
+  area("wall of both, or seen in one only", "wall", CellDifference::wall_in_both);
+  area("wall of the first, free in the second", "only-first", CellDifference::only_first);
+  area("wall of the second, free in the first", "only-second", CellDifference::only_second);
+  return {"walls", plan_svg(drawing, use),
+          "The second map is laid onto the first by their walls. Walls less than 8 cm apart count as the same."};
+}
+
+ComparisonPicture distances_picture(const Comparison& comparison, SvgUse use) {
+  Plot plot;
+  plot.title = "Distances between facing walls, first minus second";
+  plot.x_label = "distance in the first, m";
+  plot.y_label = "difference, mm";
+  PlotSeries series{"one tape across free floor", {}, {}, true};
+  for (const FacingDistance& d : comparison.maps->walls.distances) {
+    series.x.push_back(d.first_m);
+    series.y.push_back(1000.0 * (d.first_m - d.second_m));
+  }
+  plot.series = {std::move(series)};
+  return {"distances", svg_plot(plot, use),
+          "Dots that rise or fall with the distance mean another scale; single dots far off mean something that was "
+          "moved."};
+}
+
+/// Of a sentence: the two names that are words of ours; a folder's name stays as it is.
+std::string beginning(const std::string& name) {
+  if (name == "found") return "The path found";
+  return name == "odometry alone" ? "Odometry alone" : name;
+}
+
+std::string lead(const Comparison& comparison) {
+  std::string html;
+  for (const PathComparison& path : comparison.paths) {
+    fmt::format_to(
+        std::back_inserter(html),
+        "<p class=\"lead\">{} lies {} from {} (root mean square over {}; {} at worst), its heading {}.</p>\n",
+        html_text(beginning(path.name)), length_text(path.error.position_rmse_m), html_text(comparison.reference),
+        count_text(path.error.pairs, "pose"), length_text(path.error.position_max_m),
+        angle_text(path.error.heading_rmse_rad));
+  }
+  if (comparison.maps) {
+    const MapsComparison& maps = *comparison.maps;
+    fmt::format_to(
+        std::back_inserter(html),
+        "<p class=\"lead\">{} of the walls of {} (first) and {} (second) agree within 5 cm; {} between facing "
+        "walls differ by {} (median; {} for 95 %).</p>\n",
+        percent_text(maps.alignment.agreement), html_text(maps.first), html_text(maps.second),
+        count_text(maps.walls.distances.size(), "distance"), length_text(maps.walls.distance_median_m),
+        length_text(maps.walls.distance_95_m));
+    if (comparison.is_ambiguous()) {
+      html +=
+          "<p>Laid over each other in another way the maps agree nearly as well: the figures may be of the wrong "
+          "one.</p>\n";
+    }
+  }
+  if (comparison.simulated) {
+    html += "<p class=\"soft\">All figures on this page come from a simulated drive, not from a real robot.</p>\n";
+  }
+  return html;
+}
+
+std::string distance_table(const WallDifference& walls) {
+  constexpr std::size_t most_rows = 25;
+  std::string html = R"(<h2>Distances between facing walls, the largest differences first</h2>
+<div class="table" tabindex="0" role="region" aria-label="Distances"><table><thead><tr><th class="n">from x, y, m</th><th class="n">to x, y, m</th><th class="n">first, m</th><th class="n">second, m</th><th class="n">difference, mm</th><th class="n">its standard uncertainty, mm</th></tr></thead><tbody>
+)";
+  for (std::size_t i = 0; i < std::min(most_rows, walls.distances.size()); ++i) {
+    const FacingDistance& d = walls.distances[i];
+    fmt::format_to(
+        std::back_inserter(html),
+        "<tr><td class=\"n\">{:.2f}, {:.2f}</td><td class=\"n\">{:.2f}, {:.2f}</td><td class=\"n\">{}</td><td "
+        "class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td></tr>\n",
+        d.from_m.x(), d.from_m.y(), d.to_m.x(), d.to_m.y(), fixed_text(d.first_m, 3), fixed_text(d.second_m, 3),
+        fixed_text(1000.0 * (d.first_m - d.second_m), 1), fixed_text(1000.0 * d.sd_m, 1));
+  }
+  return html + "</tbody></table></div>\n";
+}
+
+/// What a person wants to know of each path, a column a path.
+std::string path_table(const Comparison& comparison) {
+  std::string html = fmt::format(
+      "<h2>Paths against {0}</h2>\n<div class=\"table\" tabindex=\"0\" role=\"region\" aria-label=\"Paths\">"
+      "<table><thead><tr><th scope=\"col\">{1}</th>",
+      html_text(comparison.reference), difference_word(comparison));
+  for (const PathComparison& path : comparison.paths) {
+    html += fmt::format("<th scope=\"col\" class=\"n\">{}</th>", html_text(path.name));
+  }
+  html += "</tr></thead><tbody>\n";
+  const auto row = [&](const char* name, const auto& cell) {
+    html += fmt::format("<tr><th scope=\"row\">{}</th>", name);
+    for (const PathComparison& path : comparison.paths) html += fmt::format("<td class=\"n\">{}</td>", cell(path));
+    html += "</tr>\n";
+  };
+  const auto relative = [](const RelativePoseError& e) {
+    return e.pairs == 0 ? std::string("too short a path")
+                        : length_text(e.position_rmse_m) + ", " + angle_text(e.heading_rmse_rad);
+  };
+  const auto relations = [](const RelationError& e) {
+    return e.relations == 0 ? std::string("none")
+                            : length_text(e.position_mean_m) + ", " + angle_text(e.heading_mean_rad);
+  };
+  row("place, root mean square", [](const auto& p) { return length_text(p.error.position_rmse_m); });
+  row("place, largest", [](const auto& p) { return length_text(p.error.position_max_m); });
+  row("heading, root mean square", [](const auto& p) { return angle_text(p.error.heading_rmse_rad); });
+  row("over 1 m of way", [&](const auto& p) { return relative(p.over_metre); });
+  row("over one turn", [&](const auto& p) { return relative(p.over_turn); });
+  row("a place seen again, mean", [&](const auto& p) { return relations(p.seen_again); });
+  row("drift of the way (positive: too long)",
+      [](const auto& p) { return fixed_text(1000.0 * p.drift.way_m_per_m, 2) + " mm a metre"; });
+  row("drift of the heading (positive: to the left)",
+      [](const auto& p) { return fixed_text(180.0 / std::numbers::pi * p.drift.heading_rad_per_m, 3) + "° a metre"; });
+  row("drift of turns (positive: too large)",
+      [](const auto& p) { return fixed_text(360.0 * p.drift.heading_rad_per_rad, 2) + "° a turn"; });
+  return html + "</tbody></table></div>\n";
+}
+
+/// All figures, folded away.
+std::string figure_table(const std::string& heading, const std::vector<NamedFigure>& figures) {
+  std::string html = fmt::format(
+      "<details><summary>{0}</summary>\n<div class=\"table\" tabindex=\"0\" role=\"region\" aria-label=\"{0}\">"
+      "<table><thead><tr><th scope=\"col\">figure, its unit at its end</th><th scope=\"col\" "
+      "class=\"n\">value</th></tr></thead><tbody>\n",
+      html_text(heading));
+  for (const NamedFigure& figure : figures) {
+    fmt::format_to(std::back_inserter(html), "<tr><th scope=\"row\">{}</th><td class=\"n\">{}</td></tr>\n", figure.name,
+                   short_text(figure.value, 6));
+  }
+  return html + "</tbody></table></div></details>\n";
+}
+
+}  // namespace
+
+std::vector<ComparisonPicture> comparison_pictures(const Comparison& comparison, SvgUse use) {
+  std::vector<ComparisonPicture> pictures;
+  if (!comparison.paths.empty()) {
+    pictures.push_back(paths_picture(comparison, use));
+    pictures.push_back(position_picture(comparison, use));
+    pictures.push_back(heading_picture(comparison, use));
+    pictures.push_back(stretches_picture(comparison, use));
+  }
+  if (comparison.maps) {
+    pictures.push_back(map_picture(comparison, use));
+    if (!comparison.maps->walls.distances.empty()) pictures.push_back(distances_picture(comparison, use));
+  }
+  return pictures;
+}
+
+std::string comparison_page(const Comparison& comparison, const std::string& program_version) {
+  std::string html = fmt::format(
+      "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n<meta name=\"viewport\" "
+      "content=\"width=device-width, initial-scale=1\"/>\n<meta http-equiv=\"Content-Security-Policy\" "
+      "content=\"default-src 'none'; img-src data:; style-src 'unsafe-inline'\"/>\n<title>{0}</title>\n<style>{1}{2}{3}"
+      "</style>\n</head>\n<body>\n<main>\n<h1>{0}</h1>\n",
+      html_text(comparison.title), page_style, svg_style, dark_style);
+  html += lead(comparison);
+  html += "<div class=\"pictures\">\n";
+  for (const ComparisonPicture& picture : comparison_pictures(comparison, SvgUse::page)) {
+    fmt::format_to(
+        std::back_inserter(html),
+        "<figure>\n<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-labelledby=\"{0}-words\">{1}</div>\n"
+        "<figcaption id=\"{0}-words\">{2}</figcaption>\n</figure>\n",
+        picture.name, picture.svg, html_text(picture.words));
+  }
+  html += "</div>\n";
+  if (!comparison.paths.empty()) html += path_table(comparison);
+  if (comparison.maps && !comparison.maps->walls.distances.empty()) html += distance_table(comparison.maps->walls);
+  html += "<h2>All figures</h2>\n";
+  for (const PathComparison& path : comparison.paths) {
+    html += figure_table(fmt::format("{} against {}", path.name, comparison.reference), figures_of(path));
+  }
+  if (comparison.maps) html += figure_table("Walls", figures_of(*comparison.maps));
+  fmt::format_to(std::back_inserter(html),
+                 "<h2>Caution</h2>\n<p>{}</p>\n<footer>wainscot {}</footer>\n</main>\n</body>\n</html>\n",
+                 html_text(map_caution), html_text(program_version));
+  return html;
+}
+
+}  // namespace wainscot

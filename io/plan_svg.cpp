@@ -1,0 +1,175 @@
+#include "io/plan_svg.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+
+#include <fmt/format.h>
+
+#include "io/cell_outlines.hpp"
+#include "io/map_picture.hpp"
+#include "io/number_text.hpp"
+
+namespace wainscot {
+namespace {
+
+constexpr double legend_line_px = 30.0;
+
+/// A rectangle of the floor, and its scale in the picture.
+struct PlanView {
+  Eigen::Vector2d low_m = Eigen::Vector2d::Constant(1e300);
+  Eigen::Vector2d high_m = Eigen::Vector2d::Constant(-1e300);
+  double pixels_per_m = 1.0;
+
+  void include(const Eigen::Vector2d& place_m) {
+    low_m = low_m.cwiseMin(place_m);
+    high_m = high_m.cwiseMax(place_m);
+  }
+  Eigen::Vector2d pixel(const Eigen::Vector2d& place_m) const {
+    return pixels_per_m * Eigen::Vector2d(place_m.x() - low_m.x(), high_m.y() - place_m.y());
+  }
+  double width_px() const { return pixels_per_m * (high_m - low_m).x(); }
+  double height_px() const { return pixels_per_m * (high_m - low_m).y(); }
+};
+
+Eigen::Vector2d corner_place(const PlanArea& area, std::int32_t column, std::int32_t row) {
+  const Eigen::Vector2d cells(area.frame.first_column + column, area.frame.first_row + row);
+  return area.pose * Eigen::Vector2d(area.frame.cell_size_m * cells);
+}
+
+PlanView choose_view(const PlanDrawing& drawing) {
+  PlanView view;
+  for (const PlanArea& area : drawing.areas) {
+    for (std::int32_t row = 0; row < area.frame.rows; ++row) {
+      for (std::int32_t column = 0; column < area.frame.columns; ++column) {
+        if (!area.marked[static_cast<std::size_t>(row) * static_cast<std::size_t>(area.frame.columns) +
+                         static_cast<std::size_t>(column)]) {
+          continue;
+        }
+        view.include(corner_place(area, column, row));
+        view.include(corner_place(area, column + 1, row + 1));
+      }
+    }
+  }
+  if (!drawing.paths.empty()) {
+    for (const Pose2& pose : drawing.paths.front().poses) view.include(pose.translation());
+  }
+  if (view.low_m.x() > view.high_m.x()) view.include({0.0, 0.0});
+  view.low_m.array() -= drawing.margin_m;
+  view.high_m.array() += drawing.margin_m;
+  view.pixels_per_m = drawing.width_px / std::max(0.1, (view.high_m - view.low_m).x());
+  return view;
+}
+
+std::string area_element(const PlanArea& area, const PlanView& view) {
+  std::string data;
+  for (const CellOutline& outline : cell_outlines(area.marked, area.frame.columns, area.frame.rows)) {
+    for (std::size_t i = 0; i < outline.size(); ++i) {
+      const Eigen::Vector2d at = view.pixel(corner_place(area, outline[i].x(), outline[i].y()));
+      data += fmt::format("{}{} {}", i == 0 ? "M" : "L", svg_number(at.x()), svg_number(at.y()));
+    }
+    data += "z";
+  }
+  return data.empty() ? "" : fmt::format("<path class=\"{}\" d=\"{}\"/>\n", area.classes, data);
+}
+
+std::string path_element(const PlanPath& path, const PlanView& view) {
+  constexpr double least_step_px = 1.0;  // what cannot be seen is not written
+  SvgPolyline line;
+  Eigen::Vector2d last(-1e9, -1e9);
+  for (std::size_t i = 0; i < path.poses.size(); ++i) {
+    const Eigen::Vector2d at = view.pixel(path.poses[i].translation());
+    if ((at - last).norm() < least_step_px && i + 1 != path.poses.size()) continue;
+    line.add(at.x(), at.y());
+    last = at;
+  }
+  return line.element("line " + path.classes);
+}
+
+/// The two axes of the frame as arrows from a common origin, with their names.
+std::string axes(double x_px, double y_px, const std::string& frame_name) {
+  constexpr double arm_px = 34.0;
+  std::string svg = fmt::format("<path class=\"axis\" d=\"M{0} {1}h{2}m-7 -4l7 4l-7 4M{0} {1}v-{2}m-4 7l4 -7l4 7\"/>\n",
+                                svg_number(x_px), svg_number(y_px), svg_number(arm_px));
+  svg += svg_text(x_px + arm_px + 6.0, y_px + 5.0, "x");
+  svg += svg_text(x_px - 4.0, y_px - arm_px - 6.0, "y (north of the " + frame_name + ")");
+  return svg;
+}
+
+/// Keys of areas and paths, one after the other and on the next line where there is no room. Grows `height_px`.
+std::string keys(const PlanDrawing& drawing, double width_px, double top_px, double& height_px) {
+  std::string svg;
+  double x = 20.0;
+  double y = top_px + 0.5 * legend_line_px;
+  const auto place = [&](const std::string& name, double key_px = 42.0) {
+    const double needed_px = key_px + 24.0 + svg_text_width_px(name);
+    if (x > 20.0 && x + needed_px > width_px) {
+      x = 20.0;
+      y += legend_line_px;
+    }
+    const double at = x;
+    x += needed_px;
+    svg += svg_text(at + key_px, y + 5.0, name);
+    return at;
+  };
+  for (const PlanArea& area : drawing.areas) {
+    if (area.name.empty()) continue;
+    const double at = place(area.name);
+    svg += fmt::format("<rect class=\"{}\" x=\"{}\" y=\"{}\" width=\"34\" height=\"14\"/>\n", area.classes,
+                       svg_number(at), svg_number(y - 7.0));
+  }
+  for (const PlanPath& path : drawing.paths) {
+    const double at = place(path.name);
+    svg += fmt::format("<path class=\"line {}\" d=\"M{} {}h34\"/>\n", path.classes, svg_number(at), svg_number(y));
+  }
+  if (!drawing.paths.empty()) {
+    const double at = place("start");
+    svg += fmt::format("<circle class=\"d0\" cx=\"{}\" cy=\"{}\" r=\"6\"/>\n", svg_number(at + 28.0), svg_number(y));
+  }
+  if (drawing.simulated) place("simulated", 0.0);
+  height_px += y + 0.5 * legend_line_px - top_px;
+  return svg;
+}
+
+}  // namespace
+
+std::vector<PlanArea> plan_areas(const OccupancyGrid& grid, const Pose2& pose, double occupied) {
+  PlanArea floor{"", "floor", grid.frame, {}, pose};
+  PlanArea wall{"wall", "wall", grid.frame, {}, pose};
+  for (const float p : grid.probability) {
+    const bool is_wall = static_cast<double>(p) >= occupied;
+    wall.marked.push_back(is_wall);
+    floor.marked.push_back(!is_wall && !std::isnan(p));
+  }
+  return {floor, wall};
+}
+
+std::string plan_svg(const PlanDrawing& drawing, SvgUse use) {
+  constexpr double axes_px = 76.0;
+  const PlanView view = choose_view(drawing);
+  const double map_width_px = std::max(view.width_px(), 420.0);
+  const double map_height_px = view.height_px();
+  double legend_px = axes_px;
+  const std::string legend = keys(drawing, map_width_px, map_height_px + axes_px, legend_px);
+  std::string svg = svg_begin(map_width_px, map_height_px + legend_px + 8.0, drawing.title, use);
+  // An inner picture cuts off what lies outside the plan.
+  svg += fmt::format("<svg width=\"{0}\" height=\"{1}\">\n<rect class=\"unseen\" width=\"{0}\" height=\"{1}\"/>\n",
+                     svg_number(map_width_px), svg_number(map_height_px));
+  for (const PlanArea& area : drawing.areas) svg += area_element(area, view);
+  for (std::size_t i = drawing.paths.size(); i > 0; --i) svg += path_element(drawing.paths[i - 1], view);
+  if (!drawing.paths.empty() && !drawing.paths.front().poses.empty()) {
+    const Eigen::Vector2d start = view.pixel(drawing.paths.front().poses.front().translation());
+    svg += fmt::format("<circle class=\"d0\" cx=\"{}\" cy=\"{}\" r=\"6\"/>\n", svg_number(start.x()),
+                       svg_number(start.y()));
+  }
+  svg += "</svg>\n";
+  const double bar_m = scale_bar_m((view.high_m - view.low_m).x());
+  const double y_px = map_height_px + axes_px - 16.0;
+  svg +=
+      fmt::format("<path class=\"bar\" d=\"M20 {}h{}\"/>\n", svg_number(y_px), svg_number(bar_m * view.pixels_per_m));
+  svg += svg_text(28.0 + bar_m * view.pixels_per_m, y_px + 5.0, short_text(bar_m, 3) + " m");
+  svg += axes(120.0 + bar_m * view.pixels_per_m, y_px, drawing.frame_name);
+  return svg + legend + svg_end();
+}
+
+}  // namespace wainscot

@@ -1,0 +1,189 @@
+#include "io/svg_plot.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <limits>
+#include <utility>
+
+#include <fmt/format.h>
+
+#include "io/number_text.hpp"
+
+namespace wainscot {
+namespace {
+
+constexpr double width_px = 860.0;
+constexpr double height_px = 420.0;
+constexpr double left_px = 84.0;
+constexpr double right_px = width_px - 20.0;
+constexpr double top_px = 66.0;
+constexpr double bottom_px = height_px - 58.0;
+
+/// One axis: values to pixels.
+struct Axis {
+  double low = 0.0;
+  double high = 1.0;
+  double low_px = 0.0;
+  double high_px = 1.0;
+  bool logarithmic = false;
+
+  double pixel(double value) const {
+    const double part = logarithmic ? std::log(value / low) / std::log(high / low) : (value - low) / (high - low);
+    return low_px + part * (high_px - low_px);
+  }
+};
+
+bool is_drawn(const Plot& plot, double x, double y) { return !plot.logarithmic || (x > 0.0 && y > 0.0); }
+
+/// The least and the greatest value; of none, 0 and 1 (1 and 10 for a logarithm).
+std::pair<double, double> range_of(const Plot& plot, std::vector<double> PlotSeries::*values) {
+  double low = std::numeric_limits<double>::infinity();
+  double high = -low;
+  for (const PlotSeries& series : plot.series) {
+    for (std::size_t i = 0; i < series.x.size(); ++i) {
+      if (!is_drawn(plot, series.x[i], series.y[i])) continue;
+      low = std::min(low, (series.*values)[i]);
+      high = std::max(high, (series.*values)[i]);
+    }
+  }
+  if (low > high) return plot.logarithmic ? std::pair{1.0, 10.0} : std::pair{0.0, 1.0};
+  return {low, high};
+}
+
+Axis x_axis(const Plot& plot) {
+  auto [low, high] = range_of(plot, &PlotSeries::x);
+  if (plot.logarithmic) {
+    return {low / 1.2, high * 1.2, left_px, right_px, true};
+  }
+  if (!(high > low)) high = low + 1.0;
+  return {low, high, left_px, right_px, false};
+}
+
+Axis y_axis(const Plot& plot) {
+  auto [low, high] = range_of(plot, &PlotSeries::y);
+  if (plot.logarithmic) {
+    return {low / 1.5, high * 1.5, bottom_px, top_px, true};
+  }
+  if (plot.y_from_zero) {
+    low = std::min(low, 0.0);
+    high = std::max(high, 0.0);
+  }
+  if (!(high > low)) high = low + 1.0;
+  const double margin = 0.04 * (high - low);
+  return {low < 0.0 || !plot.y_from_zero ? low - margin : low, high + margin, bottom_px, top_px, false};
+}
+
+/// 1, 2 and 5 times powers of ten.
+std::vector<double> logarithmic_ticks(double low, double high) {
+  std::vector<double> ticks;
+  for (int power = static_cast<int>(std::floor(std::log10(low))); power <= std::ceil(std::log10(high)); ++power) {
+    for (const double digit : {1.0, 2.0, 5.0}) {
+      const double tick = digit * std::pow(10.0, power);
+      if (tick >= low && tick <= high) ticks.push_back(tick);
+    }
+  }
+  return ticks;
+}
+
+std::vector<double> ticks_of(const Axis& axis, int wanted) {
+  return axis.logarithmic ? logarithmic_ticks(axis.low, axis.high) : round_ticks(axis.low, axis.high, wanted);
+}
+
+std::string frame_and_ticks(const Plot& plot, const Axis& x, const Axis& y) {
+  std::string svg;
+  for (const double tick : ticks_of(y, 6)) {
+    const double at = y.pixel(tick);
+    svg += fmt::format("<path class=\"rule\" d=\"M{} {}H{}\"/>\n", svg_number(left_px), svg_number(at),
+                       svg_number(right_px));
+    svg += svg_text(left_px - 8.0, at + 5.0, short_text(tick, 6), "end");
+  }
+  for (const double tick : ticks_of(x, 8)) {
+    const double at = x.pixel(tick);
+    svg += fmt::format("<path class=\"axis\" d=\"M{} {}v6\"/>\n", svg_number(at), svg_number(bottom_px));
+    svg += svg_text(at, bottom_px + 23.0, short_text(tick, 6), "middle");
+  }
+  svg += fmt::format("<path class=\"axis\" d=\"M{} {}V{}H{}\"/>\n", svg_number(left_px), svg_number(top_px),
+                     svg_number(bottom_px), svg_number(right_px));
+  svg += svg_text(0.5 * (left_px + right_px), height_px - 12.0, plot.x_label, "middle");
+  svg += fmt::format("<g transform=\"translate(20 {}) rotate(-90)\">{}</g>\n", svg_number(0.5 * (top_px + bottom_px)),
+                     svg_text(0.0, 0.0, plot.y_label, "middle"));
+  svg += svg_text(left_px, 24.0, plot.title, "strong");
+  return svg;
+}
+
+std::string legend(const Plot& plot) {
+  std::string svg;
+  double x = left_px;
+  for (std::size_t i = 0; i < plot.series.size(); ++i) {
+    const PlotSeries& series = plot.series[i];
+    svg += series.dots
+               ? fmt::format("<circle class=\"d{}\" cx=\"{}\" cy=\"45\" r=\"4\"/>\n", i % 5, svg_number(x + 17.0))
+               : fmt::format("<path class=\"line s{}\" d=\"M{} 45h34\"/>\n", i % 5, svg_number(x));
+    svg += svg_text(x + 42.0, 50.0, series.name);
+    x += 66.0 + svg_text_width_px(series.name);
+  }
+  return svg;
+}
+
+/// Indices of the values that are drawn.
+std::vector<std::size_t> thinned(const std::vector<double>& y) {
+  constexpr std::size_t parts = 800;
+  std::vector<std::size_t> kept;
+  if (y.size() <= 2 * parts) {
+    for (std::size_t i = 0; i < y.size(); ++i) kept.push_back(i);
+    return kept;
+  }
+  for (std::size_t part = 0; part < parts; ++part) {
+    const auto begin = y.begin() + static_cast<std::ptrdiff_t>(part * y.size() / parts);
+    const auto end = y.begin() + static_cast<std::ptrdiff_t>((part + 1) * y.size() / parts);
+    const auto [least, greatest] = std::minmax_element(begin, end);
+    kept.push_back(static_cast<std::size_t>(std::min(least, greatest) - y.begin()));
+    if (least != greatest) kept.push_back(static_cast<std::size_t>(std::max(least, greatest) - y.begin()));
+  }
+  return kept;
+}
+
+std::string draw_series(const Plot& plot, std::size_t index, const Axis& x, const Axis& y) {
+  const PlotSeries& series = plot.series[index];
+  std::string svg;
+  SvgPolyline line;
+  for (const std::size_t i : thinned(series.y)) {
+    if (!is_drawn(plot, series.x[i], series.y[i])) continue;
+    const double x_px = x.pixel(series.x[i]);
+    const double y_px = y.pixel(series.y[i]);
+    if (series.dots) {
+      svg += fmt::format("<circle class=\"d{}\" cx=\"{}\" cy=\"{}\" r=\"3\"/>\n", index % 5, svg_number(x_px),
+                         svg_number(y_px));
+    } else {
+      line.add(x_px, y_px);
+    }
+  }
+  return series.dots ? svg : line.element(fmt::format("line s{}", index % 5));
+}
+
+}  // namespace
+
+std::vector<double> round_ticks(double low, double high, int wanted) {
+  const double rough = (high - low) / std::max(1, wanted);
+  const double power = std::pow(10.0, std::floor(std::log10(rough)));
+  const double digit = rough / power;
+  const double step = (digit < 1.5 ? 1.0 : digit < 3.5 ? 2.0 : digit < 7.5 ? 5.0 : 10.0) * power;
+  std::vector<double> ticks;
+  for (double count = std::ceil(low / step - 1e-9); count * step <= high + 1e-9 * step; count += 1.0) {
+    ticks.push_back(count * step);
+  }
+  return ticks;
+}
+
+std::string svg_plot(const Plot& plot, SvgUse use) {
+  const Axis x = x_axis(plot);
+  const Axis y = y_axis(plot);
+  std::string svg = svg_begin(width_px, height_px, plot.title, use);
+  svg += frame_and_ticks(plot, x, y);
+  svg += legend(plot);
+  for (std::size_t i = 0; i < plot.series.size(); ++i) svg += draw_series(plot, i, x, y);
+  return svg + svg_end();
+}
+
+}  // namespace wainscot
