@@ -198,7 +198,7 @@ TEST_F(CommandLine, ComparingWhatCannotBeCompared) {
   expect_refused("compare flat --csv same.txt --json ./same.txt", 2, "is asked for twice");
   fs::copy(folder_.path() / "flat", folder_.path() / "damaged");
   std::ofstream(folder_.path() / "damaged" / "graph.sqlite") << std::string(3000, 'x');
-  expect_refused("compare flat damaged", 2, "damaged/graph.sqlite: cannot be read");
+  expect_refused("compare flat damaged", 2, "damaged/graph.sqlite: is damaged");
   fs::remove(folder_.path() / "damaged" / "graph.sqlite");
   expect_refused("compare flat damaged", 2, "damaged/graph.sqlite: is not there");
 }
@@ -253,7 +253,7 @@ TEST_F(CommandLine, WrongCommandLines) {
   expect_refused("build drive --out flat --cell-size 5cm", 2, "0.01 to 0.5");
   expect_refused("build drive --out flat --threads 0", 2, "--threads");
   expect_refused("build drive --out flat --threads two", 2, "--threads");
-  expect_refused("compare absent --truth drive/truth.csv", 2, "absent/trajectory.csv");
+  expect_refused("compare absent --truth drive/truth.csv", 2, "absent: is not there");
   expect_refused("draw drive --out plan.png", 2, "drive/grid.yaml");
 }
 
