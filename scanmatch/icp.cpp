@@ -85,17 +85,22 @@ void share_line_errors(const LineMap& map, double line_error_m, std::vector<Pair
   }
 }
 
-}  // namespace
-
-double across_variance(const ScanPoint& point, const RangeNoise& noise) {
-  constexpr double kFloorM = 0.004;  // walls are not flat, beams have width
-  const double cosine = point.normal_x * point.beam_x + point.normal_y * point.beam_y;
-  const double sd = noise.at(point.range_m) * cosine;
-  return sd * sd + kFloorM * kFloorM;
+/// What one iteration saw, before its step.
+IcpIteration record(const Pose2& pose, double gate_m, double robust_scale_m, const std::vector<Pair>& pairs) {
+  IcpIteration iteration;
+  iteration.pose = pose;
+  iteration.gate_m = gate_m;
+  for (const Pair& pair : pairs) {
+    const double ratio = pair.distance_m / robust_scale_m;
+    iteration.pairs.push_back({pair.point, pair.line, pair.distance_m, 1.0 / (1.0 + ratio * ratio)});
+  }
+  return iteration;
 }
 
-IcpResult match_icp(const std::vector<ScanPoint>& points, const LineMap& map, const RangeNoise& noise,
-                    const Pose2& predicted, const Eigen::Matrix3d& prior, const IcpOptions& options) {
+/// The match; `iterations`, where it is not null, gets a record of each.
+IcpResult matched(const std::vector<ScanPoint>& points, const LineMap& map, const RangeNoise& noise,
+                  const Pose2& predicted, const Eigen::Matrix3d& prior, const IcpOptions& options,
+                  std::vector<IcpIteration>* iterations) {
   IcpResult result;
   result.pose = predicted;
   double gate = options.first_gate_m;
@@ -109,6 +114,7 @@ IcpResult match_icp(const std::vector<ScanPoint>& points, const LineMap& map, co
       share_line_errors(map, options.line_error_m, pairs, counts);
     }
     measure_pairs(points, map, result.pose, pairs);
+    if (iterations != nullptr) iterations->push_back(record(result.pose, gate, options.robust_scale_m, pairs));
     Eigen::Matrix3d information = Eigen::Matrix3d::Zero();
     Eigen::Vector3d gradient = Eigen::Vector3d::Zero();
     double squares = 0.0;
@@ -128,6 +134,10 @@ IcpResult match_icp(const std::vector<ScanPoint>& points, const LineMap& map, co
     const Tangent2 from_prediction = log(between(predicted, result.pose));
     const Eigen::Matrix3d normal_matrix = information + prior + 1e-6 * Eigen::Matrix3d::Identity();
     const Tangent2 step = -normal_matrix.ldlt().solve(gradient + prior * from_prediction);
+    if (iterations != nullptr) {
+      iterations->back().step = step;
+      iterations->back().residual_rms_m = result.residual_rms_m;
+    }
     result.pose = result.pose * exp(step);
     const bool small = step.head<2>().norm() < options.stop_m && std::abs(step.z()) < options.stop_rad;
     if (small && gate <= options.last_gate_m) {
@@ -147,6 +157,27 @@ IcpResult match_icp(const std::vector<ScanPoint>& points, const LineMap& map, co
                                          [](const ScanPoint& p) { return p.normal_x != 0.0F || p.normal_y != 0.0F; });
   result.overlap = with_normal > 0 ? static_cast<double>(result.pairs) / static_cast<double>(with_normal) : 0.0;
   return result;
+}
+
+}  // namespace
+
+double across_variance(const ScanPoint& point, const RangeNoise& noise) {
+  constexpr double kFloorM = 0.004;  // walls are not flat, beams have width
+  const double cosine = point.normal_x * point.beam_x + point.normal_y * point.beam_y;
+  const double sd = noise.at(point.range_m) * cosine;
+  return sd * sd + kFloorM * kFloorM;
+}
+
+IcpResult match_icp(const std::vector<ScanPoint>& points, const LineMap& map, const RangeNoise& noise,
+                    const Pose2& predicted, const Eigen::Matrix3d& prior, const IcpOptions& options) {
+  return matched(points, map, noise, predicted, prior, options, nullptr);
+}
+
+TracedMatch trace_icp(const MatchProblem& problem) {
+  TracedMatch traced;
+  traced.result = matched(problem.points, problem.map, problem.noise, problem.predicted, problem.prior, problem.options,
+                          &traced.iterations);
+  return traced;
 }
 
 }  // namespace wainscot
