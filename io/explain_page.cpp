@@ -101,7 +101,7 @@ Json candidate_json(const LoopCandidate& candidate) {
           {"found", numbers_of_pose(candidate.found)},
           {"overlap", rounded(candidate.overlap, 4)},
           {"contradiction", rounded(candidate.contradiction, 4)},
-          {"chi_squared", rounded(candidate.chi_squared, 3)},
+          {"chi_squared", std::isfinite(candidate.chi_squared) ? Json(rounded(candidate.chi_squared, 3)) : Json()},
           {"accepted", candidate.verdict == Verdict::accepted},
           {"reason", candidate.reason}};
 }
@@ -259,7 +259,7 @@ std::string explain_page(const Explanation& explanation, const std::string& driv
                                  {"@NAME@", html_text(drive_name)},
                                  {"@MARK@", mark},
                                  {"@STYLE@", std::string(explain_css())},
-                                 {"@VERSION@", html_text(origin.version)},
+                                 {"@VERSION@", html_text(origin.program_version)},
                                  {"@DATA@", script_safe(data)},
                                  {"@SCRIPT@", std::string(explain_js())}});
 }

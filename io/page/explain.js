@@ -475,27 +475,28 @@
     host.replaceChildren();
     if (!candidate || stepOf.graph !== 2) return;
     const table = document.createElement('table');
+    // Some pairs are rejected before anything is measured.
+    const measured = candidate.overlap > 0 && candidate.chi_squared !== null;
+    const row = (name, text, limit, passes) => [name, measured ? text() : '—', limit, measured ? passes : 'not measured'];
     const rows = [
-      ['test', 'found', 'limit', ''],
-      ['walls that coincide', percent(candidate.overlap), 'at least ' + percent(graph.limits.overlap), candidate.overlap >= graph.limits.overlap],
-      ['walls in free space', percent(candidate.contradiction), 'at most ' + percent(graph.limits.contradiction), candidate.contradiction <= graph.limits.contradiction],
-      ['χ² against the drift', candidate.chi_squared.toFixed(1), 'at most ' + graph.limits.chi_squared.toFixed(1), candidate.chi_squared <= graph.limits.chi_squared],
+      ['test', 'found', 'limit', 'verdict'],
+      row('walls that coincide', () => percent(candidate.overlap), 'at least ' + percent(graph.limits.overlap), candidate.overlap >= graph.limits.overlap),
+      row('walls in free space', () => percent(candidate.contradiction), 'at most ' + percent(graph.limits.contradiction), candidate.contradiction <= graph.limits.contradiction),
+      row('χ² against the drift', () => candidate.chi_squared.toFixed(1), 'at most ' + graph.limits.chi_squared.toFixed(1), candidate.chi_squared <= graph.limits.chi_squared),
     ];
     rows.forEach((cells, r) => {
-      const row = table.insertRow();
+      const line = table.insertRow();
       cells.forEach((cell, i) => {
         const box = document.createElement(r === 0 || i === 0 ? 'th' : 'td');
         if (r === 0 || i === 0) box.scope = r === 0 ? 'col' : 'row';
-        box.textContent = cell === true ? '✓ passes' : cell === false ? '✗ fails' : r === 0 && i === 3 ? 'verdict' : cell;
-        row.append(box);
+        box.textContent = cell === true ? '✓ passes' : cell === false ? '✗ fails' : cell;
+        line.append(box);
       });
     });
     host.append(table);
-    if (candidate.overlap === 0 && !candidate.accepted) {
-      const note = document.createElement('p');
-      note.textContent = 'This pair was rejected before these tests: ' + candidate.reason + '.';
-      host.append(note);
-    }
+    const note = document.createElement('p');
+    note.textContent = (candidate.accepted ? 'Accepted: ' : 'Rejected: ') + candidate.reason + '.';
+    host.append(note);
   }
   const percent = (fraction) => (100 * fraction).toFixed(0) + ' %';
   function replayAtHand() {
