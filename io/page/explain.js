@@ -148,12 +148,19 @@
       }
       back.disabled = step === 0;
       next.disabled = step === articles.length - 1;
+      if (part === 'graph') rewind(step === 4);
       where.textContent = 'Step ' + (step + 1) + ' of ' + articles.length;
       redraw[part]();
     }
     back.addEventListener('click', () => show(stepOf[part] - 1));
     next.addEventListener('click', () => show(stepOf[part] + 1));
     return show;
+  }
+  /// The optimiser's iterations, to the first or the last one; the next drawing sets how many there are.
+  function rewind(toEnd) {
+    const range = $('graph-iteration');
+    range.max = 1000;
+    range.value = toEnd ? 1000 : 0;
   }
   /// A button that moves a range from its start (or where it is) to its end.
   function makePlayer(button, range, duration_ms) {
@@ -313,7 +320,7 @@
     ];
     $('match-caption').textContent = step === 4 ? drawEllipse(page, view) : captions[step];
     $('match-iteration-text').textContent = at < trace.iterations.length ? 'before step ' + (at + 1) + ' of ' + trace.iterations.length : 'after the last step';
-    chart($('match-chart'), trace.iterations.map((i) => 1000 * i.residual), at, {
+    if (step === 2 || step === 3) chart($('match-chart'), trace.iterations.map((i) => 1000 * i.residual), at, {
       title: 'residual (weighted RMS): ' + (1000 * iteration.residual).toFixed(2) + ' mm', below: 'iteration', low: 0,
     });
   };
@@ -559,7 +566,7 @@
       : 'The drive stayed too near its beginning for one to be made up.';
     for (const id of ['graph-nodes', 'graph-moved', 'graph-iteration']) $(id).addEventListener('input', redraw.graph);
     for (const id of ['graph-candidate', 'graph-from', 'graph-false', 'graph-robust']) {
-      $(id).addEventListener('change', () => { if (id !== 'graph-candidate') $('graph-iteration').value = id === 'graph-from' ? 0 : 1000; redraw.graph(); });
+      $(id).addEventListener('change', () => { if (id !== 'graph-candidate') rewind(id !== 'graph-from'); redraw.graph(); });
     }
     makePlayer($('graph-play'), $('graph-nodes'), 12000);
     makePlayer($('graph-run'), $('graph-iteration'), 6000);
