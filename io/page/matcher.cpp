@@ -17,18 +17,18 @@ std::vector<double> trace_numbers;
 extern "C" {
 
 /// Where the page puts the `count` numbers of a problem (scanmatch/match_numbers.hpp).
-[[clang::export_name("problem_at")]] double* problem_at(std::size_t count) {
+double* problem_at(std::size_t count) {
   problem_numbers.assign(count, 0.0);
   return problem_numbers.data();
 }
 
 /// Solves the problem and returns how many numbers its trace has; 0 where the problem is none.
-[[clang::export_name("solve")]] std::size_t solve() {
+std::size_t solve() {
   const std::optional<wainscot::MatchProblem> problem = wainscot::problem_of(problem_numbers);
   if (!problem) return 0;
   trace_numbers = wainscot::numbers_of(wainscot::trace_icp(*problem));
   return trace_numbers.size();
 }
 
-[[clang::export_name("trace_at")]] const double* trace_at() { return trace_numbers.data(); }
+const double* trace_at() { return trace_numbers.data(); }
 }
