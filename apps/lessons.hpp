@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "core/drive.hpp"
-#include "graph/explanation.hpp"
+#include "graph/stage_traces.hpp"
 
 namespace wainscot {
 

@@ -1,4 +1,4 @@
-#include "graph/explanation.hpp"
+#include "graph/stage_traces.hpp"
 
 #include <algorithm>
 #include <cmath>
