@@ -16,7 +16,7 @@
 #include "io/map_picture.hpp"
 #include "io/number_text.hpp"
 #include "io/packed_numbers.hpp"
-#include "io/report_assets.hpp"
+#include "io/page/files.hpp"
 #include "io/report_data.hpp"
 #include "io/warnings.hpp"
 
@@ -551,7 +551,7 @@ std::string cautions() {
 }
 
 /// The script as it stands in the page: comment and CDATA marks let HTML and XML both read it as it is.
-std::string page_script() { return std::string("//<![CDATA[\n") + report_script + "//]]>\n"; }
+std::string page_script() { return "//<![CDATA[\n" + std::string(report_js()) + "//]]>\n"; }
 
 /// The one script that the page's policy lets run. Source: W3C, Content Security Policy Level 3, section 2.3.1.
 std::string script_hash(const std::string& script) {
@@ -596,7 +596,7 @@ std::string report_page(const Map& map, const Drive& drive, const MapOrigin& ori
       "content=\"width=device-width, initial-scale=1\"/>\n<meta http-equiv=\"Content-Security-Policy\" "
       "content=\"default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src '{}'; form-action 'none'; "
       "base-uri 'none'\"/>\n<title>Map of {}</title>\n<style>\n{}</style>\n</head>\n<body>\n",
-      script_hash(script), html_text(drive.name), report_style);
+      script_hash(script), html_text(drive.name), report_css());
   html += "<header>\n" + heading(map, drive, origin) + "</header>\n<main>\n<div class=\"top\">\n";
   html += map_figure(map) + answer(map, drive, origin) + "</div>\n";
   html += closures(map, origin);
