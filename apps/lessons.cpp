@@ -106,6 +106,16 @@ Lesson pose_graph(const LessonDrive& about) {
   return result;
 }
 
+/// How far from the finished map a replay ends, at the node furthest off.
+double furthest_m(const Replay& replay, const std::vector<Pose2>& adjusted) {
+  double furthest = 0.0;
+  const std::vector<Pose2>& last = replay.poses_by_iteration.back();
+  for (std::size_t i = 0; i < adjusted.size(); ++i) {
+    furthest = std::max(furthest, (last[i].translation() - adjusted[i].translation()).norm());
+  }
+  return furthest;
+}
+
 /// The reason that most rejected candidates share.
 std::string commonest_reason(const std::vector<LoopCandidate>& candidates) {
   std::map<std::string, int> reasons;
@@ -127,36 +137,33 @@ Lesson coming_back(const LessonDrive& about) {
       "space agrees, the drift allows it, and it agrees with the other closures.",
       {}};
   result.questions.push_back({"How many pairs of places were tried, and how many were believed?",
-                              sql("SELECT verdict, count(*) FROM candidates GROUP BY verdict"),
+                              sql("SELECT count(*), sum(verdict = 'accepted') FROM candidates"),
                               fmt::format("{} tried, {} believed", candidates.size(), accepted)});
   result.questions.push_back({"Why were most of the others not?",
                               sql("SELECT reason, count(*) AS times FROM candidates WHERE verdict = 'rejected' GROUP "
                                   "BY reason ORDER BY times DESC"),
                               commonest_reason(candidates)});
+  for (const Replay& replay : about.explanation.graph.replays) {
+    if (replay.true_closures || replay.false_closure || replay.poses_by_iteration.empty()) continue;
+    result.questions.push_back({"How far had matching alone drifted, at the node that lay furthest off?",
+                                "explain.html, part 2, step 5, both kinds of closures switched off",
+                                millimetres(furthest_m(replay, about.explanation.graph.adjusted))});
+  }
   if (!about.drive.truth.empty()) {
     MapperOptions open;
     open.close_loops = false;
     const Map without = build_map(about.drive, open);
     result.questions.push_back(
-        {"How far from the true path would the map be without loop closure?",
-         fmt::format("wainscot build {} --out lesson-open --no-loop-closure && {}", about.drive_words,
-                     compare_command(about, "lesson-open")),
+        {"And how far from the true path is a map without loop closure, whose walls are still adjusted together "
+         "afterwards?",
+         fmt::format("wainscot build {} --out lesson-open --no-loop-closure && {} && {}", about.drive_words,
+                     compare_command(about, "lesson-open"), compare_command(about, "lesson-map")),
          fmt::format(
              "{} instead of {} (found, RMSE)",
              millimetres(error_of(without, &TrajectoryRow::pose, about.drive.truth).position_rmse_m),
              millimetres(error_of(about.explanation.map, &TrajectoryRow::pose, about.drive.truth).position_rmse_m))});
   }
   return result;
-}
-
-/// How far from the finished map a replay ends, at the node furthest off.
-double furthest_m(const Replay& replay, const std::vector<Pose2>& adjusted) {
-  double furthest = 0.0;
-  const std::vector<Pose2>& last = replay.poses_by_iteration.back();
-  for (std::size_t i = 0; i < adjusted.size(); ++i) {
-    furthest = std::max(furthest, (last[i].translation() - adjusted[i].translation()).norm());
-  }
-  return furthest;
 }
 
 Lesson optimiser(const LessonDrive& about) {
@@ -171,7 +178,7 @@ Lesson optimiser(const LessonDrive& about) {
       {"From what to what did the cost fall?", "grep cost_ lesson-map/summary.json",
        fmt::format("from {} to {}", short_text(quality.cost_before, 3), short_text(quality.cost_after, 3))});
   for (const Replay& replay : graph.replays) {
-    if (!replay.false_closure || replay.poses_by_iteration.empty()) continue;
+    if (!replay.true_closures || !replay.false_closure || replay.poses_by_iteration.empty()) continue;
     result.questions.push_back(
         {replay.robust ? "And if closures that do not fit lose weight?"
                        : "How far would one false closure move the node that it moves most?",

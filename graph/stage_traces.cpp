@@ -65,6 +65,7 @@ MatchExplanation explain_match(const Drive& drive, const std::vector<std::size_t
   match.problem = std::move(*again.kept_match);
   match.before = tracked.keyframes[node - 1].points;
   match.before_pose = tracked.poses[node - 1];
+  match.kept = tracked.poses[node];
   // What a visitor would try first: further on, to the side, turned, and all together.
   for (const Tangent2& shift : {Tangent2(0.0, 0.0, 0.0), Tangent2(0.15, 0.0, 0.0), Tangent2(0.0, 0.15, 0.0),
                                 Tangent2(0.0, 0.0, 0.14), Tangent2(0.2, -0.15, 0.1), Tangent2(0.9, 0.6, 0.5)}) {
@@ -183,6 +184,22 @@ std::optional<RasterBeam> beam_through(const std::vector<RasterBeam>& beams, con
   return best;
 }
 
+std::vector<float> surroundings(const OccupancyGrid& grid, std::size_t cell) {
+  constexpr std::int32_t kReach = CellExplanation::kReach;
+  const auto columns = static_cast<std::size_t>(grid.frame.columns);
+  const auto column = static_cast<std::int32_t>(cell % columns);
+  const auto row = static_cast<std::int32_t>(cell / columns);
+  std::vector<float> around;
+  for (std::int32_t r = row - kReach; r <= row + kReach; ++r) {
+    for (std::int32_t c = column - kReach; c <= column + kReach; ++c) {
+      const bool inside = r >= 0 && c >= 0 && r < grid.frame.rows && c < grid.frame.columns;
+      around.push_back(inside ? grid.probability[static_cast<std::size_t>(r) * columns + static_cast<std::size_t>(c)]
+                              : std::numeric_limits<float>::quiet_NaN());
+    }
+  }
+  return around;
+}
+
 std::vector<CellExplanation> explain_cells(const Drive& drive, const MapStages& stages, const ExplainOptions& options) {
   const std::vector<Chosen> chosen = chosen_cells(stages.map);
   std::vector<std::size_t> watched;
@@ -195,7 +212,11 @@ std::vector<CellExplanation> explain_cells(const Drive& drive, const MapStages& 
     const Eigen::Vector2d middle = frame.lower_left_corner_m() +
                                    frame.cell_size_m * Eigen::Vector2d(static_cast<double>(watched[i] % columns) + 0.5,
                                                                        static_cast<double>(watched[i] / columns) + 0.5);
-    CellExplanation cell{chosen[i].what, middle, {}, static_cast<double>(drawn.grid.probability[watched[i]])};
+    CellExplanation cell{chosen[i].what,
+                         middle,
+                         {},
+                         static_cast<double>(drawn.grid.probability[watched[i]]),
+                         surroundings(drawn.grid, watched[i])};
     const std::vector<CellEvent>& history = drawn.histories[i];
     const std::size_t every = 1 + history.size() / options.most_events;
     for (std::size_t k = 0; k < history.size(); ++k) {
@@ -214,11 +235,16 @@ std::vector<CellExplanation> explain_cells(const Drive& drive, const MapStages& 
 std::vector<Replay> replay_optimiser(const std::vector<Pose2>& odometry, const std::vector<Pose2>& tracked,
                                      const std::vector<Edge>& edges, const std::optional<FalseClosure>& false_closure) {
   std::vector<Replay> replays;
-  replays.push_back({false, false, true, {}, {}});
-  replays.push_back({true, false, true, {}, {}});
+  const auto add = [&replays](bool from_odometry, bool true_closures, bool wrong, bool robust) {
+    replays.push_back({from_odometry, true_closures, wrong, robust, {}, {}});
+  };
+  add(false, true, false, true);
+  add(true, true, false, true);
+  add(false, false, false, true);
   if (false_closure) {
-    replays.push_back({false, true, false, {}, {}});
-    replays.push_back({false, true, true, {}, {}});
+    for (const bool true_closures : {true, false}) {
+      for (const bool robust : {false, true}) add(false, true_closures, true, robust);
+    }
   }
   for (Replay& replay : replays) {
     PoseGraph graph;
@@ -228,6 +254,9 @@ std::vector<Replay> replay_optimiser(const std::vector<Pose2>& odometry, const s
       graph.nodes.push_back(node);
     }
     graph.edges = edges;
+    if (!replay.true_closures) {
+      std::erase_if(graph.edges, [](const Edge& edge) { return edge.kind == EdgeKind::closure; });
+    }
     if (replay.false_closure) graph.edges.push_back(false_closure->edge);
     OptimiserOptions options;
     options.keep_poses = true;

@@ -4,6 +4,7 @@
 // come from the stages themselves (trace_icp, optimise, Rasteriser::watch); nothing here decides anything for a map.
 
 #include <cstddef>
+#include <cstdint>
 #include <functional>
 #include <optional>
 #include <string>
@@ -38,13 +39,15 @@ struct MatchExplanation {
   MatchProblem problem;               ///< as the mapper put it
   std::vector<ScanPoint> before;      ///< the scan of the node before,
   Pose2 before_pose;                  ///< and where it was put
+  Pose2 kept;                         ///< where the mapper put this one: elsewhere where it searched more widely
   std::vector<ShiftedMatch> matches;  ///< the first without a shift: what the mapper found
 };
 
 /// The optimiser run once more on the finished graph's edges, from another beginning or with another edge.
 struct Replay {
   bool from_odometry = false;  ///< begins at odometry's path; else at the path that matching alone gave
-  bool false_closure = false;  ///< with the false closure,
+  bool true_closures = true;   ///< with the accepted closures,
+  bool false_closure = false;  ///< with the false one,
   bool robust = true;          ///< and closures lose weight where they do not fit (as in the mapper)
   std::vector<double> cost_by_iteration;
   std::vector<std::vector<Pose2>> poses_by_iteration;
@@ -77,10 +80,14 @@ struct ExplainedEvent {
 };
 
 struct CellExplanation {
-  std::string what;  ///< "wall", "floor" or "something that went away"
+  static constexpr std::int32_t kReach = 10;  ///< cells to each side that come as surroundings
+
+  std::string what;  ///< "wall", "floor", "door" or "something that was not always there"
   Eigen::Vector2d middle_m = Eigen::Vector2d::Zero();
   std::vector<ExplainedEvent> events;
   double probability = 0.0;  ///< in the finished map
+  /// Of the cells around, in the finished map: (2 * kReach + 1)^2 row by row from below; NaN for what was never seen.
+  std::vector<float> around = {};
 };
 
 struct Explanation {

@@ -1,24 +1,23 @@
 #include "io/explain_page.hpp"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <cstddef>
 #include <cstdint>
-#include <cstring>
 #include <limits>
-#include <span>
 #include <utility>
 #include <vector>
 
-#include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
+#include "graph/keyframes.hpp"
+#include "graph/loop_closure.hpp"
+#include "graph/optimiser.hpp"
 #include "graph/verification.hpp"
-#include "io/checksum.hpp"
 #include "io/number_text.hpp"
+#include "io/packed_numbers.hpp"
 #include "io/page/files.hpp"
-#include "io/report_page.hpp"
+#include "io/page_frame.hpp"
 #include "scanmatch/match_numbers.hpp"
 
 namespace wainscot {
@@ -26,26 +25,11 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-/// RFC 4648, section 4.
-std::string base64_of(std::string_view bytes) {
-  constexpr const char* alphabet = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-  std::string text;
-  text.reserve((bytes.size() + 2) / 3 * 4);
-  for (std::size_t i = 0; i < bytes.size(); i += 3) {
-    const std::size_t given = std::min<std::size_t>(3, bytes.size() - i);
-    std::uint32_t group = 0;
-    for (std::size_t k = 0; k < 3; ++k) {
-      group = group << 8U | (k < given ? static_cast<std::uint32_t>(static_cast<unsigned char>(bytes[i + k])) : 0U);
-    }
-    for (std::size_t k = 0; k < 4; ++k) text.push_back(k <= given ? alphabet[group >> (18 - 6 * k) & 63U] : '=');
-  }
-  return text;
-}
-
 /// Numbers as the page's typed arrays read them: little-endian, as on every machine that this is built for.
 template <typename Number>
 std::string packed(const std::vector<Number>& numbers) {
-  return base64_of({reinterpret_cast<const char*>(numbers.data()), numbers.size() * sizeof(Number)});
+  const auto* bytes = reinterpret_cast<const std::uint8_t*>(numbers.data());
+  return base64({bytes, bytes + numbers.size() * sizeof(Number)});
 }
 
 Json numbers_of_pose(const Pose2& pose) {
@@ -74,6 +58,7 @@ Json match_json(const MatchExplanation& match) {
   for (const ScanPoint& p : match.before) before.insert(before.end(), {p.x_m, p.y_m});
   json["before"] = packed(before);
   json["before_pose"] = numbers_of_pose(match.before_pose);
+  json["kept"] = numbers_of_pose(match.kept);
   json["matches"] = Json::array();
   for (const ShiftedMatch& m : match.matches) {
     json["matches"].push_back(
@@ -136,6 +121,7 @@ Json replay_json(const Replay& replay) {
   std::vector<double> cost;
   for (const double c : replay.cost_by_iteration) cost.push_back(rounded(c, 6));
   return {{"from_odometry", replay.from_odometry},
+          {"true_closures", replay.true_closures},
           {"false_closure", replay.false_closure},
           {"robust", replay.robust},
           {"cost", cost},
@@ -192,35 +178,17 @@ Json cells_json(const std::vector<CellExplanation>& cells) {
   for (const CellExplanation& cell : cells) {
     Json events = Json::array();
     for (const ExplainedEvent& event : cell.events) events.push_back(event_json(event));
+    // Hundredths; -1: never seen.
+    std::vector<int> around;
+    for (const float p : cell.around)
+      around.push_back(std::isfinite(p) ? static_cast<int>(std::lround(100.0F * p)) : -1);
     json.push_back({{"what", cell.what},
                     {"middle", {rounded(cell.middle_m.x(), 4), rounded(cell.middle_m.y(), 4)}},
                     {"probability", std::isfinite(cell.probability) ? Json(rounded(cell.probability, 4)) : Json(0.5)},
+                    {"around", around},
                     {"events", std::move(events)}});
   }
   return json;
-}
-
-/// JSON that cannot end the element that it stands in, whatever names it holds.
-std::string script_safe(const Json& json) {
-  std::string text;
-  for (const char c : json.dump(-1, ' ', false, Json::error_handler_t::replace)) {
-    if (c == '<') {
-      text += "\\u003c";
-    } else {
-      text.push_back(c);
-    }
-  }
-  return text;
-}
-
-/// The source of a Content-Security-Policy that allows one text (W3C, Content Security Policy Level 3, section 2.3.1).
-std::string hash_source(std::string_view text) {
-  const std::string hex = sha256(text);
-  std::string bytes;
-  for (std::size_t i = 0; i < hex.size(); i += 2) {
-    bytes.push_back(static_cast<char>(std::stoi(hex.substr(i, 2), nullptr, 16)));
-  }
-  return "'sha256-" + base64_of(bytes) + "'";
 }
 
 /// Puts values for the words between @ signs, in one pass: a value with an @ is not read again.
@@ -240,28 +208,49 @@ std::string filled(std::string_view form, const std::vector<std::pair<std::strin
   return text;
 }
 
+/// The figures in the page's words, from the options that the stages really have.
+std::vector<std::pair<std::string_view, std::string>> option_words(const RasteriserOptions& voting) {
+  const TrackingOptions tracking;
+  const IcpOptions matching;
+  const LoopClosureOptions closing;
+  const VerificationOptions verification;
+  const OptimiserOptions optimiser;
+  const auto number = [](double value) { return short_text(value, 2); };
+  return {{"@KEYFRAME_WAY@", length_text(tracking.keyframe_way_m)},
+          {"@KEYFRAME_TURN@", angle_text(tracking.keyframe_turn_rad)},
+          {"@STOP@", number(1000.0 * matching.stop_m) + " mm"},
+          {"@ROBUST@", length_text(matching.robust_scale_m)},
+          {"@CLOSURE_DISTANCE@", length_text(closing.max_distance_m)},
+          {"@OVERLAP@", percent_text(verification.min_overlap)},
+          {"@CONTRADICTION@", percent_text(verification.max_contradiction)},
+          {"@FAR_OVERLAP@", percent_text(verification.far_min_overlap)},
+          {"@FAR_CONTRADICTION@", percent_text(verification.far_max_contradiction)},
+          {"@CHI@", number(verification.max_chi_squared)},
+          {"@RATIO@", number(optimiser.closure_robust_ratio)},
+          {"@PRIOR@", number(voting.prior_log_odds)},
+          {"@HIT@", number(voting.hit_log_odds)},
+          {"@FREE@", number(voting.free_log_odds)},
+          {"@VISIT_LIMIT@", number(voting.visit_limit_log_odds)},
+          {"@TOTAL_LIMIT@", number(voting.total_limit_log_odds)}};
+}
+
 }  // namespace
 
 std::string explain_page(const Explanation& explanation, const std::string& drive_name, const MapOrigin& origin,
                          std::string_view matcher) {
   Json data;
-  data["matcher"] = base64_of(matcher);
+  data["matcher"] = base64({matcher.begin(), matcher.end()});
   data["match"] = match_json(explanation.match);
   data["graph"] = graph_json(explanation.graph);
   data["cell_size_m"] = explanation.map.grid.frame.cell_size_m;
-  data["voting"] = {{"prior", explanation.voting.prior_log_odds}};
+  data["voting"] = {{"prior", explanation.voting.prior_log_odds}, {"most", explanation.voting.total_limit_log_odds}};
   data["cells"] = cells_json(explanation.cells);
-  const std::string policy =
-      fmt::format("default-src 'none'; script-src {}{}; style-src {}; base-uri 'none'; form-action 'none'",
-                  hash_source(explain_js()), matcher.empty() ? "" : " 'wasm-unsafe-eval'", hash_source(explain_css()));
-  const std::string mark = origin.simulated ? "<span class=\"mark\">simulated drive</span>" : "";
-  return filled(explain_html(), {{"@POLICY@", policy},
-                                 {"@NAME@", html_text(drive_name)},
-                                 {"@MARK@", mark},
-                                 {"@STYLE@", std::string(explain_css())},
-                                 {"@VERSION@", html_text(origin.program_version)},
-                                 {"@DATA@", script_safe(data)},
-                                 {"@SCRIPT@", std::string(explain_js())}});
+  std::vector<std::pair<std::string_view, std::string>> words = option_words(explanation.voting);
+  words.emplace_back("@NAME@", html_text(drive_name));
+  words.emplace_back("@MARK@", origin.simulated ? "<p><span class=\"mark\">simulated drive</span></p>" : "");
+  words.emplace_back("@VERSION@", html_text(origin.program_version));
+  return framed_page({"How the map of " + drive_name + " came about", filled(explain_html(), words), explain_css(),
+                      explain_js(), data.dump(-1, ' ', true, Json::error_handler_t::replace), !matcher.empty()});
 }
 
 std::string explain_page(const Explanation& explanation, const std::string& drive_name, const MapOrigin& origin) {

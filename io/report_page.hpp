@@ -1,16 +1,12 @@
 #pragma once
 
 #include <string>
-#include <string_view>
 
 #include "core/drive.hpp"
 #include "graph/map.hpp"
 #include "io/map_origin.hpp"
 
 namespace wainscot {
-
-/// `text` made safe for an HTML element or a quoted attribute; control characters become U+FFFD.
-std::string html_text(std::string_view text);
 
 /// The text of report.html: one page for people that loads nothing from anywhere. First the map with both paths as an
 /// embedded PNG and SVG, how far to trust it and what to do about each warning; then loop candidates, residuals, what

@@ -6,6 +6,8 @@
 
 namespace wainscot {
 
+std::string_view shared_css();
+std::string_view shared_js();
 std::string_view report_css();
 std::string_view report_js();
 std::string_view explain_html();

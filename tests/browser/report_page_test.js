@@ -6,9 +6,8 @@
 const assert = require('node:assert/strict');
 const fs = require('node:fs');
 const path = require('node:path');
-const {pathToFileURL} = require('node:url');
-const puppeteer = require('puppeteer-core');
-const axe = fs.readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8');
+const {near, text, numberIn, metres, open, nothingIsWiderThanAPhone, axeFindsNothing, takePictures, firstPicture, main} =
+  require('./harness.js');
 
 const [chromium, work] = process.argv.slice(2);
 const summary = JSON.parse(fs.readFileSync(path.join(work, 'map/summary.json'), 'utf8'));
@@ -19,15 +18,6 @@ const odometry = csv('odometry.csv');
 
 const tests = [];
 const test = (name, body) => tests.push({name, body});
-const near = (found, wanted, within, what = '') =>
-  assert.ok(Math.abs(found - wanted) <= within, `${what} ${found} is not within ${within} of ${wanted}`);
-const text = (page, selector) => page.$eval(selector, (element) => element.textContent);
-const numberIn = (words) => Number(words.replace('−', '-').replace(/,/g, '').match(/-?[0-9.]+/)[0]);
-// A length for people, back to metres.
-const metres = (words) => {
-  const [, value, unit] = words.replace('−', '-').match(/(-?[0-9.]+) (mm|m)\b/);
-  return Number(value) / (unit === 'mm' ? 1000 : 1);
-};
 const box = async (page) => (await page.$('#map-svg')).boundingBox();
 const view = (page) => page.evaluate(() => window.report.view());
 
@@ -35,10 +25,6 @@ async function setTape(page, on) {
   const pressed = await page.$eval('#tape', (button) => button.getAttribute('aria-pressed'));
   if (pressed !== String(on)) await page.click('#tape');
 }
-
-// Light or dark; and always without smooth scrolling, for a click would meet the page while it still moves.
-const setColours = (page, scheme) => page.emulateMediaFeatures([{name: 'prefers-color-scheme', value: scheme},
-  {name: 'prefers-reduced-motion', value: 'reduce'}]);
 
 async function clickOnMap(page, x_m, y_m) {
   await page.$eval('#map-svg', (map) => map.scrollIntoView({block: 'center'}));
@@ -323,68 +309,28 @@ test('layers come and go', async (page) => {
   assert.ok((await page.$eval('#sure', (element) => element.getAttribute('d'))).includes('A'));
 });
 
-test('nothing is wider than a phone', async (page) => {
-  await page.setViewport({width: 390, height: 844, deviceScaleFactor: 1});
-  const wide = await page.$$eval('main *, header *', (all) => all.filter((element) => !element.closest('.table, svg') &&
-    element.getBoundingClientRect().right > 390).map((element) => `${element.tagName} ${element.id} ${element.className}`));
-  assert.deepEqual(wide, []);
-  assert.ok(await page.evaluate(() => document.documentElement.scrollWidth) <= 390);
-  await page.setViewport({width: 1280, height: 900});
-});
+test('nothing is wider than a phone', nothingIsWiderThanAPhone);
 
 test('axe-core finds nothing, wide and narrow, light and dark', async (page) => {
   await page.$$eval('details', (all) => all.forEach((element) => { element.open = true; }));
   await setTape(page, true);
-  // Over the browser's own channel: the page's policy would not let it in otherwise.
-  await page.evaluate(axe);
-  for (const width of [1280, 390]) {
-    for (const scheme of ['light', 'dark']) {
-      await page.setViewport({width, height: 900});
-      await setColours(page, scheme);
-      const found = await page.evaluate(() => window.axe.run());
-      assert.ok(found.passes.length > 20);
-      assert.deepEqual(found.violations.map((v) => `${v.id}: ${v.nodes[0].html.slice(0, 200)}`), [], `${width} ${scheme}`);
-    }
-  }
+  await axeFindsNothing(page);
   await setTape(page, false);
   await page.$$eval('details', (all) => all.forEach((element) => { element.open = false; }));
 });
 
 test('screenshots', async (page) => {
-  fs.mkdirSync(path.join(work, 'screenshots'), {recursive: true});
   await page.evaluate(() => window.report.showTime(120));
-  for (const width of [390, 1280, 2560]) {
-    for (const scheme of ['light', 'dark']) {
-      await page.setViewport({width, height: width === 390 ? 844 : 900});
-      await setColours(page, scheme);
-      await page.screenshot({path: path.join(work, `screenshots/report-${width}-${scheme}.png`), fullPage: true});
-    }
-  }
+  await takePictures(page, path.join(work, 'screenshots'), 'report');
 });
 
 // ------------------------------------------------------------------------------------------------------------ the runner
 
-async function open(browser, folder, complaints, script = true) {
-  const page = await browser.newPage();
-  page.on('console', (message) => {
-    if (['error', 'warn'].includes(message.type())) complaints.push(`console: ${message.text()}`);
-  });
-  page.on('pageerror', (error) => complaints.push(`error: ${error.message}`));
-  page.on('dialog', (dialog) => { complaints.push(`dialog: ${dialog.message()}`); dialog.dismiss(); });
-  const own = pathToFileURL(path.join(work, folder, 'report.html')).href;
-  page.on('request', (request) => {
-    if (request.url() !== own && !request.url().startsWith('data:')) complaints.push(`request: ${request.url()}`);
-  });
-  await page.setJavaScriptEnabled(script);
-  await page.setViewport({width: 1280, height: 900});
-  await setColours(page, 'light');
-  await page.goto(own);
-  if (script) await page.waitForSelector('html.complete');
-  return page;
-}
+const openMap = (browser, folder, complaints, ready = 'html.complete') =>
+  open(browser, path.join(work, folder, 'report.html'), complaints, ready);
 
 async function testWithoutScript(browser, complaints) {
-  const page = await open(browser, 'map', complaints, false);
+  const page = await openMap(browser, 'map', complaints, null);
   assert.ok((await box(page)).height > 200);
   assert.equal(numberIn(await text(page, '[data-figure="nodes"]')), summary.graph.nodes);
   assert.equal((await page.$$('noscript p')).length, 1);
@@ -393,54 +339,16 @@ async function testWithoutScript(browser, complaints) {
 }
 
 async function testHostileName(browser, complaints) {
-  const page = await open(browser, 'hostile-map', complaints);
+  const page = await openMap(browser, 'hostile-map', complaints);
   assert.equal(await text(page, 'h1'), 'Map of <img src=x onerror=alert(1)>"\'&amp;');
   assert.equal((await page.$$('img')).length, 0);
   await page.close();
 }
 
-// The browser records its first paint only when it has drawn a frame, which a busy machine may do after the page has
-// loaded: wait for the record, and on a machine that draws none say so, since the time is printed and never judged.
-async function firstPicture(page) {
-  const milliseconds = await page.evaluate(() => new Promise((resolve) => {
-    new PerformanceObserver((list, observer) => {
-      for (const entry of list.getEntriesByName('first-contentful-paint')) {
-        observer.disconnect();
-        resolve(entry.startTime);
-      }
-    }).observe({type: 'paint', buffered: true});
-    setTimeout(() => resolve(null), 10000);
-  }));
-  return milliseconds === null ? 'the browser recorded no first picture' : `first picture after ${milliseconds.toFixed(0)} ms`;
-}
-
-async function main() {
-  const browser = await puppeteer.launch({executablePath: chromium, args: ['--no-sandbox', '--disable-gpu'],
-    timeout: 120000, protocolTimeout: 600000});
-  const complaints = [];
-  let failed = 0;
-  const run = async (name, body) => {
-    try {
-      await body();
-      assert.deepEqual(complaints.splice(0), []);
-      console.log(`ok: ${name}`);
-    } catch (error) {
-      ++failed;
-      console.log(`FAILED: ${name}\n${error.stack}`);
-    }
-  };
-  try {
-    const page = await open(browser, 'map', complaints);
-    console.log(`${await firstPicture(page)}, ${fs.statSync(path.join(work, 'map/report.html')).size} bytes`);
-    page.setDefaultTimeout(120000);
-    for (const {name, body} of tests) await run(name, () => body(page));
-    await run('without script, map and figures are there', () => testWithoutScript(browser, complaints));
-    await run('a hostile name stays text', () => testHostileName(browser, complaints));
-  } finally {
-    await browser.close();
-  }
-  console.log(failed ? `${failed} failed` : 'all passed');
-  process.exitCode = failed ? 1 : 0;
-}
-
-main();
+main(chromium, async (browser, complaints, run) => {
+  const page = await openMap(browser, 'map', complaints);
+  console.log(`${await firstPicture(page)}, ${fs.statSync(path.join(work, 'map/report.html')).size} bytes`);
+  for (const {name, body} of tests) await run(name, () => body(page));
+  await run('without script, map and figures are there', () => testWithoutScript(browser, complaints));
+  await run('a hostile name stays text', () => testHostileName(browser, complaints));
+});

@@ -1,11 +1,12 @@
 #!/bin/sh
-# Makes maps with the program and tests their pages in headless Chromium:
-#   sh tests/browser/run.sh PROGRAM CHECKOUT WORK_FOLDER
+# Makes the pages of one kind with the program and tests them in headless Chromium:
+#   sh tests/browser/run.sh report|explain PROGRAM CHECKOUT WORK_FOLDER
 # Ends with status 77, which ctest counts as skipped, where a browser, node, or (the first time) the network is missing.
 set -eu
-program="$1"
-checkout="$2"
-work="$3"
+kind="$1"
+program="$2"
+checkout="$3"
+work="$4"
 
 skip() {
   echo "browser tests skipped: $1"
@@ -23,11 +24,25 @@ if [ ! -d "$work/node_modules/axe-core" ] || [ ! -d "$work/node_modules/puppetee
     skip "npm could not fetch puppeteer-core and axe-core (no network?); its words are in $work/npm.log"
 fi
 
-"$program" build "$checkout/data/demo/drive" --out "$work/map" --replace >"$work/build.log" 2>&1
-# The same drive under a name that tries to become a part of the page.
+# The drive under a name that tries to become a part of the page.
+drive="$checkout/data/demo/drive"
 hostile="$work/<img src=x onerror=alert(1)>\"'&amp;"
 rm -rf "$hostile"
-cp -r "$checkout/data/demo/drive" "$hostile"
-"$program" build "$hostile" --out "$work/hostile-map" --no-loop-closure --replace >>"$work/build.log" 2>&1
+cp -r "$drive" "$hostile"
+log="$work/$kind.log"
 
-NODE_PATH="$work/node_modules" node "$checkout/tests/browser/report_page_test.js" "$chromium" "$work" "$checkout"
+case "$kind" in
+  report)
+    "$program" build "$drive" --out "$work/map" --replace >"$log" 2>&1
+    "$program" build "$hostile" --out "$work/hostile-map" --no-loop-closure --replace >>"$log" 2>&1
+    ;;
+  explain)
+    "$program" explain "$drive" --out "$work/explain.html" --replace >"$log" 2>&1
+    "$program" explain "$hostile" --out "$work/hostile-explain.html" --replace >>"$log" 2>&1
+    for lesson in 2 4 5 6; do
+      "$program" explain "$drive" --lesson "$lesson" --answers --quiet
+    done >"$work/lessons.txt"
+    ;;
+esac
+
+NODE_PATH="$work/node_modules" node "$checkout/tests/browser/${kind}_page_test.js" "$chromium" "$work" "$checkout"

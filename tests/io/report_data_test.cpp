@@ -85,15 +85,6 @@ TEST(ReportData, SaysWhyACandidateWasRejected) {
   EXPECT_EQ(columns[10], (std::vector<std::int64_t>{250, -1'000'000'000}));
 }
 
-TEST(ReportData, HoldsNoMarkup) {
-  Map map = sample_map();
-  map.candidates[0].reason = "</script><script>alert(1)</script> & \"more\" \xff";
-  const std::string text = report_data(map, sample_drive());
-  EXPECT_EQ(text.find_first_of("<>&"), std::string::npos);
-  const std::string reason = Json::parse(text)["reasons"][0];
-  EXPECT_EQ(reason.substr(0, 40), "</script><script>alert(1)</script> & \"mo");
-}
-
 // Beyond its bound the page keeps fewer returns, and then fewer scans: the first node's is always there.
 TEST(ReportData, StaysSmallHoweverLongTheDrive) {
   Map map = sample_map();
