@@ -45,6 +45,13 @@ void check(const ExplainCommand& command) {
   check_whole_file_destination(command.out, command.replace);
 }
 
+/// A map holds no scans as they were recorded, so that nothing of it can be explained.
+void check_is_no_map(const std::filesystem::path& folder) {
+  if (std::filesystem::exists(folder / "robot.yaml") || !std::filesystem::exists(folder / "grid.yaml")) return;
+  throw InputError(
+      fmt::format("{} is a map; give the folder of the drive that it was made from", printable(folder.string(), 200)));
+}
+
 void check_time(const Drive& drive, const ExplainCommand& command) {
   if (!command.options.match_at_s || drive.scans.empty()) return;
   const double at_s = *command.options.match_at_s;
@@ -69,6 +76,7 @@ void write_page(const ExplainCommand& command, const Explanation& explanation, c
 
 void run_explain(const ExplainCommand& command) {
   check(command);
+  check_is_no_map(command.drive);
   ProgressBar bar(!command.quiet);
   const Drive drive = read_drive(command.drive, [&bar](double fraction) { bar.show("reading", 0.05 * fraction); });
   check_time(drive, command);

@@ -68,10 +68,10 @@ Lesson one_match(const LessonDrive& about) {
                                           fixed_text(1000.0 * done.iterations.front().residual_rms_m, 2),
                                           fixed_text(1000.0 * done.iterations.back().residual_rms_m, 2))});
   result.questions.push_back(
-      {fmt::format(
-           "Begin the match {} m further ahead, {} m to the left and turned by {}° (or choose that start): does "
-           "it still find the place?",
-           fixed_text(shift.x(), 2), fixed_text(shift.y(), 2), fixed_text(57.29577951308232 * shift.z(), 1)),
+      {fmt::format("Begin the match {} m further ahead, {} m to the left and turned by {}° (with the sliders, or "
+                   "choose that start): does "
+                   "it still find the place?",
+                   fixed_text(shift.x(), 2), fixed_text(shift.y(), 2), fixed_text(57.29577951308232 * shift.z(), 1)),
        "explain.html, part 1, Try it yourself",
        fmt::format("it ends {} m and {}° from where the mapper put it, with {} of the returns paired instead of {}: a "
                    "match is sure only near its solution, so a wide search comes before it where the drift is large",
@@ -116,7 +116,7 @@ double furthest_m(const Replay& replay, const std::vector<Pose2>& adjusted) {
   return furthest;
 }
 
-/// The reason that most rejected candidates share.
+/// The reason that most rejected candidates share; "" where none was rejected.
 std::string commonest_reason(const std::vector<LoopCandidate>& candidates) {
   std::map<std::string, int> reasons;
   for (const LoopCandidate& c : candidates) {
@@ -124,7 +124,7 @@ std::string commonest_reason(const std::vector<LoopCandidate>& candidates) {
   }
   const auto most = std::max_element(reasons.begin(), reasons.end(),
                                      [](const auto& a, const auto& b) { return a.second < b.second; });
-  return most == reasons.end() ? "none was rejected" : fmt::format("{} ({} times)", most->first, most->second);
+  return most == reasons.end() ? "" : fmt::format("{} ({} times)", most->first, most->second);
 }
 
 Lesson coming_back(const LessonDrive& about) {
@@ -139,10 +139,12 @@ Lesson coming_back(const LessonDrive& about) {
   result.questions.push_back({"How many pairs of places were tried, and how many were believed?",
                               sql("SELECT count(*), sum(verdict = 'accepted') FROM candidates"),
                               fmt::format("{} tried, {} believed", candidates.size(), accepted)});
-  result.questions.push_back({"Why were most of the others not?",
-                              sql("SELECT reason, count(*) AS times FROM candidates WHERE verdict = 'rejected' GROUP "
-                                  "BY reason ORDER BY times DESC"),
-                              commonest_reason(candidates)});
+  if (const std::string reason = commonest_reason(candidates); !reason.empty()) {
+    result.questions.push_back({"Why were most of the others not?",
+                                sql("SELECT reason, count(*) AS times FROM candidates WHERE verdict = 'rejected' GROUP "
+                                    "BY reason ORDER BY times DESC"),
+                                reason});
+  }
   for (const Replay& replay : about.explanation.graph.replays) {
     if (replay.true_closures || replay.false_closure || replay.poses_by_iteration.empty()) continue;
     result.questions.push_back({"How far had matching alone drifted, at the node that lay furthest off?",

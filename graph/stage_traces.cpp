@@ -66,9 +66,11 @@ MatchExplanation explain_match(const Drive& drive, const std::vector<std::size_t
   match.before = tracked.keyframes[node - 1].points;
   match.before_pose = tracked.poses[node - 1];
   match.kept = tracked.poses[node];
-  // What a visitor would try first: further on, to the side, turned, and all together.
-  for (const Tangent2& shift : {Tangent2(0.0, 0.0, 0.0), Tangent2(0.15, 0.0, 0.0), Tangent2(0.0, 0.15, 0.0),
-                                Tangent2(0.0, 0.0, 0.14), Tangent2(0.2, -0.15, 0.1), Tangent2(0.9, 0.6, 0.5)}) {
+  // What a visitor would try first: further on, to the side, turned, and all together; places of the page's sliders.
+  constexpr double kDegree = std::numbers::pi / 180.0;
+  for (const Tangent2& shift :
+       {Tangent2(0.0, 0.0, 0.0), Tangent2(0.15, 0.0, 0.0), Tangent2(0.0, 0.15, 0.0), Tangent2(0.0, 0.0, 8.0 * kDegree),
+        Tangent2(0.2, -0.15, 5.5 * kDegree), Tangent2(0.9, 0.6, 28.5 * kDegree)}) {
     MatchProblem problem = match.problem;
     problem.predicted = problem.predicted * exp(shift);
     // Only the mapper's own match keeps odometry's word: it would hold the scan where the shift put it.

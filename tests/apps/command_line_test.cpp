@@ -489,6 +489,13 @@ TEST_F(CommandLine, ExplainRefusesWhatMakesNoSense) {
   expect_refused("explain drive --lesson 7", 2, "7");
   expect_refused("explain drive --out a.html --match-at 1000", 2, "1000");
   expect_refused("explain nowhere --lesson 1", 2, "nowhere");
+  expect_refused("explain drive --out none/a.html", 2, "none/a.html");
+  write("robot.yaml", "wainscot_robot: 2\n");
+  expect_refused("explain drive --out a.html", 2, "newer");
+  std::filesystem::create_directory(folder_.path() / "map");
+  std::ofstream(folder_.path() / "map" / "grid.yaml") << "wainscot_map: 1\n";
+  expect_refused("explain map --out a.html", 2, "is a map");
+  EXPECT_FALSE(std::filesystem::exists(folder_.path() / "a.html"));
 }
 
 TEST_F(CommandLine, LessonsAskAndAnswer) {

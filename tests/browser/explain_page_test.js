@@ -122,6 +122,12 @@ test('sliders run the matcher again', async (page) => {
   await move(page, 'try-left', 1);
   await move(page, 'try-turn', 60);
   assert.ok(metres((await result()).split('partner; ')[1]) > 0.1, 'from far away it does not');
+  const [, ahead, left, turn] = lessons.match(/Begin the match ([0-9.]+) m further ahead, ([0-9.]+) m to the left and turned by ([0-9.]+)°/);
+  for (const [id, value] of [['try-ahead', ahead], ['try-left', left], ['try-turn', turn]]) await move(page, id, Number(value));
+  const [, away_m, away_deg] = answerTo('Begin the match').match(/it ends ([0-9.]+) m and ([0-9.]+)°/);
+  const far = (await result()).split('partner; ')[1];
+  near(metres(far), Number(away_m), 0.006, far);
+  near(Math.abs(numberIn(far.split(' and ')[1])), Number(away_deg), 0.06, far);
   await page.click('#try-reset');
   assert.equal(await result(), asMapper);
   await move(page, 'try-gate', 0.02);
