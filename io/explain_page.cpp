@@ -94,7 +94,7 @@ Json candidate_json(const LoopCandidate& candidate) {
 /// What was seen from each node, thinned, in units that 16 bits hold up to 65 m.
 void add_scans(const std::vector<std::vector<ScanPoint>>& scans, Json& json) {
   constexpr double kUnitM = 0.002;
-  constexpr std::size_t kMostOfAScan = 120;
+  const std::size_t most_of_a_scan = std::clamp<std::size_t>(100'000 / std::max<std::size_t>(1, scans.size()), 60, 120);
   std::vector<std::int16_t> points;
   std::vector<std::size_t> counts;
   const auto in_units = [](float value_m) {
@@ -103,7 +103,7 @@ void add_scans(const std::vector<std::vector<ScanPoint>>& scans, Json& json) {
   };
   for (const std::vector<ScanPoint>& scan : scans) {
     const std::size_t before = points.size();
-    const std::size_t every = 1 + scan.size() / kMostOfAScan;
+    const std::size_t every = 1 + scan.size() / most_of_a_scan;
     for (std::size_t i = 0; i < scan.size(); i += every) {
       points.push_back(in_units(scan[i].x_m));
       points.push_back(in_units(scan[i].y_m));
@@ -115,9 +115,23 @@ void add_scans(const std::vector<std::vector<ScanPoint>>& scans, Json& json) {
   json["points"] = packed(points);
 }
 
+/// Which iterations of a replay come with their poses: all of a short one; of a long one of many nodes, the first ones,
+/// which move most, and the last.
+std::vector<std::size_t> shown_iterations(std::size_t iterations, std::size_t nodes) {
+  constexpr std::size_t kMostPoses = 30'000;
+  const std::size_t most = std::max<std::size_t>(6, kMostPoses / std::max<std::size_t>(1, nodes));
+  std::vector<std::size_t> shown;
+  for (std::size_t i = 0; i < iterations; ++i) {
+    if (i + 1 < most || i + 1 == iterations) shown.push_back(i);
+  }
+  return shown;
+}
+
 Json replay_json(const Replay& replay) {
+  const std::size_t nodes = replay.poses_by_iteration.empty() ? 0 : replay.poses_by_iteration.front().size();
+  const std::vector<std::size_t> shown = shown_iterations(replay.poses_by_iteration.size(), nodes);
   std::vector<float> poses;
-  for (const std::vector<Pose2>& row : replay.poses_by_iteration) append(poses, row);
+  for (const std::size_t i : shown) append(poses, replay.poses_by_iteration[i]);
   std::vector<double> cost;
   for (const double c : replay.cost_by_iteration) cost.push_back(rounded(c, 6));
   return {{"from_odometry", replay.from_odometry},
@@ -125,6 +139,7 @@ Json replay_json(const Replay& replay) {
           {"false_closure", replay.false_closure},
           {"robust", replay.robust},
           {"cost", cost},
+          {"shown", shown},
           {"poses", packed(poses)}};
 }
 
@@ -156,19 +171,16 @@ Json graph_json(const GraphExplanation& graph) {
   return json;
 }
 
+/// [time_s, visit, hit, hits of the visit, crossings of it, log-odds], and of some the beam: [from x, y, to x, y, hit].
 Json event_json(const ExplainedEvent& explained) {
   const CellEvent& event = explained.event;
-  Json json = {{"time_s", rounded(explained.time_s, 2)},
-               {"visit", event.visit},
-               {"hit", event.hit},
-               {"visit_hits", event.visit_hits},
-               {"visit_crossings", event.visit_crossings},
-               {"log_odds", rounded(event.log_odds, 4)}};
+  Json json = {rounded(explained.time_s, 2), event.visit, event.hit ? 1 : 0, event.visit_hits, event.visit_crossings,
+               rounded(event.log_odds, 4)};
   if (explained.beam) {
     const RasterBeam& beam = *explained.beam;
     const auto metres = [](float value) { return rounded(static_cast<double>(value), 3); };
-    json["beam"] = {metres(beam.origin_x_m), metres(beam.origin_y_m), metres(beam.end_x_m), metres(beam.end_y_m),
-                    beam.hit ? 1 : 0};
+    json.push_back({metres(beam.origin_x_m), metres(beam.origin_y_m), metres(beam.end_x_m), metres(beam.end_y_m),
+                    beam.hit ? 1 : 0});
   }
   return json;
 }

@@ -445,7 +445,7 @@
   const everyPoint = Math.max(1, Math.ceil(scans.reduce((total, scan) => total + scan.length, 0) / 40000));
   const unpackReplay = (replay) => {
     const all = posesIn(replay.poses);
-    return {...replay, poses: replay.cost.map((_, i) => all.slice(i * nodeCount, (i + 1) * nodeCount))};
+    return {...replay, poses: replay.shown.map((_, i) => all.slice(i * nodeCount, (i + 1) * nodeCount))};
   };
   const replays = graph.replays.map((replay) => {
     let unpacked = null;
@@ -552,15 +552,16 @@
   function drawReplay(page) {
     const replay = replayAtHand();
     const caption = find('graph-caption');
-    if (!replay || replay.cost.length === 0) {
+    if (!replay || replay.shown.length === 0) {
       caption.textContent = replay ? 'There is nothing to optimise: the path is the one by matching alone.' :
         'The drive stayed too near its beginning for a false closure to be made up.';
       return;
     }
     const range = find('graph-iteration');
-    const last = replay.cost.length - 1;
+    const last = replay.shown.length - 1;
     range.max = last;
     const at = Math.min(Number(range.value), last);
+    const iteration = replay.shown[at];
     const poses = replay.poses[at];
     const view = floorView(page, stepOf.graph === 4 ? boxOf(path.tracked.concat(replay.poses[last]), 1.5) : wholeGraph);
     drawScans(page, view, poses);
@@ -575,12 +576,12 @@
     }
     scaleBar(page, view);
     const furthest_m = Math.max(...poses.map((pose, i) => distance(pose, path.adjusted[i])));
-    find('graph-iteration-text').textContent = `${at} of ${last}`;
+    find('graph-iteration-text').textContent = `${iteration} of ${replay.cost.length - 1}`;
     const keys = [replay.true_closures ? 'violet: true closures' : '', replay.false_closure ? 'broad dashes: the false closure' : ''];
     caption.textContent = `The node furthest off lies ${lengthText(furthest_m)} from where the finished map has it. ` +
       ['Full line: the path at this iteration', 'dotted: in the finished map', ...keys].filter((key) => key).join('; ') + '.';
-    find('graph-cost').textContent = `Cost (half of the weighted squares) at iteration ${at}: ${+replay.cost[at].toPrecision(4)}`;
-    chart(find('graph-chart'), replay.cost, at, {below: 'by iteration, logarithmic', logarithmic: true});
+    find('graph-cost').textContent = `Cost (half of the weighted squares) at iteration ${iteration}: ${+replay.cost[iteration].toPrecision(4)}`;
+    chart(find('graph-chart'), replay.cost, iteration, {below: 'by iteration, logarithmic', logarithmic: true});
   }
 
   redraw.graph = () => {
@@ -634,7 +635,12 @@
   // ---------------------------------------------------------------------------------------------------------- one cell
 
   const cellRange = find('cell-event');
-  const cellAtHand = () => data.cells[Number(find('cell-which').value)];
+  const cells = data.cells.map((cell) => ({
+    ...cell,
+    events: cell.events.map(([time_s, visit, hit, visit_hits, visit_crossings, log_odds, beam]) =>
+      ({time_s, visit, hit, visit_hits, visit_crossings, log_odds, beam})),
+  }));
+  const cellAtHand = () => cells[Number(find('cell-which').value)];
   const probabilityOf = (logOdds) => 1 / (1 + Math.exp(-logOdds));
 
   // The finished map around the cell, pale, under the lattice of cells.
@@ -718,7 +724,7 @@
   }
 
   function startCells() {
-    data.cells.forEach((cell, i) => find('cell-which').append(new Option(`${cell.what} (${cell.events.length} scans)`, i)));
+    cells.forEach((cell, i) => find('cell-which').append(new Option(`${cell.what} (${cell.events.length} scans)`, i)));
     const choose = () => {
       cellRange.max = Math.max(0, cellAtHand().events.length - 1);
       cellRange.value = 0;

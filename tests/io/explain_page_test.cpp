@@ -52,6 +52,17 @@ nlohmann::json data_of(const std::string& text) {
   return nlohmann::json::parse(between(text, "id=\"data\">", "</script>"));
 }
 
+TEST(ExplainPage, KeepsTheFirstIterationsAndTheLastOfALargeGraph) {
+  Explanation explanation = sample_explanation();
+  const std::vector<Pose2> many(6000);
+  explanation.graph.replays = {{false, true, false, true, std::vector<double>(20, 1.0), {20, many}}};
+  const nlohmann::json replay =
+      data_of(explain_page(explanation, "large", {"1.2.3", true, true}, ""))["graph"]["replays"][0];
+  EXPECT_EQ(replay["shown"], nlohmann::json({0, 1, 2, 3, 4, 19}));
+  EXPECT_EQ(replay["cost"].size(), 20U);
+  EXPECT_EQ(replay["poses"].get<std::string>().size(), 6U * 6000 * 3 * 4 / 3 * 4);
+}
+
 TEST(ExplainPage, LoadsNothing) {
   const std::string text = page();
   EXPECT_EQ(text.find("http:"), std::string::npos);
@@ -83,7 +94,7 @@ TEST(ExplainPage, CarriesTheFigures) {
   EXPECT_EQ(data["graph"]["candidates"][0]["overlap"], 0.9);
   EXPECT_TRUE(data["graph"]["candidates"][1]["chi_squared"].is_null());
   EXPECT_EQ(data["graph"]["replays"][0]["cost"], nlohmann::json({2.0, 1.0}));
-  EXPECT_EQ(data["cells"][0]["events"][0]["log_odds"], -0.7);
+  EXPECT_EQ(data["cells"][0]["events"][0], nlohmann::json::parse("[1.0,0,1,1,0,-0.7,[0.0,0.0,1.0,1.0,1]]"));
   EXPECT_FALSE(data["graph"].contains("false_closure"));
 }
 
