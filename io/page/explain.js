@@ -134,7 +134,7 @@
     const left = 66;
     const x = (i) => left + (width - left - 14) * i / Math.max(1, values.length - 1);
     const y = (v) => height - 26 - (height - 40) * (of(v) - low) / (high - low);
-    const shown = (v) => minus(`${+v.toPrecision(3)}`);
+    const shown = (v) => (v >= 1e6 ? `${+(v / 1e6).toPrecision(3)} M` : minus(`${+v.toPrecision(3)}`));
     pen.fillStyle = colour('soft');
     pen.textAlign = 'right';
     const ends = options.ends || (options.logarithmic ? [10 ** low, 10 ** high] : [low, high]);
@@ -302,8 +302,10 @@
     pen.strokeStyle = colour('sure');
     pen.lineWidth = 3;
     pen.stroke();
-    return `The ellipse is drawn ${times} times as large: in truth its half axes are ${lengthText(long_m)} and ` +
-      `${lengthText(short_m)}; the heading is known to ±${angleText(turn_rad)} (95 %, noise of the pairs alone).`;
+    const long = long_m < 20 ? lengthText(long_m) : 'without end (the walls leave this direction open)';
+    const turn = turn_rad < 1 ? `known to ±${angleText(turn_rad)}` : 'left open by the walls';
+    return `The ellipse is drawn ${times} times as large: in truth its half axes are ${long} and ${lengthText(short_m)}; the ` +
+      `heading is ${turn} (95 %, noise of the pairs alone).`;
   }
 
   const iterationRange = find('match-iteration');
@@ -481,6 +483,8 @@
   }
 
   const candidateAtHand = () => graph.candidates[Number(find('graph-candidate').value)];
+  // Some pairs are rejected before anything is measured.
+  const wasMeasured = (candidate) => candidate.chi_squared !== null && candidate.overlap > 0;
   const verdict = (candidate) => `${candidate.accepted ? 'Accepted' : 'Rejected'}: ${candidate.reason}.`;
 
   function drawCandidate(page) {
@@ -502,7 +506,8 @@
     const text = share === 0 ? 'as predicted' : share === 1 ? 'as found' : percentText(share);
     find('graph-moved-text').textContent = text;
     find('graph-moved').setAttribute('aria-valuetext', text);
-    find('graph-caption').textContent = verdict(candidate);
+    find('graph-caption').textContent =
+      `${verdict(candidate)} Shown is one scan of each place; the tests take all walls seen around both.`;
   }
 
   function showTests() {
@@ -510,8 +515,7 @@
     const host = find('graph-tests');
     host.replaceChildren();
     if (!candidate || stepOf.graph !== 2) return;
-    // Some pairs are rejected before anything is measured.
-    const measured = candidate.chi_squared !== null && candidate.overlap > 0;
+    const measured = wasMeasured(candidate);
     const {limits} = graph;
     const row = (name, text, limit, passes) =>
       [name, measured ? text : '—', limit, !measured ? 'not measured' : passes ? '✓ passes' : '✗ fails'];
@@ -567,9 +571,8 @@
     drawScans(page, view, poses);
     drawPath(page, view, path.adjusted, {colour: 'odometry', dash: [3, 4]});
     drawPath(page, view, poses, {colour: 'path'});
-    for (const [kind, from, to] of replay.true_closures ? graph.edges : []) {
-      if (kind === 'closure') drawEdge(page, view, poses, from, to, {colour: 'sure', width: 2});
-    }
+    const closures = replay.true_closures ? graph.edges.filter(([kind]) => kind === 'closure') : [];
+    for (const [, from, to] of closures) drawEdge(page, view, poses, from, to, {colour: 'sure', width: 2});
     if (replay.false_closure) {
       const {from, to} = graph.false_closure;
       drawEdge(page, view, poses, from, to, {colour: 'ink', width: 4, dash: [9, 6]});
@@ -577,7 +580,8 @@
     scaleBar(page, view);
     const furthest_m = Math.max(...poses.map((pose, i) => distance(pose, path.adjusted[i])));
     find('graph-iteration-text').textContent = `${iteration} of ${replay.cost.length - 1}`;
-    const keys = [replay.true_closures ? 'violet: true closures' : '', replay.false_closure ? 'broad dashes: the false closure' : ''];
+    const keys = [closures.length > 0 ? 'violet: true closures' : '',
+      replay.false_closure ? 'broad dashes: the false closure' : ''];
     caption.textContent = `The node furthest off lies ${lengthText(furthest_m)} from where the finished map has it. ` +
       ['Full line: the path at this iteration', 'dotted: in the finished map', ...keys].filter((key) => key).join('; ') + '.';
     find('graph-cost').textContent = `Cost (half of the weighted squares) at iteration ${iteration}: ${+replay.cost[iteration].toPrecision(4)}`;
@@ -608,7 +612,8 @@
       graph.candidates.map((candidate, i) => ({candidate, i})).filter(({candidate}) => candidate.accepted === accepted)
         .sort((a, b) => moved(b.candidate) - moved(a.candidate)).forEach(({candidate, i}) => {
           const times = [candidate.from, candidate.to].map((node) => `${graph.times[node].toFixed(0)} s`).join(' and ');
-          group.append(new Option(`${accepted ? '✓' : '✗'} ${times}, moved by ${lengthText(moved(candidate))}`, i));
+          const fit = wasMeasured(candidate) ? `moved by ${lengthText(moved(candidate))}` : 'no fit';
+          group.append(new Option(`${accepted ? '✓' : '✗'} ${times}, ${fit}`, i));
         });
       if (group.children.length > 0) select.append(group);
     }
@@ -713,7 +718,7 @@
     const marks = visits.map((visit, i) => i).filter((i) => i > 0 && visits[i] !== visits[i - 1]);
     const most = data.voting.most;
     chart(find('cell-chart'), cell.events.map((e) => e.log_odds), at,
-      {below: 'scans that touched the cell; strokes part visits', low: -most, high: most, ends: [-most, 0, most], marks});
+      {below: 'scans; strokes part visits', low: -most, high: most, ends: [-most, 0, most], marks});
   };
 
   function finishedWords(cell) {
