@@ -100,7 +100,8 @@ std::string sureness_lines(const Quality& q) {
       angle_text(q.heading_sd_median_rad), angle_text(q.heading_sd_worst_rad), length_text(q.start_to_end_odometry_m));
 }
 
-/// A word of a command line for the shell, quoted where it must be.
+}  // namespace
+
 std::string shell_word(const std::string& word) {
   constexpr const char* plain = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789_./-+=:,@";
   if (!word.empty() && word.find_first_not_of(plain) == std::string::npos) return word;
@@ -108,8 +109,6 @@ std::string shell_word(const std::string& word) {
   for (const char c : word) quoted += c == '\'' ? std::string("'\\''") : std::string(1, c);
   return quoted + "'";
 }
-
-}  // namespace
 
 std::string account(const Map& map, const Drive& drive, const MapOrigin& origin,
                     const std::filesystem::path& drive_folder, const std::filesystem::path& map_folder) {

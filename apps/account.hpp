@@ -14,4 +14,7 @@ namespace wainscot {
 std::string account(const Map& map, const Drive& drive, const MapOrigin& origin,
                     const std::filesystem::path& drive_folder, const std::filesystem::path& map_folder);
 
+/// A word of a command line for the shell, quoted where it must be.
+std::string shell_word(const std::string& word);
+
 }  // namespace wainscot

@@ -8,6 +8,9 @@ step() { echo "== $1 ($((SECONDS - started)) s)"; }
 
 step "packages"
 sh apps/install_packages.sh program
+# The matcher as WebAssembly for the pages of explain; where it cannot be had, those show precomputed matches and say so.
+sh apps/install_packages.sh wasm ||
+  echo "packages: going on without WebAssembly; the pages of explain will show precomputed matches"
 
 step "building the program into build/"
 log=build/demo.log
@@ -26,3 +29,4 @@ build/apps/wainscot compare build/demo-map --truth data/demo/drive/truth.csv
 
 step "done"
 echo "Open build/demo-map/report.html in a browser; the map itself is build/demo-map/grid.pgm."
+echo "How it came about, step by step: build/apps/wainscot explain data/demo/drive --out build/explain.html"

@@ -92,7 +92,38 @@ void Rasteriser::add_scan(std::span<const RasterBeam> beams, int visit) {
       mark_hit(cells_of(beam.end_x_m, beam.end_y_m), way.normalized(), touched);
     }
   }
+  record_watched();
   count_marks(touched);
+  ++scans_;
+}
+
+void Rasteriser::watch(std::int32_t column, std::int32_t row) {
+  if (column < 0 || row < 0 || column >= frame_.columns || row >= frame_.rows) {
+    throw std::invalid_argument("only cells of the frame can be watched");
+  }
+  watched_.push_back(index(column, row));
+  histories_.emplace_back();
+}
+
+/// Before the scan's marks are counted.
+void Rasteriser::record_watched() {
+  for (std::size_t i = 0; i < watched_.size(); ++i) {
+    const std::size_t cell = watched_[i];
+    if (mark_[cell] == kUntouched) continue;
+    const bool hit = mark_[cell] == kHit;
+    const int hits = visit_hits_[cell] + (hit ? 1 : 0);
+    const int crossings = visit_crossings_[cell] + (hit ? 0 : 1);
+    const auto log_odds = static_cast<double>(after_visit(log_odds_[cell], hits, crossings));
+    histories_[i].push_back({scans_, visit_, hit, hits, crossings, log_odds});
+  }
+}
+
+/// A cell's log-odds once a visit's evidence is added.
+float Rasteriser::after_visit(float log_odds, int hits, int crossings) const {
+  const double evidence = std::clamp(hits * options_.hit_log_odds - crossings * options_.free_log_odds,
+                                     -options_.visit_limit_log_odds, options_.visit_limit_log_odds);
+  return static_cast<float>(
+      std::clamp(log_odds + evidence, -options_.total_limit_log_odds, options_.total_limit_log_odds));
 }
 
 /// Shortens the way to the part inside the frame; false where there is none. In cells from the frame's corner.
@@ -233,15 +264,10 @@ void Rasteriser::end_visit() {
   for (std::int32_t row = visit_box_.first_row; row <= visit_box_.last_row; ++row) {
     const std::size_t end = index(visit_box_.last_column, row) + 1;
     for (std::size_t cell = index(visit_box_.first_column, row); cell < end; ++cell) {
-      const double hits = visit_hits_[cell];
-      const double crossings = visit_crossings_[cell];
-      if (hits + crossings == 0.0) {
+      if (visit_hits_[cell] == 0 && visit_crossings_[cell] == 0) {
         continue;
       }
-      const double evidence = std::clamp(hits * options_.hit_log_odds - crossings * options_.free_log_odds,
-                                         -options_.visit_limit_log_odds, options_.visit_limit_log_odds);
-      log_odds_[cell] = static_cast<float>(
-          std::clamp(log_odds_[cell] + evidence, -options_.total_limit_log_odds, options_.total_limit_log_odds));
+      log_odds_[cell] = after_visit(log_odds_[cell], visit_hits_[cell], visit_crossings_[cell]);
       hits_[cell] += visit_hits_[cell];
       crossed_[cell] = static_cast<std::uint8_t>(crossed_[cell] | (visit_crossings_[cell] > 0 ? 1 : 0));
       visit_hits_[cell] = 0;

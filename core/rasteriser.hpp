@@ -18,6 +18,7 @@
 // - Range noise spreads the hits of one wall face over two or three cells. Across the wall the cell with the most hits
 //   takes those of its neighbours, so that a face is one cell thick.
 
+#include <cstddef>
 #include <cstdint>
 #include <span>
 #include <vector>
@@ -65,6 +66,16 @@ struct ChangedCell {
   int visits_gone = 0;   ///< in which scans saw through and none ended there or in the cells around
 };
 
+/// One scan that touched a cell, for explaining how its probability came about.
+struct CellEvent {
+  std::size_t scan = 0;  ///< which call of add_scan, from 0
+  int visit = 0;         ///< as given there
+  bool hit = false;      ///< a beam ended in the cell; else some only crossed it
+  int visit_hits = 0;    ///< scans of this visit so far, this one included
+  int visit_crossings = 0;
+  double log_odds = 0.0;  ///< of the cell, if the visit ended with this scan
+};
+
 class Rasteriser {
  public:
   /// Beams may leave the frame: what lies outside is not drawn. Throws std::invalid_argument for an empty frame.
@@ -72,6 +83,12 @@ class Rasteriser {
 
   /// Adds one scan. Another `visit` than the call before ends that visit; the numbers have no further meaning.
   void add_scan(std::span<const RasterBeam> beams, int visit);
+
+  /// Records from now on what scans do to a cell of the frame.
+  void watch(std::int32_t column, std::int32_t row);
+
+  /// Of each watched cell, in the order of `watch`.
+  const std::vector<std::vector<CellEvent>>& histories() const { return histories_; }
 
   /// The map from all scans added. A cell is occupied where its probability is above 0.5.
   OccupancyGrid grid();
@@ -93,6 +110,8 @@ class Rasteriser {
   void mark_hit(const Eigen::Vector2d& end, const Eigen::Vector2f& direction, CellBox& touched);
   void count_marks(const CellBox& touched);
   void end_visit();
+  float after_visit(float log_odds, int hits, int crossings) const;
+  void record_watched();
   void mark_near_hits(std::uint8_t mark);
   void count_visit(std::size_t cell);
   bool wall_runs_along_x(std::size_t cell, std::int32_t reach) const;
@@ -119,6 +138,9 @@ class Rasteriser {
   std::vector<std::uint8_t> visits_there_;      // see ChangedCell; 255: so many or more
   std::vector<std::uint8_t> visits_gone_;
   std::vector<float> log_odds_;
+  std::size_t scans_ = 0;
+  std::vector<std::size_t> watched_;  // cells
+  std::vector<std::vector<CellEvent>> histories_;
 };
 
 }  // namespace wainscot

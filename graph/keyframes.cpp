@@ -110,6 +110,7 @@ class Tracker {
     const Eigen::Matrix3d prior = step.covariance.inverse();
     IcpOptions icp;
     icp.oldest_node = oldest_node(keyframe.time_s);
+    if (options_.keep_match_of == result_.keyframes.size()) keep_match(keyframe, step.predicted, prior, icp);
     IcpResult found = match_icp(keyframe.points, map_, range_noise_, step.predicted, prior, icp);
     // Where the prediction may be further off than ICP's pairs reach, it settles on a wall beside.
     const bool doubtful = out_of_reach(step.covariance, icp.first_gate_m) && found.overlap < options_.clear_overlap;
@@ -120,6 +121,12 @@ class Tracker {
       found = search_widely(keyframe, step, icp, found);
     }
     settle(keyframe, step, found, icp.oldest_node);
+  }
+
+  void keep_match(const Keyframe& keyframe, const Pose2& predicted, const Eigen::Matrix3d& prior,
+                  const IcpOptions& icp) {
+    result_.kept_match = MatchProblem{keyframe.points, map_, range_noise_, predicted, prior, icp};
+    result_.kept_match->map.forget(icp.oldest_node);  // the matcher passes over them
   }
 
   struct Step {

@@ -5,6 +5,7 @@
 
 #include <cstddef>
 #include <functional>
+#include <optional>
 #include <vector>
 
 #include "core/drive.hpp"
@@ -36,6 +37,8 @@ struct TrackingOptions {
   double search_rad = 1.0;
   double widest_search_m = 3.0;  ///< and at most; headings all round
   int min_returns = 20;          ///< scans with fewer returns cannot be matched and are left out
+  /// A node whose match is kept as it was put, for explaining it: TrackedPath::kept_match.
+  std::optional<std::size_t> keep_match_of = {};
 };
 
 struct TrackedPath {
@@ -52,6 +55,7 @@ struct TrackedPath {
   /// Way along which the walls told next to nothing of one direction (along a bare corridor) or of the heading (in a
   /// round room), so that odometry's word was kept for it.
   double way_left_open_m = 0.0;
+  std::optional<MatchProblem> kept_match = {};  ///< see TrackingOptions::keep_match_of
 };
 
 /// The steps with those marked unknown that lie between a jump's node and the one before.

@@ -49,7 +49,7 @@ double fraction_on_walls(const OccupancyGrid& grid, const std::vector<ScanPose>&
 }
 
 DrawnGrid draw_grid(const Drive& drive, const std::vector<ScanPose>& scans, const BeamsOfScan& beams_of,
-                    double cell_size_m) {
+                    double cell_size_m, const std::vector<std::size_t>& watched) {
   Eigen::AlignedBox2d box;
   for (const ScanPose& scan : scans) {
     box.extend(scan.pose.translation());
@@ -61,6 +61,10 @@ DrawnGrid draw_grid(const Drive& drive, const std::vector<ScanPose>& scans, cons
   options.range_noise_m = lidar.noise_m + lidar.noise_per_m * std::min(0.7 * lidar.max_range_m, kFarM);
   const GridFrame frame = frame_around(box, cell_size_m, kMarginM);
   Rasteriser rasteriser(frame, options);
+  for (const std::size_t cell : watched) {
+    const auto columns = static_cast<std::size_t>(frame.columns);
+    rasteriser.watch(static_cast<std::int32_t>(cell % columns), static_cast<std::int32_t>(cell / columns));
+  }
   int visit = 0;
   Eigen::Vector2d visit_begin = scans.front().pose.translation();
   for (const ScanPose& scan : scans) {
@@ -70,7 +74,7 @@ DrawnGrid draw_grid(const Drive& drive, const std::vector<ScanPose>& scans, cons
     }
     rasteriser.add_scan(beams_of(scan), visit);
   }
-  DrawnGrid drawn{rasteriser.grid(), find_changes(frame, rasteriser.changed_cells())};
+  DrawnGrid drawn{rasteriser.grid(), find_changes(frame, rasteriser.changed_cells()), rasteriser.histories()};
   soften_doors(drawn.changes, drawn.grid);
   return drawn;
 }

@@ -2,10 +2,12 @@
 
 // The occupancy grid of a finished map: every scan's beams from its final pose.
 
+#include <cstddef>
 #include <vector>
 
 #include "core/drive.hpp"
 #include "core/occupancy_grid.hpp"
+#include "core/rasteriser.hpp"
 #include "graph/changes.hpp"
 #include "graph/scan_poses.hpp"
 
@@ -14,10 +16,12 @@ namespace wainscot {
 struct DrawnGrid {
   OccupancyGrid grid;
   std::vector<Change> changes;
+  std::vector<std::vector<CellEvent>> histories;  ///< of the watched cells; an event's scan is an index into `scans`
 };
 
+/// `watched`: indices into the grid's cells whose histories are wanted.
 DrawnGrid draw_grid(const Drive& drive, const std::vector<ScanPose>& scans, const BeamsOfScan& beams_of,
-                    double cell_size_m);
+                    double cell_size_m, const std::vector<std::size_t>& watched = {});
 
 /// How well the finished grid explains what was seen: returns with a normal that end within one cell of an occupied
 /// cell / all such returns. People, moved things and above all walls drawn twice lower it.

@@ -8,6 +8,7 @@
 #include "graph/loop_closure.hpp"
 #include "graph/map_account.hpp"
 #include "graph/map_grid.hpp"
+#include "graph/map_stages.hpp"
 #include "graph/scan_poses.hpp"
 
 namespace wainscot {
@@ -57,19 +58,22 @@ Map build_map(const Drive& drive, const MapperOptions& options) {
   ClosedGraph closed = close_loops(tracked, noise, closing, options.threads, stage("closing loops", 0.25, 0.5));
   std::vector<Pose2> poses;
   for (const Node& node : closed.graph.nodes) poses.push_back(node.pose);
-  const JointResult adjusted = adjust_jointly(drive, steps, std::move(tracked.keyframes), std::move(poses), {},
-                                              options.threads, stage("adjusting", 0.5, 0.75));
+  std::vector<Keyframe> keyframes = options.observe ? tracked.keyframes : std::move(tracked.keyframes);
+  const JointResult adjusted = adjust_jointly(drive, steps, std::move(keyframes), std::move(poses), {}, options.threads,
+                                              stage("adjusting", 0.5, 0.75));
   const std::vector<ScanPose> placed =
       place_scans(drive, steps, scans, tracked.jumps, adjusted, options.threads, stage("placing scans", 0.75, 0.9));
   map.quality.way_left_open_m = tracked.way_left_open_m;
   map.quality.scans_used = static_cast<int>(placed.size());
   map.quality.scans_while_carried = static_cast<int>(scans.size() - placed.size());
   const OdometryPath path(steps, adjusted.constants.odometry());
-  DrawnGrid drawn = draw_grid(drive, placed, beams_of_scans(drive, path, adjusted), options.cell_size_m);
+  const BeamsOfScan beams_of = beams_of_scans(drive, path, adjusted);
+  DrawnGrid drawn = draw_grid(drive, placed, beams_of, options.cell_size_m);
   map.grid = std::move(drawn.grid);
   map.changes = std::move(drawn.changes);
   give_account(drive, path, tracked.jumps, closed, adjusted, placed, map);
   map.warnings.insert(map.warnings.end(), closed.warnings.begin(), closed.warnings.end());
+  if (options.observe) options.observe({scans, tracked, closed, adjusted, placed, beams_of, map});
   if (options.progress) options.progress("done", 1.0);
   return map;
 }

@@ -17,6 +17,8 @@ class PoorData : public std::runtime_error {
   using std::runtime_error::runtime_error;
 };
 
+struct MapStages;
+
 struct MapperOptions {
   double cell_size_m = 0.05;  ///< of the grid; 0.01 .. 0.5
   int threads = 0;            ///< 0: as many as the machine has; the result does not depend on it
@@ -24,6 +26,8 @@ struct MapperOptions {
   /// Called now and then with the stage's name ("matching", ...) and the fraction done of the whole job, 0..1; may be
   /// empty.
   std::function<void(const std::string& stage, double fraction)> progress;
+  /// Called at the end with what the stages passed on to one another (graph/map_stages.hpp); may be empty.
+  std::function<void(const MapStages& stages)> observe = {};
 };
 
 /// Maps a drive. Throws `PoorData`.

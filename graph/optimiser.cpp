@@ -53,12 +53,37 @@ class RelativePoseCost : public ceres::SizedCostFunction<3, 3, 3> {
   Eigen::Matrix3d weight_;
 };
 
+using Parameters = std::vector<std::array<double, 3>>;
+
+std::vector<Pose2> poses_of(const Parameters& parameters) {
+  std::vector<Pose2> poses;
+  poses.reserve(parameters.size());
+  for (const auto& [x_m, y_m, heading_rad] : parameters) poses.push_back({x_m, y_m, heading_rad});
+  return poses;
+}
+
+/// Keeps where the nodes are after each iteration.
+class PoseKeeper : public ceres::IterationCallback {
+ public:
+  PoseKeeper(const Parameters& parameters, std::vector<std::vector<Pose2>>& kept)
+      : parameters_(parameters), kept_(kept) {}
+
+  ceres::CallbackReturnType operator()(const ceres::IterationSummary& /*summary*/) override {
+    kept_.push_back(poses_of(parameters_));
+    return ceres::SOLVER_CONTINUE;
+  }
+
+ private:
+  const Parameters& parameters_;
+  std::vector<std::vector<Pose2>>& kept_;
+};
+
 }  // namespace
 
 OptimiserSummary optimise(PoseGraph& graph, const OptimiserOptions& options) {
   OptimiserSummary result;
   if (graph.edges.empty()) return result;
-  std::vector<std::array<double, 3>> poses;
+  Parameters poses;
   poses.reserve(graph.nodes.size());
   for (const Node& node : graph.nodes) poses.push_back({node.pose.x_m, node.pose.y_m, node.pose.heading_rad});
 
@@ -79,14 +104,18 @@ OptimiserSummary optimise(PoseGraph& graph, const OptimiserOptions& options) {
   solver.max_num_iterations = options.max_iterations;
   solver.function_tolerance = options.function_tolerance;
   solver.logging_type = ceres::SILENT;
+  PoseKeeper keeper(poses, result.poses_by_iteration);
+  if (options.keep_poses) {
+    solver.update_state_every_iteration = true;
+    solver.callbacks.push_back(&keeper);
+  }
   ceres::Solver::Summary summary;
   ceres::Solve(solver, &problem, &summary);
   for (const ceres::IterationSummary& iteration : summary.iterations) {
     result.cost_by_iteration.push_back(iteration.cost);
   }
-  for (std::size_t i = 0; i < poses.size(); ++i) {
-    graph.nodes[i].pose = {poses[i][0], poses[i][1], poses[i][2]};
-  }
+  const std::vector<Pose2> found = poses_of(poses);
+  for (std::size_t i = 0; i < found.size(); ++i) graph.nodes[i].pose = found[i];
   return result;
 }
 

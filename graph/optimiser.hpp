@@ -14,10 +14,13 @@ struct OptimiserOptions {
   /// Cauchy loss on closures: one whose residual is this many standard deviations counts half. 0: no loss.
   double closure_robust_ratio = 3.0;
   double function_tolerance = 1e-8;  ///< relative decrease of the cost that ends the iterations
+  bool keep_poses = false;           ///< for explaining: fill OptimiserSummary::poses_by_iteration
 };
 
 struct OptimiserSummary {
   std::vector<double> cost_by_iteration;  ///< half of the sum of squared whitened residuals, from the start on
+  /// Of all nodes, one row for each cost; empty unless it was asked for.
+  std::vector<std::vector<Pose2>> poses_by_iteration;
 };
 
 /// Moves graph.nodes to the least cost. Nodes that no edge reaches stay. The edges' information matrices must be

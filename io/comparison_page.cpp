@@ -3,50 +3,19 @@
 #include <algorithm>
 #include <iterator>
 #include <numbers>
+#include <utility>
 
 #include <fmt/format.h>
 
 #include "io/map_origin.hpp"
 #include "io/number_text.hpp"
+#include "io/page/files.hpp"
+#include "io/page_frame.hpp"
 #include "io/plan_svg.hpp"
-#include "io/report_page.hpp"
 #include "io/svg_plot.hpp"
 
 namespace wainscot {
 namespace {
-
-constexpr const char* page_style = R"(
-:root{color-scheme:light dark;--page:#f5f6f2;--card:#fff;--ink:#22302c;--soft:#56645f;--line:#d5dad2}
-*{box-sizing:border-box}
-body{margin:0;background:var(--page);color:var(--ink);font:16px/1.5 system-ui,sans-serif}
-main{max-width:110rem;margin:0 auto;padding:1.5rem 1rem 3rem}
-h1{font-size:1.7rem;line-height:1.2;margin:0 0 .25rem;overflow-wrap:anywhere}
-h2{font-size:1.15rem;margin:2.2rem 0 .6rem}
-p{margin:.5rem 0;max-width:46rem;overflow-wrap:anywhere}
-.lead{font-size:1.1rem}
-.soft,figcaption{color:var(--soft)}
-.pictures{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,52rem),1fr));gap:1.2rem;margin:1.2rem 0}
-figure{margin:0;min-width:0;background:var(--card);border:1px solid var(--line);border-radius:8px;padding:.8rem}
-.wide{overflow-x:auto}
-.wide>svg{display:block;width:100%;min-width:36rem;height:auto;max-height:92vh}
-summary{cursor:pointer;margin:.6rem 0}
-.table{max-width:66rem;overflow-x:auto;background:var(--card);border:1px solid var(--line);border-radius:8px;margin:.8rem 0}
-table{border-collapse:collapse;width:100%;font-variant-numeric:tabular-nums}
-th,td{text-align:left;padding:.4rem .8rem;border-bottom:1px solid var(--line);min-width:7rem}
-tbody th{font-weight:400}
-tbody tr:last-child>*{border-bottom:0}
-.n{text-align:right;white-space:nowrap}
-footer{margin-top:2.5rem;border-top:1px solid var(--line);padding-top:.8rem;color:var(--soft);font-size:.9rem}
-@media print{figure,.table{break-inside:avoid}}
-)";
-
-/// Where the page is dark, the pictures are too.
-constexpr const char* dark_style = R"(@media(prefers-color-scheme:dark){
-:root{--page:#141a18;--card:#1c2422;--ink:#e3e9e4;--soft:#a3b0aa;--line:#37423e}
-.unseen{fill:#2c3532}.floor{fill:#141a18}.wall,text,.d4{fill:#e3e9e4}.only-first{fill:#7ea6f5}.only-second{fill:#f09a62}
-.s0{stroke:#57c9b0}.s1{stroke:#ee9460}.s2{stroke:#9aa8ff}.s3{stroke:#d8b74a}.s4,.axis,.bar{stroke:#e3e9e4}
-.d0{fill:#57c9b0}.d1{fill:#ee9460}.d2{fill:#9aa8ff}.d3{fill:#d8b74a}.rule{stroke:#37423e}
-})";
 
 /// Plans as wide as the plots, so that letters are of one size.
 constexpr double page_width_px = 860.0;
@@ -295,12 +264,7 @@ std::vector<ComparisonPicture> comparison_pictures(const Comparison& comparison,
 }
 
 std::string comparison_page(const Comparison& comparison, const std::string& program_version) {
-  std::string html = fmt::format(
-      "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n<meta name=\"viewport\" "
-      "content=\"width=device-width, initial-scale=1\"/>\n<meta http-equiv=\"Content-Security-Policy\" "
-      "content=\"default-src 'none'; img-src data:; style-src 'unsafe-inline'\"/>\n<title>{0}</title>\n<style>{1}{2}{3}"
-      "</style>\n</head>\n<body>\n<main>\n<h1>{0}</h1>\n",
-      html_text(comparison.title), page_style, svg_style, dark_style);
+  std::string html = fmt::format("<main>\n<h1>{}</h1>\n", html_text(comparison.title));
   html += lead(comparison);
   html += "<div class=\"pictures\">\n";
   for (const ComparisonPicture& picture : comparison_pictures(comparison, SvgUse::page)) {
@@ -318,10 +282,14 @@ std::string comparison_page(const Comparison& comparison, const std::string& pro
     html += figure_table(fmt::format("{} against {}", path.name, comparison.reference), figures_of(path));
   }
   if (comparison.maps) html += figure_table("Walls", figures_of(*comparison.maps));
-  fmt::format_to(std::back_inserter(html),
-                 "<h2>Caution</h2>\n<p>{}</p>\n<footer>wainscot {}</footer>\n</main>\n</body>\n</html>\n",
+  fmt::format_to(std::back_inserter(html), "<h2>Caution</h2>\n<p>{}</p>\n</main>\n<footer>wainscot {}</footer>\n",
                  html_text(map_caution), html_text(program_version));
-  return html;
+  const std::string style = std::string(svg_style) + std::string(comparison_css());
+  PageParts parts;
+  parts.title = comparison.title;
+  parts.body = std::move(html);
+  parts.style = style;
+  return framed_page(parts);
 }
 
 }  // namespace wainscot

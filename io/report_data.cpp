@@ -183,25 +183,6 @@ Json passing_json(const Map& map, const PointsOfNode& points_of_node) {
   return table_json(table);
 }
 
-/// JSON stands in an HTML element: the three characters that HTML or XML might take for their own are written as JSON's
-/// own escapes (RFC 8259, section 7). They occur in JSON inside of strings only.
-std::string without_markup(const std::string& json) {
-  std::string safe;
-  safe.reserve(json.size());
-  for (const char c : json) {
-    if (c == '<') {
-      safe += "\\u003c";
-    } else if (c == '>') {
-      safe += "\\u003e";
-    } else if (c == '&') {
-      safe += "\\u0026";
-    } else {
-      safe += c;
-    }
-  }
-  return safe;
-}
-
 }  // namespace
 
 std::string report_data(const Map& map, const Drive& drive, const ReportDataOptions& options) {
@@ -222,7 +203,7 @@ std::string report_data(const Map& map, const Drive& drive, const ReportDataOpti
                {"reasons", std::move(reasons)},
                {"changes", changes_json(map.changes)},
                {"passing", passing_json(map, points_of_node)}};
-  return without_markup(data.dump(-1, ' ', true, Json::error_handler_t::replace));
+  return data.dump(-1, ' ', true, Json::error_handler_t::replace);
 }
 
 }  // namespace wainscot

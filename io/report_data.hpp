@@ -15,8 +15,7 @@ struct ReportDataOptions {
   std::size_t most_scan_bytes = 3'200'000;
 };
 
-/// What report.html's script shows beyond the page's own words, as one JSON object that is also safe inside an HTML
-/// element and XML: it holds no '<', '>' or '&'. Tables are PackedTables, {"columns": [[name, unit], ...], "rows": n,
+/// What report.html's script shows beyond the page's own words, as one JSON object. Tables are PackedTables, {"columns": [[name, unit], ...], "rows": n,
 /// "packed": base64}; poses are in the map frame, m and rad.
 ///  - trajectory: a row a used scan; time_s and pose, and the pose by odometry alone
 ///  - nodes: row of the trajectory, covariance of x, y (map frame) and heading against the first node

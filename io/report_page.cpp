@@ -12,11 +12,11 @@
 #include <opencv2/imgproc.hpp>
 
 #include "graph/edge_residuals.hpp"
-#include "io/checksum.hpp"
 #include "io/map_picture.hpp"
 #include "io/number_text.hpp"
 #include "io/packed_numbers.hpp"
-#include "io/report_assets.hpp"
+#include "io/page/files.hpp"
+#include "io/page_frame.hpp"
 #include "io/report_data.hpp"
 #include "io/warnings.hpp"
 
@@ -550,54 +550,10 @@ std::string cautions() {
       html_text(map_caution));
 }
 
-/// The script as it stands in the page: comment and CDATA marks let HTML and XML both read it as it is.
-std::string page_script() { return std::string("//<![CDATA[\n") + report_script + "//]]>\n"; }
-
-/// The one script that the page's policy lets run. Source: W3C, Content Security Policy Level 3, section 2.3.1.
-std::string script_hash(const std::string& script) {
-  const std::string hexadecimal = sha256(script);
-  std::vector<std::uint8_t> digest;
-  for (std::size_t i = 0; i < hexadecimal.size(); i += 2) {
-    digest.push_back(static_cast<std::uint8_t>(std::stoul(hexadecimal.substr(i, 2), nullptr, 16)));
-  }
-  return "sha256-" + base64(digest);
-}
-
 }  // namespace
 
-std::string html_text(std::string_view text) {
-  std::string safe;
-  safe.reserve(text.size());
-  for (const char c : text) {
-    const auto code = static_cast<unsigned char>(c);
-    if (c == '&') {
-      safe += "&amp;";
-    } else if (c == '<') {
-      safe += "&lt;";
-    } else if (c == '>') {
-      safe += "&gt;";
-    } else if (c == '"') {
-      safe += "&quot;";
-    } else if (c == '\'') {
-      safe += "&#39;";
-    } else if (code == 127 || (code < 32 && c != '\n' && c != '\t')) {
-      safe += "\xEF\xBF\xBD";
-    } else {
-      safe += c;
-    }
-  }
-  return safe;
-}
-
 std::string report_page(const Map& map, const Drive& drive, const MapOrigin& origin) {
-  const std::string script = page_script();
-  std::string html = fmt::format(
-      "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n<meta name=\"viewport\" "
-      "content=\"width=device-width, initial-scale=1\"/>\n<meta http-equiv=\"Content-Security-Policy\" "
-      "content=\"default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src '{}'; form-action 'none'; "
-      "base-uri 'none'\"/>\n<title>Map of {}</title>\n<style>\n{}</style>\n</head>\n<body>\n",
-      script_hash(script), html_text(drive.name), report_style);
-  html += "<header>\n" + heading(map, drive, origin) + "</header>\n<main>\n<div class=\"top\">\n";
+  std::string html = "<header>\n" + heading(map, drive, origin) + "</header>\n<main>\n<div class=\"top\">\n";
   html += map_figure(map) + answer(map, drive, origin) + "</div>\n";
   html += closures(map, origin);
   html += residual_section(map.graph);
@@ -606,13 +562,9 @@ std::string report_page(const Map& map, const Drive& drive, const MapOrigin& ori
   html += figures(map);
   html += files();
   html += cautions();
-  fmt::format_to(std::back_inserter(html),
-                 "</main>\n<footer>wainscot {}. Drive {}, checksum {}.</footer>\n"
-                 "<script type=\"application/json\" id=\"report-data\">{}</script>\n<script>{}</script>\n</body>\n"
-                 "</html>\n",
-                 html_text(origin.program_version), html_text(drive.name), html_text(drive.checksum),
-                 report_data(map, drive), script);
-  return html;
+  fmt::format_to(std::back_inserter(html), "</main>\n<footer>wainscot {}. Drive {}, checksum {}.</footer>\n",
+                 html_text(origin.program_version), html_text(drive.name), html_text(drive.checksum));
+  return framed_page({"Map of " + drive.name, html, report_css(), report_js(), report_data(map, drive)});
 }
 
 }  // namespace wainscot

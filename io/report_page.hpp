@@ -1,7 +1,6 @@
 #pragma once
 
 #include <string>
-#include <string_view>
 
 #include "core/drive.hpp"
 #include "graph/map.hpp"
@@ -9,12 +8,9 @@
 
 namespace wainscot {
 
-/// `text` made safe for an HTML element or a quoted attribute; control characters become U+FFFD.
-std::string html_text(std::string_view text);
-
 /// The text of report.html: one page for people that loads nothing from anywhere. First the map with both paths as an
 /// embedded PNG and SVG, how far to trust it and what to do about each warning; then loop candidates, residuals, what
-/// changed, constants, each stage's figures and cautions. Map and figures need no script; with it (io/report_page.js,
+/// changed, constants, each stage's figures and cautions. Map and figures need no script; with it (io/page/report.js,
 /// fed by io/report_data) time can be moved, distances be measured and scans be laid over each other. Light and dark.
 /// Well-formed as XML too, so that any XML tool can check or read it.
 std::string report_page(const Map& map, const Drive& drive, const MapOrigin& origin);

@@ -5,7 +5,7 @@
 #include <fmt/format.h>
 
 #include "io/number_text.hpp"
-#include "io/report_page.hpp"
+#include "io/page_frame.hpp"
 
 namespace wainscot {
 

@@ -85,6 +85,80 @@ void share_line_errors(const LineMap& map, double line_error_m, std::vector<Pair
   }
 }
 
+/// What one iteration saw, before its step.
+IcpIteration record(const Pose2& pose, double gate_m, double robust_scale_m, const std::vector<Pair>& pairs) {
+  IcpIteration iteration;
+  iteration.pose = pose;
+  iteration.gate_m = gate_m;
+  for (const Pair& pair : pairs) {
+    const double ratio = pair.distance_m / robust_scale_m;
+    iteration.pairs.push_back({pair.point, pair.line, pair.distance_m, 1.0 / (1.0 + ratio * ratio)});
+  }
+  return iteration;
+}
+
+/// The match; `iterations`, where it is not null, gets a record of each.
+IcpResult matched(const std::vector<ScanPoint>& points, const LineMap& map, const RangeNoise& noise,
+                  const Pose2& predicted, const Eigen::Matrix3d& prior, const IcpOptions& options,
+                  std::vector<IcpIteration>* iterations) {
+  IcpResult result;
+  result.pose = predicted;
+  double gate = options.first_gate_m;
+  std::vector<float> counts;
+  std::vector<Pair> pairs;
+  pairs.reserve(points.size());
+  bool renew = true;
+  for (result.iterations = 1; result.iterations <= options.max_iterations; ++result.iterations) {
+    if (renew) {
+      find_pairs(points, map, noise, result.pose, gate, options.oldest_node, pairs);
+      share_line_errors(map, options.line_error_m, pairs, counts);
+    }
+    measure_pairs(points, map, result.pose, pairs);
+    if (iterations != nullptr) iterations->push_back(record(result.pose, gate, options.robust_scale_m, pairs));
+    Eigen::Matrix3d information = Eigen::Matrix3d::Zero();
+    Eigen::Vector3d gradient = Eigen::Vector3d::Zero();
+    double squares = 0.0;
+    double weights = 0.0;
+    for (const Pair& pair : pairs) {
+      const double ratio = pair.distance_m / options.robust_scale_m;
+      const double robust = 1.0 / (1.0 + ratio * ratio);
+      const double weight = robust / pair.variance_m2;
+      information.noalias() += weight * pair.jacobian * pair.jacobian.transpose();
+      gradient.noalias() += weight * pair.distance_m * pair.jacobian;
+      squares += robust * pair.distance_m * pair.distance_m;
+      weights += robust;
+    }
+    result.pairs = static_cast<int>(pairs.size());
+    result.information = information;
+    result.residual_rms_m = weights > 0.0 ? std::sqrt(squares / weights) : 0.0;
+    const Tangent2 from_prediction = log(between(predicted, result.pose));
+    const Eigen::Matrix3d normal_matrix = information + prior + 1e-6 * Eigen::Matrix3d::Identity();
+    const Tangent2 step = -normal_matrix.ldlt().solve(gradient + prior * from_prediction);
+    if (iterations != nullptr) {
+      iterations->back().step = step;
+      iterations->back().residual_rms_m = result.residual_rms_m;
+    }
+    result.pose = result.pose * exp(step);
+    const bool small = step.head<2>().norm() < options.stop_m && std::abs(step.z()) < options.stop_rad;
+    if (small && gate <= options.last_gate_m) {
+      result.converged = true;
+      break;
+    }
+    // The gate follows the steps down, so that far pairs help to find the place and do not spoil it.
+    const double moved = step.head<2>().norm() + 2.0 * std::abs(step.z());
+    const double reach = 3.0 * moved;
+    // Returns change their lines only where the scan moved by a good part of the noise.
+    renew = gate > options.last_gate_m || moved > options.renew_m;
+    gate = std::clamp(reach, options.last_gate_m, std::max(options.last_gate_m, 0.6 * gate));
+  }
+  result.iterations = std::min(result.iterations, options.max_iterations);
+  result.information = without_noise_of_normals(points, map, pairs, options.robust_scale_m, result.information);
+  const auto with_normal =
+      std::count_if(points.begin(), points.end(), [](const ScanPoint& p) { return p.has_normal(); });
+  result.overlap = with_normal > 0 ? static_cast<double>(result.pairs) / static_cast<double>(with_normal) : 0.0;
+  return result;
+}
+
 }  // namespace
 
 LeftOpen left_open(const Eigen::Matrix3d& information) {
@@ -113,57 +187,14 @@ double across_variance(const ScanPoint& point, const RangeNoise& noise) {
 
 IcpResult match_icp(const std::vector<ScanPoint>& points, const LineMap& map, const RangeNoise& noise,
                     const Pose2& predicted, const Eigen::Matrix3d& prior, const IcpOptions& options) {
-  IcpResult result;
-  result.pose = predicted;
-  double gate = options.first_gate_m;
-  std::vector<float> counts;
-  std::vector<Pair> pairs;
-  pairs.reserve(points.size());
-  bool renew = true;
-  for (result.iterations = 1; result.iterations <= options.max_iterations; ++result.iterations) {
-    if (renew) {
-      find_pairs(points, map, noise, result.pose, gate, options.oldest_node, pairs);
-      share_line_errors(map, options.line_error_m, pairs, counts);
-    }
-    measure_pairs(points, map, result.pose, pairs);
-    Eigen::Matrix3d information = Eigen::Matrix3d::Zero();
-    Eigen::Vector3d gradient = Eigen::Vector3d::Zero();
-    double squares = 0.0;
-    double weights = 0.0;
-    for (const Pair& pair : pairs) {
-      const double ratio = pair.distance_m / options.robust_scale_m;
-      const double robust = 1.0 / (1.0 + ratio * ratio);
-      const double weight = robust / pair.variance_m2;
-      information.noalias() += weight * pair.jacobian * pair.jacobian.transpose();
-      gradient.noalias() += weight * pair.distance_m * pair.jacobian;
-      squares += robust * pair.distance_m * pair.distance_m;
-      weights += robust;
-    }
-    result.pairs = static_cast<int>(pairs.size());
-    result.information = information;
-    result.residual_rms_m = weights > 0.0 ? std::sqrt(squares / weights) : 0.0;
-    const Tangent2 from_prediction = log(between(predicted, result.pose));
-    const Eigen::Matrix3d normal_matrix = information + prior + 1e-6 * Eigen::Matrix3d::Identity();
-    const Tangent2 step = -normal_matrix.ldlt().solve(gradient + prior * from_prediction);
-    result.pose = result.pose * exp(step);
-    const bool small = step.head<2>().norm() < options.stop_m && std::abs(step.z()) < options.stop_rad;
-    if (small && gate <= options.last_gate_m) {
-      result.converged = true;
-      break;
-    }
-    // The gate follows the steps down, so that far pairs help to find the place and do not spoil it.
-    const double moved = step.head<2>().norm() + 2.0 * std::abs(step.z());
-    const double reach = 3.0 * moved;
-    // Returns change their lines only where the scan moved by a good part of the noise.
-    renew = gate > options.last_gate_m || moved > options.renew_m;
-    gate = std::clamp(reach, options.last_gate_m, std::max(options.last_gate_m, 0.6 * gate));
-  }
-  result.iterations = std::min(result.iterations, options.max_iterations);
-  result.information = without_noise_of_normals(points, map, pairs, options.robust_scale_m, result.information);
-  const auto with_normal =
-      std::count_if(points.begin(), points.end(), [](const ScanPoint& p) { return p.has_normal(); });
-  result.overlap = with_normal > 0 ? static_cast<double>(result.pairs) / static_cast<double>(with_normal) : 0.0;
-  return result;
+  return matched(points, map, noise, predicted, prior, options, nullptr);
+}
+
+TracedMatch trace_icp(const MatchProblem& problem) {
+  TracedMatch traced;
+  traced.result = matched(problem.points, problem.map, problem.noise, problem.predicted, problem.prior, problem.options,
+                          &traced.iterations);
+  return traced;
 }
 
 }  // namespace wainscot

@@ -8,6 +8,7 @@
 // range-finder localization", ICRA 2007), where all returns on one line share the error of that line, so that a
 // thousand returns on one wall do not pretend to more than the wall's own place is worth.
 
+#include <cstddef>
 #include <cstdint>
 #include <vector>
 
@@ -59,6 +60,41 @@ LeftOpen left_open(const Eigen::Matrix3d& information);
 /// Adds the returns with normals of a scan seen from `pose`, and fits. `oldest_node`: see LineMap::add.
 void add_scan(LineMap& map, const std::vector<ScanPoint>& points, const Pose2& pose, const RangeNoise& noise, int node,
               int oldest_node = 0);
+
+/// A return and the line that it was paired with, at one iteration.
+struct TracedPair {
+  std::size_t point = 0;    ///< index into the scan's points
+  std::int32_t line = 0;    ///< index into the map's lines
+  double distance_m = 0.0;  ///< signed, of the return from the line
+  double weight = 0.0;      ///< the Cauchy weight, 0..1: what an outlier is still worth
+};
+
+/// One iteration: where it began, what it saw there, and the step that it took.
+struct IcpIteration {
+  Pose2 pose;           ///< before the step
+  double gate_m = 0.0;  ///< within which the pairs were sought
+  double residual_rms_m = 0.0;
+  Tangent2 step = Tangent2::Zero();
+  std::vector<TracedPair> pairs;
+};
+
+struct TracedMatch {
+  IcpResult result;
+  std::vector<IcpIteration> iterations;
+};
+
+/// All that `match_icp` is given, as a value: for looking at one match again.
+struct MatchProblem {
+  std::vector<ScanPoint> points;
+  LineMap map;
+  RangeNoise noise;
+  Pose2 predicted;
+  Eigen::Matrix3d prior = Eigen::Matrix3d::Zero();
+  IcpOptions options;
+};
+
+/// The same match, to the last bit, with a record of each iteration.
+TracedMatch trace_icp(const MatchProblem& problem);
 
 /// Variance across a wall of a return on it: range noise by the cosine of incidence, and a floor for what is not noise.
 double across_variance(const ScanPoint& point, const RangeNoise& noise);

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 namespace wainscot {
 namespace {
@@ -21,6 +22,12 @@ void Line::set_fit(double fit_offset_m, double fit_slope) {
 }
 
 LineMap::LineMap(const LineMapOptions& options) : options_(options) {}
+
+LineMap::LineMap(std::vector<Line> lines, const LineMapOptions& options) : options_(options) {
+  for (const Line& line : lines) reserve_cell(line.anchor.x(), line.anchor.y());
+  lines_ = std::move(lines);
+  list_lines();
+}
 
 std::int32_t LineMap::cell_of(double x, double y) const {
   const std::int32_t column = lattice(x) - first_column_;

@@ -55,6 +55,9 @@ class LineMap {
 
   explicit LineMap(const LineMapOptions& options = {});
 
+  /// A map of lines that are fitted already: those of another map's `lines()`.
+  explicit LineMap(std::vector<Line> lines, const LineMapOptions& options = {});
+
   /// Adds one return with its normal; `weight` = 1 / variance across the line. `oldest_node`: lines last touched before
   /// it are passed over. Returns the line's index.
   std::int32_t add(const Eigen::Vector2d& point, const Eigen::Vector2d& normal, double weight, int node,

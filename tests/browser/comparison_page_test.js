@@ -6,7 +6,7 @@
 const assert = require('node:assert/strict');
 const fs = require('node:fs');
 const path = require('node:path');
-const {expectAccessible, near, openPage, runTests, takeScreenshots, text} = require('./pages.js');
+const {axeFindsNothing, firstPicture, main, near, nothingIsWiderThanAPhone, open, takePictures, text} = require('./harness.js');
 
 const [chromium, work] = process.argv.slice(2);
 const wanted = (name) => JSON.parse(fs.readFileSync(path.join(work, `${name}.json`), 'utf8'));
@@ -39,30 +39,25 @@ async function testPictures(page, name) {
   }
 }
 
-async function testNarrow(page) {
-  await page.setViewport({width: 390, height: 844});
-  assert.ok(await page.evaluate(() => document.documentElement.scrollWidth) <= 390);
-  await page.setViewport({width: 1280, height: 900});
-}
-
-runTests(chromium, async (browser, complaints, run) => {
+main(chromium, async (browser, complaints, run) => {
   for (const name of ['drift', 'errors', 'loops']) {
-    const page = await openPage(browser, path.join(work, `${name}.html`), complaints);
+    const page = await open(browser, path.join(work, `${name}.html`), complaints);
+    console.log(`${name}: ${await firstPicture(page)}`);
     await run(`${name}: figures are those of --json`, () => testFigures(page, name));
     await run(`${name}: pictures of all that is there`, () => testPictures(page, name));
-    await run(`${name}: nothing is wider than a phone`, () => testNarrow(page));
+    await run(`${name}: nothing is wider than a phone`, () => nothingIsWiderThanAPhone(page));
     await run(`${name}: figures unfold`, async () => {
       await page.click('summary');
       assert.ok(await page.$eval('details', (element) => element.open));
     });
     await page.$$eval('details', (all) => all.forEach((element) => { element.open = true; }));
-    await run(`${name}: axe-core finds nothing, wide and narrow, light and dark`, () => expectAccessible(page));
-    await run(`${name}: screenshots`, () => takeScreenshots(page, path.join(work, `screenshots/compare-${name}`)));
+    await run(`${name}: axe-core finds nothing, wide and narrow, light and dark`, () => axeFindsNothing(page));
+    await run(`${name}: screenshots`, () => takePictures(page, path.join(work, 'screenshots'), `compare-${name}`));
     await page.close();
   }
-  const page = await openPage(browser, path.join(work, 'loops.html'), complaints);
+  const page = await open(browser, path.join(work, 'loops.html'), complaints);
   await run('hostile names stay text', async () => {
-    assert.equal(await text(page, 'h1'), '<svg onload=alert(1)>"\'&amp; and map compared');
+    assert.equal(await text(page, 'h1'), '<svg onload=alert(1)>"\'&amp; and compared-map compared');
     assert.equal((await page.$$('[onload], img, script')).length, 0);
   });
 });

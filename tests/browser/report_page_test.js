@@ -6,7 +6,8 @@
 const assert = require('node:assert/strict');
 const fs = require('node:fs');
 const path = require('node:path');
-const {expectAccessible, near, numberIn, openPage, runTests, setColours, takeScreenshots, text} = require('./pages.js');
+const {near, text, numberIn, metres, open, nothingIsWiderThanAPhone, axeFindsNothing, takePictures, firstPicture, main} =
+  require('./harness.js');
 
 const [chromium, work] = process.argv.slice(2);
 const summary = JSON.parse(fs.readFileSync(path.join(work, 'map/summary.json'), 'utf8'));
@@ -17,11 +18,6 @@ const odometry = csv('odometry.csv');
 
 const tests = [];
 const test = (name, body) => tests.push({name, body});
-// A length for people, back to metres.
-const metres = (words) => {
-  const [, value, unit] = words.replace('−', '-').match(/(-?[0-9.]+) (mm|m)\b/);
-  return Number(value) / (unit === 'mm' ? 1000 : 1);
-};
 const box = async (page) => (await page.$('#map-svg')).boundingBox();
 const view = (page) => page.evaluate(() => window.report.view());
 
@@ -313,38 +309,28 @@ test('layers come and go', async (page) => {
   assert.ok((await page.$eval('#sure', (element) => element.getAttribute('d'))).includes('A'));
 });
 
-test('nothing is wider than a phone', async (page) => {
-  await page.setViewport({width: 390, height: 844, deviceScaleFactor: 1});
-  const wide = await page.$$eval('main *, header *', (all) => all.filter((element) => !element.closest('.table, svg') &&
-    element.getBoundingClientRect().right > 390).map((element) => `${element.tagName} ${element.id} ${element.className}`));
-  assert.deepEqual(wide, []);
-  assert.ok(await page.evaluate(() => document.documentElement.scrollWidth) <= 390);
-  await page.setViewport({width: 1280, height: 900});
-});
+test('nothing is wider than a phone', nothingIsWiderThanAPhone);
 
 test('axe-core finds nothing, wide and narrow, light and dark', async (page) => {
   await page.$$eval('details', (all) => all.forEach((element) => { element.open = true; }));
   await setTape(page, true);
-  await expectAccessible(page);
+  await axeFindsNothing(page);
   await setTape(page, false);
   await page.$$eval('details', (all) => all.forEach((element) => { element.open = false; }));
 });
 
 test('screenshots', async (page) => {
   await page.evaluate(() => window.report.showTime(120));
-  await takeScreenshots(page, path.join(work, 'screenshots/report'));
+  await takePictures(page, path.join(work, 'screenshots'), 'report');
 });
 
 // ------------------------------------------------------------------------------------------------------------ the runner
 
-async function open(browser, folder, complaints, script = true) {
-  const page = await openPage(browser, path.join(work, folder, 'report.html'), complaints, script);
-  if (script) await page.waitForSelector('html.complete');
-  return page;
-}
+const openMap = (browser, folder, complaints, ready = 'html.complete') =>
+  open(browser, path.join(work, folder, 'report.html'), complaints, ready);
 
 async function testWithoutScript(browser, complaints) {
-  const page = await open(browser, 'map', complaints, false);
+  const page = await openMap(browser, 'map', complaints, null);
   assert.ok((await box(page)).height > 200);
   assert.equal(numberIn(await text(page, '[data-figure="nodes"]')), summary.graph.nodes);
   assert.equal((await page.$$('noscript p')).length, 1);
@@ -353,31 +339,15 @@ async function testWithoutScript(browser, complaints) {
 }
 
 async function testHostileName(browser, complaints) {
-  const page = await open(browser, 'hostile-map', complaints);
+  const page = await openMap(browser, 'hostile-map', complaints);
   assert.equal(await text(page, 'h1'), 'Map of <img src=x onerror=alert(1)>"\'&amp;');
   assert.equal((await page.$$('img')).length, 0);
   await page.close();
 }
 
-// The browser records its first paint only when it has drawn a frame, which a busy machine may do after the page has
-// loaded: wait for the record, and on a machine that draws none say so, since the time is printed and never judged.
-async function firstPicture(page) {
-  const milliseconds = await page.evaluate(() => new Promise((resolve) => {
-    new PerformanceObserver((list, observer) => {
-      for (const entry of list.getEntriesByName('first-contentful-paint')) {
-        observer.disconnect();
-        resolve(entry.startTime);
-      }
-    }).observe({type: 'paint', buffered: true});
-    setTimeout(() => resolve(null), 10000);
-  }));
-  return milliseconds === null ? 'the browser recorded no first picture' : `first picture after ${milliseconds.toFixed(0)} ms`;
-}
-
-runTests(chromium, async (browser, complaints, run) => {
-  const page = await open(browser, 'map', complaints);
+main(chromium, async (browser, complaints, run) => {
+  const page = await openMap(browser, 'map', complaints);
   console.log(`${await firstPicture(page)}, ${fs.statSync(path.join(work, 'map/report.html')).size} bytes`);
-  page.setDefaultTimeout(120000);
   for (const {name, body} of tests) await run(name, () => body(page));
   await run('without script, map and figures are there', () => testWithoutScript(browser, complaints));
   await run('a hostile name stays text', () => testHostileName(browser, complaints));

@@ -1,11 +1,12 @@
 #!/bin/sh
-# Makes maps and comparisons with the program and tests their pages in headless Chromium:
-#   sh tests/browser/run.sh PROGRAM CHECKOUT WORK_FOLDER
+# Makes the pages of one kind with the program and tests them in headless Chromium:
+#   sh tests/browser/run.sh report|comparison|explain PROGRAM CHECKOUT WORK_FOLDER
 # Ends with status 77, which ctest counts as skipped, where a browser, node, or (the first time) the network is missing.
 set -eu
-program="$1"
-checkout="$2"
-work="$3"
+kind="$1"
+program="$2"
+checkout="$3"
+work="$4"
 
 skip() {
   echo "browser tests skipped: $1"
@@ -23,27 +24,41 @@ if [ ! -d "$work/node_modules/axe-core" ] || [ ! -d "$work/node_modules/puppetee
     skip "npm could not fetch puppeteer-core and axe-core (no network?); its words are in $work/npm.log"
 fi
 
-"$program" build "$checkout/data/demo/drive" --out "$work/map" --replace >"$work/build.log" 2>&1
-# The same drive under a name that tries to become a part of the page.
+# The drive under a name that tries to become a part of the page.
+drive="$checkout/data/demo/drive"
 hostile="$work/<img src=x onerror=alert(1)>\"'&amp;"
 rm -rf "$hostile"
-cp -r "$checkout/data/demo/drive" "$hostile"
-"$program" build "$hostile" --out "$work/hostile-map" --no-loop-closure --replace >>"$work/build.log" 2>&1
+cp -r "$drive" "$hostile"
+log="$work/$kind.log"
 
-NODE_PATH="$work/node_modules" node "$checkout/tests/browser/report_page_test.js" "$chromium" "$work" "$checkout"
+case "$kind" in
+  report)
+    "$program" build "$drive" --out "$work/map" --replace >"$log" 2>&1
+    "$program" build "$hostile" --out "$work/hostile-map" --no-loop-closure --replace >>"$log" 2>&1
+    ;;
+  comparison)
+    # Odometry against the map, both against the truth, and two maps, the first with a name that tries to become a part
+    # of the page.
+    other="$work/<svg onload=alert(1)>\"'&amp;"
+    "$program" build "$drive" --out "$work/compared-map" --replace >"$log" 2>&1
+    "$program" build "$hostile" --out "$other" --no-loop-closure --replace >>"$log" 2>&1
+    # NAME MAP [OTHER]: makes $work/NAME.html and NAME.json.
+    compare() {
+      name="$1"
+      shift
+      "$program" compare "$@" --page "$work/$name.html" --json "$work/$name.json" --replace >>"$log" 2>&1
+    }
+    compare drift "$work/compared-map"
+    compare errors "$work/compared-map" --truth "$drive/truth.csv"
+    compare loops "$other" "$work/compared-map"
+    ;;
+  explain)
+    "$program" explain "$drive" --out "$work/explain.html" --replace >"$log" 2>&1
+    "$program" explain "$hostile" --out "$work/hostile-explain.html" --replace >>"$log" 2>&1
+    for lesson in 2 4 5 6; do
+      "$program" explain "$drive" --lesson "$lesson" --answers --quiet
+    done >"$work/lessons.txt"
+    ;;
+esac
 
-# Odometry against the map, both against the truth, and two maps, the first with a name that tries to become a part of
-# the page.
-other="$work/<svg onload=alert(1)>\"'&amp;"
-rm -rf "$other"
-mv "$work/hostile-map" "$other"
-# NAME MAP [OTHER]: makes $work/NAME.html and NAME.json.
-compare() {
-  name="$1"
-  shift
-  "$program" compare "$@" --page "$work/$name.html" --json "$work/$name.json" --replace >>"$work/compare.log" 2>&1
-}
-compare drift "$work/map"
-compare errors "$work/map" --truth "$checkout/data/demo/drive/truth.csv"
-compare loops "$other" "$work/map"
-NODE_PATH="$work/node_modules" node "$checkout/tests/browser/comparison_page_test.js" "$chromium" "$work"
+NODE_PATH="$work/node_modules" node "$checkout/tests/browser/${kind}_page_test.js" "$chromium" "$work" "$checkout"

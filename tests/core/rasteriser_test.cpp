@@ -388,5 +388,35 @@ TEST(FrameAround, RefusesWhatIsNoFrame) {
   EXPECT_THROW(Rasteriser(GridFrame{}), std::invalid_argument);
 }
 
+TEST(Rasteriser, TellsWhatHappenedToAWatchedCell) {
+  const GridFrame frame{0.1, 0, 0, 40, 3};
+  Rasteriser rasteriser(frame);
+  rasteriser.watch(20, 1);
+  EXPECT_THROW(rasteriser.watch(40, 1), std::invalid_argument);
+  const RasterBeam ends = beam(0.05, 0.15, 2.05, 0.15, true);
+  const RasterBeam passes = beam(0.05, 0.15, 3.5, 0.15, true);
+  const RasterBeam beside = beam(0.05, 0.15, 0.6, 0.15, true);
+  rasteriser.add_scan({&ends, 1}, 0);
+  rasteriser.add_scan({&beside, 1}, 0);
+  rasteriser.add_scan({&ends, 1}, 0);
+  rasteriser.add_scan({&passes, 1}, 1);
+  const std::vector<CellEvent> events = rasteriser.histories().at(0);
+  ASSERT_EQ(events.size(), 3U);
+  EXPECT_EQ(events[0].scan, 0U);
+  EXPECT_EQ(events[1].scan, 2U);
+  EXPECT_TRUE(events[1].hit);
+  EXPECT_EQ(events[1].visit_hits, 2);
+  EXPECT_FALSE(events[2].hit);
+  EXPECT_EQ(events[2].visit, 1);
+  EXPECT_EQ(events[2].visit_hits, 0);
+  EXPECT_EQ(events[2].visit_crossings, 1);
+  const RasteriserOptions voting;
+  EXPECT_NEAR(events[0].log_odds, voting.prior_log_odds + voting.hit_log_odds, 1e-6);
+  EXPECT_NEAR(events[1].log_odds, voting.prior_log_odds + 2.0 * voting.hit_log_odds, 1e-6);
+  EXPECT_NEAR(events[2].log_odds, events[1].log_odds - voting.free_log_odds, 1e-6);
+  const OccupancyGrid grid = rasteriser.grid();
+  EXPECT_NEAR(grid.probability[cell_at(frame, 2.05, 0.15)], 1.0 / (1.0 + std::exp(-events[2].log_odds)), 1e-5);
+}
+
 }  // namespace
 }  // namespace wainscot

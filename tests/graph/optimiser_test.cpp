@@ -210,5 +210,26 @@ TEST(Optimiser, SameGraphGivesTheSameBytes) {
   }
 }
 
+TEST(Optimiser, KeepsThePosesOfEachIterationWhereAsked) {
+  std::mt19937 random(11);
+  const PoseGraph begun = contradictory_graph(random, 6);
+  PoseGraph graph = begun;
+  PoseGraph plain = begun;
+  OptimiserOptions keeping;
+  keeping.keep_poses = true;
+  const OptimiserSummary summary = optimise(graph, keeping);
+  EXPECT_TRUE(optimise(plain).poses_by_iteration.empty());
+  ASSERT_EQ(summary.poses_by_iteration.size(), summary.cost_by_iteration.size());
+  for (std::size_t i = 0; i < summary.poses_by_iteration.size(); ++i) {
+    PoseGraph then = begun;
+    for (std::size_t n = 0; n < then.nodes.size(); ++n) then.nodes[n].pose = summary.poses_by_iteration[i][n];
+    EXPECT_NEAR(cost_of(then), summary.cost_by_iteration[i], 1e-6 * summary.cost_by_iteration.front());
+  }
+  for (std::size_t n = 0; n < graph.nodes.size(); ++n) {
+    EXPECT_EQ(apart_m(graph.nodes[n].pose, summary.poses_by_iteration.back()[n]), 0.0);
+    EXPECT_EQ(apart_m(graph.nodes[n].pose, plain.nodes[n].pose), 0.0) << "watching changes nothing";
+  }
+}
+
 }  // namespace
 }  // namespace wainscot

@@ -317,5 +317,49 @@ TEST(IcpProperty, MovingTheWholeWorldMovesTheResult) {
   }));
 }
 
+MatchProblem shifted_problem() {
+  const Pose2 truth{0.1, 0.25, -0.4};
+  return {scan_points(furnished_room(), truth),
+          map_of(furnished_room(), {0.2, -0.1, 0.3}),
+          kNoise,
+          truth * exp({0.15, -0.1, 0.1}),
+          kNoPrior,
+          {}};
+}
+
+TEST(TraceIcp, IsTheSameMatchWithARecordOfEachIteration) {
+  const MatchProblem problem = shifted_problem();
+  const IcpResult plain =
+      match_icp(problem.points, problem.map, problem.noise, problem.predicted, problem.prior, problem.options);
+  const TracedMatch traced = trace_icp(problem);
+  EXPECT_EQ(log(between(plain.pose, traced.result.pose)).norm(), 0.0);
+  EXPECT_EQ(plain.information, traced.result.information);
+  EXPECT_EQ(plain.iterations, static_cast<int>(traced.iterations.size()));
+  ASSERT_GE(traced.iterations.size(), 3U);
+  EXPECT_EQ(traced.iterations.front().pose.x_m, problem.predicted.x_m);
+  EXPECT_EQ(traced.iterations.front().gate_m, problem.options.first_gate_m);
+  EXPECT_EQ(traced.iterations.back().residual_rms_m, plain.residual_rms_m);
+  EXPECT_EQ(static_cast<int>(traced.iterations.back().pairs.size()), plain.pairs);
+  EXPECT_LT(traced.iterations.back().residual_rms_m, 0.1 * traced.iterations.front().residual_rms_m);
+}
+
+TEST(TraceIcp, EachStepLeadsToTheNextPoseAndEachPairIsMeasuredThere) {
+  const MatchProblem problem = shifted_problem();
+  const TracedMatch traced = trace_icp(problem);
+  for (std::size_t i = 0; i < traced.iterations.size(); ++i) {
+    const IcpIteration& iteration = traced.iterations[i];
+    const Pose2 after = i + 1 < traced.iterations.size() ? traced.iterations[i + 1].pose : traced.result.pose;
+    EXPECT_LT(apart(after, iteration.pose * exp(iteration.step)), 1e-12);
+    for (const TracedPair& pair : iteration.pairs) {
+      const ScanPoint& p = problem.points[pair.point];
+      const Line& line = problem.map.lines()[static_cast<std::size_t>(pair.line)];
+      const Eigen::Vector2d place = iteration.pose * Eigen::Vector2d(p.x_m, p.y_m);
+      EXPECT_NEAR(pair.distance_m, line.distance_of(place), 1e-9);
+      const double ratio = pair.distance_m / problem.options.robust_scale_m;
+      EXPECT_NEAR(pair.weight, 1.0 / (1.0 + ratio * ratio), 1e-12);
+    }
+  }
+}
+
 }  // namespace
 }  // namespace wainscot

@@ -5,11 +5,12 @@
 // grows downwards, so every y changes its sign on the way there.
 'use strict';
 (() => {
-  // ---------------------------------------------------------------------------------------------- numbers and tables
+  const {
+    bytesOf, minus, lengthText, degrees, angleText, percentText, wrap, transformed, compose, ellipse, factor95, roundStep, find,
+    makePlayer,
+  } = shared;
 
-  function bytesOf(base64) {
-    return Uint8Array.from(atob(base64), (character) => character.charCodeAt(0));
-  }
+  // ---------------------------------------------------------------------------------------------- numbers and tables
 
   // Varints of the differences between rows (io/packed_numbers.hpp), as one array a column. Counted with products rather
   // than shifts, since a browser shifts 32 bits only.
@@ -64,56 +65,15 @@
 
   // ------------------------------------------------------------------------------------------------ words for people
 
-  const minus = (text) => text.replace('-', '−');
-  function lengthText(metres) {
-    if (!Number.isFinite(metres)) return 'unknown';
-    const size = Math.abs(metres);
-    if (size < 0.00995) return minus((metres * 1000).toFixed(1)) + ' mm';
-    if (size < 0.995) return minus((metres * 1000).toFixed(0)) + ' mm';
-    return minus(metres.toFixed(2)) + ' m';
-  }
-  const degrees = (radians) => radians * 180 / Math.PI;
-  function angleText(radians) {
-    if (!Number.isFinite(radians)) return 'unknown';
-    return minus(degrees(wrap(radians)).toFixed(Math.abs(degrees(radians)) < 10 ? 2 : 1)) + '°';
-  }
-  const percentText = (fraction) => (100 * fraction).toFixed(0) + ' %';
   const placeText = (x_m, y_m) => `x ${minus(x_m.toFixed(2))} m, y ${minus(y_m.toFixed(2))} m`;
 
   // -------------------------------------------------------------------------------------------------------- geometry
-
-  const wrap = (angle) => Math.atan2(Math.sin(angle), Math.cos(angle));
-
-  function transformed(pose, points) {
-    const c = Math.cos(pose[2]);
-    const s = Math.sin(pose[2]);
-    return points.map(([x, y]) => [pose[0] + c * x - s * y, pose[1] + s * x + c * y]);
-  }
-
-  function compose(a, b) {
-    const [[x, y]] = transformed(a, [[b[0], b[1]]]);
-    return [x, y, a[2] + b[2]];
-  }
 
   function inverse(a) {
     const c = Math.cos(a[2]);
     const s = Math.sin(a[2]);
     return [-c * a[0] - s * a[1], s * a[0] - c * a[1], -a[2]];
   }
-
-  // Axes and direction of the ellipse of a covariance (xx, xy, yy), one standard uncertainty: its eigenvalues.
-  function ellipse(xx, xy, yy) {
-    const middle = (xx + yy) / 2;
-    const half = Math.hypot((xx - yy) / 2, xy);
-    return {
-      major: Math.sqrt(Math.max(0, middle + half)),
-      minor: Math.sqrt(Math.max(0, middle - half)),
-      direction_rad: 0.5 * Math.atan2(2 * xy, xx - yy),
-    };
-  }
-  // The 95 % region of a place: square root of chi squared at 0.95 with 2 degrees of freedom, 5.991 (NIST/SEMATECH
-  // e-Handbook of Statistical Methods, table 1.3.6.7.4).
-  const factor95 = Math.sqrt(5.991);
 
   // The point of a wall piece that is nearest to (x, y).
   function footOn(piece, x_m, y_m) {
@@ -196,15 +156,8 @@
     });
   }
 
-  // The largest of 1, 2, 5 times a power of ten that is at most `most`.
-  function roundStep(most) {
-    const decade = 10 ** Math.floor(Math.log10(most));
-    return [5, 2, 1].find((step) => step * decade <= most * (1 + 1e-9)) * decade;
-  }
-
   // -------------------------------------------------------------------------------------------------------- pictures
 
-  const find = (id) => document.getElementById(id);
   function drawn(parent, name, attributes) {
     const element = document.createElementNS('http://www.w3.org/2000/svg', name);
     for (const [key, value] of Object.entries(attributes)) element.setAttribute(key, value);
@@ -222,7 +175,7 @@
 
   // ------------------------------------------------------------------------------------------------------- the data
 
-  const data = JSON.parse(find('report-data').textContent);
+  const data = JSON.parse(find('data').textContent);
   const trajectory = table(data.trajectory);
   const nodes = table(data.nodes);
   const pieces = table(data.pieces);
@@ -545,26 +498,7 @@
   function startTime() {
     time.max = Math.max(0, trajectory.rows - 1);
     time.addEventListener('input', () => showMoment(time.valueAsNumber));
-    let timer = null;
-    const play = find('play');
-    const stop = () => {
-      clearInterval(timer);
-      timer = null;
-      play.textContent = 'Play';
-    };
-    // The whole drive in 40 seconds.
-    play.addEventListener('click', () => {
-      if (timer) {
-        stop();
-        return;
-      }
-      if (row === trajectory.rows - 1) showMoment(0);
-      play.textContent = 'Stop';
-      timer = setInterval(() => {
-        showMoment(row + Math.max(1, Math.round(trajectory.rows / 800)));
-        if (row >= trajectory.rows - 1) stop();
-      }, 50);
-    });
+    makePlayer(find('play'), time, 40000);  // the whole drive in 40 seconds
   }
 
   // ------------------------------------------------------------------------------------------------ layers of the map

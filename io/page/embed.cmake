@@ -1,0 +1,21 @@
+# Writes a C++ source that holds files as bytes: cmake -DOUT=files.cpp -DHEADER=files.hpp "-DFILES=name=path;..." -P embed.cmake
+# A name without a path stands for no bytes.
+set(text "#include \"${HEADER}\"\n\nnamespace wainscot {\n")
+foreach(pair IN LISTS FILES)
+  string(REGEX MATCH "^([a-z_]+)=(.*)$" matched "${pair}")
+  set(name "${CMAKE_MATCH_1}")
+  set(path "${CMAKE_MATCH_2}")
+  if(path STREQUAL "")
+    string(APPEND text "std::string_view ${name}() { return {}; }\n")
+    continue()
+  endif()
+  file(READ "${path}" hex HEX)
+  string(LENGTH "${hex}" digits)
+  math(EXPR size "${digits} / 2")
+  string(REGEX REPLACE "(..)" "0x\\1," bytes "${hex}")
+  string(REGEX REPLACE "(0x..,0x..,0x..,0x..,0x..,0x..,0x..,0x..,0x..,0x..,0x..,0x..,0x..,0x..,0x..,0x..,)" "\\1\n" bytes "${bytes}")
+  string(APPEND text "static const unsigned char ${name}_bytes[] = {\n${bytes}};\n"
+                     "std::string_view ${name}() { return {reinterpret_cast<const char*>(${name}_bytes), ${size}}; }\n")
+endforeach()
+string(APPEND text "}  // namespace wainscot\n")
+file(WRITE "${OUT}" "${text}")

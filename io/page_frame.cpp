@@ -1,0 +1,91 @@
+#include "io/page_frame.hpp"
+
+#include <cstddef>
+#include <cstdint>
+#include <vector>
+
+#include <fmt/format.h>
+
+#include "io/checksum.hpp"
+#include "io/packed_numbers.hpp"
+#include "io/page/files.hpp"
+
+namespace wainscot {
+namespace {
+
+/// The script as it stands in the page: comment and CDATA marks let HTML and XML both read it as it is.
+std::string page_script(std::string_view script) {
+  return fmt::format("//<![CDATA[\n{}{}//]]>\n", shared_js(), script);
+}
+
+/// The one script that the page's policy lets run. Source: W3C, Content Security Policy Level 3, section 2.3.1.
+std::string script_hash(const std::string& script) {
+  const std::string hexadecimal = sha256(script);
+  std::vector<std::uint8_t> digest;
+  for (std::size_t i = 0; i < hexadecimal.size(); i += 2) {
+    digest.push_back(static_cast<std::uint8_t>(std::stoul(hexadecimal.substr(i, 2), nullptr, 16)));
+  }
+  return "sha256-" + base64(digest);
+}
+
+}  // namespace
+
+std::string html_text(std::string_view text) {
+  std::string safe;
+  safe.reserve(text.size());
+  for (const char c : text) {
+    const auto code = static_cast<unsigned char>(c);
+    if (c == '&') {
+      safe += "&amp;";
+    } else if (c == '<') {
+      safe += "&lt;";
+    } else if (c == '>') {
+      safe += "&gt;";
+    } else if (c == '"') {
+      safe += "&quot;";
+    } else if (c == '\'') {
+      safe += "&#39;";
+    } else if (code == 127 || (code < 32 && c != '\n' && c != '\t')) {
+      safe += "\xEF\xBF\xBD";
+    } else {
+      safe += c;
+    }
+  }
+  return safe;
+}
+
+std::string json_without_markup(std::string_view json) {
+  std::string safe;
+  safe.reserve(json.size());
+  for (const char c : json) {
+    if (c == '<') {
+      safe += "\\u003c";
+    } else if (c == '>') {
+      safe += "\\u003e";
+    } else if (c == '&') {
+      safe += "\\u0026";
+    } else {
+      safe += c;
+    }
+  }
+  return safe;
+}
+
+std::string framed_page(const PageParts& parts) {
+  std::string policy =
+      "default-src 'none'; img-src data:; style-src 'unsafe-inline'; form-action 'none'; base-uri 'none'";
+  std::string scripts;
+  if (!parts.script.empty()) {
+    const std::string script = page_script(parts.script);
+    policy += fmt::format("; script-src '{}'{}", script_hash(script), parts.webassembly ? " 'wasm-unsafe-eval'" : "");
+    scripts = fmt::format("<script type=\"application/json\" id=\"data\">{}</script>\n<script>{}</script>\n",
+                          json_without_markup(parts.data), script);
+  }
+  return fmt::format(
+      "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n<meta name=\"viewport\" "
+      "content=\"width=device-width, initial-scale=1\"/>\n<meta http-equiv=\"Content-Security-Policy\" "
+      "content=\"{}\"/>\n<title>{}</title>\n<style>\n{}{}</style>\n</head>\n<body>\n{}{}</body>\n</html>\n",
+      policy, html_text(parts.title), shared_css(), parts.style, parts.body, scripts);
+}
+
+}  // namespace wainscot
