@@ -65,15 +65,17 @@ void write_page(const ExplainCommand& command, const Explanation& explanation, c
   const std::string page = explain_page(explanation, drive.name, {WAINSCOT_VERSION, simulated, true});
   write_whole_file(command.out, page, command.replace);
   if (command.quiet) return;
-  std::fputs(
-      fmt::format("Wrote {} ({:.1f} MB); open it in a browser. {}\n", printable(command.out.string(), 200),
-                  static_cast<double>(page.size()) / 1e6,
-                  matcher_wasm().empty()
-                      ? "This build found no compiler for WebAssembly, so the page shows precomputed matches; sh "
-                        "apps/install_packages.sh wasm and a new build let its sliders run the matcher."
-                      : "Its sliders run the project's own matcher in the page.")
-          .c_str(),
-      stderr);
+  const char* matching =
+      matcher_wasm().empty()
+          ? "This build found no compiler for WebAssembly, so the page shows precomputed matches; sh "
+            "apps/install_packages.sh wasm and a new build let its sliders run the matcher."
+          : "Its sliders run the project's own matcher in the page.";
+  std::fputs(fmt::format("Wrote {} ({:.1f} MB); open it in a browser. {}\nQuestions about it, with answers that can be "
+                         "checked: wainscot explain {} --lesson 1\n",
+                         printable(command.out.string(), 200), static_cast<double>(page.size()) / 1e6, matching,
+                         shell_word(command.drive.string()))
+                 .c_str(),
+             stderr);
 }
 
 void run_explain(const ExplainCommand& command) {
