@@ -65,15 +65,17 @@ void write_page(const ExplainCommand& command, const Explanation& explanation, c
   const std::string page = explain_page(explanation, drive.name, {WAINSCOT_VERSION, simulated, true});
   write_whole_file(command.out, page, command.replace);
   if (command.quiet) return;
-  std::fputs(
-      fmt::format("Wrote {} ({:.1f} MB); open it in a browser. {}\n", printable(command.out.string(), 200),
-                  static_cast<double>(page.size()) / 1e6,
-                  matcher_wasm().empty()
-                      ? "This build found no compiler for WebAssembly, so the page shows precomputed matches; sh "
-                        "apps/install_packages.sh wasm and a new build let its sliders run the matcher."
-                      : "Its sliders run the project's own matcher in the page.")
-          .c_str(),
-      stderr);
+  const char* matching =
+      matcher_wasm().empty()
+          ? "This build found no compiler for WebAssembly, so the page shows precomputed matches; sh "
+            "apps/install_packages.sh wasm and a new build let its sliders run the matcher."
+          : "Its sliders run the project's own matcher in the page.";
+  std::fputs(fmt::format("Wrote {} ({:.1f} MB); open it in a browser. {}\nQuestions about it, with answers that can be "
+                         "checked: wainscot explain {} --lesson 1\n",
+                         printable(command.out.string(), 200), static_cast<double>(page.size()) / 1e6, matching,
+                         shell_word(command.drive.string()))
+                 .c_str(),
+             stderr);
 }
 
 void run_explain(const ExplainCommand& command) {
@@ -102,7 +104,8 @@ void run_explain(const ExplainCommand& command) {
 void add_explain(CLI::App& app) {
   auto command = std::make_shared<ExplainCommand>();
   CLI::App* explain = app.add_subcommand(
-      "explain", "Make a page that steps through your drive: one match, the graph, one cell; or ask its lessons.");
+      "explain",
+      "Make a page that steps through your drive (one match, the graph, one cell), or print a lesson about it.");
   explain->add_option("DRIVE", command->drive, "the folder of a recorded drive")->capture_default_str();
   explain->add_option("--out", command->out, "the page, to be made")->type_name("PAGE.html");
   explain->add_option("--match-at", command->options.match_at_s, "explain the match next to this time of the drive")

@@ -15,8 +15,8 @@ struct ReportDataOptions {
   std::size_t most_scan_bytes = 3'200'000;
 };
 
-/// What report.html's script shows beyond the page's own words, as one JSON object. Tables are PackedTables, {"columns": [[name, unit], ...], "rows": n,
-/// "packed": base64}; poses are in the map frame, m and rad.
+/// What report.html's script shows beyond the page's own words, as one JSON object. Tables are PackedTables,
+/// {"columns": [[name, unit], ...], "rows": n, "packed": base64}; poses are in the map frame, m and rad.
 ///  - trajectory: a row a used scan; time_s and pose, and the pose by odometry alone
 ///  - nodes: row of the trajectory, covariance of x, y (map frame) and heading against the first node
 ///  - scans: {"spacing_m", "bytes_of_node": packed table, "packed"}: for each node its returns in the robot's frame,

@@ -29,8 +29,7 @@ def stands_in(number, output):
     return any(abs(float(n) - float(number)) <= 0.5001 * 10.0**-decimals for n in numbers(output))
 
 
-def main():
-    folder = tempfile.mkdtemp()
+def main(folder):
     os.symlink(drive, os.path.join(folder, "drive"))
     environment = dict(os.environ, PATH=os.path.dirname(program) + os.pathsep + os.environ["PATH"])
     run(folder, [program, "build", "drive", "--out", "lesson-map", "--quiet"])
@@ -60,4 +59,5 @@ def main():
 
 
 if __name__ == "__main__":
-    main()
+    with tempfile.TemporaryDirectory() as temporary:
+        main(temporary)

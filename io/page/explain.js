@@ -748,14 +748,18 @@
     document.documentElement.classList.add('complete');
   }
 
-  document.documentElement.classList.add('scripted');
+  document.documentElement.classList.add('scripted', 'starting');
   const redrawAll = () => Object.values(redraw).forEach((draw) => draw());
-  window.addEventListener('resize', redrawAll);
-  window.matchMedia('(prefers-color-scheme: dark)').addEventListener('change', redrawAll);
-  startMatch();
-  startGraph();
-  startCells();
-  if (!data.matcher) complete();
+  // After the first picture.
+  setTimeout(() => {
+    document.documentElement.classList.remove('starting');
+    window.addEventListener('resize', redrawAll);
+    window.matchMedia('(prefers-color-scheme: dark)').addEventListener('change', redrawAll);
+    startMatch();
+    startGraph();
+    startCells();
+    if (!data.matcher) complete();
+  }, 0);
 
   // For the page's tests, and for curious people at the browser's console.
   window.explain = {

@@ -1,5 +1,5 @@
-// What a page that explains a match calls: the project's own matcher as WebAssembly. Built for wasm32 only; see
-// io/page/CMakeLists.txt.
+// What a page that explains a match calls: the project's own matcher as WebAssembly. Built by
+// io/page/CMakeLists.txt; and into the tests, for the machine at hand.
 
 #include <cstddef>
 #include <optional>
