@@ -58,7 +58,7 @@ TEST(WallLines, EndAtDoorwaysAndSteps) {
   std::vector<WallPiece> pieces;
   add_face(pieces, {0, 0}, {2, 0});
   add_face(pieces, {2.75, 0}, {4.75, 0});            // behind a doorway
-  add_face(pieces, {5.0, 0}, {6.0, 0});              // 20 cm of it hidden
+  add_face(pieces, {4.8125, 0}, {5.8125, 0});        // 6 cm of it hidden
   add_face(pieces, {5.8125, 0.03}, {6.8125, 0.03});  // a panel before the wall
   const std::vector<WallLine> lines = wall_lines(pieces);
   ASSERT_EQ(lines.size(), 3u);
