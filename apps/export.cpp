@@ -174,7 +174,7 @@ void add_export(CLI::App& app) {
       ->type_name("FOLDER")
       ->required();
   command->add_option("--image", options->image, "what kind of image the grid becomes")
-      ->type_name("png|tif|pgm")
+      ->type_name("KIND")
       ->check(CLI::IsMember({"png", "tif", "pgm"}))
       ->capture_default_str();
   command
@@ -192,7 +192,7 @@ void add_export(CLI::App& app) {
       ->add_option("--clearance", options->clearance,
                    "also write each cell's distance to the nearest wall: tif in metres (floating point), or pgm in "
                    "millimetres (16 bits)")
-      ->type_name("tif|pgm")
+      ->type_name("KIND")
       ->check(CLI::IsMember({"tif", "pgm"}));
   command->add_flag("--replace", options->replace, "replace files that are there already");
   std::string names;

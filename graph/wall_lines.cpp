@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <iterator>
 #include <numeric>
 
 #include "core/median.hpp"
@@ -154,6 +155,40 @@ class LineFinder {
   std::vector<bool> taken_;
 };
 
+double distance_to(const WallLine& line, const Eigen::Vector2d& place_m) {
+  const Eigen::Vector2d along = line.to_m - line.from_m;
+  const double part = std::clamp((place_m - line.from_m).dot(along) / along.squaredNorm(), 0.0, 1.0);
+  return (place_m - line.from_m - part * along).norm();
+}
+
+double sine_between(const WallLine& a, const WallLine& b) {
+  const Eigen::Vector2d u = (a.to_m - a.from_m).normalized();
+  const Eigen::Vector2d v = (b.to_m - b.from_m).normalized();
+  return u.x() * v.y() - u.y() * v.x();
+}
+
+/// A single piece that cuts a corner off: returns of two walls that stand at an angle, taken for one face.
+bool cuts_a_corner(const WallLine& line, const std::vector<WallLine>& lines) {
+  constexpr double near_m = 0.06;
+  constexpr double least_sine = 0.26;  // 15 degrees: what is flatter goes on with the wall
+  if (line.pieces > 1) return false;
+  const auto touches = [&](const WallLine& other, const Eigen::Vector2d& end) {
+    return other.pieces > 1 && distance_to(other, end) < near_m && std::abs(sine_between(line, other)) > least_sine;
+  };
+  return std::any_of(lines.begin(), lines.end(), [&](const WallLine& a) {
+    return touches(a, line.from_m) && std::any_of(lines.begin(), lines.end(), [&](const WallLine& b) {
+             return &a != &b && touches(b, line.to_m) && std::abs(sine_between(a, b)) > least_sine;
+           });
+  });
+}
+
+std::vector<WallLine> without_cut_corners(const std::vector<WallLine>& lines) {
+  std::vector<WallLine> kept;
+  std::copy_if(lines.begin(), lines.end(), std::back_inserter(kept),
+               [&](const WallLine& line) { return !cuts_a_corner(line, lines); });
+  return kept;
+}
+
 /// Two ends of lines and the place where the lines cross.
 struct Corner {
   Eigen::Vector2d* first;
@@ -165,7 +200,7 @@ struct Corner {
 void find_corners(WallLine& a, WallLine& b, double corner_m, std::vector<Corner>& corners) {
   const Eigen::Vector2d along_a = (a.to_m - a.from_m).normalized();
   const Eigen::Vector2d along_b = (b.to_m - b.from_m).normalized();
-  const double sine = along_a.x() * along_b.y() - along_a.y() * along_b.x();
+  const double sine = sine_between(a, b);
   constexpr double least_sine = 0.5;  // 30 degrees: flatter lines cross nobody knows where
   if (std::abs(sine) < least_sine) return;
   const Eigen::Vector2d between = b.from_m - a.from_m;
@@ -175,7 +210,10 @@ void find_corners(WallLine& a, WallLine& b, double corner_m, std::vector<Corner>
     for (Eigen::Vector2d* end_b : {&b.from_m, &b.to_m}) {
       const double way_a_m = (*end_a - place).norm();
       const double way_b_m = (*end_b - place).norm();
-      if (std::max(way_a_m, way_b_m) <= corner_m) corners.push_back({end_a, end_b, place, way_a_m + way_b_m});
+      // No line grows or shrinks by more than half.
+      if (way_a_m > std::min(corner_m, 0.5 * a.length_m()) || way_b_m > std::min(corner_m, 0.5 * b.length_m()))
+        continue;
+      corners.push_back({end_a, end_b, place, way_a_m + way_b_m});
     }
   }
 }
@@ -203,7 +241,7 @@ void join_corners(std::vector<WallLine>& lines, double corner_m) {
 }  // namespace
 
 std::vector<WallLine> wall_lines(std::span<const WallPiece> pieces, const WallLineOptions& options) {
-  std::vector<WallLine> lines = LineFinder(pieces, options).find();
+  std::vector<WallLine> lines = without_cut_corners(LineFinder(pieces, options).find());
   join_corners(lines, options.corner_m);
   std::stable_sort(lines.begin(), lines.end(),
                    [](const WallLine& a, const WallLine& b) { return a.length_m() > b.length_m(); });

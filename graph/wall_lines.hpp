@@ -17,7 +17,7 @@ struct WallLineOptions {
   double same_way_cosine = 0.985;  ///< 10 degrees: short pieces are not so sure of their direction
   double gap_m = 0.1;              ///< a wider gap parts two lines: one side of a partition from the other
   double least_length_m = 0.2;     ///< shorter ones are legs and edges of things, not walls
-  double corner_m = 0.12;          ///< two ends this near to where their lines cross are one corner, which no beam met
+  double corner_m = 0.2;           ///< two ends this near to where their lines cross are one corner, which no beam met
 };
 
 /// One face of a wall.

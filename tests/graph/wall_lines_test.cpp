@@ -67,6 +67,30 @@ TEST(WallLines, EndAtDoorwaysAndSteps) {
   EXPECT_TRUE(has_line(lines, {5.8125, 0.03}, {6.8125, 0.03}, 1e-9));
 }
 
+// A piece of which one half lies on one wall and the other on the next is no wall; a pilaster's face is one.
+TEST(WallLines, LeaveOutWhatCutsACorner) {
+  std::vector<WallPiece> pieces;
+  add_face(pieces, {3.125, 0}, {0.125, 0});
+  add_face(pieces, {0, -0.125}, {0, -3.125});
+  pieces.push_back({{0.06, -0.06}, -0.25 * M_PI, 0.08, 0.002, 30, 5});
+  WallLineOptions options;
+  options.least_length_m = 0.1;
+  std::vector<WallLine> lines = wall_lines(pieces, options);
+  ASSERT_EQ(lines.size(), 2u);
+  EXPECT_NEAR(lines[0].length_m() + lines[1].length_m(), 6.25, 1e-9);
+  for (const WallLine& line : lines) {
+    EXPECT_LT(std::min(line.from_m.norm(), line.to_m.norm()), 1e-9);  // they meet
+  }
+
+  pieces.clear();
+  add_face(pieces, {0, 0}, {2, 0});
+  add_face(pieces, {2, 0}, {2, 0.25});
+  add_face(pieces, {2, 0.25}, {4, 0.25});
+  lines = wall_lines(pieces);
+  ASSERT_EQ(lines.size(), 3u);
+  EXPECT_TRUE(has_line(lines, {2, 0}, {2, 0.25}, 1e-9));
+}
+
 TEST(WallLines, TwoFacesOfOneWallAreTwoLines) {
   std::vector<WallPiece> pieces;
   add_face(pieces, {0, 0}, {3, 0});
