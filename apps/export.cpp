@@ -10,6 +10,7 @@
 #include <set>
 #include <stdexcept>
 #include <string>
+#include <system_error>
 #include <utility>
 #include <vector>
 
@@ -139,6 +140,10 @@ WallPlan plan_of(const ExportOptions& options, const OccupancyGrid& grid) {
 }
 
 void run_export(const ExportOptions& options) {
+  std::error_code ignored;
+  if (fs::equivalent(options.map, options.out, ignored)) {
+    throw InputError(printable(options.out.string(), 300) + ": is the map's own folder; choose another --out");
+  }
   const OccupancyGrid grid = read_grid(options.map);
   const WallPlan plan = plan_of(options, grid);
   const GreyLevels levels = parsed_levels(options.levels).value();

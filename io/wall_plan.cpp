@@ -17,7 +17,8 @@ namespace wainscot {
 namespace {
 
 constexpr double margin_m = 0.5;
-constexpr double notes_m = 1.2;  ///< of height, below the plan
+constexpr double notes_m = 1.2;        ///< of height, below the plan
+constexpr double least_width_m = 7.0;  ///< the notes need as much
 constexpr double scale = 50.0;
 
 constexpr const char* plan_style = R"(
@@ -64,6 +65,7 @@ Extent extent_of(const WallPlan& plan, const std::vector<CellOutline>& outlines)
   }
   extent.low_m.array() -= margin_m;
   extent.high_m.array() += margin_m;
+  extent.high_m.x() = std::max(extent.high_m.x(), extent.low_m.x() + least_width_m);
   return extent;
 }
 
