@@ -1,7 +1,9 @@
 #include "apps/compare.hpp"
 
+#include <algorithm>
 #include <cstdio>
 #include <filesystem>
+#include <iterator>
 #include <memory>
 #include <optional>
 #include <stdexcept>
@@ -16,8 +18,8 @@
 #include "io/comparison.hpp"
 #include "io/comparison_page.hpp"
 #include "io/comparison_table.hpp"
-#include "io/graph_reader.hpp"
 #include "io/grid_reader.hpp"
+#include "io/map_reader.hpp"
 #include "io/output_files.hpp"
 #include "io/pose_table.hpp"
 #include "io/simulated_mark.hpp"
@@ -135,22 +137,38 @@ void compare_with_itself(const Side& side, Comparison& comparison) {
            fmt::format("{}: has fewer than two poses; build the map again", printable(side.path.string(), 300)));
 }
 
-MapsComparison compare_maps(const Side& first, const GraphRecord& of_first, const Side& second,
-                            const GraphRecord& of_second) {
+std::vector<std::string> checksums(const SavedMap& saved) {
+  std::vector<std::string> all;
+  for (const Drive& drive : saved.drives) all.push_back(drive.checksum);
+  return all;
+}
+
+/// The wall pieces whose uncertainty is known.
+std::vector<WallPiece> sure_pieces(const Map& map) {
+  std::vector<WallPiece> pieces;
+  std::copy_if(map.wall_pieces.begin(), map.wall_pieces.end(), std::back_inserter(pieces),
+               [](const WallPiece& piece) { return piece.sd_m > 0.0; });
+  return pieces;
+}
+
+MapsComparison compare_maps(const Side& first, const SavedMap& of_first, const Side& second,
+                            const SavedMap& of_second) {
   // Two maps of one drive tell by their paths where to look.
   std::optional<Pose2> near;
-  if (of_first.drive_checksums == of_second.drive_checksums) near = frame_in_reference(second, first.found);
+  if (checksums(of_first) == checksums(of_second)) near = frame_in_reference(second, first.found);
   MapsComparison maps;
   maps.first = first.name;
   maps.second = second.name;
-  maps.alignment = align_walls(of_first.wall_pieces, of_second.wall_pieces, near);
+  const std::vector<WallPiece> first_pieces = sure_pieces(of_first.map);
+  const std::vector<WallPiece> second_pieces = sure_pieces(of_second.map);
+  maps.alignment = align_walls(first_pieces, second_pieces, near);
   constexpr double least_agreement = 0.3;
   if (maps.alignment.agreement < least_agreement) {
     throw PoorData(fmt::format(
         "{} and {} share too few walls to be laid over each other ({:.0f} % agree within 5 cm); are both of one house?",
         maps.first, maps.second, 100.0 * maps.alignment.agreement));
   }
-  maps.walls = wall_difference(of_first.wall_pieces, of_second.wall_pieces, maps.alignment.first_second);
+  maps.walls = wall_difference(first_pieces, second_pieces, maps.alignment.first_second);
   maps.grid = grid_difference(read_grid(first.path), read_grid(second.path), maps.alignment.first_second);
   return maps;
 }
@@ -174,9 +192,9 @@ Comparison compare(const CompareOptions& options) {
   comparison.simulated = first.simulated || (second && second->simulated);
   bool one_drive = true;
   if (second && first.is_map && second->is_map) {
-    const GraphRecord of_first = read_graph_record(first.path);
-    const GraphRecord of_second = read_graph_record(second->path);
-    one_drive = of_first.drive_checksums == of_second.drive_checksums;
+    const SavedMap of_first = read_graph(first.path);
+    const SavedMap of_second = read_graph(second->path);
+    one_drive = checksums(of_first) == checksums(of_second);
     comparison.maps = compare_maps(first, of_first, *second, of_second);
   }
   if (!options.truth.empty()) {

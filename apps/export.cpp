@@ -21,15 +21,12 @@
 #include "graph/wall_lines.hpp"
 #include "io/clearance.hpp"
 #include "io/file_reader.hpp"
-#include "io/graph_reader.hpp"
 #include "io/grid_image.hpp"
-#include "io/grid_reader.hpp"
 #include "io/map_origin.hpp"
+#include "io/map_reader.hpp"
 #include "io/number_text.hpp"
 #include "io/output_files.hpp"
 #include "io/plan_svg.hpp"
-#include "io/pose_table.hpp"
-#include "io/simulated_mark.hpp"
 #include "io/spelling.hpp"
 #include "io/text_template.hpp"
 #include "io/wall_plan.hpp"
@@ -128,14 +125,19 @@ void add_clearance(const ExportOptions& options, const OccupancyGrid& grid, std:
   files.push_back({options.out / "clearance.yaml", clearance_yaml(grid.frame, raster, kind)});
 }
 
-WallPlan plan_of(const ExportOptions& options, const OccupancyGrid& grid) {
+WallPlan plan_of(const ExportOptions& options, const SavedMap& saved) {
   WallPlan plan;
   const fs::path plain = options.map.has_filename() ? options.map : options.map.parent_path();
   plan.title = "Plan of " + printable(plain.filename().string(), 100);
-  plan.walls = wall_lines(read_graph_record(options.map).wall_pieces);
-  for (const TimedPose& row : read_pose_table(options.map / "trajectory.csv")) plan.path.push_back(row.pose);
-  plan.floor = plan_areas(grid).front();
-  plan.simulated = is_map_of_simulated_drive(options.map);
+  plan.walls = wall_lines(saved.map.wall_pieces);
+  int drive = 0;
+  for (const TrajectoryRow& row : saved.map.trajectory) {
+    if (row.drive != drive) plan.paths.emplace_back();
+    drive = row.drive;
+    plan.paths.back().push_back(row.pose);
+  }
+  plan.floor = plan_areas(saved.map.grid).front();
+  plan.simulated = saved.origin.simulated;
   return plan;
 }
 
@@ -144,8 +146,9 @@ void run_export(const ExportOptions& options) {
   if (fs::equivalent(options.map, options.out, ignored)) {
     throw InputError(printable(options.out.string(), 300) + ": is the map's own folder; choose another --out");
   }
-  const OccupancyGrid grid = read_grid(options.map);
-  const WallPlan plan = plan_of(options, grid);
+  const SavedMap saved = read_map(options.map);
+  const OccupancyGrid& grid = saved.map.grid;
+  const WallPlan plan = plan_of(options, saved);
   const GreyLevels levels = parsed_levels(options.levels).value();
   const ImageKind kind = kind_of(options.image);
   const std::string image = std::string("map.") + image_ending(kind);

@@ -323,39 +323,46 @@ class Adjustment {
     return way + turning > 0.0 ? turning / (way + turning) : 0.0;
   }
 
+  using ByConstants = Eigen::Matrix<double, 3, kConstants>;
+
+  /// How the residuals between consecutive nodes change with odometry's constants, one constant after the other: a path
+  /// for each of them at once would be the most memory that a long drive needs.
+  std::vector<ByConstants> odometry_by_constants(const std::vector<Tangent2>& residuals) const {
+    std::vector<ByConstants> derivatives(residuals.size(), ByConstants::Zero());
+    for (int c = kDistanceScale; c < kConstants; ++c) {
+      const double delta = c == kClockRate ? 1e-5 : 1e-4;
+      Constants changed = constants_;
+      changed.change[c] += delta;
+      const OdometryPath path(steps_, changed.odometry());
+      for (std::size_t i = 0; i < residuals.size(); ++i) {
+        const Pose2 actual = between(poses_[i], poses_[i + 1]);
+        derivatives[i].col(c) = (log(between(driven(path, i, changed), actual)) - residuals[i]) / delta;
+      }
+    }
+    return derivatives;
+  }
+
   void add_odometry() {
     const OdometryPath path(steps_, constants_.odometry());
-    std::vector<OdometryPath> shifted;
-    std::vector<Constants> changed;
-    ConstantVector delta = ConstantVector::Zero();
-    for (int c = kDistanceScale; c < kConstants; ++c) {
-      delta[c] = c == kClockRate ? 1e-5 : 1e-4;
-      changed.push_back(constants_);
-      changed.back().change[c] += delta[c];
-      shifted.emplace_back(steps_, changed.back().odometry());
-    }
-    std::array<std::vector<double>, 3> ratios;
+    std::vector<Tangent2> residuals;
     for (std::size_t i = 0; i + 1 < poses_.size(); ++i) {
-      const Pose2 measured = driven(path, i, constants_);
-      const Pose2 actual = between(poses_[i], poses_[i + 1]);
-      const Tangent2 residual = log(between(measured, actual));
-      Eigen::Matrix<double, 3, kConstants> by_constants = Eigen::Matrix<double, 3, kConstants>::Zero();
-      for (int c = kDistanceScale; c < kConstants; ++c) {
-        const auto which = static_cast<std::size_t>(c - kDistanceScale);
-        by_constants.col(c) = (log(between(driven(shifted[which], i, changed[which]), actual)) - residual) / delta[c];
-      }
+      residuals.push_back(log(between(driven(path, i, constants_), between(poses_[i], poses_[i + 1]))));
+    }
+    std::vector<ByConstants> derivatives = odometry_by_constants(residuals);
+    std::array<std::vector<double>, 3> ratios;
+    for (std::size_t i = 0; i < residuals.size(); ++i) {
+      ByConstants& by_constants = derivatives[i];
       // As with the range scale: the noise is that of the wheels' own measure.
-      by_constants.col(kDistanceScale).head<2>() -= residual.head<2>();
-      by_constants(2, kTurnScale) -= residual[2];
+      by_constants.col(kDistanceScale).head<2>() -= residuals[i].head<2>();
+      by_constants(2, kTurnScale) -= residuals[i][2];
       // Where the robot turns on the spot, the recorded way is noise alone: its share must not count as way.
       by_constants.col(kSlipInTurns) = turn_share(path, i) * by_constants.col(kDistanceScale);
-      add_odometry_factor(i, residual, by_constants, ratios);
+      add_odometry_factor(i, residuals[i], by_constants, ratios);
     }
     renew_noise_ratio(ratios);
   }
 
-  void add_odometry_factor(std::size_t i, const Tangent2& residual,
-                           const Eigen::Matrix<double, 3, kConstants>& by_constants,
+  void add_odometry_factor(std::size_t i, const Tangent2& residual, const ByConstants& by_constants,
                            std::array<std::vector<double>, 3>& ratios) {
     Eigen::Matrix3d covariance = stretch_covariance(steps_, noise_, keyframes_[i].time_s, keyframes_[i + 1].time_s);
     covariance.diagonal() += Eigen::Vector3d(1e-6, 1e-6, 1e-6);

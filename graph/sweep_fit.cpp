@@ -77,11 +77,12 @@ class SweepSearch {
   std::vector<ScanPair> pairs_;
 };
 
-/// The lowest point of a parabola through three misfits `step_s` apart, and how far the pairs scatter about it.
-void refine(const SweepSearch& search, double step_s, SweepFit& fit) {
-  const std::vector<double> low = search.misfits(fit.sweep_s - step_s);
-  const std::vector<double> middle = search.misfits(fit.sweep_s);
-  const std::vector<double> high = search.misfits(fit.sweep_s + step_s);
+/// Moves to the lowest point of a parabola through three misfits `step_s` apart; its standard uncertainty, from how far
+/// the pairs scatter about it.
+double refine(const SweepSearch& search, double step_s, double& sweep_s) {
+  const std::vector<double> low = search.misfits(sweep_s - step_s);
+  const std::vector<double> middle = search.misfits(sweep_s);
+  const std::vector<double> high = search.misfits(sweep_s + step_s);
   double slope = 0.0;
   double slope2 = 0.0;
   double bend = 0.0;
@@ -91,14 +92,25 @@ void refine(const SweepSearch& search, double step_s, SweepFit& fit) {
     slope2 += g * g;
     bend += (high[k] - 2.0 * middle[k] + low[k]) / (step_s * step_s);
   }
-  if (bend <= 0.0) {
-    fit.sd_s = step_s;
-    return;
-  }
+  if (bend <= 0.0) return step_s;
   const double shift = std::clamp(-slope / bend, -step_s, step_s);
   const double scatter = slope2 - slope * slope / static_cast<double>(low.size());
-  fit.sweep_s += shift;
-  fit.sd_s = std::sqrt(std::max(0.0, scatter)) / bend;
+  sweep_s += shift;
+  return std::sqrt(std::max(0.0, scatter)) / bend;
+}
+
+/// Mean of the pairs' differences over its standard uncertainty.
+double by_how_much_better(const std::vector<double>& stated, const std::vector<double>& found) {
+  double sum = 0.0;
+  double squares = 0.0;
+  for (std::size_t k = 0; k < stated.size(); ++k) {
+    const double difference = stated[k] - found[k];
+    sum += difference;
+    squares += difference * difference;
+  }
+  const auto count = static_cast<double>(stated.size());
+  const double variance = (squares - sum * sum / count) / (count - 1.0);
+  return variance > 0.0 ? sum / std::sqrt(count * variance) : 0.0;
 }
 
 }  // namespace
@@ -120,9 +132,13 @@ SweepFit fit_sweep(const TurnScans& scans, const LidarMotion& motion, const Lida
     best = misfit;
     fit.sweep_s = k * step_s;
   }
-  refine(search, 0.5 * step_s, fit);
-  refine(search, 0.25 * step_s, fit);
+  refine(search, 0.5 * step_s, fit.sweep_s);
+  // The uncertainty is the wide parabola's: over less than an eighth of a turn, pairs of returns that come and go bend
+  // the misfits more than the smear does.
+  fit.sd_s = refine(search, 0.5 * step_s, fit.sweep_s);
+  refine(search, 0.25 * step_s, fit.sweep_s);
   fit.misfit_m = std::sqrt(search.misfit(fit.sweep_s));
+  fit.better = by_how_much_better(search.misfits(scans.stated_s), search.misfits(fit.sweep_s));
   return fit;
 }
 

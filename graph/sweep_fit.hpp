@@ -16,6 +16,7 @@ struct SweepFit {
   double sd_s = 0.0;             ///< standard uncertainty, from the scatter between pairs
   double misfit_m = 0.0;         ///< root mean square distance of the returns from the other scan's walls there,
   double stated_misfit_m = 0.0;  ///< and with the stated time
+  double better = 0.0;           ///< mean drop of the pairs' misfits from stated to found / its standard uncertainty
   std::size_t pairs = 0;         ///< of scans with different yaw rates; 0: the drive does not tell
 };
 

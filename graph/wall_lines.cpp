@@ -64,7 +64,7 @@ class LineFinder {
                      [&](std::size_t a, std::size_t b) { return pieces_[a].returns > pieces_[b].returns; });
     std::vector<WallLine> lines;
     for (const std::size_t seed : seeds) {
-      if (taken_[seed] || pieces_[seed].nodes < options_.least_nodes) continue;
+      if (!is_free(seed)) continue;
       const WallLine line = grow(seed);
       if (line.length_m() >= options_.least_length_m) lines.push_back(line);
     }
@@ -72,14 +72,17 @@ class LineFinder {
   }
 
  private:
+  /// Not taken, and sure enough. An uncertainty that is not known is 0 or NaN.
+  bool is_free(std::size_t i) const {
+    const WallPiece& piece = pieces_[i];
+    return !taken_[i] && piece.nodes >= options_.least_nodes && piece.sd_m > 0.0 && piece.half_length_m > 0.0;
+  }
+
   std::vector<Stretch> stretches_on(const StraightLine& line) const {
     std::vector<Stretch> stretches;
     for (std::size_t i = 0; i < pieces_.size(); ++i) {
       const WallPiece& piece = pieces_[i];
-      if (taken_[i] || piece.nodes < options_.least_nodes ||
-          normal_of(piece).dot(line.normal) < options_.same_way_cosine) {
-        continue;
-      }
+      if (!is_free(i) || normal_of(piece).dot(line.normal) < options_.same_way_cosine) continue;
       const Eigen::Vector2d begin = end_of(piece, -1.0);
       const Eigen::Vector2d end = end_of(piece, 1.0);
       if (std::max(std::abs(line.height(begin)), std::abs(line.height(end))) > options_.step_m) continue;

@@ -30,8 +30,9 @@ struct WallLine {
   double length_m() const { return (to_m - from_m).norm(); }
 };
 
-/// The longest first. Each line is the least-squares fit of its pieces' ends, weighted by length and stated
-/// uncertainty; a piece belongs to one line at most. A round wall becomes several lines.
+/// The longest first. Pieces whose uncertainty is not known are left out. Each line is the least-squares fit of its
+/// pieces' ends, weighted by length and stated uncertainty; a piece belongs to one line at most. A round wall becomes
+/// several lines.
 std::vector<WallLine> wall_lines(std::span<const WallPiece> pieces, const WallLineOptions& options = {});
 
 }  // namespace wainscot

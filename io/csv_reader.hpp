@@ -68,6 +68,9 @@ class CsvReader {
   /// A time in seconds that is not less than the row before's. Throws `InputError`. Call once a row.
   double time(std::size_t column);
 
+  /// The next row's time may be any: another drive's rows begin there.
+  void begin_times_anew() { last_time_s_ = -std::numeric_limits<double>::infinity(); }
+
   /// Throws `InputError` with file, line and the column's name: "FILE:LINE: time_s <what>".
   [[noreturn]] void fail(std::size_t column, const std::string& what) const;
 

@@ -1,7 +1,10 @@
 #include "io/graph_database.hpp"
 
+#include <algorithm>
 #include <bit>
 #include <cstdint>
+#include <optional>
+#include <span>
 #include <string>
 #include <utility>
 #include <vector>
@@ -9,6 +12,7 @@
 #include <SQLiteCpp/SQLiteCpp.h>
 
 #include "io/number_text.hpp"
+#include "io/robot_yaml_writer.hpp"
 
 namespace wainscot {
 namespace {
@@ -20,11 +24,29 @@ PRAGMA page_size = 4096;
 PRAGMA journal_mode = OFF;
 PRAGMA synchronous = OFF;
 PRAGMA encoding = 'UTF-8';
-PRAGMA user_version = 1;
+PRAGMA user_version = 2;
 BEGIN;
 -- One row a fact about the whole map.
 CREATE TABLE meta (key TEXT PRIMARY KEY, value TEXT NOT NULL);
-CREATE TABLE drives (drive INTEGER PRIMARY KEY, name TEXT NOT NULL, checksum TEXT NOT NULL);
+CREATE TABLE drives (
+  drive INTEGER PRIMARY KEY, name TEXT NOT NULL, checksum TEXT NOT NULL, robot_yaml TEXT NOT NULL);
+-- What the robot recorded beside the scans. follows_break: nothing is known of the motion since the row before.
+CREATE TABLE wheels (
+  drive INTEGER NOT NULL REFERENCES drives, time_s REAL NOT NULL, left_ticks INTEGER NOT NULL,
+  right_ticks INTEGER NOT NULL, follows_break INTEGER NOT NULL);
+CREATE TABLE odometry (
+  drive INTEGER NOT NULL REFERENCES drives, time_s REAL NOT NULL, x_m REAL NOT NULL, y_m REAL NOT NULL,
+  heading_rad REAL NOT NULL, follows_break INTEGER NOT NULL);
+CREATE TABLE gyro (drive INTEGER NOT NULL REFERENCES drives, time_s REAL NOT NULL, yaw_rate_rad_s REAL NOT NULL);
+CREATE TABLE marker_sightings (
+  drive INTEGER NOT NULL REFERENCES drives, time_s REAL NOT NULL, marker TEXT NOT NULL, x_m REAL NOT NULL,
+  y_m REAL NOT NULL, heading_rad REAL);
+CREATE TABLE surveyed_markers (
+  drive INTEGER NOT NULL REFERENCES drives, marker TEXT NOT NULL, x_m REAL NOT NULL, y_m REAL NOT NULL,
+  heading_rad REAL);
+CREATE TABLE hints (
+  drive INTEGER NOT NULL REFERENCES drives, time_1_s REAL NOT NULL, time_2_s REAL NOT NULL,
+  same_place INTEGER NOT NULL);
 -- Pose in the map frame; covariance in the node's own frame, against node 0.
 CREATE TABLE nodes (
   node INTEGER PRIMARY KEY, drive INTEGER NOT NULL REFERENCES drives, scan INTEGER NOT NULL, time_s REAL NOT NULL,
@@ -32,7 +54,8 @@ CREATE TABLE nodes (
   covariance_xx_m2 REAL, covariance_xy_m2 REAL, covariance_yy_m2 REAL,
   covariance_xh_m_rad REAL, covariance_yh_m_rad REAL, covariance_hh_rad2 REAL);
 -- points: 12 bytes a return, little-endian float32 angle_rad, range_m, time_offset_s, in the order of firing.
-CREATE TABLE scans (node INTEGER PRIMARY KEY REFERENCES nodes, returns INTEGER NOT NULL, points BLOB NOT NULL);
+CREATE TABLE scans (
+  node INTEGER PRIMARY KEY REFERENCES nodes, recorded_s REAL NOT NULL, returns INTEGER NOT NULL, points BLOB NOT NULL);
 -- Pose of to_node in from_node; information (inverse covariance) in the frame of to_node.
 CREATE TABLE edges (
   edge INTEGER PRIMARY KEY, kind TEXT NOT NULL, from_node INTEGER NOT NULL REFERENCES nodes,
@@ -75,6 +98,7 @@ class RowInserter {
     for (int i = 0; i < times; ++i) all += text;
     return all;
   }
+  void bind(const std::optional<double>& value) { value ? bind(*value) : statement_.bind(next_++); }
   void bind(double value) { statement_.bind(next_++, value); }  // SQLite stores NaN as NULL
   void bind(std::int64_t value) { statement_.bind(next_++, value); }
   void bind(std::size_t value) { bind(static_cast<std::int64_t>(value)); }
@@ -116,41 +140,56 @@ std::vector<std::uint8_t> points_blob(const Scan& scan) {
   return blob;
 }
 
-const char* kind_text(EdgeKind kind) {
-  switch (kind) {
-    case EdgeKind::odometry:
-      return "odometry";
-    case EdgeKind::match:
-      return "match";
-    case EdgeKind::closure:
-      return "closure";
-  }
-  return "";
-}
-
-void insert_meta(SQLite::Database& database, const Map& map, const Drive& drive, const MapOrigin& origin) {
+void insert_meta(SQLite::Database& database, const Map& map, const MapOrigin& origin) {
   RowInserter meta(database, "meta", 2);
-  meta.insert("schema_version", "1");
+  meta.insert("schema_version", std::to_string(graph_database_schema));
   meta.insert("program_version", origin.program_version);
   meta.insert("loops_closed", origin.loops_closed ? "yes" : "no");
   meta.insert("simulated", origin.simulated ? "yes" : "no");
   meta.insert("cell_size_m", short_text(map.grid.frame.cell_size_m, 9));
-  RowInserter(database, "drives", 3).insert(1, drive.name, drive.checksum);
 }
 
-void insert_graph(SQLite::Database& database, const Map& map, const Drive& drive) {
+void insert_recording(SQLite::Database& database, int number, const Drive& drive) {
+  RowInserter(database, "drives", 4).insert(number, drive.name, drive.checksum, robot_yaml_text(drive.robot));
+  const auto follows_break = [&drive](std::size_t row) {
+    return std::binary_search(drive.breaks.begin(), drive.breaks.end(), row) ? 1 : 0;
+  };
+  RowInserter wheels(database, "wheels", 5);
+  for (std::size_t i = 0; i < drive.wheels.size(); ++i) {
+    const WheelCounts& counts = drive.wheels[i];
+    wheels.insert(number, counts.time_s, counts.left_ticks, counts.right_ticks, follows_break(i));
+  }
+  RowInserter odometry(database, "odometry", 6);
+  for (std::size_t i = 0; i < drive.odometry.size(); ++i) {
+    odometry.insert(number, drive.odometry[i].time_s, drive.odometry[i].pose, follows_break(i));
+  }
+  RowInserter gyro(database, "gyro", 3);
+  for (const YawRate& sample : drive.gyro) gyro.insert(number, sample.time_s, sample.yaw_rate_rad_s);
+  RowInserter sightings(database, "marker_sightings", 6);
+  for (const MarkerSighting& seen : drive.markers) {
+    sightings.insert(number, seen.time_s, seen.marker, seen.x_m, seen.y_m, seen.heading_rad);
+  }
+  RowInserter surveyed(database, "surveyed_markers", 5);
+  for (const SurveyedMarker& marker : drive.marker_map) {
+    surveyed.insert(number, marker.marker, marker.x_m, marker.y_m, marker.heading_rad);
+  }
+  RowInserter hints(database, "hints", 4);
+  for (const Hint& hint : drive.hints) hints.insert(number, hint.time_1_s, hint.time_2_s, hint.same_place ? 1 : 0);
+}
+
+void insert_graph(SQLite::Database& database, const Map& map, std::span<const Drive> drives) {
   RowInserter nodes(database, "nodes", 13);
-  RowInserter scans(database, "scans", 3);
+  RowInserter scans(database, "scans", 4);
   for (std::size_t i = 0; i < map.graph.nodes.size(); ++i) {
     const Node& node = map.graph.nodes[i];
     nodes.insert(i, node.drive, node.scan, node.time_s, node.pose, node.covariance);
-    const Scan& scan = drive.scans.at(node.scan);
-    scans.insert(i, scan.returns.size(), points_blob(scan));
+    const Scan& scan = drives[static_cast<std::size_t>(node.drive) - 1].scans.at(node.scan);
+    scans.insert(i, scan.time_s, scan.returns.size(), points_blob(scan));
   }
   RowInserter edges(database, "edges", 13);
   for (std::size_t i = 0; i < map.graph.edges.size(); ++i) {
     const Edge& edge = map.graph.edges[i];
-    edges.insert(i, kind_text(edge.kind), edge.from, edge.to, edge.relative, edge.information);
+    edges.insert(i, edge_kind_text(edge.kind), edge.from, edge.to, edge.relative, edge.information);
   }
   RowInserter candidates(database, "candidates", 14);
   for (std::size_t i = 0; i < map.candidates.size(); ++i) {
@@ -177,12 +216,25 @@ void insert_adjustment(SQLite::Database& database, const Map& map) {
 
 }  // namespace
 
-void write_graph_database(const Map& map, const Drive& drive, const MapOrigin& origin,
+const char* edge_kind_text(EdgeKind kind) {
+  switch (kind) {
+    case EdgeKind::odometry:
+      return "odometry";
+    case EdgeKind::match:
+      return "match";
+    case EdgeKind::closure:
+      return "closure";
+  }
+  return "";
+}
+
+void write_graph_database(const Map& map, std::span<const Drive> drives, const MapOrigin& origin,
                           const std::filesystem::path& file) {
   SQLite::Database database(file.string(), SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
   database.exec(schema);
-  insert_meta(database, map, drive, origin);
-  insert_graph(database, map, drive);
+  insert_meta(database, map, origin);
+  for (std::size_t i = 0; i < drives.size(); ++i) insert_recording(database, static_cast<int>(i) + 1, drives[i]);
+  insert_graph(database, map, drives);
   insert_adjustment(database, map);
   database.exec("COMMIT");
 }

@@ -174,7 +174,7 @@ void write_files(const Map& map, const Drive& drive, const MapOrigin& origin, co
   write_new_file(folder / "grid.yaml", grid_yaml(map.grid.frame, first_pose, drive, origin));
   write_new_file(folder / "trajectory.csv", trajectory_csv(map.trajectory));
   write_new_file(folder / "odometry.csv", odometry_csv(map.trajectory));
-  write_graph_database(map, drive, origin, folder / "graph.sqlite");
+  write_graph_database(map, std::span(&drive, 1), origin, folder / "graph.sqlite");
   bring_to_disk(folder / "graph.sqlite");
   write_new_file(folder / "summary.json", summary_json(map, drive, origin));
   write_new_file(folder / "report.html", report_page(map, drive, origin));

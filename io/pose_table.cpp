@@ -1,6 +1,9 @@
 #include "io/pose_table.hpp"
 
+#include <cstdint>
 #include <string>
+
+#include <fmt/format.h>
 
 #include "io/csv_reader.hpp"
 #include "io/file_reader.hpp"
@@ -14,19 +17,33 @@ constexpr double kLargestHeading_rad = 1e6;
 
 }  // namespace
 
-std::vector<TimedPose> read_pose_table(const std::filesystem::path& path) {
+std::vector<DrivePose> read_drive_poses(const std::filesystem::path& path) {
   FileReader file(path);
   std::vector<std::string> warnings;
   CsvReader table(file, UnfinishedRow::keep, warnings);
   const auto columns = table.find_columns({"time_s", "x_m", "y_m", "heading_rad"}, {"drive"});
-  std::vector<TimedPose> poses;
+  std::vector<DrivePose> rows;
   while (table.next_row()) {
-    if (columns[4] != CsvReader::kAbsent && table.whole_number(columns[4]) != 1) break;
+    const std::int64_t drive = columns[4] == CsvReader::kAbsent ? 1 : table.whole_number(columns[4]);
+    const int last = rows.empty() ? 1 : rows.back().drive;
+    if (drive != last && (rows.empty() || drive != last + 1)) {
+      table.fail(columns[4], fmt::format("is {} after {}; sort the drives 1, 2, 3 ...", drive, last));
+    }
+    if (drive != last) table.begin_times_anew();
     const double time_s = table.time(columns[0]);
-    poses.push_back(
+    rows.push_back(
         {time_s,
          {table.number_within(columns[1], kLargestPosition_m), table.number_within(columns[2], kLargestPosition_m),
-          table.number_within(columns[3], kLargestHeading_rad)}});
+          table.number_within(columns[3], kLargestHeading_rad)},
+         static_cast<int>(drive)});
+  }
+  return rows;
+}
+
+std::vector<TimedPose> read_pose_table(const std::filesystem::path& path) {
+  std::vector<TimedPose> poses;
+  for (const DrivePose& row : read_drive_poses(path)) {
+    if (row.drive == 1) poses.push_back({row.time_s, row.pose});
   }
   return poses;
 }

@@ -59,7 +59,9 @@ Extent extent_of(const WallPlan& plan, const std::vector<CellOutline>& outlines)
     extent.include(wall.from_m);
     extent.include(wall.to_m);
   }
-  for (const Pose2& pose : plan.path) extent.include(pose.translation());
+  for (const std::vector<Pose2>& path : plan.paths) {
+    for (const Pose2& pose : path) extent.include(pose.translation());
+  }
   for (const CellOutline& outline : outlines) {
     for (const Eigen::Vector2i& corner : outline) extent.include(corner_place(plan.floor, corner));
   }
@@ -93,10 +95,14 @@ std::string wall_elements(const std::vector<WallLine>& walls) {
   return elements;
 }
 
-std::string path_element(const std::vector<Pose2>& path) {
-  std::string data;
-  for (const Eigen::Vector2d& place : thinned_path(path)) data += (data.empty() ? "M" : "L") + point(place);
-  return data.empty() ? "" : fmt::format("<path class=\"path\" d=\"{}\"/>\n", data);
+std::string path_elements(const std::vector<std::vector<Pose2>>& paths) {
+  std::string elements;
+  for (const std::vector<Pose2>& path : paths) {
+    std::string data;
+    for (const Eigen::Vector2d& place : thinned_path(path)) data += (data.empty() ? "M" : "L") + point(place);
+    if (!data.empty()) elements += fmt::format("<path class=\"path\" d=\"{}\"/>\n", data);
+  }
+  return elements;
 }
 
 std::string axes_elements() {
@@ -148,7 +154,7 @@ std::string wall_plan_svg(const WallPlan& plan) {
                      metres(-extent.high_m.y()), metres(size_m.x()), metres(size_m.y()));
   svg += layer("floor", true, floor_element(plan.floor, outlines));
   svg += layer("walls", true, wall_elements(plan.walls));
-  svg += layer("path", true, path_element(plan.path));
+  svg += layer("path", true, path_elements(plan.paths));
   svg += layer("axes", false, axes_elements());
   svg += layer("notes", false, notes_elements(plan, extent));
   return svg + "</svg>\n";

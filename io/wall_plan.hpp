@@ -15,9 +15,9 @@ namespace wainscot {
 struct WallPlan {
   std::string title;
   std::vector<WallLine> walls;
-  std::vector<Pose2> path;
-  PlanArea floor;          ///< cells that were seen free, in the map frame; drawn in SVG only
-  bool simulated = false;  ///< say so in the plan
+  std::vector<std::vector<Pose2>> paths;  ///< one a drive
+  PlanArea floor;                         ///< cells that were seen free, in the map frame; drawn in SVG only
+  bool simulated = false;                 ///< say so in the plan
 };
 
 /// The path's places at least 2 cm from one another, and its last one.

@@ -138,7 +138,7 @@ void write_entities(DL_Dxf& dxf, DL_WriterA& file, const WallPlan& plan) {
     lowest_m = std::min({lowest_m, wall.from_m.y(), wall.to_m.y()});
     leftmost_m = std::min({leftmost_m, wall.from_m.x(), wall.to_m.x()});
   }
-  write_path(dxf, file, plan.path);
+  for (const std::vector<Pose2>& path : plan.paths) write_path(dxf, file, path);
   constexpr double arm_m = 0.6;
   write_line(dxf, file, "axes", {0.0, 0.0}, {arm_m, 0.0});
   write_line(dxf, file, "axes", {0.0, 0.0}, {0.0, arm_m});

@@ -198,7 +198,7 @@ TEST_F(CommandLine, ComparingWhatCannotBeCompared) {
   expect_refused("compare flat --csv same.txt --json ./same.txt", 2, "is asked for twice");
   fs::copy(folder_.path() / "flat", folder_.path() / "damaged");
   std::ofstream(folder_.path() / "damaged" / "graph.sqlite") << std::string(3000, 'x');
-  expect_refused("compare flat damaged", 2, "damaged/graph.sqlite: cannot be read");
+  expect_refused("compare flat damaged", 2, "damaged/graph.sqlite: is damaged");
   fs::remove(folder_.path() / "damaged" / "graph.sqlite");
   expect_refused("compare flat damaged", 2, "damaged/graph.sqlite: is not there");
 }
@@ -241,7 +241,7 @@ TEST_F(CommandLine, ExportRefusesWrongInput) {
   expect_refused("export flat --out hand --levels 1,2,2", 2, "three different whole numbers");
   expect_refused("export flat --out hand --image jpg", 2, "jpg");
   expect_refused("export flat --out absent/hand", 2, "cannot be made");
-  expect_refused("export absent --out hand", 2, "absent/grid.yaml");
+  expect_refused("export absent --out hand", 2, "absent/graph.sqlite: is not there");
   expect_refused("export flat --out flat/", 2, "is the map's own folder");
   ASSERT_EQ(run("export flat --out hand").status, 0);
   expect_refused("export flat --out hand", 2, "exists already; give --replace");
@@ -291,7 +291,7 @@ TEST_F(CommandLine, WrongCommandLines) {
   expect_refused("build drive --out flat --cell-size 5cm", 2, "0.01 to 0.5");
   expect_refused("build drive --out flat --threads 0", 2, "--threads");
   expect_refused("build drive --out flat --threads two", 2, "--threads");
-  expect_refused("compare absent --truth drive/truth.csv", 2, "absent/trajectory.csv");
+  expect_refused("compare absent --truth drive/truth.csv", 2, "absent: is not there");
   expect_refused("draw drive --out plan.png", 2, "drive/grid.yaml");
 }
 

@@ -54,7 +54,7 @@ async function takeScreenshots(page, prefix) {
   fs.mkdirSync(path.dirname(prefix), {recursive: true});
   for (const width of [390, 1280, 2560]) {
     for (const scheme of ['light', 'dark']) {
-      await page.setViewport({width, height: width === 390 ? 844 : 900});
+      await page.setViewport({width, height: {390: 844, 1280: 900, 2560: 1440}[width]});
       await setColours(page, scheme);
       await page.screenshot({path: `${prefix}-${width}-${scheme}.png`, fullPage: true});
     }

@@ -108,6 +108,11 @@ TEST(WallLines, LeaveOutWhatIsShortOrUnsure) {
   add_face(pieces, {5, 0}, {7, 0});
   for (std::size_t i = 1; i < pieces.size(); ++i) pieces[i].nodes = 1;
   EXPECT_TRUE(wall_lines(pieces).empty());
+  for (WallPiece& piece : pieces) {
+    piece.nodes = 8;
+    piece.sd_m = 0.0;  // not known
+  }
+  EXPECT_TRUE(wall_lines(pieces).empty());
   EXPECT_TRUE(wall_lines({}).empty());
 }
 

@@ -19,7 +19,8 @@ class GraphDatabase : public testing::Test {
  protected:
   std::filesystem::path write(const std::string& name) const {
     const std::filesystem::path file = folder_.path() / name;
-    write_graph_database(sample_map(), sample_drive(), sample_origin(), file);
+    const Drive drive = sample_drive();
+    write_graph_database(sample_map(), std::span(&drive, 1), sample_origin(), file);
     return file;
   }
   static std::string bytes(const std::filesystem::path& file) {

@@ -27,6 +27,15 @@ TEST(PoseTable, StopsAfterTheFirstDriveAndTakesAnyColumnOrder) {
   EXPECT_DOUBLE_EQ(poses[0].pose.heading_rad, 0.5);
 }
 
+TEST(PoseTable, ReadsSeveralDrivesEachWithItsOwnClock) {
+  const ReaderFolder folder;
+  const auto rows = read_drive_poses(folder.write("p.csv", "time_s,x_m,y_m,heading_rad,drive\n7,1,2,0,1\n1,3,2,0,2\n"));
+  ASSERT_EQ(rows.size(), 2U);
+  EXPECT_EQ(rows[1].drive, 2);
+  EXPECT_THROW(read_drive_poses(folder.write("q.csv", "time_s,x_m,y_m,heading_rad,drive\n7,1,2,0,1\n8,3,2,0,3\n")),
+               InputError);
+}
+
 TEST(PoseTable, RefusesWhatIsNoTable) {
   const ReaderFolder folder;
   EXPECT_THROW(read_pose_table(folder.path() / "absent.csv"), InputError);

@@ -1,0 +1,334 @@
+#include "io/map_reader.hpp"
+
+#include <bit>
+#include <cmath>
+#include <cstdint>
+#include <limits>
+#include <optional>
+#include <span>
+#include <stdexcept>
+#include <string>
+#include <utility>
+
+#include <SQLiteCpp/SQLiteCpp.h>
+#include <fmt/format.h>
+
+#include "core/errors.hpp"
+#include "io/graph_database.hpp"
+#include "io/grid_reader.hpp"
+#include "io/pose_table.hpp"
+#include "io/robot_yaml.hpp"
+#include "io/spelling.hpp"
+
+namespace wainscot {
+namespace {
+
+/// The rows of a query, whose columns are taken one after the other.
+class RowReader {
+ public:
+  RowReader(const SQLite::Database& database, const std::string& query) : statement_(database, query) {}
+
+  bool next() {
+    column_ = 0;
+    return statement_.executeStep();
+  }
+  /// NaN for NULL, as the writer stores it.
+  double number() {
+    const SQLite::Column column = statement_.getColumn(column_++);
+    return column.isNull() ? std::numeric_limits<double>::quiet_NaN() : column.getDouble();
+  }
+  std::optional<double> optional_number() {
+    const SQLite::Column column = statement_.getColumn(column_++);
+    return column.isNull() ? std::nullopt : std::optional(column.getDouble());
+  }
+  std::int64_t whole() { return statement_.getColumn(column_++).getInt64(); }
+  bool flag() { return whole() != 0; }
+  std::string text() { return statement_.getColumn(column_++).getString(); }
+  std::span<const std::uint8_t> blob() {
+    const SQLite::Column column = statement_.getColumn(column_++);
+    return {static_cast<const std::uint8_t*>(column.getBlob()), static_cast<std::size_t>(column.getBytes())};
+  }
+  Pose2 pose() {
+    const double x_m = number();
+    const double y_m = number();
+    return {x_m, y_m, number()};
+  }
+  Eigen::Matrix3d symmetric() {
+    Eigen::Matrix3d matrix;
+    for (const auto& [row, column] : {std::pair{0, 0}, {0, 1}, {1, 1}, {0, 2}, {1, 2}, {2, 2}}) {
+      matrix(row, column) = matrix(column, row) = number();
+    }
+    return matrix;
+  }
+  /// A number that counts something of which there are `size`. Throws std::out_of_range for any other.
+  std::size_t index(std::size_t size) {
+    const std::int64_t value = whole();
+    if (value < 0 || static_cast<std::uint64_t>(value) >= size) {
+      throw std::out_of_range(fmt::format("a row speaks of number {} of {}", value, size));
+    }
+    return static_cast<std::size_t>(value);
+  }
+  /// A drive's number, counted from 0.
+  std::size_t drive(std::size_t drives) { return index(drives + 1) - 1; }
+
+ private:
+  SQLite::Statement statement_;
+  int column_ = 0;
+};
+
+void read_meta(const SQLite::Database& database, MapOrigin& origin) {
+  const auto value = [&database](const char* key) {
+    SQLite::Statement query(database, "SELECT value FROM meta WHERE key = ?");
+    query.bind(1, key);
+    if (!query.executeStep()) throw std::out_of_range(fmt::format("the table meta has no {}", key));
+    return query.getColumn(0).getString();
+  };
+  origin.program_version = value("program_version");
+  origin.loops_closed = value("loops_closed") == "yes";
+  origin.simulated = value("simulated") == "yes";
+}
+
+std::vector<Drive> read_drives(const SQLite::Database& database) {
+  std::vector<Drive> drives;
+  for (RowReader row(database, "SELECT name, checksum, robot_yaml FROM drives ORDER BY drive"); row.next();) {
+    Drive drive;
+    drive.name = row.text();
+    drive.checksum = row.text();
+    drive.robot = parse_robot_yaml(row.text(), "robot_yaml", WheelConstants::optional);
+    drives.push_back(std::move(drive));
+  }
+  if (drives.empty()) throw std::out_of_range("the table drives is empty");
+  return drives;
+}
+
+void read_motion(const SQLite::Database& database, std::vector<Drive>& drives) {
+  RowReader wheels(database, "SELECT drive, time_s, left_ticks, right_ticks, follows_break FROM wheels ORDER BY rowid");
+  while (wheels.next()) {
+    Drive& drive = drives.at(wheels.drive(drives.size()));
+    const double time_s = wheels.number();
+    const std::int64_t left = wheels.whole();
+    const std::int64_t right = wheels.whole();
+    if (wheels.flag()) drive.breaks.push_back(drive.wheels.size());
+    drive.wheels.push_back({time_s, left, right});
+  }
+  RowReader poses(database, "SELECT drive, time_s, x_m, y_m, heading_rad, follows_break FROM odometry ORDER BY rowid");
+  while (poses.next()) {
+    Drive& drive = drives.at(poses.drive(drives.size()));
+    const double time_s = poses.number();
+    const Pose2 pose = poses.pose();
+    if (poses.flag()) drive.breaks.push_back(drive.odometry.size());
+    drive.odometry.push_back({time_s, pose});
+  }
+  RowReader gyro(database, "SELECT drive, time_s, yaw_rate_rad_s FROM gyro ORDER BY rowid");
+  while (gyro.next()) {
+    Drive& drive = drives.at(gyro.drive(drives.size()));
+    const double time_s = gyro.number();
+    drive.gyro.push_back({time_s, gyro.number()});
+  }
+}
+
+void read_markers_and_hints(const SQLite::Database& database, std::vector<Drive>& drives) {
+  RowReader seen(database, "SELECT drive, time_s, marker, x_m, y_m, heading_rad FROM marker_sightings ORDER BY rowid");
+  while (seen.next()) {
+    Drive& drive = drives.at(seen.drive(drives.size()));
+    MarkerSighting sighting;
+    sighting.time_s = seen.number();
+    sighting.marker = seen.text();
+    sighting.x_m = seen.number();
+    sighting.y_m = seen.number();
+    sighting.heading_rad = seen.optional_number();
+    drive.markers.push_back(std::move(sighting));
+  }
+  RowReader surveyed(database, "SELECT drive, marker, x_m, y_m, heading_rad FROM surveyed_markers ORDER BY rowid");
+  while (surveyed.next()) {
+    Drive& drive = drives.at(surveyed.drive(drives.size()));
+    SurveyedMarker marker;
+    marker.marker = surveyed.text();
+    marker.x_m = surveyed.number();
+    marker.y_m = surveyed.number();
+    marker.heading_rad = surveyed.optional_number();
+    drive.marker_map.push_back(std::move(marker));
+  }
+  RowReader hints(database, "SELECT drive, time_1_s, time_2_s, same_place FROM hints ORDER BY rowid");
+  while (hints.next()) {
+    Drive& drive = drives.at(hints.drive(drives.size()));
+    const double time_1_s = hints.number();
+    const double time_2_s = hints.number();
+    drive.hints.push_back({time_1_s, time_2_s, hints.flag()});
+  }
+}
+
+std::vector<Return> returns_of(std::span<const std::uint8_t> blob) {
+  constexpr std::size_t kBytes = 12;
+  if (blob.size() % kBytes != 0) throw std::out_of_range("a scan's points end within a return");
+  const auto number = [&blob](std::size_t at) {
+    std::uint32_t bits = 0;
+    for (std::size_t i = 0; i < 4; ++i) bits |= static_cast<std::uint32_t>(blob[at + i]) << (8 * i);
+    return std::bit_cast<float>(bits);
+  };
+  std::vector<Return> returns;
+  returns.reserve(blob.size() / kBytes);
+  for (std::size_t at = 0; at < blob.size(); at += kBytes) {
+    returns.push_back({number(at), number(at + 4), number(at + 8)});
+  }
+  return returns;
+}
+
+void read_nodes(const SQLite::Database& database, SavedMap& saved) {
+  RowReader row(database,
+                "SELECT drive, time_s, x_m, y_m, heading_rad, covariance_xx_m2, covariance_xy_m2, covariance_yy_m2, "
+                "covariance_xh_m_rad, covariance_yh_m_rad, covariance_hh_rad2, recorded_s, points "
+                "FROM nodes JOIN scans USING (node) ORDER BY node");
+  while (row.next()) {
+    Node node;
+    Drive& drive = saved.drives.at(row.drive(saved.drives.size()));
+    node.drive = static_cast<int>(&drive - saved.drives.data()) + 1;
+    node.scan = drive.scans.size();
+    node.time_s = row.number();
+    node.pose = row.pose();
+    node.covariance = row.symmetric();
+    const double recorded_s = row.number();
+    drive.scans.push_back({recorded_s, returns_of(row.blob())});
+    saved.map.graph.nodes.push_back(node);
+  }
+}
+
+EdgeKind kind_of(const std::string& text) {
+  for (const EdgeKind kind : {EdgeKind::odometry, EdgeKind::match, EdgeKind::closure}) {
+    if (text == edge_kind_text(kind)) return kind;
+  }
+  throw std::out_of_range("the kind of an edge is " + printable(text, 30));
+}
+
+void read_edges(const SQLite::Database& database, Map& map) {
+  const std::size_t nodes = map.graph.nodes.size();
+  RowReader row(database,
+                "SELECT kind, from_node, to_node, x_m, y_m, heading_rad, information_xx_per_m2, information_xy_per_m2, "
+                "information_yy_per_m2, information_xh_per_m_rad, information_yh_per_m_rad, information_hh_per_rad2 "
+                "FROM edges ORDER BY edge");
+  while (row.next()) {
+    Edge edge;
+    edge.kind = kind_of(row.text());
+    edge.from = row.index(nodes);
+    edge.to = row.index(nodes);
+    edge.relative = row.pose();
+    edge.information = row.symmetric();
+    map.graph.edges.push_back(edge);
+  }
+}
+
+void read_candidates(const SQLite::Database& database, Map& map) {
+  const std::size_t nodes = map.graph.nodes.size();
+  RowReader row(database,
+                "SELECT from_node, to_node, predicted_x_m, predicted_y_m, predicted_heading_rad, found_x_m, found_y_m, "
+                "found_heading_rad, overlap, contradiction, chi_squared, verdict, reason FROM candidates "
+                "ORDER BY candidate");
+  while (row.next()) {
+    LoopCandidate candidate;
+    candidate.from = row.index(nodes);
+    candidate.to = row.index(nodes);
+    candidate.predicted = row.pose();
+    candidate.found = row.pose();
+    candidate.overlap = row.number();
+    candidate.contradiction = row.number();
+    candidate.chi_squared = row.number();
+    candidate.verdict = row.text() == "accepted" ? Verdict::accepted : Verdict::rejected;
+    candidate.reason = row.text();
+    map.candidates.push_back(std::move(candidate));
+  }
+}
+
+void read_adjustment(const SQLite::Database& database, Map& map) {
+  RowReader constants(database,
+                      "SELECT name, unit, stated, stated_sd, found, found_sd, observed FROM constants ORDER BY rowid");
+  while (constants.next()) {
+    RefinedConstant constant;
+    constant.name = constants.text();
+    constant.unit = constants.text();
+    constant.stated = constants.number();
+    constant.stated_sd = constants.number();
+    constant.found = constants.number();
+    constant.found_sd = constants.number();
+    constant.observed = constants.flag();
+    map.constants.push_back(std::move(constant));
+  }
+  RowReader pieces(database,
+                   "SELECT x_m, y_m, normal_rad, half_length_m, sd_m, returns, nodes FROM wall_pieces ORDER BY piece");
+  while (pieces.next()) {
+    WallPiece piece;
+    piece.middle_m.x() = pieces.number();
+    piece.middle_m.y() = pieces.number();
+    piece.normal_rad = pieces.number();
+    piece.half_length_m = pieces.number();
+    piece.sd_m = pieces.number();
+    piece.returns = static_cast<int>(pieces.whole());
+    piece.nodes = static_cast<int>(pieces.whole());
+    constexpr double kFarthestM = 1e4;  // no house is so large; NaN is refused too
+    if (!(piece.middle_m.norm() < kFarthestM && piece.half_length_m < kFarthestM && std::isfinite(piece.normal_rad))) {
+      throw std::out_of_range("a wall piece that cannot be");
+    }
+    map.wall_pieces.push_back(piece);
+  }
+}
+
+void require_known_schema(const SQLite::Database& database, const std::string& shown) {
+  SQLite::Statement query(database, "PRAGMA user_version");
+  const int schema = query.executeStep() ? query.getColumn(0).getInt() : 0;
+  if (schema > graph_database_schema) {
+    throw InputError(fmt::format("{}: is of a newer form ({}) than this program reads ({}); update the program", shown,
+                                 schema, graph_database_schema));
+  }
+  if (schema < graph_database_schema) {
+    throw InputError(
+        fmt::format("{}: is of an older form ({}) without the recordings; build the map again", shown, schema));
+  }
+}
+
+}  // namespace
+
+SavedMap read_graph(const std::filesystem::path& folder) {
+  const std::filesystem::path file = folder / "graph.sqlite";
+  const std::string shown = printable(file.string(), 300);
+  std::error_code error;
+  if (!std::filesystem::exists(file, error)) {
+    throw InputError(shown + ": is not there; give the folder of a map that wainscot build wrote");
+  }
+  const auto damaged = [&shown](const std::exception& fault) {
+    return InputError(fmt::format("{}: is damaged ({}); build the map again", shown, printable(fault.what(), 120)));
+  };
+  try {
+    const SQLite::Database database(file.string(), SQLite::OPEN_READONLY);
+    require_known_schema(database, shown);
+    SavedMap saved;
+    read_meta(database, saved.origin);
+    saved.drives = read_drives(database);
+    read_motion(database, saved.drives);
+    read_markers_and_hints(database, saved.drives);
+    read_nodes(database, saved);
+    read_edges(database, saved.map);
+    read_candidates(database, saved.map);
+    read_adjustment(database, saved.map);
+    return saved;
+  } catch (const SQLite::Exception& fault) {
+    throw damaged(fault);
+  } catch (const std::out_of_range& fault) {
+    throw damaged(fault);
+  }
+}
+
+SavedMap read_map(const std::filesystem::path& folder) {
+  SavedMap saved = read_graph(folder);
+  saved.map.grid = read_grid(folder);
+  const std::vector<DrivePose> found = read_drive_poses(folder / "trajectory.csv");
+  const std::vector<DrivePose> odometry = read_drive_poses(folder / "odometry.csv");
+  if (found.size() != odometry.size()) {
+    throw InputError(fmt::format("{}: trajectory.csv has {} rows and odometry.csv {}; build the map again",
+                                 printable(folder.string(), 300), found.size(), odometry.size()));
+  }
+  for (std::size_t i = 0; i < found.size(); ++i) {
+    saved.map.trajectory.push_back({found[i].time_s, found[i].pose, odometry[i].pose, found[i].drive});
+  }
+  return saved;
+}
+
+}  // namespace wainscot

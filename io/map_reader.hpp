@@ -1,0 +1,33 @@
+#pragma once
+
+// A map's folder back in memory, for the commands that use a map (io/map_folder.hpp writes it).
+//
+//   const wainscot::SavedMap saved = wainscot::read_map("house");
+//   for (const wainscot::WallPiece& piece : saved.map.wall_pieces) use(piece.middle_m, piece.sd_m);
+
+#include <filesystem>
+#include <vector>
+
+#include "core/drive.hpp"
+#include "graph/map.hpp"
+#include "io/map_origin.hpp"
+
+namespace wainscot {
+
+struct SavedMap {
+  /// Grid (to 1/510), trajectory (to a micrometre), graph, candidates, constants and wall pieces. Quality, changes and
+  /// warnings are not read back: summary.json has them for people and machines.
+  Map map;
+  /// What was recorded, drive 1 first, but of the scans those of the nodes only, to which `Node::scan` counts.
+  std::vector<Drive> drives;
+  MapOrigin origin;
+};
+
+/// Reads a map's folder. Throws `InputError` where it is not a map, incomplete, damaged, or made by a newer or a much
+/// older program.
+SavedMap read_map(const std::filesystem::path& folder);
+
+/// What is in graph.sqlite alone: all but the grid and the trajectory. Throws `InputError`.
+SavedMap read_graph(const std::filesystem::path& folder);
+
+}  // namespace wainscot

@@ -1,0 +1,124 @@
+#include "io/map_reader.hpp"
+
+#include <cmath>
+#include <fstream>
+
+#include <SQLiteCpp/SQLiteCpp.h>
+#include <gtest/gtest.h>
+
+#include "core/errors.hpp"
+#include "io/map_folder.hpp"
+#include "io/robot_yaml_writer.hpp"
+#include "tests/io/reader_folder.hpp"
+#include "tests/io/sample_map.hpp"
+
+namespace wainscot {
+namespace {
+
+Drive recorded_drive() {
+  Drive drive = sample_drive();
+  drive.robot.drive = DriveConstants{};
+  drive.robot.drive->left_m_per_tick = drive.robot.drive->right_m_per_tick = 1e-4;
+  drive.robot.drive->track_width_m = 0.31;
+  drive.wheels = {{0.5, 10, -20}, {1.0, 15, 1LL << 40}, {2.5, 20, 7}};
+  drive.breaks = {1};
+  drive.gyro = {{0.75, -0.5}};
+  drive.markers = {{1.25, "door 'a'", 0.5, -0.25, std::nullopt}, {1.5, "b", 1.0, 2.0, 0.125}};
+  drive.marker_map = {{"b", 3.0, 4.0, 1.5}};
+  drive.hints = {{1.0, 2.0, false}};
+  return drive;
+}
+
+class MapReader : public testing::Test {
+ protected:
+  void SetUp() override { write_map(sample_map(), recorded_drive(), sample_origin(), map_, false); }
+
+  std::string refusal() const {
+    try {
+      read_map(map_);
+    } catch (const InputError& error) {
+      return error.what();
+    }
+    return "";
+  }
+  void change(const std::string& sql) const {
+    SQLite::Database((map_ / "graph.sqlite").string(), SQLite::OPEN_READWRITE).exec(sql);
+  }
+
+  ReaderFolder folder_;
+  std::filesystem::path map_ = folder_.path() / "map";
+};
+
+TEST_F(MapReader, TheMapComesBack) {
+  const SavedMap saved = read_map(map_);
+  const Map sample = sample_map();
+  EXPECT_EQ(saved.origin.program_version, "9.8.7");
+  EXPECT_TRUE(saved.origin.simulated);
+  EXPECT_EQ(saved.map.grid.frame.columns, sample.grid.frame.columns);
+  ASSERT_EQ(saved.map.trajectory.size(), sample.trajectory.size());
+  EXPECT_NEAR(saved.map.trajectory[2].odometry.y_m, 0.3, 1e-6);
+  ASSERT_EQ(saved.map.graph.nodes.size(), 2U);
+  EXPECT_EQ(saved.map.graph.nodes[1].pose.y_m, 0.25);
+  EXPECT_EQ(saved.map.graph.nodes[1].covariance, sample.graph.nodes[1].covariance);
+  ASSERT_EQ(saved.map.graph.edges.size(), 1U);
+  EXPECT_EQ(saved.map.graph.edges[0].kind, EdgeKind::match);
+  EXPECT_EQ(saved.map.graph.edges[0].information, sample.graph.edges[0].information);
+  ASSERT_EQ(saved.map.candidates.size(), 2U);
+  EXPECT_EQ(saved.map.candidates[0].verdict, Verdict::accepted);
+  EXPECT_TRUE(std::isnan(saved.map.candidates[1].chi_squared));
+  EXPECT_EQ(saved.map.candidates[1].reason, sample.candidates[1].reason);
+  ASSERT_EQ(saved.map.constants.size(), 2U);
+  EXPECT_EQ(saved.map.constants[0].found_sd, 0.0213);
+  ASSERT_EQ(saved.map.wall_pieces.size(), 1U);
+  EXPECT_EQ(saved.map.wall_pieces[0].middle_m, sample.wall_pieces[0].middle_m);
+  EXPECT_EQ(saved.map.wall_pieces[0].nodes, 7);
+}
+
+TEST_F(MapReader, TheRecordingComesBackWithTheNodesScans) {
+  const SavedMap saved = read_map(map_);
+  const Drive recorded = recorded_drive();
+  ASSERT_EQ(saved.drives.size(), 1U);
+  const Drive& drive = saved.drives[0];
+  EXPECT_EQ(drive.name, recorded.name);
+  EXPECT_EQ(robot_yaml_text(drive.robot), robot_yaml_text(recorded.robot));
+  ASSERT_EQ(drive.wheels.size(), 3U);
+  EXPECT_EQ(drive.wheels[1].right_ticks, 1LL << 40);
+  EXPECT_EQ(drive.breaks, recorded.breaks);
+  ASSERT_EQ(drive.scans.size(), 2U);  // the second of three is no node's
+  EXPECT_EQ(saved.map.graph.nodes[1].scan, 1U);
+  EXPECT_EQ(drive.scans[1].time_s, 2.0);
+  EXPECT_EQ(drive.scans[0].returns[1].range_m, 0.75F);
+  EXPECT_EQ(drive.scans[0].returns[1].time_offset_s, 0.125F);
+  EXPECT_EQ(drive.gyro.at(0).yaw_rate_rad_s, -0.5);
+  EXPECT_EQ(drive.markers.at(0).marker, "door 'a'");
+  EXPECT_FALSE(drive.markers.at(0).heading_rad.has_value());
+  EXPECT_EQ(drive.markers.at(1).heading_rad, 0.125);
+  EXPECT_EQ(drive.marker_map.at(0).y_m, 4.0);
+  EXPECT_FALSE(drive.hints.at(0).same_place);
+}
+
+TEST_F(MapReader, RefusesANewerOlderAndDamagedDatabaseInOneSentence) {
+  change("PRAGMA user_version = 99");
+  EXPECT_NE(refusal().find("newer form (99)"), std::string::npos);
+  change("PRAGMA user_version = 1");
+  EXPECT_NE(refusal().find("older form (1)"), std::string::npos);
+  change("PRAGMA user_version = 2");
+  change("PRAGMA foreign_keys = OFF; UPDATE edges SET to_node = 77");
+  EXPECT_NE(refusal().find("number 77 of 2"), std::string::npos);
+  change("UPDATE edges SET to_node = 1; UPDATE wall_pieces SET x_m = 1e300");
+  EXPECT_NE(refusal().find("a wall piece that cannot be"), std::string::npos);
+  change("DROP TABLE edges");
+  EXPECT_NE(refusal().find("is damaged"), std::string::npos);
+  folder_.write("map/graph.sqlite", "not a database at all, though long enough to be looked at");
+  EXPECT_NE(refusal().find("graph.sqlite: is damaged"), std::string::npos);
+  std::filesystem::remove(map_ / "graph.sqlite");
+  EXPECT_NE(refusal().find("is not there"), std::string::npos);
+}
+
+TEST_F(MapReader, RefusesFilesThatDoNotBelongTogether) {
+  std::ofstream(map_ / "odometry.csv", std::ios::app) << "9,0,0,0,1\n";
+  EXPECT_NE(refusal().find("3 rows and odometry.csv 4"), std::string::npos);
+}
+
+}  // namespace
+}  // namespace wainscot
