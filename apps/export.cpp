@@ -142,6 +142,7 @@ WallPlan plan_of(const ExportOptions& options, const SavedMap& saved) {
 }
 
 void run_export(const ExportOptions& options) {
+  if (options.out.empty()) throw InputError("the name of the folder is empty; give a name as --out");
   std::error_code ignored;
   if (fs::equivalent(options.map, options.out, ignored)) {
     throw InputError(printable(options.out.string(), 300) + ": is the map's own folder; choose another --out");

@@ -242,6 +242,7 @@ TEST_F(CommandLine, ExportRefusesWrongInput) {
   expect_refused("export flat --out hand --image jpg", 2, "jpg");
   expect_refused("export flat --out absent/hand", 2, "cannot be made");
   expect_refused("export absent --out hand", 2, "absent/graph.sqlite: is not there");
+  expect_refused("export flat --out ''", 2, "is empty");
   expect_refused("export flat --out flat/", 2, "is the map's own folder");
   ASSERT_EQ(run("export flat --out hand").status, 0);
   expect_refused("export flat --out hand", 2, "exists already; give --replace");
