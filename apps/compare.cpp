@@ -6,7 +6,6 @@
 #include <iterator>
 #include <memory>
 #include <optional>
-#include <set>
 #include <stdexcept>
 #include <string>
 #include <utility>
@@ -21,10 +20,10 @@
 #include "io/comparison_table.hpp"
 #include "io/grid_reader.hpp"
 #include "io/map_reader.hpp"
+#include "io/output_files.hpp"
 #include "io/pose_table.hpp"
 #include "io/simulated_mark.hpp"
 #include "io/spelling.hpp"
-#include "io/whole_file.hpp"
 
 namespace wainscot {
 namespace {
@@ -211,11 +210,6 @@ Comparison compare(const CompareOptions& options) {
   return comparison;
 }
 
-struct OutputFile {
-  fs::path file;
-  std::string text;
-};
-
 std::vector<OutputFile> output_files(const CompareOptions& options, const Comparison& comparison) {
   std::vector<OutputFile> files;
   if (!options.csv.empty()) files.push_back({options.csv, comparison_csv(comparison)});
@@ -229,18 +223,6 @@ std::vector<OutputFile> output_files(const CompareOptions& options, const Compar
   return files;
 }
 
-/// All are asked for before the first is written.
-void write_files(const std::vector<OutputFile>& files, bool replace) {
-  std::set<fs::path> names;
-  for (const OutputFile& output : files) {
-    if (!names.insert(fs::weakly_canonical(fs::absolute(output.file))).second) {
-      throw InputError(printable(output.file.string(), 300) + ": is asked for twice; give each output its own name");
-    }
-  }
-  for (const OutputFile& output : files) check_whole_file_destination(output.file, replace);
-  for (const OutputFile& output : files) write_whole_file(output.file, output.text, replace);
-}
-
 void say_what_next(const CompareOptions& options) {
   for (const fs::path& file : {options.csv, options.json, options.page, options.svg}) {
     if (!file.empty()) fmt::print(stderr, "Written to {}.\n", printable(file.string(), 300));
@@ -252,22 +234,7 @@ void say_what_next(const CompareOptions& options) {
 
 void run_compare(const CompareOptions& options) {
   const Comparison comparison = compare(options);
-  const bool makes_folder = !options.svg.empty() && !fs::exists(options.svg);
-  if (makes_folder) {
-    std::error_code error;
-    if (!fs::create_directory(options.svg, error)) {
-      throw InputError(fmt::format("{}: cannot be made ({}); make the folder first or choose another name",
-                                   printable(options.svg.string(), 300),
-                                   error ? error.message() : "something else is there"));
-    }
-  }
-  try {
-    write_files(output_files(options, comparison), options.replace);
-  } catch (...) {
-    std::error_code ignored;
-    if (makes_folder) fs::remove(options.svg, ignored);  // only where it is empty
-    throw;
-  }
+  write_output_files(output_files(options, comparison), options.svg, options.replace);
   fmt::print("{}", comparison_text(comparison));
   say_what_next(options);
 }

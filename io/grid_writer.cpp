@@ -10,11 +10,12 @@
 
 namespace wainscot {
 
-std::uint8_t grid_level(float probability) {
-  constexpr std::uint8_t unseen = 128;
-  if (std::isnan(probability)) return unseen;
-  const auto level = static_cast<std::uint8_t>(std::lround(255.0 * (1.0 - static_cast<double>(probability))));
-  return level == unseen ? std::uint8_t{127} : level;
+std::uint8_t grid_level(float probability, const GreyLevels& levels) {
+  if (std::isnan(probability)) return levels.unseen;
+  const double exact = levels.occupied + (levels.free - levels.occupied) * (1.0 - static_cast<double>(probability));
+  const auto level = static_cast<std::uint8_t>(std::lround(exact));
+  if (level != levels.unseen) return level;
+  return static_cast<std::uint8_t>(level + (levels.occupied < levels.unseen ? -1 : 1));
 }
 
 std::string grid_pgm(const OccupancyGrid& grid) {

@@ -12,9 +12,16 @@
 
 namespace wainscot {
 
-/// Grey level of a cell: round(255 (1 - p)); 128 for a cell never seen (NaN), 127 for a seen one that would round to
-/// 128. `probability` in 0..1 or NaN.
-std::uint8_t grid_level(float probability);
+/// Three different grey levels; what lies between wall and free floor is between theirs.
+struct GreyLevels {
+  std::uint8_t occupied = 0;
+  std::uint8_t free = 255;
+  std::uint8_t unseen = 128;
+};
+
+/// Grey level of a cell: round(occupied + (free - occupied) (1 - p)); `unseen` for a cell never seen (NaN), the next
+/// level towards `occupied` for a seen one that would round to `unseen`. `probability` in 0..1 or NaN.
+std::uint8_t grid_level(float probability, const GreyLevels& levels = {});
 
 /// The bytes of grid.pgm: maxval 255, first row is the largest y.
 std::string grid_pgm(const OccupancyGrid& grid);

@@ -27,6 +27,16 @@ TEST(GridWriter, OnlyUnseenIs128) {
   for (int i = 0; i <= 10000; ++i) EXPECT_NE(grid_level(static_cast<float>(i) / 10000.0F), 128);
 }
 
+TEST(GridWriter, LevelsMayBeOthers) {
+  const GreyLevels levels{200, 20, 110};
+  EXPECT_EQ(grid_level(1.0F, levels), 200);
+  EXPECT_EQ(grid_level(0.0F, levels), 20);
+  EXPECT_EQ(grid_level(0.25F, levels), 65);
+  EXPECT_EQ(grid_level(0.5F, levels), 111);  // 110 is the unseen cells' own
+  EXPECT_EQ(grid_level(std::numeric_limits<float>::quiet_NaN(), levels), 110);
+  EXPECT_EQ(grid_level(0.5F, {0, 200, 255}), 100);
+}
+
 TEST(GridWriter, PgmReadsBackWithTheLargestYFirst) {
   const std::string bytes = grid_pgm(sample_map().grid);
   const cv::Mat picture = cv::imdecode(std::vector<std::uint8_t>(bytes.begin(), bytes.end()), cv::IMREAD_UNCHANGED);
