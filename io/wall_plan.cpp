@@ -11,7 +11,7 @@
 #include "io/map_origin.hpp"
 #include "io/map_picture.hpp"
 #include "io/number_text.hpp"
-#include "io/report_page.hpp"
+#include "io/page_frame.hpp"
 
 namespace wainscot {
 namespace {
