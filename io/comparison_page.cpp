@@ -264,7 +264,7 @@ std::vector<ComparisonPicture> comparison_pictures(const Comparison& comparison,
 }
 
 std::string comparison_page(const Comparison& comparison, const std::string& program_version) {
-  std::string html = fmt::format("<main>\n<h1>{}</h1>\n", html_text(comparison.title));
+  std::string html = fmt::format("<header><h1>{}</h1></header>\n<main>\n", html_text(comparison.title));
   html += lead(comparison);
   html += "<div class=\"pictures\">\n";
   for (const ComparisonPicture& picture : comparison_pictures(comparison, SvgUse::page)) {

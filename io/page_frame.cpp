@@ -72,8 +72,7 @@ std::string json_without_markup(std::string_view json) {
 }
 
 std::string framed_page(const PageParts& parts) {
-  std::string policy =
-      "default-src 'none'; img-src data:; style-src 'unsafe-inline'; form-action 'none'; base-uri 'none'";
+  std::string policy = "default-src 'none'; img-src data:; style-src 'unsafe-inline'";
   std::string scripts;
   if (!parts.script.empty()) {
     const std::string script = page_script(parts.script);
@@ -81,6 +80,7 @@ std::string framed_page(const PageParts& parts) {
     scripts = fmt::format("<script type=\"application/json\" id=\"data\">{}</script>\n<script>{}</script>\n",
                           json_without_markup(parts.data), script);
   }
+  policy += "; form-action 'none'; base-uri 'none'";
   return fmt::format(
       "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n<meta name=\"viewport\" "
       "content=\"width=device-width, initial-scale=1\"/>\n<meta http-equiv=\"Content-Security-Policy\" "

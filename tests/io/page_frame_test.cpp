@@ -35,10 +35,16 @@ TEST(PageFrame, PutsSharedPartsBeforeThePagesOwn) {
 }
 
 TEST(PageFrame, AllowsWebAssemblyOnlyWhereItIsWanted) {
-  PageParts parts{"", "", "", "", "{}"};
+  PageParts parts{"", "", "", "own();", "{}"};
   EXPECT_EQ(framed_page(parts).find("wasm"), std::string::npos);
   parts.webassembly = true;
   EXPECT_NE(framed_page(parts).find("' 'wasm-unsafe-eval'; form-action"), std::string::npos);
+}
+
+TEST(PageFrame, APageWithoutAScriptAllowsNone) {
+  const std::string page = framed_page({"", "<main/>", "", "", ""});
+  EXPECT_EQ(page.find("script"), std::string::npos);
+  EXPECT_NE(page.find("default-src 'none'"), std::string::npos);
 }
 
 }  // namespace
