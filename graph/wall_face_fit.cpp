@@ -202,21 +202,26 @@ class FaceSystem {
     const std::size_t slot =
         static_cast<std::size_t>(std::lower_bound(nodes_.begin(), nodes_.end(), m.node) - nodes_.begin());
     const Pose2& pose = returns_.graph.nodes[m.node].pose;
-    const Eigen::Vector2d n = pose.rotation().transpose() * place.normal;
-    const Eigen::Vector2d local = pose.rotation().transpose() * (m.at->at_m - pose.translation());
     const Eigen::Index f = face_column(m.face);
     const Eigen::Index line = m.stretch == 0 ? f : f + 4 + 2 * (m.stretch - 1);
     const Eigen::Index k = node_column(slot);
     const double square = place.normal.dot(m.at->beam);  // -1 for a beam square to the face
+    const double across = across_of(place, m.at->at_m);
+    // Derivatives are taken where the beam meets the line found so far: at the measured place they would hold the
+    // range's noise, which `across` holds too, and the two together would turn the line.
+    constexpr double kGrazing = 0.17;
+    const double off = across - solution_[line] - solution_[line + 1] * along_of(place, m.at->at_m);
+    const Eigen::Vector2d met = m.at->at_m - (std::abs(square) > kGrazing ? off / square : 0.0) * m.at->beam;
+    const Eigen::Vector2d n = pose.rotation().transpose() * place.normal;
+    const Eigen::Vector2d local = pose.rotation().transpose() * (met - pose.translation());
     // across = offset + slope * along + (bias + oblique bias * (1 + square)) * square + what the pose's error does
     const std::array<std::pair<Eigen::Index, double>, 7> terms{{{line, 1.0},
-                                                                {line + 1, along_of(place, m.at->at_m)},
+                                                                {line + 1, along_of(place, met)},
                                                                 {f + 2, square},
                                                                 {f + 3, square * (1.0 + square)},
                                                                 {k, n.x()},
                                                                 {k + 1, n.y()},
                                                                 {k + 2, n.y() * local.x() - n.x() * local.y()}}};
-    const double across = across_of(place, m.at->at_m);
     double residual = across;
     for (const auto& [column, value] : terms) residual -= value * solution_[column];
     const double weight = cauchy(residual, m.at->variance_m2, options_.model.robust_ratio) / m.at->variance_m2;
