@@ -174,7 +174,7 @@ std::optional<TapeMeasure> measure_between(const MeasurableMap& map, const Tape&
   const Eigen::Vector2d way = (tape.to_m - tape.from_m).normalized();
   const bool square = parallel && std::abs(way.dot(square_to(a, b))) > std::cos(options.askew_rad);
   if (!square) {
-    if (const auto corners = measure_corners(map, tape, from, to, options)) return corners;
+    if (auto corners = measure_corners(map, tape, from, to, options)) return corners;
   }
   return measure_of(map, parallel ? TapeKind::across : TapeKind::point_to_point, *fitted);
 }

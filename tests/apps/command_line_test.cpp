@@ -127,6 +127,9 @@ class CommandLine : public testing::Test {
   void expect_build_refused(const std::string& part, int status = 2) const {
     expect_refused("build drive --out flat", status, part);
   }
+  void expect_build_refused_with(const std::string& options, const std::string& part) const {
+    expect_refused("build drive --out flat " + options, 2, part);
+  }
 
   std::vector<std::string> entries() const {
     std::vector<std::string> names;
@@ -514,6 +517,38 @@ TEST_F(CommandLine, MeasureRefusesWhatItCannotTell) {
   EXPECT_EQ(nowhere.status, 1);
   EXPECT_EQ(nowhere.out, "name,distance_m,standard_uncertainty_m\ntape,,\n");
   EXPECT_NE(nowhere.err.find("the nearest is"), std::string::npos) << nowhere.err;
+}
+
+TEST_F(CommandLine, TheFrameThatIsAskedFor) {
+  ASSERT_EQ(run("build drive --out plain --quiet").status, 0);
+  const Outcome moved = run("build drive --out moved --origin=-2,3.5,90");
+  ASSERT_EQ(moved.status, 0) << moved.err;
+  EXPECT_NE(moved.err.find("Frame: yours; the drive begins at (-2.00, 3.50) m, heading 90"), std::string::npos)
+      << moved.err;
+  const std::string yaml = content(folder_.path() / "moved/grid.yaml");
+  EXPECT_NE(yaml.find("first_pose: {x_m: -2, y_m: 3.5, heading_rad: 1.570796327}\nframe_set_by: user\n"),
+            std::string::npos)
+      << yaml;
+  EXPECT_EQ(content(folder_.path() / "plain/grid.yaml").find("frame_set_by"), std::string::npos);
+  // The shape is the same: from 1 m before the robot's first place to its left and right.
+  const Outcome plain_width = run("measure plain --room 0.5,0.4");
+  const Outcome moved_width = run("measure moved --room=-2.4,4");
+  const auto first_figure = [](const Outcome& o, const std::string& name) {
+    return std::stod(o.out.substr(o.out.find(name + ",") + name.size() + 1));
+  };
+  EXPECT_NEAR(first_figure(plain_width, "width"), first_figure(moved_width, "depth"), 0.0005);
+
+  const Outcome upright = run("build drive --out upright --upright");
+  ASSERT_EQ(upright.status, 0) << upright.err;
+  EXPECT_NE(upright.err.find("Frame: turned upright; "), std::string::npos) << upright.err;
+  EXPECT_NE(content(folder_.path() / "upright/grid.yaml").find("frame_set_by: walls\n"), std::string::npos);
+}
+
+TEST_F(CommandLine, WrongFrames) {
+  expect_build_refused_with("--upright --origin 1,2,3", "--upright");
+  for (const std::string wrong : {"1,2", "1,2,3,4", "1,2,x", "1;2;3", ",,", "1,2,nan"}) {
+    expect_build_refused_with("--origin \"" + wrong + "\"", "write X,Y,DEG");
+  }
 }
 
 }  // namespace
