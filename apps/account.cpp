@@ -3,9 +3,11 @@
 #include <algorithm>
 #include <cstddef>
 #include <iterator>
+#include <optional>
 
 #include <fmt/format.h>
 
+#include "graph/wall_direction.hpp"
 #include "io/number_text.hpp"
 #include "io/spelling.hpp"
 #include "io/warnings.hpp"
@@ -100,6 +102,18 @@ std::string sureness_lines(const Quality& q) {
       angle_text(q.heading_sd_median_rad), angle_text(q.heading_sd_worst_rad), length_text(q.start_to_end_odometry_m));
 }
 
+std::string frame_line(const Map& map, const MapOrigin& origin) {
+  if (origin.frame == FrameSetBy::first_scan) return "";
+  const Pose2& first = map.trajectory.front().pose;
+  const std::string begin = fmt::format("the drive begins at ({}, {}) m, heading {}", fixed_text(first.x_m, 2),
+                                        fixed_text(first.y_m, 2), angle_text(wrap_angle(first.heading_rad)));
+  if (origin.frame == FrameSetBy::user) return fmt::format("Frame: yours; {}.\n", begin);
+  const std::optional<WallDirection> walls = wall_direction(map.wall_pieces);
+  if (!walls) return "Frame: not turned, since the map has no walls.\n";
+  return fmt::format("Frame: turned upright; {} of the walls run along its axes (to 5°); {}.\n",
+                     percent_text(walls->share), begin);
+}
+
 }  // namespace
 
 std::string shell_word(const std::string& word) {
@@ -117,6 +131,7 @@ std::string account(const Map& map, const Drive& drive, const MapOrigin& origin,
                   length_text(map.quality.path_length_m), duration_text(map.quality.duration_s));
   text += scan_line(map.quality);
   text += closure_line(map, origin);
+  text += frame_line(map, origin);
   text += constant_lines(map.constants);
   text += change_lines(map.changes);
   text += sureness_lines(map.quality);

@@ -1,9 +1,13 @@
 #include "apps/build.hpp"
 
+#include <algorithm>
 #include <cstdio>
 #include <filesystem>
 #include <memory>
+#include <numbers>
 #include <string>
+#include <string_view>
+#include <vector>
 
 #include <fmt/format.h>
 
@@ -14,6 +18,7 @@
 #include "graph/mapper.hpp"
 #include "io/drive_reader.hpp"
 #include "io/map_folder.hpp"
+#include "io/number_reader.hpp"
 #include "io/simulated_mark.hpp"
 #include "io/spelling.hpp"
 #include "io/whole_file.hpp"
@@ -28,6 +33,8 @@ struct BuildOptions {
   double cell_size_m = 0.05;
   int threads = 0;
   bool no_loop_closure = false;
+  bool upright = false;
+  std::string origin;  ///< empty: not given
   bool replace = false;
   bool quiet = false;
 };
@@ -35,6 +42,25 @@ struct BuildOptions {
 // Shares of the whole job, for the progress bar: typical of a drive of some minutes.
 constexpr double reading_share = 0.05;
 constexpr double mapping_share = 0.90;
+
+/// "X,Y,DEG", or "X,Y" for a heading of 0.
+Pose2 first_pose_of(const std::string& text) {
+  std::vector<double> numbers;
+  for (std::size_t begin = 0; begin <= text.size();) {
+    const std::size_t comma = std::min(text.find(',', begin), text.size());
+    double number = 0.0;
+    if (read_number(std::string_view(text).substr(begin, comma - begin), number) != NumberFault::none) break;
+    numbers.push_back(number);
+    begin = comma + 1;
+    if (comma == text.size() && numbers.size() == 3) {
+      return {numbers[0], numbers[1], wrap_angle(numbers[2] * std::numbers::pi / 180.0)};
+    }
+  }
+  throw InputError(fmt::format(
+      "--origin {}: write X,Y,DEG without spaces: where the robot stood at the first scan, in metres, and which way it "
+      "looked, in degrees, as 2.5,-1,90",
+      printable(text)));
+}
 
 /// Before the long work: whatever would stop the writing at the end.
 void check_outputs(const BuildOptions& options) {
@@ -66,6 +92,9 @@ void tell(const Map& map, const Drive& drive, const MapOrigin& origin, const Bui
 
 void run_build(const BuildOptions& options) {
   check_outputs(options);
+  MapperOptions mapper_options;
+  mapper_options.frame.upright = options.upright;
+  if (!options.origin.empty()) mapper_options.frame.first_pose = first_pose_of(options.origin);
   Timings timings;
   ProgressBar bar(!options.quiet);
 
@@ -73,7 +102,6 @@ void run_build(const BuildOptions& options) {
   const Drive drive =
       read_drive(options.drive, [&bar](double fraction) { bar.show("reading", reading_share * fraction); });
 
-  MapperOptions mapper_options;
   mapper_options.cell_size_m = options.cell_size_m;
   mapper_options.threads = options.threads;
   mapper_options.close_loops = !options.no_loop_closure;
@@ -88,7 +116,8 @@ void run_build(const BuildOptions& options) {
 
   timings.begin("writing");
   bar.show("writing", reading_share + mapping_share);
-  const MapOrigin origin{WAINSCOT_VERSION, is_marked_simulated(options.drive), mapper_options.close_loops};
+  const MapOrigin origin{WAINSCOT_VERSION, is_marked_simulated(options.drive), mapper_options.close_loops,
+                         mapper_options.frame.set_by()};
   write_map(map, drive, origin, options.out, options.replace);
   bar.wipe();
 
@@ -127,11 +156,20 @@ void add_build(CLI::App& app) {
       ->check(CLI::Range(1, 1024));
   build->add_flag("--no-loop-closure", options->no_loop_closure,
                   "do not recognise places that the robot came back to; for comparison only");
+  CLI::Option* const upright =
+      build->add_flag("--upright", options->upright, "turn the map so that most walls run along its axes");
+  build
+      ->add_option("--origin", options->origin,
+                   "where the robot stood at the first scan, in a frame of yours: metres and degrees")
+      ->type_name("X,Y,DEG")
+      ->excludes(upright);
   build->add_flag("--replace", options->replace, "replace the map that stands at --out");
   build->add_option("--timings", options->timings, "also write the running times of the stages to this file (JSON)")
       ->type_name("FILE");
   build->add_flag("--quiet", options->quiet, "no progress bar and no account, only errors");
-  build->footer("Example:\n  wainscot build data/demo/drive --out flat --cell-size 0.05");
+  build->footer(
+      "Example:\n  wainscot build data/demo/drive --out flat --cell-size 0.05\n  wainscot build my-drive --out flat "
+      "--upright");
   build->callback([options] { run_build(*options); });
 }
 

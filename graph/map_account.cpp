@@ -125,25 +125,6 @@ PoseGraph final_graph(const ClosedGraph& closed, const JointResult& adjusted, co
 /// distances between walls held the truth in 969 of 1000 simulated homes (tests/bench/accuracy).
 constexpr double kSurfaceSdM = 0.0025;
 
-std::vector<WallPiece> wall_pieces(const JointResult& adjusted) {
-  std::vector<WallPiece> pieces;
-  for (const Line& line : adjusted.pieces.lines()) {
-    if (line.nodes < 2) continue;
-    const Eigen::Vector2d tangent(line.normal.y(), -line.normal.x());
-    const double middle = 0.5 * (line.first_along_m + line.last_along_m);
-    const Eigen::Vector2d& normal = line.fitted_normal;
-    WallPiece piece;
-    piece.middle_m = line.anchor + middle * tangent + (line.offset_m + line.slope * middle) * line.normal;
-    piece.normal_rad = std::atan2(normal.y(), normal.x());
-    piece.half_length_m = 0.5 * (line.last_along_m - line.first_along_m);
-    piece.sd_m = std::sqrt(1.0 / line.weight + kSurfaceSdM * kSurfaceSdM);
-    piece.returns = line.returns;
-    piece.nodes = line.nodes;
-    pieces.push_back(piece);
-  }
-  return pieces;
-}
-
 void judge(const Drive& drive, const ClosedGraph& closed, const JointResult& adjusted,
            const std::vector<ScanPose>& scans, const BeamsOfScan& beams_of, Map& map) {
   Quality& q = map.quality;
@@ -269,6 +250,25 @@ void throw_too_few_scans(const Drive& drive, const Quality& quality) {
       "a map needs at least two scans with 20 returns or more inside odometry's times; the drive has %zu, of which "
       "%d lie outside of those times and %d hold fewer returns: %s",
       drive.scans.size(), quality.scans_outside_odometry, quality.scans_without_enough_returns, what_to_do));
+}
+
+std::vector<WallPiece> wall_pieces(const JointResult& adjusted) {
+  std::vector<WallPiece> pieces;
+  for (const Line& line : adjusted.pieces.lines()) {
+    if (line.nodes < 2) continue;
+    const Eigen::Vector2d tangent(line.normal.y(), -line.normal.x());
+    const double middle = 0.5 * (line.first_along_m + line.last_along_m);
+    const Eigen::Vector2d& normal = line.fitted_normal;
+    WallPiece piece;
+    piece.middle_m = line.anchor + middle * tangent + (line.offset_m + line.slope * middle) * line.normal;
+    piece.normal_rad = std::atan2(normal.y(), normal.x());
+    piece.half_length_m = 0.5 * (line.last_along_m - line.first_along_m);
+    piece.sd_m = std::sqrt(1.0 / line.weight + kSurfaceSdM * kSurfaceSdM);
+    piece.returns = line.returns;
+    piece.nodes = line.nodes;
+    pieces.push_back(piece);
+  }
+  return pieces;
 }
 
 void give_account(const Drive& drive, const OdometryPath& path, const std::vector<std::size_t>& jumps,

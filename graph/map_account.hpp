@@ -15,8 +15,12 @@ namespace wainscot {
 /// Throws PoorData with what was left out and why.
 [[noreturn]] void throw_too_few_scans(const Drive& drive, const Quality& quality);
 
+/// The pieces of wall that two nodes or more saw, in the adjustment's frame.
+std::vector<WallPiece> wall_pieces(const JointResult& adjusted);
+
 /// Fills everything of `map` but the grid and quality's counts of scans, which are there already. `path`: of
-/// odometry with the adjusted constants; `jumps`: as TrackedPath has them.
+/// odometry with the adjusted constants; `jumps`: as TrackedPath has them. Poses are those of `scans`, wall pieces
+/// those of `adjusted`.
 void give_account(const Drive& drive, const OdometryPath& path, const std::vector<std::size_t>& jumps,
                   const ClosedGraph& closed, const JointResult& adjusted, const std::vector<ScanPose>& scans, Map& map);
 

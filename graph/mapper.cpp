@@ -61,17 +61,23 @@ Map build_map(const Drive& drive, const MapperOptions& options) {
   std::vector<Keyframe> keyframes = options.observe ? tracked.keyframes : std::move(tracked.keyframes);
   const JointResult adjusted = adjust_jointly(drive, steps, std::move(keyframes), std::move(poses), {}, options.threads,
                                               stage("adjusting", 0.5, 0.75));
-  const std::vector<ScanPose> placed =
+  std::vector<ScanPose> placed =
       place_scans(drive, steps, scans, tracked.jumps, adjusted, options.threads, stage("placing scans", 0.75, 0.9));
   map.quality.way_left_open_m = tracked.way_left_open_m;
   map.quality.scans_used = static_cast<int>(placed.size());
   map.quality.scans_while_carried = static_cast<int>(scans.size() - placed.size());
   const OdometryPath path(steps, adjusted.constants.odometry());
   const BeamsOfScan beams_of = beams_of_scans(drive, path, adjusted);
+  Pose2 frame;
+  if (options.frame.is_asked()) {
+    frame = wanted_frame(options.frame, wall_pieces(adjusted), placed.front().pose);
+    placed = in_frame(frame, std::move(placed), beams_of, options.threads);
+  }
   DrawnGrid drawn = draw_grid(drive, placed, beams_of, options.cell_size_m);
   map.grid = std::move(drawn.grid);
   map.changes = std::move(drawn.changes);
   give_account(drive, path, tracked.jumps, closed, adjusted, placed, map);
+  if (options.frame.is_asked()) map.wall_pieces = in_frame(frame, std::move(map.wall_pieces));
   map.warnings.insert(map.warnings.end(), closed.warnings.begin(), closed.warnings.end());
   if (options.observe) options.observe({scans, tracked, closed, adjusted, placed, beams_of, map});
   if (options.progress) options.progress("done", 1.0);

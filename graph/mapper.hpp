@@ -8,6 +8,7 @@
 
 #include "core/drive.hpp"
 #include "graph/map.hpp"
+#include "graph/map_frame.hpp"
 
 namespace wainscot {
 
@@ -23,6 +24,7 @@ struct MapperOptions {
   double cell_size_m = 0.05;  ///< of the grid; 0.01 .. 0.5
   int threads = 0;            ///< 0: as many as the machine has; the result does not depend on it
   bool close_loops = true;    ///< false: for comparison only
+  MapFrameOptions frame;      ///< default: the first used scan's
   /// Called now and then with the stage's name ("matching", ...) and the fraction done of the whole job, 0..1; may be
   /// empty.
   std::function<void(const std::string& stage, double fraction)> progress;

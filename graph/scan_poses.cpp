@@ -260,4 +260,18 @@ BeamsOfScan beams_of_scans(const Drive& drive, const OdometryPath& path, const J
   };
 }
 
+std::vector<ScanPose> in_frame(const Pose2& new_old, std::vector<ScanPose> scans, const BeamsOfScan& beams_of,
+                               int threads) {
+  for_each_index(scans.size(), threads, [&](std::size_t i) {
+    ScanPose& scan = scans[i];
+    scan.pose = new_old * scan.pose;
+    scan.odometry = new_old * scan.odometry;
+    scan.seen.setEmpty();  // a turned box would hold more than was seen
+    for (const RasterBeam& beam : beams_of(scan)) {
+      if (beam.hit) scan.seen.extend(Eigen::Vector2d(beam.end_x_m, beam.end_y_m));
+    }
+  });
+  return scans;
+}
+
 }  // namespace wainscot

@@ -146,6 +146,7 @@ void insert_meta(SQLite::Database& database, const Map& map, const MapOrigin& or
   meta.insert("program_version", origin.program_version);
   meta.insert("loops_closed", origin.loops_closed ? "yes" : "no");
   meta.insert("simulated", origin.simulated ? "yes" : "no");
+  if (origin.frame != FrameSetBy::first_scan) meta.insert("frame_set_by", frame_text(origin.frame));
   meta.insert("cell_size_m", short_text(map.grid.frame.cell_size_m, 9));
 }
 

@@ -58,6 +58,9 @@ std::string grid_yaml(const GridFrame& frame, const Pose2& first_pose, const Dri
   number(out, "y_m", first_pose.y_m);
   number(out, "heading_rad", wrap_angle(first_pose.heading_rad));
   out << YAML::EndMap;
+  if (origin.frame != FrameSetBy::first_scan) {
+    out << YAML::Key << "frame_set_by" << YAML::Value << frame_text(origin.frame);
+  }
   out << YAML::Key << "drives" << YAML::Value << YAML::BeginSeq;
   flow_map(out) << YAML::Key << "name" << YAML::Value << YAML::DoubleQuoted << drive.name << YAML::Key << "checksum"
                 << YAML::Value << YAML::DoubleQuoted << drive.checksum << YAML::Key << "simulated" << YAML::Value

@@ -2,6 +2,8 @@
 
 #include <string>
 
+#include "graph/map_frame.hpp"
+
 namespace wainscot {
 
 /// What a map folder says of its making, beside the map and the drive themselves.
@@ -9,7 +11,13 @@ struct MapOrigin {
   std::string program_version;
   bool simulated = false;    ///< the drive says of itself that it is simulated: its figures are called so everywhere
   bool loops_closed = true;  ///< false: made with --no-loop-closure, for comparison
+  FrameSetBy frame = FrameSetBy::first_scan;  ///< said in the files where it is another
 };
+
+/// As files name it: "first scan", "walls", "user".
+inline const char* frame_text(FrameSetBy frame) {
+  return frame == FrameSetBy::walls ? "walls" : frame == FrameSetBy::user ? "user" : "first scan";
+}
 
 /// The caution that stands beside every map, one sentence without line breaks.
 inline constexpr const char* map_caution =

@@ -77,15 +77,23 @@ class RowReader {
 };
 
 void read_meta(const SQLite::Database& database, MapOrigin& origin) {
-  const auto value = [&database](const char* key) {
+  const auto find = [&database](const char* key) {
     SQLite::Statement query(database, "SELECT value FROM meta WHERE key = ?");
     query.bind(1, key);
-    if (!query.executeStep()) throw std::out_of_range(fmt::format("the table meta has no {}", key));
-    return query.getColumn(0).getString();
+    return query.executeStep() ? std::optional(query.getColumn(0).getString()) : std::nullopt;
+  };
+  const auto value = [&find](const char* key) {
+    const std::optional<std::string> found = find(key);
+    if (!found) throw std::out_of_range(fmt::format("the table meta has no {}", key));
+    return *found;
   };
   origin.program_version = value("program_version");
   origin.loops_closed = value("loops_closed") == "yes";
   origin.simulated = value("simulated") == "yes";
+  const std::string frame = find("frame_set_by").value_or("first scan");
+  for (const FrameSetBy known : {FrameSetBy::walls, FrameSetBy::user}) {
+    if (frame == frame_text(known)) origin.frame = known;
+  }
 }
 
 std::vector<Drive> read_drives(const SQLite::Database& database) {

@@ -53,6 +53,17 @@ TEST(Account, OfAWreckSaysOnlyThatItIsOne) {
   EXPECT_FALSE(has(text, "a place is believed right"));
 }
 
+TEST(Account, SaysInWhichFrameTheMapIs) {
+  EXPECT_FALSE(has(account(sample_map(), sample_drive(), sample_origin(), "d", "m"), "Frame:"));
+  MapOrigin origin = sample_origin();
+  origin.frame = FrameSetBy::user;
+  EXPECT_TRUE(has(account(sample_map(), sample_drive(), origin, "d", "m"),
+                  "Frame: yours; the drive begins at (0.00, 0.00) m, heading 0.00°.\n"));
+  origin.frame = FrameSetBy::walls;
+  EXPECT_TRUE(has(account(sample_map(), sample_drive(), origin, "d", "m"),
+                  "Frame: turned upright; 100 % of the walls run along its axes (to 5°); the drive begins"));
+}
+
 TEST(Account, SaysThatLoopsWereNotClosed) {
   EXPECT_TRUE(has(account(sample_map(), sample_drive(), {"1", false, false}, "d", "m"), "loops were not closed"));
 }

@@ -127,6 +127,9 @@ class CommandLine : public testing::Test {
   void expect_build_refused(const std::string& part, int status = 2) const {
     expect_refused("build drive --out flat", status, part);
   }
+  void expect_build_refused_with(const std::string& options, const std::string& part) const {
+    expect_refused("build drive --out flat " + options, 2, part);
+  }
 
   std::vector<std::string> entries() const {
     std::vector<std::string> names;
@@ -267,7 +270,8 @@ TEST_F(CommandLine, ThreadsChangeNoByte) {
 
 TEST_F(CommandLine, HelpHasAnExampleForEveryCommand) {
   EXPECT_EQ(run("--version").out, "wainscot " WAINSCOT_VERSION "\n");
-  for (const std::string command : {"", "build ", "calibrate ", "compare ", "draw ", "explain ", "export ", "simulate "}) {
+  for (const std::string command : {"", "build ", "calibrate ", "compare ", "draw ", "explain ", "export ",
+                                    "measure ", "simulate "}) {
     const Outcome help = run(command + "--help");
     EXPECT_EQ(help.status, 0);
     EXPECT_EQ(help.err, "");
@@ -595,6 +599,83 @@ TEST_F(CommandLine, LessonsAskAndAnswer) {
   EXPECT_NE(asked.out.find("wainscot explain drive --lesson 3 --answers"), std::string::npos);
   const Outcome answered = run("explain drive --lesson 3 --answers --quiet");
   EXPECT_NE(answered.out.find("Answer:"), std::string::npos);
+}
+
+// The room is 4.5 m by 3 m; the map begins 0.05 m from where the ranges are reckoned from.
+TEST_F(CommandLine, MeasuresBetweenWalls) {
+  ASSERT_EQ(run("build drive --out flat --quiet").status, 0);
+  const Outcome tape = run("measure flat -1.5,0.5 2.9,0.6");
+  EXPECT_EQ(tape.status, 0) << tape.err;
+  EXPECT_EQ(tape.out.rfind("name,distance_m,standard_uncertainty_m\ntape,4.", 0), 0U) << tape.out;
+  EXPECT_NEAR(std::stod(tape.out.substr(tape.out.find("tape,") + 5)), 4.5, 0.03);
+  EXPECT_NE(tape.err.find("square across from wall face to wall face"), std::string::npos) << tape.err;
+  EXPECT_NE(tape.err.find("Simulated drive"), std::string::npos);
+
+  const Outcome room = run("measure flat --room 0.5,0.4");
+  EXPECT_EQ(room.status, 0) << room.err;
+  EXPECT_NEAR(std::stod(room.out.substr(room.out.find("width,") + 6)), 4.5, 0.03);
+  EXPECT_NEAR(std::stod(room.out.substr(room.out.find("depth,") + 6)), 3.0, 0.03);
+
+  write("tapes.csv",
+        "name,x1_m,y1_m,x2_m,y2_m,tape_m\nlong,-1.5,0.5,2.9,0.6,4.5\nshort,0.5,-1,0.5,2,3\nfar,30,0,31,0,1\n");
+  const Outcome tapes = run("measure flat --tapes drive/tapes.csv");
+  EXPECT_EQ(tapes.status, 0) << tapes.err;
+  EXPECT_EQ(std::count(tapes.out.begin(), tapes.out.end(), '\n'), 4);
+  EXPECT_NE(tapes.out.find("\nfar,,,1,\n"), std::string::npos) << tapes.out;
+  EXPECT_NE(tapes.err.find("far: no wall within 0.40 m of its first point"), std::string::npos) << tapes.err;
+  EXPECT_NE(tapes.err.find("Map and tape "), std::string::npos) << tapes.err;
+  const Outcome lines = run("measure flat --tapes drive/tapes.csv --robot-lines");
+  EXPECT_EQ(lines.status, 0) << lines.err;
+  EXPECT_EQ(lines.out.rfind("drive:\n  left_m_per_tick: ", 0), 0U) << lines.out;
+}
+
+TEST_F(CommandLine, MeasureRefusesWhatItCannotTell) {
+  ASSERT_EQ(run("build drive --out flat --quiet").status, 0);
+  expect_refused("measure flat", 2, "two points X1,Y1 X2,Y2");
+  expect_refused("measure flat 1,1", 2, "only one was given");
+  expect_refused("measure flat 1,1 2,three", 2, "2,three is not a point");
+  expect_refused("measure flat 1,1 1,1", 2, "both points are the same");
+  expect_refused("measure flat 1,1 2,2 --room 1,1", 2, "one of these");
+  expect_refused("measure flat 1,1 2,2 --robot-lines", 2, "--tapes");
+  expect_refused("measure flat --tapes absent.csv", 2, "absent.csv");
+  expect_refused("measure flat 1,1 2,2 --tape-sd 0", 2, "--tape-sd");
+  expect_refused("measure drive 1,1 2,2", 2, "graph.sqlite");
+  const Outcome nowhere = run("measure flat 30,0 31,0");
+  EXPECT_EQ(nowhere.status, 1);
+  EXPECT_EQ(nowhere.out, "name,distance_m,standard_uncertainty_m\ntape,,\n");
+  EXPECT_NE(nowhere.err.find("the nearest is"), std::string::npos) << nowhere.err;
+}
+
+TEST_F(CommandLine, TheFrameThatIsAskedFor) {
+  ASSERT_EQ(run("build drive --out plain --quiet").status, 0);
+  const Outcome moved = run("build drive --out moved --origin=-2,3.5,90");
+  ASSERT_EQ(moved.status, 0) << moved.err;
+  EXPECT_NE(moved.err.find("Frame: yours; the drive begins at (-2.00, 3.50) m, heading 90"), std::string::npos)
+      << moved.err;
+  const std::string yaml = content(folder_.path() / "moved/grid.yaml");
+  EXPECT_NE(yaml.find("first_pose: {x_m: -2, y_m: 3.5, heading_rad: 1.570796327}\nframe_set_by: user\n"),
+            std::string::npos)
+      << yaml;
+  EXPECT_EQ(content(folder_.path() / "plain/grid.yaml").find("frame_set_by"), std::string::npos);
+  // The shape is the same: from 1 m before the robot's first place to its left and right.
+  const Outcome plain_width = run("measure plain --room 0.5,0.4");
+  const Outcome moved_width = run("measure moved --room=-2.4,4");
+  const auto first_figure = [](const Outcome& o, const std::string& name) {
+    return std::stod(o.out.substr(o.out.find(name + ",") + name.size() + 1));
+  };
+  EXPECT_NEAR(first_figure(plain_width, "width"), first_figure(moved_width, "depth"), 0.0005);
+
+  const Outcome upright = run("build drive --out upright --upright");
+  ASSERT_EQ(upright.status, 0) << upright.err;
+  EXPECT_NE(upright.err.find("Frame: turned upright; "), std::string::npos) << upright.err;
+  EXPECT_NE(content(folder_.path() / "upright/grid.yaml").find("frame_set_by: walls\n"), std::string::npos);
+}
+
+TEST_F(CommandLine, WrongFrames) {
+  expect_build_refused_with("--upright --origin 1,2,3", "--upright");
+  for (const std::string wrong : {"1,2", "1,2,3,4", "1,2,x", "1;2;3", ",,", "1,2,nan"}) {
+    expect_build_refused_with("--origin \"" + wrong + "\"", "write X,Y,DEG");
+  }
 }
 
 }  // namespace

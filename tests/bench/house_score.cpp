@@ -111,12 +111,6 @@ class MemoryGrowth {
   double before_mb_ = 0.0;
 };
 
-Drive written_and_read(const simulator::SimulatedDrive& simulated, const simulator::RobotSpec& robot) {
-  const TemporaryFolder folder;
-  simulator::write_drive(simulated, robot, folder.path() / "drive", false);
-  return read_drive(folder.path() / "drive");
-}
-
 /// Nodes as the closure's score sees them.
 struct Visit {
   Pose2 truth;
@@ -158,43 +152,6 @@ std::vector<Revisit> revisits_of(const std::vector<Visit>& visits, const simulat
       result.back().last = i;
     } else {
       result.push_back({i, i});
-    }
-  }
-  return result;
-}
-
-/// Two walls that face each other across free space, house frame.
-struct FacingWalls {
-  Eigen::Vector2d from;
-  Eigen::Vector2d to;
-  Eigen::Vector2d normal;  ///< of the wall at `from`; the other one's is the opposite
-};
-
-std::vector<FacingWalls> facing_walls(const simulator::Surfaces& surfaces) {
-  constexpr double step_m = 0.5;
-  constexpr double least_m = 0.5;
-  constexpr double most_m = 15.0;
-  constexpr double parallel_rad = 0.005;
-  const simulator::RayCaster caster(surfaces);
-  std::vector<FacingWalls> result;
-  for (const simulator::Surface& wall : surfaces.flat) {
-    const double length = simulator::norm(wall.to - wall.from);
-    if (wall.kind != simulator::SurfaceKind::wall) {
-      continue;
-    }
-    const simulator::Point along = simulator::unit(wall.to - wall.from);
-    const simulator::Point normal = simulator::left_of(along);
-    for (double at = 0.25; at < length - 0.2; at += step_m) {
-      const simulator::Point from = wall.from + at * along;
-      const simulator::Point start = from + 1e-4 * normal;
-      const simulator::Hit hit = caster.cast(start, normal, most_m, false);
-      const double distance = hit.range_m + 1e-4;
-      // Each pair of faces is met from both sides; one of them is enough.
-      if (hit.face > wall.face && hit.kind == simulator::SurfaceKind::wall && hit.incidence_rad < parallel_rad &&
-          distance > least_m) {
-        const simulator::Point to = from + distance * normal;
-        result.push_back({{from.x_m, from.y_m}, {to.x_m, to.y_m}, {normal.x_m, normal.y_m}});
-      }
     }
   }
   return result;
@@ -338,6 +295,42 @@ void cover_edges(const Map& map, const simulator::Truth& truth, std::vector<Cove
 }
 
 }  // namespace
+
+Drive written_and_read(const simulator::SimulatedDrive& simulated, const simulator::RobotSpec& robot) {
+  const TemporaryFolder folder;
+  simulator::write_drive(simulated, robot, folder.path() / "drive", false);
+  return read_drive(folder.path() / "drive");
+}
+
+std::vector<FacingWalls> facing_walls(const simulator::Surfaces& surfaces) {
+  constexpr double step_m = 0.5;
+  constexpr double least_m = 0.5;
+  constexpr double most_m = 15.0;
+  constexpr double parallel_rad = 0.005;
+  const simulator::RayCaster caster(surfaces);
+  std::vector<FacingWalls> result;
+  for (const simulator::Surface& wall : surfaces.flat) {
+    const double length = simulator::norm(wall.to - wall.from);
+    if (wall.kind != simulator::SurfaceKind::wall) {
+      continue;
+    }
+    const simulator::Point along = simulator::unit(wall.to - wall.from);
+    const simulator::Point normal = simulator::left_of(along);
+    for (double at = 0.25; at < length - 0.2; at += step_m) {
+      const simulator::Point from = wall.from + at * along;
+      const simulator::Point start = from + 1e-4 * normal;
+      const simulator::Hit hit = caster.cast(start, normal, most_m, false);
+      const double distance = hit.range_m + 1e-4;
+      // Each pair of faces is met from both sides; one of them is enough.
+      if (hit.face > wall.face && hit.kind == simulator::SurfaceKind::wall && hit.incidence_rad < parallel_rad &&
+          distance > least_m) {
+        const simulator::Point to = from + distance * normal;
+        result.push_back({{from.x_m, from.y_m}, {to.x_m, to.y_m}, {normal.x_m, normal.y_m}});
+      }
+    }
+  }
+  return result;
+}
 
 double WallScore::within_goal() const {
   int within = 0;

@@ -10,6 +10,7 @@
 
 #include "apps/simulator/plan.hpp"
 #include "apps/simulator/simulate.hpp"
+#include "apps/simulator/surfaces.hpp"
 #include "core/trajectory_error.hpp"
 #include "graph/map.hpp"
 
@@ -71,6 +72,19 @@ struct HouseScore {
   double peak_mb = 0.0;
   std::string failure;  ///< why there is no map; empty: there is one
 };
+
+/// Two walls that face each other across free space, in the frame of the house.
+struct FacingWalls {
+  Eigen::Vector2d from;
+  Eigen::Vector2d to;
+  Eigen::Vector2d normal;  ///< of the wall at `from`; the other one's is the opposite
+};
+
+/// Every half metre along every wall the wall opposite, 0.5 to 15 m off, parallel to 0.3 degrees.
+std::vector<FacingWalls> facing_walls(const simulator::Surfaces& surfaces);
+
+/// The drive as it is after it was written to a folder and read back.
+Drive written_and_read(const simulator::SimulatedDrive& simulated, const simulator::RobotSpec& robot);
 
 /// Simulates the plan, writes it as a drive folder (a temporary one), reads that, maps it on one thread and scores the
 /// map. A drive that cannot be mapped is told in `failure`.

@@ -69,6 +69,14 @@ TEST(GridWriter, YamlReadsBack) {
   EXPECT_TRUE(yaml["drives"][0]["simulated"].as<bool>());
   EXPECT_EQ(yaml["program_version"].as<std::string>(), "9.8.7");
   EXPECT_EQ(yaml["caution"].as<std::string>(), map_caution);
+  EXPECT_FALSE(yaml["frame_set_by"]);
+}
+
+TEST(GridWriter, YamlSaysWhenTheFrameIsAnother) {
+  MapOrigin origin = sample_origin();
+  origin.frame = FrameSetBy::walls;
+  const YAML::Node yaml = YAML::Load(grid_yaml(sample_map().grid.frame, {}, sample_drive(), origin));
+  EXPECT_EQ(yaml["frame_set_by"].as<std::string>(), "walls");
 }
 
 }  // namespace

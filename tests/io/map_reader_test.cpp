@@ -54,6 +54,7 @@ TEST_F(MapReader, TheMapComesBack) {
   const Map sample = sample_map();
   EXPECT_EQ(saved.origin.program_version, "9.8.7");
   EXPECT_TRUE(saved.origin.simulated);
+  EXPECT_EQ(saved.origin.frame, FrameSetBy::first_scan);
   EXPECT_EQ(saved.map.grid.frame.columns, sample.grid.frame.columns);
   ASSERT_EQ(saved.map.trajectory.size(), sample.trajectory.size());
   EXPECT_NEAR(saved.map.trajectory[2].odometry.y_m, 0.3, 1e-6);
@@ -72,6 +73,15 @@ TEST_F(MapReader, TheMapComesBack) {
   ASSERT_EQ(saved.map.wall_pieces.size(), 1U);
   EXPECT_EQ(saved.map.wall_pieces[0].middle_m, sample.wall_pieces[0].middle_m);
   EXPECT_EQ(saved.map.wall_pieces[0].nodes, 7);
+}
+
+TEST_F(MapReader, WhatSetTheFrameComesBack) {
+  for (const FrameSetBy frame : {FrameSetBy::walls, FrameSetBy::user}) {
+    MapOrigin origin = sample_origin();
+    origin.frame = frame;
+    write_map(sample_map(), recorded_drive(), origin, map_, true);
+    EXPECT_EQ(read_map(map_).origin.frame, frame);
+  }
 }
 
 TEST_F(MapReader, TheRecordingComesBackWithTheNodesScans) {

@@ -1,0 +1,37 @@
+#pragma once
+
+// What `measure` says, as text: the table of formats.md, sentences for people, and lines for robot.yaml.
+
+#include <string>
+#include <vector>
+
+#include "core/robot.hpp"
+#include "graph/tape.hpp"
+#include "graph/tape_check.hpp"
+#include "io/tape_reader.hpp"
+
+namespace wainscot {
+
+/// A tape with its answer.
+struct AnsweredTape {
+  NamedTape asked;
+  TapeAnswer answer;
+};
+
+/// name,distance_m,standard_uncertainty_m and, where `with_tape`, tape_m,difference_m (map - tape); cells without a
+/// value are empty.
+std::string tape_table(const std::vector<AnsweredTape>& tapes, bool with_tape);
+
+/// One sentence: between which places, how, and how sure. `tape` must have been measured.
+std::string tape_sentence(const AnsweredTape& tape, double scale_sd);
+
+/// One sentence without full stop: why there is no answer, and how far the nearest wall is.
+std::string no_wall_sentence(const AnsweredTape& tape);
+
+/// Whether map and tapes agree, in plain words; several lines. `names`: of the readings, in their order.
+std::string verdict_text(const TapeCheck& check, const std::vector<std::string>& names);
+
+/// Keys and values for robot.yaml, with which the map built again comes out as the tapes say.
+std::string robot_lines(const Map& map, const Robot& stated, const MapCorrection& correction);
+
+}  // namespace wainscot
