@@ -6,6 +6,8 @@
 
 #include <fmt/format.h>
 
+#include "io/gyro_line.hpp"
+#include "io/marker_account.hpp"
 #include "io/number_text.hpp"
 #include "io/spelling.hpp"
 #include "io/warnings.hpp"
@@ -119,6 +121,12 @@ std::string account(const Map& map, const Drive& drive, const MapOrigin& origin,
   text += scan_line(map.quality);
   text += closure_line(map, origin);
   text += constant_lines(map.constants);
+  if (const std::string line = gyro_line(map, drive.robot); !line.empty()) {
+    text += "For robot.yaml, the gyro as this drive found it:\n  " + line + "\n";
+  }
+  if (const std::string markers = marker_sentences(map.markers); !markers.empty()) {
+    text += "Markers: " + markers + "\n";
+  }
   text += change_lines(map.changes);
   text += sureness_lines(map.quality);
   for (const std::string& warning : all_warnings(drive, map)) text += "Warning: " + warning + "\n";

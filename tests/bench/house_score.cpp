@@ -110,12 +110,6 @@ class MemoryGrowth {
   double before_mb_ = 0.0;
 };
 
-Drive written_and_read(const simulator::SimulatedDrive& simulated, const simulator::RobotSpec& robot) {
-  const TemporaryFolder folder;
-  simulator::write_drive(simulated, robot, folder.path() / "drive", false);
-  return read_drive(folder.path() / "drive");
-}
-
 /// Nodes as the closure's score sees them.
 struct Visit {
   Pose2 truth;
@@ -456,6 +450,12 @@ GridScore score_grid(const Map& map, const Drive& drive, const simulator::Truth&
     score.stray = static_cast<double>(stray) / occupied;
   }
   return score;
+}
+
+Drive written_and_read(const simulator::SimulatedDrive& simulated, const simulator::RobotSpec& robot) {
+  const TemporaryFolder folder;
+  simulator::write_drive(simulated, robot, folder.path() / "drive", false);
+  return read_drive(folder.path() / "drive");
 }
 
 std::vector<Coverage> score_coverage(const Map& map, const simulator::Truth& truth, const WallScore& walls) {
