@@ -251,7 +251,9 @@ class Adjustment {
     add_faces(equations);
     eliminate_pieces(equations);
     add_odometry();
-    markers_.add_to({system_, right_side_, [](std::size_t node) { return column(node); }, markers_column()}, poses_);
+    markers_.add_to({system_, right_side_, [](std::size_t node) { return column(node); },
+                     constants_column() + kRangeScale, markers_column()},
+                    poses_);
   }
 
   /// A face's bias acts on a return like its piece's: the third of the piece's own unknowns.

@@ -88,15 +88,20 @@ void MarkerFactors::begin_round(const Drive& drive, const OdometryPath& path, co
   survey_.setZero();
 }
 
+MarkerFactors::Seen MarkerFactors::expected(const NodeSighting& s, const Pose2& pose) const {
+  const Eigen::Vector2d there = inverse(pose * s.robot) * Eigen::Vector2d(places_[s.marker].head<2>());
+  const Pose2 turned_back{0.0, 0.0, -camera_[2]};
+  Seen seen;
+  seen.in_robot = there;
+  seen.by_place = turned_back.rotation() / (1.0 + camera_[3]);
+  seen.by_camera = seen.by_place * (there - Eigen::Vector2d(camera_.head<2>()));
+  return seen;
+}
+
 Eigen::Vector3d MarkerFactors::residual(const NodeSighting& s, const Pose2& pose) const {
-  const Eigen::Vector3d& place = places_[s.marker];
-  const Eigen::Vector2d there = inverse(pose * s.robot) * Eigen::Vector2d(place.head<2>());
-  // What the camera says, in the robot's frame at the sighting's time, put right by what is known of the camera.
-  const Eigen::Vector2d said = inverse(s.robot) * s.at_m;
-  const Pose2 camera{camera_[0], camera_[1], camera_[2]};
-  const Eigen::Vector2d seen = camera * Eigen::Vector2d((1.0 + camera_[3]) * said);
-  const Eigen::Vector2d off = there - seen;
-  const double turn = s.heading_rad ? wrap_angle(place.z() - pose.heading_rad - *s.heading_rad - camera_[2]) : 0.0;
+  const Eigen::Vector2d off = expected(s, pose).by_camera - inverse(s.robot) * s.at_m;
+  const double said_turn = pose.heading_rad + s.heading_rad.value_or(0.0) + camera_[2];
+  const double turn = s.heading_rad ? wrap_angle(places_[s.marker].z() - said_turn) : 0.0;
   return {off.x(), off.y(), turn};
 }
 
@@ -132,20 +137,25 @@ void MarkerFactors::add_sighting(const NodeSighting& s, const FactorTarget& targ
   information.head<2>() *= cauchy_weight(place_information * off.head<2>().squaredNorm(), options_.robust_ratio);
   information.z() *= cauchy_weight(information.z() * square(off.z()), options_.robust_ratio);
 
-  const Pose2 robot = pose * s.robot;
-  const Eigen::Matrix2d to_robot = robot.rotation().transpose();
-  const Eigen::Vector2d there = inverse(robot) * Eigen::Vector2d(places_[s.marker].head<2>());
+  const Seen seen = expected(s, pose);
   // By a motion of the robot in its own frame, which a motion of the node in its frame carries along.
+  Eigen::Matrix<double, 2, 3> place_by_robot;
+  place_by_robot << -1.0, 0.0, seen.in_robot.y(), 0.0, -1.0, -seen.in_robot.x();
   Eigen::Matrix3d by_robot;
-  by_robot << -1.0, 0.0, there.y(), 0.0, -1.0, -there.x(), 0.0, 0.0, -1.0;
+  by_robot << seen.by_place * place_by_robot, Eigen::RowVector3d(0.0, 0.0, -1.0);
   const Eigen::Matrix3d by_node = by_robot * adjoint(inverse(s.robot));
   Eigen::Matrix3d by_marker = Eigen::Matrix3d::Identity();
-  by_marker.topLeftCorner<2, 2>() = to_robot;
-  const Eigen::Vector2d said = inverse(s.robot) * s.at_m;
-  Eigen::Matrix<double, 3, 4> by_camera;
-  by_camera << -1.0, 0.0, said.y(), -said.x(), 0.0, -1.0, -said.x(), -said.y(), 0.0, 0.0, -1.0, 0.0;
+  by_marker.topLeftCorner<2, 2>() = seen.by_place * (pose * s.robot).rotation().transpose();
+  Eigen::Matrix<double, 3, 4> by_camera = Eigen::Matrix<double, 3, 4>::Zero();
+  by_camera.topLeftCorner<2, 2>() = -seen.by_place;
+  by_camera.col(2) << seen.by_camera.y(), -seen.by_camera.x(), -1.0;
+  by_camera.col(3).head<2>() = -seen.by_camera / (1.0 + camera_[3]);
+  // With the house the short way from the node grows.
+  Tangent2 way = Tangent2::Zero();
+  way.head<2>() = s.robot.rotation().transpose() * s.robot.translation();
   add_factor(target, off, information,
              {{target.node_column(s.node), by_node},
+              {target.range_scale_column, by_robot * way},
               {target.first_column, by_camera},
               {target.first_column + marker_column(s.marker), by_marker}});
 }

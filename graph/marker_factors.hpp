@@ -31,6 +31,7 @@ struct FactorTarget {
   Eigen::MatrixXd& matrix;
   Eigen::VectorXd& right_side;
   std::function<Eigen::Index(std::size_t)> node_column;  ///< of a node's three unknowns; below 0: held fixed
+  Eigen::Index range_scale_column = -1;                  ///< the house grows with it; below 0: held fixed
   Eigen::Index first_column = 0;                         ///< of the markers' own unknowns
 };
 
@@ -58,6 +59,15 @@ class MarkerFactors {
  private:
   Eigen::Index marker_column(std::size_t marker) const;  ///< from the first of the own unknowns on
   Eigen::Index survey_column() const;
+  /// Where a marker should be seen.
+  struct Seen {
+    Eigen::Vector2d in_robot;   ///< the marker in the robot's frame,
+    Eigen::Vector2d by_camera;  ///< as the camera, misplaced and mistaken in its measure, should tell it
+    Eigen::Matrix2d by_place;   ///< and the derivative of this by that
+  };
+  Seen expected(const NodeSighting& sighting, const Pose2& pose) const;
+  /// In the camera's own measure: its noise is that of what it says. Otherwise a smaller house would seem to fit
+  /// better.
   Eigen::Vector3d residual(const NodeSighting& sighting, const Pose2& pose) const;
   void renew_noise_ratio(const std::vector<Pose2>& poses);
   void add_sighting(const NodeSighting& sighting, const FactorTarget& target, const Pose2& pose) const;

@@ -49,7 +49,7 @@ struct Case {
     for (int iteration = 0; iteration < 8; ++iteration) {
       Eigen::MatrixXd matrix = Eigen::MatrixXd::Zero(nodes + factors.unknowns(), nodes + factors.unknowns());
       Eigen::VectorXd right = Eigen::VectorXd::Zero(matrix.rows());
-      factors.add_to({matrix, right, column, nodes}, poses);
+      factors.add_to({matrix, right, column, -1, nodes}, poses);
       const Eigen::VectorXd step = matrix.selfadjointView<Eigen::Lower>().llt().solve(right);
       for (std::size_t i = 1; i < poses.size(); ++i) poses[i] = poses[i] * exp(step.segment<3>(column(i)));
       factors.move(step.tail(factors.unknowns()));
@@ -90,7 +90,7 @@ TEST(MarkerFactors, ADerivativeOfEveryUnknownLeadsDownhill) {
   for (std::size_t i = 0; i < poses.size(); ++i) EXPECT_LT(apart(poses[i], one.truth[i]), 0.05) << i;
   Eigen::MatrixXd matrix = Eigen::MatrixXd::Zero(12 + 16, 12 + 16);
   Eigen::VectorXd right = Eigen::VectorXd::Zero(28);
-  factors.add_to({matrix, right, [](std::size_t n) { return 3 * (static_cast<Eigen::Index>(n) - 1); }, 12}, poses);
+  factors.add_to({matrix, right, [](std::size_t n) { return 3 * (static_cast<Eigen::Index>(n) - 1); }, -1, 12}, poses);
   const Eigen::VectorXd left = matrix.selfadjointView<Eigen::Lower>().llt().solve(right);
   EXPECT_LT(left.cwiseAbs().maxCoeff(), 1e-5);
 }
