@@ -204,7 +204,10 @@ void judge(const Drive& drive, const ClosedGraph& closed, const JointResult& adj
   q.scale_set_by = lidar_weight > 4.0 * wheel_weight   ? "lidar"
                    : wheel_weight > 4.0 * lidar_weight ? rolling
                                                        : rolling + " and lidar together";
-  if (4.0 * survey_weight > lidar_weight + wheel_weight) q.scale_set_by = "surveyed markers, " + q.scale_set_by;
+  if (4.0 * survey_weight > lidar_weight + wheel_weight) {
+    const bool one = q.scale_set_by.find(' ') == std::string::npos;
+    q.scale_set_by = (one ? "surveyed markers and " : "surveyed markers, ") + q.scale_set_by;
+  }
 }
 
 /// A constant that was found far from what robot.yaml allows: either the file is wrong, or the map is.
