@@ -4,6 +4,7 @@
 //
 //   build/tests/bench/markers --seeds 20
 //   build/tests/bench/markers --only surveyed --seeds 3
+//   build/tests/bench/markers --hard-place lifted-robot --seeds 3
 
 #include <algorithm>
 #include <cmath>
@@ -17,6 +18,7 @@
 #include <fmt/format.h>
 #include <CLI/CLI.hpp>
 
+#include "apps/simulator/gallery.hpp"
 #include "apps/simulator/markers.hpp"
 #include "apps/simulator/random_house.hpp"
 #include "core/errors.hpp"
@@ -32,6 +34,7 @@ constexpr int kMarkers = 6;
 struct Options {
   std::uint64_t first = 1;
   int seeds = 20;
+  std::string place;
   std::vector<std::string> only;
 };
 
@@ -61,8 +64,8 @@ const std::vector<Equipment>& all_equipment() {
   return all;
 }
 
-simulator::Plan plan_of(std::uint64_t house, const Equipment& with) {
-  simulator::Plan plan = simulator::random_house(house);
+simulator::Plan plan_of(const std::string& place, std::uint64_t house, const Equipment& with) {
+  simulator::Plan plan = place.empty() ? simulator::random_house(house) : simulator::hard_place(place, house);
   if (with.range_scale == 1.0) {
     plan.defects = simulator::calibrated(plan.defects);
     plan.uncertainties_stated = true;
@@ -135,8 +138,8 @@ void score_constants(const simulator::Truth& truth, const Map& map, Case& score)
   }
 }
 
-Case scored(std::uint64_t house, const Equipment& with) {
-  const simulator::Plan plan = plan_of(house, with);
+Case scored(const std::string& place, std::uint64_t house, const Equipment& with) {
+  const simulator::Plan plan = plan_of(place, house, with);
   const simulator::SimulatedDrive simulated = simulator::simulate(plan, house);
   const Drive drive = written_and_read(simulated, plan.robot);
   MapperOptions options;
@@ -217,11 +220,12 @@ std::string row(const Equipment& with, const std::vector<Case>& cases) {
 
 void print_heading(const Options& options) {
   fmt::print(
-      "Simulated houses {} to {}, {} markers each. Median and worst of absolute values. ATE: root mean square of the "
+      "Simulated {} {} to {}, {} markers each. Median and worst of absolute values. ATE: root mean square of the "
       "path's error after rigid alignment; in the house: without any alignment. Scale: range scale found against the "
       "true one; held: cases whose 95 % interval holds the truth. Misread: numbers that the map was made with, of all "
       "misread ones; right: rightly read ones that were left out.\n",
-      options.first, options.first + static_cast<std::uint64_t>(options.seeds) - 1, kMarkers);
+      options.place.empty() ? "houses" : options.place, options.first,
+      options.first + static_cast<std::uint64_t>(options.seeds) - 1, kMarkers);
   fmt::print("{:<40}{:>14}{:>15}{:>13}{:>15}{:>8}{:>24}{:>11}{:>8}{:>9}\n", "", "ATE, mm", "heading, deg", "in the",
              "scale, %", "stated", "held: scale  bias  scale", "closures", "misread", "right");
   fmt::print("{:<40}{:>7}{:>7}{:>8}{:>7}{:>13}{:>8}{:>7}{:>8}{:>8}{:>8}{:>8}{:>7}{:>4}{:>8}{:>9}\n", "equipment",
@@ -234,6 +238,7 @@ int run(int argc, char** argv) {
   CLI::App app("Maps random houses (simulated) with and without markers and a gyro and scores the maps.");
   app.add_option("--first", options.first, "the first house")->capture_default_str();
   app.add_option("--seeds", options.seeds, "how many houses")->capture_default_str()->check(CLI::PositiveNumber);
+  app.add_option("--hard-place", options.place, "drives of this place of the gallery instead of random houses");
   app.add_option("--only", options.only, "this equipment only, named as in the table; may be given often")
       ->allow_extra_args(false);
   CLI11_PARSE(app, argc, argv);
@@ -246,9 +251,12 @@ int run(int argc, char** argv) {
     for (int i = 0; i < options.seeds; ++i) {
       const std::uint64_t house = options.first + static_cast<std::uint64_t>(i);
       try {
-        cases.push_back(scored(house, with));
+        cases.push_back(scored(options.place, house, with));
       } catch (const PoorData& poor) {
         fmt::print(stderr, "{}, house {}: {}\n", with.name, house, poor.what());
+      } catch (const InputError& wrong) {
+        fmt::print(stderr, "{}\n", wrong.what());
+        return 2;
       }
     }
     fmt::print("{}", row(with, cases));
