@@ -8,6 +8,8 @@
 #include <fmt/format.h>
 
 #include "graph/wall_direction.hpp"
+#include "io/gyro_line.hpp"
+#include "io/marker_account.hpp"
 #include "io/number_text.hpp"
 #include "io/spelling.hpp"
 #include "io/warnings.hpp"
@@ -103,7 +105,8 @@ std::string sureness_lines(const Quality& q) {
 }
 
 std::string frame_line(const Map& map, const MapOrigin& origin) {
-  if (origin.frame == FrameSetBy::first_scan) return "";
+  // The survey's frame is told with the markers.
+  if (origin.frame == FrameSetBy::first_scan || origin.frame == FrameSetBy::survey) return "";
   const Pose2& first = map.trajectory.front().pose;
   const std::string begin = fmt::format("the drive begins at ({}, {}) m, heading {}", fixed_text(first.x_m, 2),
                                         fixed_text(first.y_m, 2), angle_text(wrap_angle(first.heading_rad)));
@@ -133,6 +136,12 @@ std::string account(const Map& map, const Drive& drive, const MapOrigin& origin,
   text += closure_line(map, origin);
   text += frame_line(map, origin);
   text += constant_lines(map.constants);
+  if (const std::string line = gyro_line(map, drive.robot); !line.empty()) {
+    text += "For robot.yaml, the gyro as this drive found it:\n  " + line + "\n";
+  }
+  if (const std::string markers = marker_sentences(map.markers); !markers.empty()) {
+    text += "Markers: " + markers + "\n";
+  }
   text += change_lines(map.changes);
   text += sureness_lines(map.quality);
   for (const std::string& warning : all_warnings(drive, map)) text += "Warning: " + warning + "\n";

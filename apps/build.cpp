@@ -116,8 +116,8 @@ void run_build(const BuildOptions& options) {
 
   timings.begin("writing");
   bar.show("writing", reading_share + mapping_share);
-  const MapOrigin origin{WAINSCOT_VERSION, is_marked_simulated(options.drive), mapper_options.close_loops,
-                         mapper_options.frame.set_by()};
+  const FrameSetBy frame = map.markers.frame_by_survey ? FrameSetBy::survey : mapper_options.frame.set_by();
+  const MapOrigin origin{WAINSCOT_VERSION, is_marked_simulated(options.drive), mapper_options.close_loops, frame};
   write_map(map, drive, origin, options.out, options.replace);
   bar.wipe();
 

@@ -12,6 +12,7 @@
 
 #include "apps/simulator/calibration_runs.hpp"
 #include "apps/simulator/gallery.hpp"
+#include "apps/simulator/markers.hpp"
 #include "apps/simulator/plan_yaml.hpp"
 #include "apps/simulator/random_house.hpp"
 #include "apps/simulator/simulate.hpp"
@@ -34,6 +35,9 @@ struct Options {
   std::vector<std::string> settings;
   std::optional<double> range_scale;
   std::string form;
+  int markers = 0;
+  bool survey = false;
+  bool gyro = false;
   bool calibration_runs = false;
   bool calibrated = false;
   bool perfect = false;
@@ -54,6 +58,8 @@ std::string footer_text() {
          "\nExample:\n  wainscot simulate --random-house 7 --seed 3 --calibrated --out drive7\n"
          "  wainscot simulate --hard-place lifted-robot --seed 3 --out lifted3\n"
          "  wainscot simulate --random-house 7 --seed 3 --calibration-runs --out runs7\n"
+         "  wainscot simulate --random-house 7 --seed 3 --markers 6 --survey --set marker_misread_rate=0.02 --out "
+         "marked7\n"
          "  wainscot simulate PLAN.yaml --set range_scale=1.005 --set stamp_delay_s=0..0.01 --out DRIVE\n";
 }
 
@@ -113,6 +119,12 @@ simulator::Plan plan_for(const Options& options) {
     }
     simulator::set_knob(plan.defects, setting.substr(0, equals), setting.substr(equals + 1));
   }
+  if (options.markers > 0) plan.markers = simulator::lay_out_markers(plan, options.markers);
+  if (options.survey && plan.markers.empty()) {
+    throw InputError("--survey: there are no markers to survey; add --markers COUNT.");
+  }
+  plan.markers_surveyed = plan.markers_surveyed || options.survey;
+  plan.robot.gyro = plan.robot.gyro || options.gyro;
   if (!options.form.empty()) apply_form(options.form, plan.robot);
   return plan;
 }
@@ -176,6 +188,10 @@ void add_simulate(CLI::App& app) {
   command->add_option("--range-scale", options->range_scale, "Measured range / true range");
   command->add_option("--set", options->settings, "DEFECT=VALUE, FROM..TO or MEAN~SD; may be given often")
       ->allow_extra_args(false);
+  command->add_option("--markers", options->markers, "Lay so many numbered markers beside the route: markers.csv")
+      ->check(CLI::Range(1, 200));
+  command->add_flag("--survey", options->survey, "And measure where they lie: marker_map.csv");
+  command->add_flag("--gyro", options->gyro, "The robot has a gyro: gyro.csv");
   command->add_option("--form", options->form, "wheels or odometry, scans or returns, joined by a comma");
   command->footer(footer_text);
   command->callback([options] { run(*options); });

@@ -172,7 +172,9 @@ OdometryNoise odometry_noise(const Robot& robot) {
 
 std::optional<double> gyro_bias_rad_s(const Drive& drive) {
   if (drive.gyro.size() < 2) return std::nullopt;
-  return gyro_bias(YawIntegral(drive.gyro), drive.robot.gyro, motion_steps(drive));
+  const std::optional<double> shown = gyro_bias(YawIntegral(drive.gyro), drive.robot.gyro, motion_steps(drive));
+  if (!shown && drive.robot.gyro.bias_rad_s != 0.0) return drive.robot.gyro.bias_rad_s;
+  return shown;
 }
 
 std::vector<OdometryStep> odometry_steps(const Drive& drive) {

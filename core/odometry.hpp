@@ -44,12 +44,13 @@ struct OdometryStep {
 /// The effective track width, or what is usual of a hobby robot (0.3 m) where robot.yaml has none.
 double track_width_m(const Robot& robot);
 
-/// The steps of a drive, wheels and gyro fused. A gyro whose bias the drive does not show (never straight, never at
-/// rest) is left out, since a wrong bias does more harm than a gyro does good. Needs at least two samples, else the
-/// result is empty.
+/// The steps of a drive, wheels and gyro fused. A gyro whose bias neither the drive shows (never straight, never at
+/// rest) nor robot.yaml states is left out, since a wrong bias does more harm than a gyro does good. Needs at least two
+/// samples, else the result is empty.
 std::vector<OdometryStep> odometry_steps(const Drive& drive);
 
-/// The gyro's bias from where the robot stands or, failing that, goes straight; nullopt without a gyro or such places.
+/// The gyro's bias from where the robot stands or, failing that, goes straight, or, failing both, what robot.yaml says
+/// if that is not 0; nullopt without a gyro or with none of these.
 std::optional<double> gyro_bias_rad_s(const Drive& drive);
 
 /// A path that can be asked for the pose at any time. Poses are relative to the first sample's.

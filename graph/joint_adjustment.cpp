@@ -6,6 +6,7 @@
 
 #include <Eigen/Dense>
 
+#include "graph/marker_factors.hpp"
 #include "graph/parallel.hpp"
 #include "graph/thinning.hpp"
 #include "graph/wall_faces.hpp"
@@ -53,7 +54,7 @@ struct NormalEquations {
 class Adjustment {
  public:
   Adjustment(const Drive& drive, const std::vector<OdometryStep>& steps, std::vector<Keyframe> keyframes,
-             std::vector<Pose2> poses, const JointOptions& options)
+             std::vector<Pose2> poses, MarkerEvidence markers, const JointOptions& options)
       : drive_(drive),
         steps_(steps),
         options_(options),
@@ -61,7 +62,8 @@ class Adjustment {
         range_noise_{drive.robot.lidar.noise_m, drive.robot.lidar.noise_per_m},
         prior_information_(constant_prior(drive).inverse()),
         keyframes_(std::move(keyframes)),
-        poses_(std::move(poses)) {
+        poses_(std::move(poses)),
+        markers_(std::move(markers), poses_) {
     lidar_times_s_.reserve(keyframes_.size());
     for (const Keyframe& k : keyframes_) lidar_times_s_.push_back(drive_.scans[k.scan].time_s);
     middle_s_ = 0.5 * (lidar_times_s_.front() + lidar_times_s_.back());
@@ -69,6 +71,9 @@ class Adjustment {
 
   void round(bool last) {
     correct_scans();
+    if (markers_.unknowns() > 0) {
+      markers_.begin_round(drive_, OdometryPath(steps_, constants_.odometry()), node_times_s(), poses_);
+    }
     pair_with_pieces();
     faces_ = wall_faces(pieces_);
     NormalEquations equations = measure_walls();
@@ -85,17 +90,25 @@ class Adjustment {
     result_.middle_s = middle_s_;
     result_.odometry_noise_ratio = noise_ratio_;
     result_.pieces = std::move(pieces_);
+    result_.markers = markers_.account(result_.poses, marker_covariance_);
     return std::move(result_);
   }
 
  private:
-  std::size_t unknowns() const { return 3 * (poses_.size() - 1) + kConstants + static_cast<std::size_t>(faces_.count); }
+  std::size_t unknowns() const { return static_cast<std::size_t>(markers_column() + markers_.unknowns()); }
   static Eigen::Index column(std::size_t node) { return 3 * (static_cast<Eigen::Index>(node) - 1); }
   Eigen::Index constants_column() const { return 3 * (static_cast<Eigen::Index>(poses_.size()) - 1); }
+  Eigen::Index markers_column() const { return constants_column() + kConstants + faces_.count; }
   /// Of the face that the piece is part of; -1: of none.
   Eigen::Index face_column(std::int32_t piece) const {
     const std::int32_t face = faces_.of_piece[static_cast<std::size_t>(piece)];
     return face == WallFaces::kNone ? -1 : constants_column() + kConstants + face;
+  }
+
+  std::vector<double> node_times_s() const {
+    std::vector<double> times_s;
+    for (const Keyframe& k : keyframes_) times_s.push_back(k.time_s);
+    return times_s;
   }
 
   /// The constant velocity that bends odometry's path from node i to where node i + 1 was found.
@@ -219,7 +232,8 @@ class Adjustment {
     equations.weights += 1.0 / (1.0 + ratio2);
   }
 
-  /// Fills system_ and right_side_: nodes, then constants, then the biases of faces, with the pieces eliminated.
+  /// Fills system_ and right_side_: nodes, then constants, then the biases of faces, then what belongs to markers, with
+  /// the pieces eliminated.
   void build_system(NormalEquations& equations) {
     const auto size = static_cast<Eigen::Index>(unknowns());
     system_.setZero(size, size);
@@ -237,6 +251,9 @@ class Adjustment {
     add_faces(equations);
     eliminate_pieces(equations);
     add_odometry();
+    markers_.add_to({system_, right_side_, [](std::size_t node) { return column(node); },
+                     constants_column() + kRangeScale, markers_column()},
+                    poses_);
   }
 
   /// A face's bias acts on a return like its piece's: the third of the piece's own unknowns.
@@ -255,7 +272,7 @@ class Adjustment {
       if (face < 0 || c.node == 0) continue;
       system_.block<1, 3>(face, column(static_cast<std::size_t>(c.node))) += c.pose_piece.col(2).transpose();
     }
-    for (Eigen::Index face = c0 + kConstants; face < system_.rows(); ++face) {
+    for (Eigen::Index face = c0 + kConstants; face < markers_column(); ++face) {
       system_(face, face) += 1.0 / (options_.face_bias_sd_m * options_.face_bias_sd_m);
     }
   }
@@ -412,6 +429,7 @@ class Adjustment {
       poses_[k] = poses_[k] * exp(step.segment<3>(column(k)));
     }
     constants_.change += step.segment<kConstants>(constants_column());
+    markers_.move(step.tail(markers_.unknowns()));
     // Only while the nodes are held by the walls: once odometry weighs more, its residuals shrink by its own doing.
     constexpr int kRoundsThatRenew = 2;
     if (++rounds_done_ <= kRoundsThatRenew) noise_ratio_ = next_noise_ratio_;
@@ -454,6 +472,9 @@ class Adjustment {
     columns.topRows<kConstants>().setIdentity();
     lower(c0, columns);
     result_.constant_covariance = columns.transpose() * columns;
+    Eigen::MatrixXd markers = Eigen::MatrixXd::Identity(markers_.unknowns(), markers_.unknowns());
+    if (markers.size() > 0) lower(markers_column(), markers);
+    marker_covariance_ = markers.transpose() * markers;
     result_.covariances.assign(poses_.size(), Eigen::Matrix3d::Zero());
     // L^-1 e_k is zero above its own row: only the lower right corner of L takes part. Several nodes at once keep the
     // processor's caches busy.
@@ -480,6 +501,8 @@ class Adjustment {
   ConstantMatrix prior_information_;
   std::vector<Keyframe> keyframes_;
   std::vector<Pose2> poses_;
+  MarkerFactors markers_;
+  Eigen::MatrixXd marker_covariance_;
   std::vector<double> lidar_times_s_;
   double middle_s_ = 0.0;
   Constants constants_;
@@ -493,6 +516,34 @@ class Adjustment {
   Eigen::VectorXd right_side_;
   JointResult result_;
 };
+
+/// The nodes of the adjustment: those that tell something new of the walls, and of each marker's sightings some more.
+std::vector<std::size_t> chosen_nodes(const std::vector<Pose2>& poses, const MarkerEvidence& markers) {
+  constexpr std::size_t kMostOfMarker = 20;
+  std::vector<std::size_t> chosen = informative_nodes(poses);
+  std::vector<std::vector<std::size_t>> nodes_of(markers.names.size());
+  for (const NodeSighting& s : markers.sightings) nodes_of[s.marker].push_back(s.node);
+  for (const std::vector<std::size_t>& nodes : nodes_of) {
+    const std::size_t stride = 1 + nodes.size() / kMostOfMarker;
+    for (std::size_t i = 0; i < nodes.size(); i += stride) chosen.push_back(nodes[i]);
+  }
+  std::sort(chosen.begin(), chosen.end());
+  chosen.erase(std::unique(chosen.begin(), chosen.end()), chosen.end());
+  return chosen;
+}
+
+/// The sightings at chosen nodes, with the nodes' numbers among these.
+MarkerEvidence at_chosen(MarkerEvidence markers, const std::vector<std::size_t>& chosen) {
+  std::vector<NodeSighting> sightings;
+  for (NodeSighting& s : markers.sightings) {
+    const auto place = std::lower_bound(chosen.begin(), chosen.end(), s.node);
+    if (place == chosen.end() || *place != s.node) continue;
+    s.node = static_cast<std::size_t>(place - chosen.begin());
+    sightings.push_back(s);
+  }
+  markers.sightings = std::move(sightings);
+  return markers;
+}
 
 /// The nodes that took no part in the adjustment, each matched against the adjusted walls from where its nearest
 /// adjusted neighbour along the way puts it.
@@ -538,14 +589,15 @@ JointResult resect_others(const Drive& drive, const std::vector<OdometryStep>& s
 JointResult adjust_jointly(const Drive& drive, const std::vector<OdometryStep>& steps, std::vector<Keyframe> keyframes,
                            std::vector<Pose2> poses, const JointOptions& options, int threads,
                            const std::function<void(double)>& progress) {
-  const std::vector<std::size_t> kept = informative_nodes(poses);
+  const std::vector<std::size_t> kept = chosen_nodes(poses, options.markers);
   std::vector<Keyframe> kept_keyframes;
   std::vector<Pose2> kept_poses;
   for (std::size_t i : kept) {
     kept_keyframes.push_back(keyframes[i]);
     kept_poses.push_back(poses[i]);
   }
-  Adjustment adjustment(drive, steps, std::move(kept_keyframes), std::move(kept_poses), options);
+  Adjustment adjustment(drive, steps, std::move(kept_keyframes), std::move(kept_poses),
+                        at_chosen(options.markers, kept), options);
   for (int round = 0; round < options.rounds; ++round) {
     adjustment.round(round + 1 == options.rounds);
     if (progress) progress(static_cast<double>(round + 1) / options.rounds);

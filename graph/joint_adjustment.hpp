@@ -7,7 +7,8 @@
 // Unknowns: (x, y, heading) of each node but the first; offset, slope and a range bias of each wall piece, and a bias
 // that all pieces of one face of a wall share; the lidar's mounting, range scale, range offset and sweep time; the
 // odometry's correction; the offset and rate of the lidar's clock. Measurements: the distance of each return from its
-// wall piece; odometry between consecutive nodes; priors of the constants. Each round pairs returns with pieces anew,
+// wall piece; odometry between consecutive nodes; sightings of markers and their survey (graph/marker_factors), which
+// then sets the frame; priors of the constants. Each round pairs returns with pieces anew,
 // eliminates the pieces (Schur complement) and solves for the rest.
 
 #include <array>
@@ -22,6 +23,7 @@
 #include "graph/constants.hpp"
 #include "graph/keyframes.hpp"
 #include "graph/map.hpp"
+#include "graph/marker_agreement.hpp"
 #include "scanmatch/line_map.hpp"
 
 namespace wainscot {
@@ -31,6 +33,7 @@ struct JointOptions {
   double face_bias_sd_m = 0.005;   ///< range bias of a surface: bright and dark walls differ by millimetres
   double piece_bias_sd_m = 0.002;  ///< by how much a piece differs from the face that it is part of
   double robust_ratio = 2.5;       ///< of the Cauchy weight: residual / its standard deviation
+  MarkerEvidence markers = {};     ///< sightings at the given nodes
 };
 
 struct JointResult {
@@ -43,6 +46,7 @@ struct JointResult {
   std::array<double, 3> odometry_noise_ratio{1.0, 1.0, 1.0};  ///< found / stated noise: along, across, heading
   LineMap pieces;
   double residual_rms_m = 0.0;
+  MapMarkers markers;
 };
 
 /// Where the nodes are many, those that tell nothing new (graph/thinning.hpp) take no part: they are matched against

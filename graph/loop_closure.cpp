@@ -14,6 +14,7 @@
 #include "graph/consistency.hpp"
 #include "graph/drift.hpp"
 #include "graph/hypothesis.hpp"
+#include "graph/marker_closures.hpp"
 #include "graph/optimiser.hpp"
 #include "graph/parallel.hpp"
 #include "graph/place.hpp"
@@ -71,11 +72,17 @@ class LoopCloser {
       closed_.graph.nodes.push_back(node);
     }
     closed_.graph.edges = tracked.edges;
+    for (const MarkerPair& pair : marker_pairs(options.sightings, ways_m_, {options.min_way_m})) {
+      const std::size_t from = options.sightings[pair.earlier].node;
+      const std::size_t to = options.sightings[pair.later].node;
+      if (from != to && !is_forbidden(from, to)) marker_tries_.push_back({pair});
+    }
   }
 
   /// One round; false where nothing new was accepted or taken back.
   bool round() {
     if (tried_.empty()) try_hints();
+    try_markers();
     const std::vector<std::size_t> before = accepted_;
     verify_all(propose());
     test_hypotheses();
@@ -278,6 +285,9 @@ class LoopCloser {
       t.verified.candidate.reason = "does not agree with the other closures";
       if (t.verified.hinted)
         t.verified.candidate.reason = kHintBut + std::string("it does not agree with the closures");
+      if (!t.verified.marker.empty()) {
+        t.verified.candidate.reason = but_marker(t.verified, "this does not agree with the other closures");
+      }
       if (t.hypothesis != kNone && doubt[t.hypothesis]) {
         t.verified.candidate.reason = *doubt[t.hypothesis];
         continue;
@@ -295,6 +305,12 @@ class LoopCloser {
     candidate.reason = "walls coincide, free space agrees, and the closures agree with one another";
     if (tried_[i].hypothesis != kNone) candidate.reason += "; so do the places before and behind";
     if (tried_[i].verified.hinted) candidate.reason = "a hint says so, and the walls do not contradict it";
+    if (!tried_[i].verified.marker.empty()) {
+      candidate.reason = "marker " + tried_[i].verified.marker + " was seen at both times, " +
+                         (tried_[i].verified.by_marker_alone ? "the walls do not contradict it"
+                                                             : "walls coincide, free space agrees") +
+                         ", and the closures agree with one another";
+    }
     accepted_.push_back(i);
   }
 
@@ -304,7 +320,7 @@ class LoopCloser {
     bool far = false;
     for (std::size_t i : accepted_) {
       const Verified& v = tried_[i].verified;
-      far = far || tried_[i].hypothesis != kNone || v.hinted;
+      far = far || tried_[i].hypothesis != kNone || v.hinted || !v.marker.empty();
       graph.edges.push_back({EdgeKind::closure, v.candidate.from, v.candidate.to, v.candidate.found, v.information});
     }
     if (far) begin_from_tree(graph);
@@ -347,6 +363,9 @@ class LoopCloser {
       candidate.verdict = Verdict::rejected;
       candidate.reason = "the graph cannot be bent so far: the rest of the drive speaks against it";
       if (tried_[i].verified.hinted) candidate.reason = kHintBut + candidate.reason;
+      if (!tried_[i].verified.marker.empty()) {
+        candidate.reason = but_marker(tried_[i].verified, candidate.reason);
+      }
     }
     const bool any = kept.size() < accepted_.size();
     accepted_ = std::move(kept);
@@ -415,6 +434,99 @@ class LoopCloser {
     return best;
   }
 
+  /// Markers seen again, each pair until the walls or, once the drift is small, the marker itself has settled it.
+  void try_markers() {
+    if (marker_tries_.empty()) return;
+    const DriftTree tree(closed_.graph);
+    for (MarkerTry& attempt : marker_tries_) {
+      if (attempt.settled) continue;
+      const NodeSighting& earlier = options_.sightings[attempt.pair.earlier];
+      const NodeSighting& later = options_.sightings[attempt.pair.later];
+      const std::vector<Node>& nodes = closed_.graph.nodes;
+      // As in proposal().
+      const Eigen::Matrix3d carry = adjoint(between(nodes[later.node].pose, nodes[earlier.node].pose));
+      const Eigen::Matrix3d covariance = carry * tree.covariances_from(later.node)[earlier.node] * carry.transpose();
+      Verified verified = verify_marker(earlier, later, covariance);
+      attempt.settled = verified.fit != Fit::open;
+      verified.marker = options_.markers[earlier.marker];
+      if (verified.fit != Fit::fits) verified.candidate.reason = but_marker(verified, verified.candidate.reason);
+      if (attempt.tried == kNone) {
+        attempt.tried = tried_.size();
+        tried_.push_back({verified, kNone});
+      } else {
+        tried_[attempt.tried].verified = verified;
+      }
+    }
+  }
+
+  Verified verify_marker(const NodeSighting& earlier, const NodeSighting& later,
+                         const Eigen::Matrix3d& covariance) const {
+    constexpr double kBelieved = 0.999;
+    const std::vector<Node>& nodes = closed_.graph.nodes;
+    const Pose2 predicted = between(nodes[earlier.node].pose, nodes[later.node].pose);
+    const std::optional<MarkerWord> word = word_of_marker(earlier, later, predicted, covariance);
+    Verified verified;
+    verified.candidate.from = earlier.node;
+    verified.candidate.to = later.node;
+    verified.candidate.found = predicted;
+    if (word && word->chi_squared > chi_squared_quantile(kBelieved, word->degrees)) {
+      verified.fit = Fit::contradicts;
+      verified.candidate.reason = "not at places that the drift allows to be one: a misread number, or it was moved";
+      verified.candidate.found = word->pose;
+    } else if (word) {
+      verified = with_walls(earlier.node, later.node, *word);
+      if (verified.fit == Fit::open) vouch(*word, is_near(covariance), verified);
+    } else {
+      verified = with_walls_anyhow(earlier, later);
+    }
+    verified.candidate.predicted = predicted;
+    if (word) verified.candidate.chi_squared = word->chi_squared;
+    return verified;
+  }
+
+  Verified with_walls(std::size_t from, std::size_t to, const MarkerWord& word) const {
+    return verify(Place(tracked_.keyframes, tracked_.poses, ways_m_, from, noise_),
+                  Place(tracked_.keyframes, tracked_.poses, ways_m_, to, noise_), word.pose, word.covariance, noise_);
+  }
+
+  /// Without the marker's heading and with nothing known of the robot's: in all headings in which the walls are
+  /// parallel.
+  Verified with_walls_anyhow(const NodeSighting& earlier, const NodeSighting& later) const {
+    constexpr double kTurnErrorRad = 0.1;
+    const auto signature_of = [&](std::size_t node) {
+      return place_signature(tracked_.keyframes, tracked_.poses, ways_m_, node, noise_);
+    };
+    Verified best;
+    best.candidate.from = earlier.node;
+    best.candidate.to = later.node;
+    best.candidate.reason = "the walls do not tell which way the robot looked";
+    for (const double turn : signature_of(earlier.node).turns_to(signature_of(later.node), 4)) {
+      const Verified verified =
+          with_walls(earlier.node, later.node, word_with_turn(earlier, later, turn, kTurnErrorRad));
+      if (verified.fit != Fit::fits) continue;
+      if (best.fit != Fit::fits || verified.candidate.overlap > best.candidate.overlap) best = verified;
+    }
+    return best;
+  }
+
+  /// Where the walls say nothing (a bare corridor, seen from the other side), the marker's word holds if the drift is
+  /// small enough that a misread number would have been noticed.
+  static void vouch(const MarkerWord& word, bool near, Verified& verified) {
+    constexpr double kMostTurnSdRad = 0.03;  // beyond it the closure might turn a part of the house
+    if (!near || std::sqrt(word.covariance(2, 2)) > kMostTurnSdRad) {
+      verified.candidate.reason += ", and the drift is too large to trust a number alone";
+      return;
+    }
+    verified.fit = Fit::fits;
+    verified.by_marker_alone = true;
+    verified.candidate.found = word.pose;
+    verified.information = word.covariance.inverse();
+  }
+
+  static std::string but_marker(const Verified& verified, const std::string& what) {
+    return "marker " + verified.marker + " was seen at both times, but " + what;
+  }
+
   void warn_of_hints() {
     for (const auto& [hint, tried] : hinted_) {
       const LoopCandidate& candidate = tried_[tried].verified.candidate;
@@ -425,6 +537,12 @@ class LoopCloser {
                    options_.hints[hint].time_1_s, options_.hints[hint].time_2_s, candidate.reason.c_str()));
     }
   }
+
+  struct MarkerTry {
+    MarkerPair pair;
+    std::size_t tried = kNone;  ///< index into tried_
+    bool settled = false;
+  };
 
   struct Seed {
     std::size_t tried;  ///< index into tried_
@@ -442,6 +560,7 @@ class LoopCloser {
   std::vector<std::size_t> accepted_;  // indices into tried_, ascending
   std::vector<Seed> seeds_;            // of this round
   std::vector<Hypothesis> hypotheses_;
+  std::vector<MarkerTry> marker_tries_;
   std::vector<std::optional<Signature>> signatures_;           // by node, made when needed
   std::vector<std::pair<std::size_t, std::size_t>> hinted_;    // hint and its index in tried_
   std::set<std::pair<std::size_t, std::size_t>> tried_pairs_;  // half the earlier node's index, the later node's

@@ -5,6 +5,7 @@
 //
 // Where the drift is small, the nearest node of each earlier visit is proposed. Where it spans rooms, places with alike
 // signatures are, and a pair that fits is a hypothesis that has to explain the stretch around it (graph/hypothesis).
+// A marker seen again proposes a pair as well, and speaks for it where the walls say nothing.
 // Nothing is final: each round decides anew which of all that fitted is believed.
 
 #include <cstddef>
@@ -14,6 +15,7 @@
 
 #include "core/drive.hpp"
 #include "graph/keyframes.hpp"
+#include "graph/node_sightings.hpp"
 #include "graph/pose_graph.hpp"
 #include "graph/verification.hpp"
 
@@ -30,8 +32,10 @@ struct LoopClosureOptions {
   double far_spacing_m = 1.8;   ///< of the later nodes that are tried there
   std::size_t far_most = 4;     ///< of the places that look most alike
   double least_likeness = 0.8;  ///< of their signatures
-  std::vector<Hint> hints = {};  ///< what the person who drove knows
-  double hint_way_m = 2.0;       ///< the driver's "no" holds for nodes within this way of both times
+  std::vector<Hint> hints = {};              ///< what the person who drove knows
+  std::vector<NodeSighting> sightings = {};  ///< of markers, at the nodes,
+  std::vector<std::string> markers = {};     ///< and the markers' names
+  double hint_way_m = 2.0;                   ///< the driver's "no" holds for nodes within this way of both times
 };
 
 struct ClosedGraph {

@@ -45,6 +45,33 @@ struct WallPiece {
   int nodes = 0;      ///< and from how many nodes
 };
 
+/// A marker of markers.csv, where the map has it.
+struct MappedMarker {
+  std::string name;
+  Pose2 place;  ///< map frame; the heading means something only where has_heading
+  bool has_heading = false;
+  double sd_m = 0.0;            ///< standard uncertainty of the place, the larger of x and y, against the first node
+  int sightings = 0;            ///< that the adjustment used
+  double residual_rms_m = 0.0;  ///< of these: distance between where the marker was seen and its place
+  bool surveyed = false;        ///< marker_map.csv has it, and its row was used
+  double survey_difference_m = 0.0;  ///< then: distance from the surveyed place
+};
+
+/// A row of markers.csv that nothing was made from.
+struct LeftOutSighting {
+  std::size_t sighting = 0;  ///< index into Drive::markers
+  double time_s = 0.0;
+  std::string marker;
+  std::string reason;  ///< for people, one sentence without full stop
+};
+
+/// What was made of markers.csv and marker_map.csv; empty without them.
+struct MapMarkers {
+  std::vector<MappedMarker> markers;  ///< in alphabetical order
+  std::vector<LeftOutSighting> left_out;
+  bool frame_by_survey = false;  ///< the map's frame is that of marker_map.csv
+};
+
 /// How good the map is believed to be, and what it was made from. Figures for `summary.json` and the account.
 struct Quality {
   double path_length_m = 0.0;
@@ -78,6 +105,7 @@ struct Map {
   std::vector<LoopCandidate> candidates;
   std::vector<RefinedConstant> constants;
   std::vector<WallPiece> wall_pieces;
+  MapMarkers markers;
   std::vector<Change> changes;  ///< what was there at one time and not at another, the largest first
   Quality quality;
   std::vector<std::string> warnings;  ///< one sentence each, with numbers and what to do

@@ -97,7 +97,9 @@ std::vector<RefinedConstant> refined_constants(const Drive& drive, const JointRe
   add(kSlipInTurns, "slip in turns, way / recorded way - 1", "1", 0.0, 1.0);
   if (const std::optional<double> bias = gyro_bias_rad_s(drive)) {
     add(kGyroBias, "gyro.bias_rad_s", "rad/s", drive.robot.gyro.bias_rad_s, 1.0);
-    rows.back().found += *bias - drive.robot.gyro.bias_rad_s;
+    // The adjustment's correction acts on what is left once the bias of the whole drive is taken off.
+    const double off = *bias * (1.0 + adjusted.constants.change[kGyroScale]);
+    rows.back().found += off - drive.robot.gyro.bias_rad_s;
     add(kGyroScale, "gyro.scale", "1", drive.robot.gyro.scale, drive.robot.gyro.scale);
   }
   return rows;
@@ -125,6 +127,34 @@ PoseGraph final_graph(const ClosedGraph& closed, const JointResult& adjusted, co
 /// distances between walls held the truth in 969 of 1000 simulated homes (tests/bench/accuracy).
 constexpr double kSurfaceSdM = 0.0025;
 
+/// What the survey says of the scale: 1 / variance of the ratio of its distances to the map's.
+double information_on_scale(const MapMarkers& markers) {
+  Eigen::Vector2d sum(0.0, 0.0);
+  int count = 0;
+  for (const MappedMarker& m : markers.markers) {
+    if (!m.surveyed) continue;
+    sum += m.place.translation();
+    ++count;
+  }
+  if (count < 2) return 0.0;
+  double information = 0.0;
+  const double survey_sd_m = MarkerAgreementOptions().survey_sd_m;
+  for (const MappedMarker& m : markers.markers) {
+    if (!m.surveyed) continue;
+    const double sighted_variance = m.residual_rms_m * m.residual_rms_m / m.sightings;
+    information += (m.place.translation() - sum / count).squaredNorm() / (survey_sd_m * survey_sd_m + sighted_variance);
+  }
+  return information;
+}
+
+void warn_of_left_out_sightings(Map& map) {
+  if (map.markers.left_out.empty()) return;
+  map.warnings.push_back(
+      sentence("%zu rows of markers.csv were left out, the first at %.1f s (marker %s: %s); summary.json has them all",
+               map.markers.left_out.size(), map.markers.left_out.front().time_s,
+               map.markers.left_out.front().marker.c_str(), map.markers.left_out.front().reason.c_str()));
+}
+
 void judge(const Drive& drive, const ClosedGraph& closed, const JointResult& adjusted,
            const std::vector<ScanPose>& scans, const BeamsOfScan& beams_of, Map& map) {
   Quality& q = map.quality;
@@ -147,9 +177,18 @@ void judge(const Drive& drive, const ClosedGraph& closed, const JointResult& adj
   const double lidar_weight = 1.0 / prior(kRangeScale, kRangeScale);
   const double wheel_weight = 1.0 / prior(kDistanceScale, kDistanceScale);
   const std::string rolling = drive.wheels.empty() ? "odometry" : "wheels";
+  const double survey_weight = information_on_scale(adjusted.markers);
+  if (survey_weight > 4.0 * (lidar_weight + wheel_weight)) {
+    q.scale_set_by = "surveyed markers";
+    return;
+  }
   q.scale_set_by = lidar_weight > 4.0 * wheel_weight   ? "lidar"
                    : wheel_weight > 4.0 * lidar_weight ? rolling
                                                        : rolling + " and lidar together";
+  if (4.0 * survey_weight > lidar_weight + wheel_weight) {
+    const bool one = q.scale_set_by.find(' ') == std::string::npos;
+    q.scale_set_by = (one ? "surveyed markers and " : "surveyed markers, ") + q.scale_set_by;
+  }
 }
 
 /// A constant that was found far from what robot.yaml allows: either the file is wrong, or the map is.
@@ -278,6 +317,7 @@ void give_account(const Drive& drive, const OdometryPath& path, const std::vecto
   map.candidates = closed.candidates;
   map.constants = refined_constants(drive, adjusted);
   map.wall_pieces = wall_pieces(adjusted);
+  map.markers = adjusted.markers;
   for (const ScanPose& scan : scans) map.trajectory.push_back({scan.time_s, scan.pose, scan.odometry, 1});
   map.quality.path_length_m = path.way_at_m(scans.back().time_s) - path.way_at_m(scans.front().time_s);
   map.quality.duration_s = scans.back().time_s - scans.front().time_s;
@@ -285,6 +325,7 @@ void give_account(const Drive& drive, const OdometryPath& path, const std::vecto
   judge(drive, closed, adjusted, scans, beams_of_scans(drive, path, adjusted), map);
   warn(drive, map);
   warn_of_jumps(path, jumps, map);
+  warn_of_left_out_sightings(map);
 }
 
 }  // namespace wainscot

@@ -25,4 +25,10 @@ std::vector<WallPiece> in_frame(const Pose2& new_old, std::vector<WallPiece> pie
   return pieces;
 }
 
+MapMarkers in_frame(const Pose2& new_old, MapMarkers markers) {
+  for (MappedMarker& marker : markers.markers) marker.place = new_old * marker.place;
+  markers.frame_by_survey = false;
+  return markers;
+}
+
 }  // namespace wainscot

@@ -13,7 +13,7 @@
 namespace wainscot {
 
 /// What a map's frame was set by.
-enum class FrameSetBy { first_scan, walls, user };
+enum class FrameSetBy { first_scan, survey, walls, user };
 
 struct MapFrameOptions {
   /// The walls run along the axes; the origin stays at the first used scan, whose heading changes by 45 degrees at
@@ -33,5 +33,8 @@ Pose2 wanted_frame(const MapFrameOptions& options, const std::vector<WallPiece>&
 
 /// The pieces in another frame, of which `new_old` is the pose of the present one; as for scans (scan_poses.hpp).
 std::vector<WallPiece> in_frame(const Pose2& new_old, std::vector<WallPiece> pieces);
+
+/// The markers likewise; the frame is no longer the survey's.
+MapMarkers in_frame(const Pose2& new_old, MapMarkers markers);
 
 }  // namespace wainscot

@@ -9,6 +9,8 @@
 #include "graph/map_account.hpp"
 #include "graph/map_grid.hpp"
 #include "graph/map_stages.hpp"
+#include "graph/marker_agreement.hpp"
+#include "graph/node_sightings.hpp"
 #include "graph/scan_poses.hpp"
 
 namespace wainscot {
@@ -30,6 +32,12 @@ std::vector<std::size_t> usable_scans(const Drive& drive, const std::vector<Odom
     }
   }
   return usable;
+}
+
+std::vector<double> node_times_s(const TrackedPath& tracked) {
+  std::vector<double> times_s;
+  for (const Keyframe& keyframe : tracked.keyframes) times_s.push_back(keyframe.time_s);
+  return times_s;
 }
 
 }  // namespace
@@ -54,13 +62,17 @@ Map build_map(const Drive& drive, const MapperOptions& options) {
   LoopClosureOptions closing;
   if (!options.close_loops) closing.most_rounds = 0;
   closing.hints = drive.hints;
+  closing.markers = marker_names(drive);
+  closing.sightings = sightings_at_nodes(drive, steps, node_times_s(tracked), tracked.poses);
   const RangeNoise noise{drive.robot.lidar.noise_m, drive.robot.lidar.noise_per_m};
   ClosedGraph closed = close_loops(tracked, noise, closing, options.threads, stage("closing loops", 0.25, 0.5));
   std::vector<Pose2> poses;
   for (const Node& node : closed.graph.nodes) poses.push_back(node.pose);
+  JointOptions joining;
+  joining.markers = agreeing_markers(drive, closing.sightings, closed.graph);
   std::vector<Keyframe> keyframes = options.observe ? tracked.keyframes : std::move(tracked.keyframes);
-  const JointResult adjusted = adjust_jointly(drive, steps, std::move(keyframes), std::move(poses), {}, options.threads,
-                                              stage("adjusting", 0.5, 0.75));
+  const JointResult adjusted = adjust_jointly(drive, steps, std::move(keyframes), std::move(poses), joining,
+                                              options.threads, stage("adjusting", 0.5, 0.75));
   std::vector<ScanPose> placed =
       place_scans(drive, steps, scans, tracked.jumps, adjusted, options.threads, stage("placing scans", 0.75, 0.9));
   map.quality.way_left_open_m = tracked.way_left_open_m;
@@ -77,8 +89,12 @@ Map build_map(const Drive& drive, const MapperOptions& options) {
   map.grid = std::move(drawn.grid);
   map.changes = std::move(drawn.changes);
   give_account(drive, path, tracked.jumps, closed, adjusted, placed, map);
-  if (options.frame.is_asked()) map.wall_pieces = in_frame(frame, std::move(map.wall_pieces));
+  if (options.frame.is_asked()) {
+    map.wall_pieces = in_frame(frame, std::move(map.wall_pieces));
+    map.markers = in_frame(frame, std::move(map.markers));
+  }
   map.warnings.insert(map.warnings.end(), closed.warnings.begin(), closed.warnings.end());
+  map.warnings.insert(map.warnings.end(), joining.markers.warnings.begin(), joining.markers.warnings.end());
   if (options.observe) options.observe({scans, tracked, closed, adjusted, placed, beams_of, map});
   if (options.progress) options.progress("done", 1.0);
   return map;

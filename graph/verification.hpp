@@ -4,6 +4,8 @@
 // of the prediction, ICP, then two tests of meaning. Enough of the later walls must lie on the earlier ones (overlap),
 // and hardly any may stand where the earlier place was seen to be free (contradiction). When in doubt, no.
 
+#include <string>
+
 #include <Eigen/Core>
 
 #include "core/chi_squared.hpp"
@@ -44,6 +46,8 @@ struct Verified {
   LoopCandidate candidate;
   Fit fit = Fit::open;
   bool hinted = false;                                    ///< the person who drove vouches for it
+  std::string marker;                                     ///< the marker whose number proposed it; empty: none
+  bool by_marker_alone = false;                           ///< the walls neither confirm the marker nor contradict it
   Eigen::Matrix3d information = Eigen::Matrix3d::Zero();  ///< of candidate.found, tangent space of the later node
 };
 

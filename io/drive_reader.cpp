@@ -205,10 +205,11 @@ void read_optional_files(Folder& folder, const TimeRange& motion, const TimeRang
     drive.hints = folder.read(
         "hints.csv", [&](FileReader& file) { return read_hints(file, lidar.first_s, lidar.last_s, warnings); });
   }
-  for (const char* name : {"markers.csv", "marker_map.csv"}) {
-    if (!folder.has(name)) continue;
-    warnings.push_back(fmt::format("{}: is read, but nothing is made from it yet; the map is the same without it",
-                                   folder.shown(name)));
+  if (folder.has("marker_map.csv") && !folder.has("markers.csv")) {
+    warnings.push_back(
+        fmt::format("{}: nothing can be made from it without markers.csv, which says where the robot "
+                    "saw the markers; the map is the same without it",
+                    folder.shown("marker_map.csv")));
   }
   if (folder.has("truth.csv")) {
     drive.truth = folder.read("truth.csv", [&](FileReader& file) { return read_truth(file, warnings); });

@@ -5,6 +5,7 @@
 #include <cstdint>
 #include <optional>
 #include <span>
+#include <limits>
 #include <string>
 #include <utility>
 #include <vector>
@@ -76,6 +77,14 @@ CREATE TABLE constants (
 CREATE TABLE wall_pieces (
   piece INTEGER PRIMARY KEY, x_m REAL NOT NULL, y_m REAL NOT NULL, normal_rad REAL NOT NULL, half_length_m REAL NOT NULL,
   sd_m REAL, returns INTEGER NOT NULL, nodes INTEGER NOT NULL);
+)";
+
+// Only in the databases of drives with markers. One row a marker: place in the map frame; heading and
+// survey_difference_m are NULL where they are not known.
+constexpr const char* markers_schema = R"(
+CREATE TABLE markers (
+  name TEXT PRIMARY KEY, x_m REAL NOT NULL, y_m REAL NOT NULL, heading_rad REAL, sd_m REAL NOT NULL,
+  sightings INTEGER NOT NULL, residual_rms_m REAL NOT NULL, survey_difference_m REAL);
 )";
 
 /// A prepared INSERT whose values are given one row at a time, first column first.
@@ -215,6 +224,17 @@ void insert_adjustment(SQLite::Database& database, const Map& map) {
   }
 }
 
+void insert_markers(SQLite::Database& database, const MapMarkers& markers) {
+  constexpr double kUnknown = std::numeric_limits<double>::quiet_NaN();
+  if (markers.markers.empty()) return;
+  database.exec(markers_schema);
+  RowInserter rows(database, "markers", 8);
+  for (const MappedMarker& m : markers.markers) {
+    rows.insert(m.name, m.place.x_m, m.place.y_m, m.has_heading ? m.place.heading_rad : kUnknown, m.sd_m, m.sightings,
+                m.residual_rms_m, m.surveyed ? m.survey_difference_m : kUnknown);
+  }
+}
+
 }  // namespace
 
 const char* edge_kind_text(EdgeKind kind) {
@@ -237,6 +257,7 @@ void write_graph_database(const Map& map, std::span<const Drive> drives, const M
   for (std::size_t i = 0; i < drives.size(); ++i) insert_recording(database, static_cast<int>(i) + 1, drives[i]);
   insert_graph(database, map, drives);
   insert_adjustment(database, map);
+  insert_markers(database, map.markers);
   database.exec("COMMIT");
 }
 

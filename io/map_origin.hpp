@@ -14,9 +14,19 @@ struct MapOrigin {
   FrameSetBy frame = FrameSetBy::first_scan;  ///< said in the files where it is another
 };
 
-/// As files name it: "first scan", "walls", "user".
+/// As files name it.
 inline const char* frame_text(FrameSetBy frame) {
-  return frame == FrameSetBy::walls ? "walls" : frame == FrameSetBy::user ? "user" : "first scan";
+  switch (frame) {
+    case FrameSetBy::first_scan:
+      return "first scan";
+    case FrameSetBy::survey:
+      return "survey";
+    case FrameSetBy::walls:
+      return "walls";
+    case FrameSetBy::user:
+      return "user";
+  }
+  return "";
 }
 
 /// The caution that stands beside every map, one sentence without line breaks.

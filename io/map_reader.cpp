@@ -91,7 +91,7 @@ void read_meta(const SQLite::Database& database, MapOrigin& origin) {
   origin.loops_closed = value("loops_closed") == "yes";
   origin.simulated = value("simulated") == "yes";
   const std::string frame = find("frame_set_by").value_or("first scan");
-  for (const FrameSetBy known : {FrameSetBy::walls, FrameSetBy::user}) {
+  for (const FrameSetBy known : {FrameSetBy::survey, FrameSetBy::walls, FrameSetBy::user}) {
     if (frame == frame_text(known)) origin.frame = known;
   }
 }

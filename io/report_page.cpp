@@ -13,6 +13,7 @@
 
 #include "graph/edge_residuals.hpp"
 #include "io/map_picture.hpp"
+#include "io/marker_account.hpp"
 #include "io/number_text.hpp"
 #include "io/packed_numbers.hpp"
 #include "io/page/files.hpp"
@@ -452,6 +453,29 @@ std::string changes_table(const std::vector<Change>& changes) {
   return html + "</tbody></table></div>\n</section>\n";
 }
 
+std::string marker_section(const MapMarkers& markers) {
+  const std::string sentences = marker_sentences(markers);
+  if (sentences.empty()) return "";
+  std::string html = fmt::format(
+      R"(<section aria-labelledby="markers-title"><h2 id="markers-title">Markers</h2>
+<p>{}</p>
+<div class="table" tabindex="0" role="region" aria-label="Markers"><table><thead><tr><th>marker</th><th class="n">x, y, m</th><th class="n">uncertainty</th><th class="n">sightings</th><th class="n">these off its place</th><th class="n">off the survey</th></tr></thead><tbody>
+)",
+      sentences);
+  for (const MappedMarker& m : markers.markers) {
+    fmt::format_to(std::back_inserter(html),
+                   "<tr><td>{}</td><td class=\"n\">{}, {}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td "
+                   "class=\"n\">{}</td><td class=\"n\">{}</td></tr>\n",
+                   html_text(m.name), fixed_text(m.place.x_m, 3), fixed_text(m.place.y_m, 3), length_text(m.sd_m),
+                   m.sightings, length_text(m.residual_rms_m),
+                   m.surveyed ? length_text(m.survey_difference_m) : "not surveyed");
+  }
+  return html +
+         "</tbody></table></div>\n<p class=\"soft\">Root mean squares; the uncertainty is one standard uncertainty "
+         "against the path's first node. summary.json names every row that was left out, with the reason.</p>\n"
+         "</section>\n";
+}
+
 std::string candidate_table(const Map& map, Verdict verdict, const char* label, std::size_t most_rows) {
   std::string html = fmt::format(
       "<div class=\"table\" tabindex=\"0\" role=\"region\" aria-label=\"{}\"><table><thead><tr><th scope=\"col\" "
@@ -559,6 +583,7 @@ std::string report_page(const Map& map, const Drive& drive, const MapOrigin& ori
   html += residual_section(map.graph);
   html += changes_table(map.changes);
   html += constants_table(map.constants);
+  html += marker_section(map.markers);
   html += figures(map);
   html += files();
   html += cautions();

@@ -4,6 +4,8 @@
 
 #include <nlohmann/json.hpp>
 
+#include "io/gyro_line.hpp"
+#include "io/marker_account.hpp"
 #include "io/number_text.hpp"
 #include "io/warnings.hpp"
 
@@ -109,6 +111,8 @@ std::string summary_json(const Map& map, const Drive& drive, const MapOrigin& or
                   {"grid", grid_json(map.grid.frame)},
                   {"warnings", all_warnings(drive, map)},
                   {"caution", map_caution}};
+  if (!drive.markers.empty()) summary["markers"] = markers_json(map.markers);
+  if (const std::string line = gyro_line(map, drive.robot); !line.empty()) summary["gyro_for_robot_yaml"] = line;
   // A folder's name may be any bytes: what is not UTF-8 becomes U+FFFD rather than an error.
   return summary.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }

@@ -28,7 +28,7 @@ struct Knob {
 };
 
 /// The defaults are the "raw" level: a robot whose constants were taken from a data sheet.
-/// `_rel`: a fraction of the true value. Knobs of the wheels first, then gyro, lidar and the hand that drives.
+/// `_rel`: a fraction of the true value. Knobs of the wheels first, then gyro, markers, lidar and the hand that drives.
 struct Defects {
   Knob left_m_per_tick_error_rel = Knob::normal(0.0, 0.003);
   Knob right_m_per_tick_error_rel = Knob::normal(0.0, 0.003);
@@ -41,6 +41,13 @@ struct Defects {
   Knob gyro_bias_rad_s = Knob::normal(0.0, 0.01);
   Knob gyro_scale_error_rel = Knob::normal(0.0, 0.005);
   Knob gyro_noise_rad_s = Knob::fixed(0.005);
+
+  Knob marker_noise_m = Knob::fixed(0.01);
+  Knob marker_heading_noise_deg = Knob::fixed(1.5);
+  Knob marker_misread_rate = Knob::fixed(0.0);
+  Knob marker_camera_heading_error_deg = Knob::normal(0.0, 0.5);
+  Knob marker_camera_scale_error_rel = Knob::normal(0.0, 0.01);
+  Knob survey_noise_m = Knob::fixed(0.003);
 
   Knob range_noise_m = Knob::fixed(0.015);
   Knob range_noise_growth_per_m = Knob::fixed(0.0003);

@@ -113,6 +113,13 @@ struct WheelSlip {
   double right_m = 0.5;
 };
 
+/// A numbered sign that lies flat on the floor, so that no beam meets it.
+struct Marker {
+  std::string name;
+  Point at;
+  double heading_deg = 0.0;
+};
+
 struct LidarSpec {
   int beams = 360;              ///< in `field_deg`
   double field_deg = 360.0;     ///< 360: all round; less: centred on `first_beam_deg` + half of it
@@ -166,6 +173,8 @@ struct Plan {
   std::vector<Person> people;
   std::vector<Waypoint> route;  ///< at least two; the robot starts at the first one, facing the second
   std::vector<WheelSlip> slips;
+  std::vector<Marker> markers = {};
+  bool markers_surveyed = false;  ///< somebody measured where they lie
   RobotSpec robot;
   Defects defects;
   bool uncertainties_stated = false;  ///< robot.yaml has the wheels' standard uncertainties (calibrated level)

@@ -342,6 +342,14 @@ Person read_person(const Section& section) {
   return person;
 }
 
+Marker read_marker(const Section& section) {
+  Marker marker{section.text("name", ""), section.point("at"), section.number("heading_deg", 0.0, -360.0, 360.0)};
+  if (marker.name.empty() || marker.name.find_first_of(",\"\n\r#") != std::string::npos) {
+    section.fail(section.need("at"), "a marker needs a name without commas, quotes and #");
+  }
+  return marker;
+}
+
 WheelSlip read_slip(const Section& section) {
   WheelSlip slip;
   slip.at = section.point("at");
@@ -366,7 +374,7 @@ void read_defects(const Section& plan, const YAML::Node& node, const std::string
 Plan plan_from(const YAML::Node& root, const std::string& file) {
   const Section section(root, file, "the plan",
                         {"wainscot_plan", "name", "walls", "furniture", "floor", "floors", "people", "route", "slips",
-                         "robot", "defects", "uncertainties_stated"});
+                         "markers", "markers_surveyed", "robot", "defects", "uncertainties_stated"});
   section.number("wainscot_plan", 1.0, 1.0);
   Plan plan;
   plan.name = section.text("name", "");
@@ -391,6 +399,10 @@ Plan plan_from(const YAML::Node& root, const std::string& file) {
   for (const YAML::Node& node : section.list("slips")) {
     plan.slips.push_back(read_slip(section.item(node, "a slip", {"at", "radius_m", "crossing", "left_m", "right_m"})));
   }
+  for (const YAML::Node& node : section.list("markers")) {
+    plan.markers.push_back(read_marker(section.item(node, "a marker", {"name", "at", "heading_deg"})));
+  }
+  plan.markers_surveyed = section.flag("markers_surveyed", false);
   if (plan.route.size() < 2) section.fail(root, "route needs at least two waypoints");
   if (plan.route.front().lift || plan.route.back().lift) {
     section.fail(section.need("route"), "the robot cannot be lifted at the first waypoint or at the last");
@@ -502,6 +514,15 @@ std::string slips_text(const std::vector<WheelSlip>& slips) {
   return text;
 }
 
+std::string markers_text(const Plan& plan) {
+  std::string text = plan.markers.empty() ? "" : "markers:\n";
+  for (const Marker& marker : plan.markers) {
+    text += fmt::format("  - {{name: {}, at: {}, heading_deg: {}}}\n", quoted(marker.name), place(marker.at),
+                        marker.heading_deg);
+  }
+  return text + (plan.markers_surveyed ? "markers_surveyed: true\n" : "");
+}
+
 std::string robot_text(const RobotSpec& robot) {
   std::string text = "robot:\n";
   for (const auto& key : kRobotNumbers) text += fmt::format("  {}: {}\n", key.name, robot.*key.member);
@@ -553,7 +574,7 @@ std::string plan_text(const Plan& plan) {
   for (const Person& person : plan.people) text += person_text(person);
   text += "route:\n";
   for (const Waypoint& w : plan.route) text += waypoint_text(w);
-  text += slips_text(plan.slips);
+  text += slips_text(plan.slips) + markers_text(plan);
   text += robot_text(plan.robot) + "defects:\n";
   for (const KnobEntry& entry : knob_table()) {
     text += fmt::format("  {}: {}\n", entry.name, to_text(plan.defects.*entry.member));

@@ -4,6 +4,7 @@
 #include <string_view>
 
 #include "apps/simulator/house_in_time.hpp"
+#include "apps/simulator/markers.hpp"
 #include "apps/simulator/motion.hpp"
 #include "apps/simulator/people.hpp"
 #include "core/errors.hpp"
@@ -132,9 +133,14 @@ SimulatedDrive simulate(const Plan& plan, std::uint64_t seed) {
     drive.wheels.clear();
     drive.robot.drive.reset();
   }
-  if (plan.robot.gyro) drive.gyro = sample_gyro(plan, motion, seed);
+  truth.gyro = draw_gyro(plan, seed);
+  if (plan.robot.gyro) drive.gyro = sample_gyro(plan, truth.gyro, motion, seed);
 
   const HouseInTime house(plan);
+  if (!plan.markers.empty()) {
+    drive.markers = see_markers(plan, house, motion, seed);
+    drive.marker_map = survey_markers(plan, seed);
+  }
   const People people(plan, motion);
   Lidar lidar(plan, truth.lidar, house, motion, people, seed);
   if (plan.robot.lidar_log == LidarLog::scans) {

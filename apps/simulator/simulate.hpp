@@ -24,6 +24,7 @@ struct Truth {
   double track_width_m = 0.0;
   double track_width_as_driven_m = 0.0;  ///< the same, averaged over this drive's turning instead of over the floors
   TrueLidar lidar;
+  TrueGyro gyro;
   std::vector<TimedPose> trajectory;  ///< at RobotSpec::truth_rate_hz, in the frame of the house
 };
 
@@ -35,6 +36,8 @@ struct SimulatedDrive {
   std::vector<ScanRow> scans;       ///< ranges in metres. Empty where `returns` is not
   std::vector<ReturnRow> returns;   ///< ranges in metres
   std::vector<YawRate> gyro;        ///< empty: none
+  std::vector<MarkerSighting> markers;
+  std::vector<SurveyedMarker> marker_map;
   Truth truth;
 };
 

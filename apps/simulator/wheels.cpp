@@ -136,17 +136,19 @@ std::vector<WheelCounts> count_ticks(const Plan& plan, const TrueWheels& wheels,
   return counts;
 }
 
-std::vector<YawRate> sample_gyro(const Plan& plan, const Motion& motion, std::uint64_t seed) {
-  Random draws(seed, "gyro_bias_rad_s");
-  const double bias = plan.defects.gyro_bias_rad_s.draw(draws);
-  Random scale_draws(seed, "gyro_scale_error_rel");
-  const double scale = 1.0 + plan.defects.gyro_scale_error_rel.draw(scale_draws);
+TrueGyro draw_gyro(const Plan& plan, std::uint64_t seed) {
+  Random bias(seed, "gyro_bias_rad_s");
+  Random scale(seed, "gyro_scale_error_rel");
+  return {plan.defects.gyro_bias_rad_s.draw(bias), 1.0 + plan.defects.gyro_scale_error_rel.draw(scale)};
+}
+
+std::vector<YawRate> sample_gyro(const Plan& plan, const TrueGyro& gyro, const Motion& motion, std::uint64_t seed) {
   Random noise(seed, "gyro_noise_rad_s");
   const double sd = plan.defects.gyro_noise_rad_s.draw(noise);
   std::vector<YawRate> samples;
   for (int i = 0; i / plan.robot.gyro_rate_hz <= motion.duration_s(); ++i) {
     const double time_s = i / plan.robot.gyro_rate_hz;
-    samples.push_back({time_s, motion.at(time_s).turn_rate_rad_s * scale + bias + sd * noise.normal()});
+    samples.push_back({time_s, motion.at(time_s).turn_rate_rad_s * gyro.scale + gyro.bias_rad_s + sd * noise.normal()});
   }
   return samples;
 }

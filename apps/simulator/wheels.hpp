@@ -36,8 +36,16 @@ double width_as_driven_m(const Plan& plan, const TrueWheels& wheels, const Motio
 std::vector<WheelCounts> count_ticks(const Plan& plan, const TrueWheels& wheels, const Motion& motion,
                                      std::uint64_t seed);
 
+/// A gyro reads scale * turn rate + bias, and noise.
+struct TrueGyro {
+  double bias_rad_s = 0.0;
+  double scale = 1.0;
+};
+
+TrueGyro draw_gyro(const Plan& plan, std::uint64_t seed);
+
 /// Gyro samples over the whole motion.
-std::vector<YawRate> sample_gyro(const Plan& plan, const Motion& motion, std::uint64_t seed);
+std::vector<YawRate> sample_gyro(const Plan& plan, const TrueGyro& gyro, const Motion& motion, std::uint64_t seed);
 
 /// The odometry that a robot integrates itself from these counts with its own constants (as robot.yaml would state
 /// them), beginning anywhere.

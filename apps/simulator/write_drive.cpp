@@ -109,6 +109,28 @@ Text gyro_text(const std::vector<YawRate>& gyro) {
   return text;
 }
 
+Text markers_text(const std::vector<MarkerSighting>& markers) {
+  Text text;
+  add(text, "time_s,marker,x_m,y_m,heading_rad\n");
+  for (const MarkerSighting& row : markers) {
+    add(text, "{:.4f},{},{:.4f},{:.4f},", row.time_s, row.marker, row.x_m, row.y_m);
+    if (row.heading_rad) add(text, "{:.4f}", *row.heading_rad);
+    add(text, "\n");
+  }
+  return text;
+}
+
+Text marker_map_text(const std::vector<SurveyedMarker>& markers) {
+  Text text;
+  add(text, "marker,x_m,y_m,heading_rad\n");
+  for (const SurveyedMarker& row : markers) {
+    add(text, "{},{:.4f},{:.4f},", row.marker, row.x_m, row.y_m);
+    if (row.heading_rad) add(text, "{:.4f}", *row.heading_rad);
+    add(text, "\n");
+  }
+  return text;
+}
+
 std::string_view view(const Text& text) { return {text.data(), text.size()}; }
 
 void fill(const SimulatedDrive& drive, const RobotSpec& robot, const fs::path& folder) {
@@ -125,6 +147,8 @@ void fill(const SimulatedDrive& drive, const RobotSpec& robot, const fs::path& f
     save(folder / "returns.csv", view(returns_text(drive.returns, range)));
   }
   if (!drive.gyro.empty()) save(folder / "gyro.csv", view(gyro_text(drive.gyro)));
+  if (!drive.markers.empty()) save(folder / "markers.csv", view(markers_text(drive.markers)));
+  if (!drive.marker_map.empty()) save(folder / "marker_map.csv", view(marker_map_text(drive.marker_map)));
   save(folder / "truth.csv", view(poses_text(drive.truth.trajectory)));
 }
 

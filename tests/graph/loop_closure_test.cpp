@@ -211,6 +211,56 @@ TEST(LoopClosure, HintJoinsWhatGeometryAloneMustNot) {
   EXPECT_GT(apart_m(without.graph.nodes.back().pose, truth.back()), 1.0);
 }
 
+/// A tour of a room, a lift, and the same tour again; a marker is seen from the fifth node of both.
+struct MarkedTours {
+  std::vector<Pose2> tour = route({{-1.2, -1.0}, {1.2, -1.0}, {0.8, 0.0}, {-1.0, 0.6}, {-1.2, -1.0}});
+  std::vector<Pose2> truth = tour;
+  LoopClosureOptions options;
+
+  MarkedTours(const Pose2& first, const Pose2& again) {
+    truth.insert(truth.end(), tour.begin(), tour.end());
+    options.markers = {"7"};
+    see(4, first);
+    see(tour.size() + 4, again);
+  }
+  void see(std::size_t node, const Pose2& marker) {
+    NodeSighting s;
+    s.node = node;
+    s.at_m = inverse(truth[node]) * marker.translation();
+    s.heading_rad = wrap_angle(marker.heading_rad - truth[node].heading_rad);
+    s.sd_m = 0.02;
+    s.sd_rad = 0.03;
+    options.sightings.push_back(s);
+  }
+  ClosedGraph closed() const {
+    return close_loops(lifted_between(truth, crooked_room(), tour.size()), kNoise, options, 1, {});
+  }
+};
+
+const LoopCandidate* told_by_marker(const ClosedGraph& closed) {
+  for (const LoopCandidate& c : closed.candidates) {
+    if (c.reason.find("marker 7 was seen at both times") != std::string::npos) return &c;
+  }
+  return nullptr;
+}
+
+TEST(LoopClosure, MarkerJoinsWhatGeometryAloneMustNot) {
+  const MarkedTours tours({0.3, -0.2, 0.4}, {0.3, -0.2, 0.4});
+  const ClosedGraph closed = tours.closed();
+  const LoopCandidate* candidate = told_by_marker(closed);
+  ASSERT_NE(candidate, nullptr);
+  EXPECT_EQ(candidate->verdict, Verdict::accepted);
+  EXPECT_LT(apart_m(closed.graph.nodes.back().pose, tours.truth.back()), 0.05);
+}
+
+TEST(LoopClosure, MarkerThatTheWallsContradictIsNotBelieved) {
+  const MarkedTours tours({0.3, -0.2, 0.4}, {-0.6, 0.5, 1.4});  // another marker, misread
+  const ClosedGraph closed = tours.closed();
+  const LoopCandidate* candidate = told_by_marker(closed);
+  ASSERT_NE(candidate, nullptr);
+  EXPECT_EQ(candidate->verdict, Verdict::rejected);
+}
+
 TEST(LoopClosure, HintThatTheWallsContradictIsReported) {
   const std::vector<Pose2> truth = around(1.5);
   const TrackedPath tracked = drifted(ring_corridor(), truth, {0.001, 0.0, 0.001}, 0.006, 0.004);

@@ -11,6 +11,7 @@
 
 #include <gtest/gtest.h>
 
+#include "apps/simulator/markers.hpp"
 #include "tests/graph/scene.hpp"
 #include "tests/graph/simulated_drive.hpp"
 
@@ -114,6 +115,32 @@ TEST(Mapper, SameMapAtAnyNumberOfThreads) {
   EXPECT_GT(one.size(), 10000U);
   EXPECT_TRUE(bits_of(build_map(house.drive, on_threads(2))) == one);
   EXPECT_TRUE(bits_of(build_map(house.drive, on_threads(5))) == one);
+}
+
+// Wheels and lidar both half a per cent off: the survey alone knows the scale, and where the house lies.
+TEST(Mapper, SurveyedMarkersSetFrameAndScale) {
+  simulator::Plan plan = ring_house(1);
+  plan.defects.range_scale = simulator::Knob::fixed(1.005);
+  plan.defects.range_noise_m = simulator::Knob::fixed(0.01);
+  plan.defects.left_m_per_tick_error_rel = simulator::Knob::fixed(0.005);
+  plan.defects.right_m_per_tick_error_rel = simulator::Knob::fixed(0.005);
+  plan.defects.marker_noise_m = simulator::Knob::fixed(0.01);
+  plan.defects.marker_misread_rate = simulator::Knob::fixed(0.05);
+  plan.markers = simulator::lay_out_markers(plan, 5);
+  plan.markers_surveyed = true;
+  const DrivenHouse house = driven(plan, 3);
+  const Map map = build_map(house.drive, on_threads(1));
+  EXPECT_TRUE(map.markers.frame_by_survey);
+  ASSERT_EQ(map.markers.markers.size(), 5u);
+  for (const TrajectoryRow& row : map.trajectory) EXPECT_LT(apart_m(row.pose, house.true_pose(row.time_s)), 0.015);
+  for (std::size_t i = 0; i < 5; ++i) {
+    EXPECT_NEAR(map.markers.markers[i].place.x_m, plan.markers[i].at.x_m, 0.01);
+    EXPECT_NEAR(map.markers.markers[i].place.y_m, plan.markers[i].at.y_m, 0.01);
+  }
+  EXPECT_EQ(map.quality.scale_set_by.find("surveyed markers"), 0u) << map.quality.scale_set_by;
+  EXPECT_LT(map.quality.scale_sd, 0.003);  // 0.005 beforehand
+  EXPECT_FALSE(map.markers.left_out.empty());
+  for (const LeftOutSighting& s : map.markers.left_out) EXPECT_EQ(s.marker, house.drive.markers[s.sighting].marker);
 }
 
 TEST(Mapper, WithoutLoopClosureNoCandidateIsTried) {

@@ -74,9 +74,15 @@ TEST_F(DriveReaderTest, EveryOptionalFile) {
   EXPECT_FALSE(drive.hints[1].same_place);
   EXPECT_EQ(drive.hints[1].time_2_s, 10.3);
   EXPECT_EQ(drive.truth.size(), 2u);
-  ASSERT_EQ(drive.warnings.size(), 2u);  // nothing is made from markers yet, and who wrote them is told
-  EXPECT_NE(drive.warnings[0].find("/markers.csv: is read, but nothing is made from it"), std::string::npos);
-  EXPECT_NE(drive.warnings[1].find("/marker_map.csv: is read, but nothing is made from it"), std::string::npos);
+  EXPECT_TRUE(drive.warnings.empty());
+}
+
+TEST_F(DriveReaderTest, ASurveyWithoutSightingsIsOfNoUse) {
+  folder_.write("marker_map.csv", "marker,x_m,y_m\ndoor,5,6\n");
+  const Drive drive = read_drive(folder_.path());
+  ASSERT_EQ(drive.warnings.size(), 1u);
+  EXPECT_NE(drive.warnings[0].find("/marker_map.csv: nothing can be made from it without markers.csv"),
+            std::string::npos);
 }
 
 TEST_F(DriveReaderTest, OdometryAndReturnsInstead) {

@@ -178,7 +178,7 @@ TEST(Wheels, RandomSlipHasItsSizeAndItsMemory) {
 TEST(Gyro, BiasScaleAndNoiseAreAsTheirKnobsSay) {
   Plan plan = spinning();
   const Motion motion = drive_route(plan, 3);
-  const auto readings = [&] { return sample_gyro(plan, motion, 3); };
+  const auto readings = [&] { return sample_gyro(plan, draw_gyro(plan, 3), motion, 3); };
   for (const YawRate& r : readings()) EXPECT_NEAR(r.yaw_rate_rad_s, motion.at(r.time_s).turn_rate_rad_s, 1e-12);
   plan.defects.gyro_bias_rad_s = Knob::fixed(0.02);
   for (const YawRate& r : readings()) EXPECT_NEAR(r.yaw_rate_rad_s - motion.at(r.time_s).turn_rate_rad_s, 0.02, 1e-12);

@@ -1,0 +1,278 @@
+#include "graph/marker_agreement.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <utility>
+
+#include <Eigen/Dense>
+
+#include "graph/drift.hpp"
+#include "graph/sentence.hpp"
+
+namespace wainscot {
+namespace {
+
+double square(double value) { return value * value; }
+
+/// Where a marker is believed to be, and by which sighting the drift to others is told.
+struct MarkerPlace {
+  Eigen::Vector2d at_m;
+  std::optional<double> heading_rad;
+  std::size_t node = 0;
+  double sd_m = 0.0;
+};
+
+/// Two surveyed markers' places against their survey, or one whose heading is known, and how many others agree.
+struct Frame {
+  Pose2 map_from_survey;
+  std::vector<std::size_t> markers;  // that agree
+  double error_m2 = 0.0;             // sum of their squared differences
+};
+
+class Agreement {
+ public:
+  Agreement(const Drive& drive, const std::vector<NodeSighting>& sightings, const PoseGraph& graph,
+            const MarkerAgreementOptions& options)
+      : drive_(drive), sightings_(sightings), graph_(graph), options_(options), tree_(graph) {
+    evidence_.names = marker_names(drive);
+    evidence_.surveyed.resize(evidence_.names.size());
+    evidence_.survey_sd_m = options.survey_sd_m;
+    evidence_.survey_sd_rad = options.survey_sd_rad;
+    places_.resize(evidence_.names.size());
+  }
+
+  MarkerEvidence found() {
+    leave_out_those_without_node();
+    std::map<std::size_t, std::vector<std::size_t>> of_marker;
+    for (std::size_t i = 0; i < sightings_.size(); ++i) of_marker[sightings_[i].marker].push_back(i);
+    for (const auto& [marker, list] : of_marker) keep_agreeing(marker, list);
+    std::sort(evidence_.sightings.begin(), evidence_.sightings.end(),
+              [](const NodeSighting& a, const NodeSighting& b) { return a.sighting < b.sighting; });
+    std::sort(evidence_.left_out.begin(), evidence_.left_out.end(),
+              [](const LeftOutSighting& a, const LeftOutSighting& b) { return a.sighting < b.sighting; });
+    fit_survey();
+    return std::move(evidence_);
+  }
+
+ private:
+  Eigen::Vector2d place_of(const NodeSighting& s) const { return graph_.nodes[s.node].pose * s.at_m; }
+
+  void leave_out(std::size_t sighting, std::string reason) {
+    const MarkerSighting& seen = drive_.markers[sighting];
+    evidence_.left_out.push_back({sighting, seen.time_s, seen.marker, std::move(reason)});
+  }
+
+  void leave_out_those_without_node() {
+    std::size_t next = 0;
+    for (std::size_t i = 0; i < drive_.markers.size(); ++i) {
+      if (next < sightings_.size() && sightings_[next].sighting == i) {
+        ++next;
+      } else {
+        leave_out(i, "no scan was mapped near this time, or the robot was carried or slid");
+      }
+    }
+  }
+
+  /// Standard deviation of the position of `other` against the node whose tree `covariances` is; nullopt: not joined.
+  std::optional<double> drift_sd_m(const std::vector<Eigen::Matrix3d>& covariances, std::size_t other) const {
+    const Eigen::Matrix3d& c = covariances[other];
+    const double sd_m = std::sqrt(std::max(c(0, 0), c(1, 1)));
+    if (sd_m > options_.joined_m || std::sqrt(c(2, 2)) > options_.joined_rad) return std::nullopt;
+    return sd_m;
+  }
+
+  /// Of each sighting in `list`, whether it puts the marker where sighting `middle` does.
+  std::vector<bool> agreeing_with(std::size_t middle, const std::vector<std::size_t>& list) const {
+    const NodeSighting& m = sightings_[middle];
+    const std::vector<Eigen::Matrix3d> covariances = tree_.covariances_from(m.node);
+    std::vector<bool> agree;
+    for (const std::size_t i : list) {
+      const NodeSighting& s = sightings_[i];
+      const std::optional<double> drift = drift_sd_m(covariances, s.node);
+      const double reach = (s.at_m.norm() + m.at_m.norm()) * std::sqrt(covariances[s.node](2, 2));
+      const double sd = std::sqrt(square(s.sd_m) + square(m.sd_m) + square(drift.value_or(0.0)) + square(reach));
+      agree.push_back(drift && (place_of(s) - place_of(m)).norm() <= options_.sds * sd + options_.bend_m);
+    }
+    return agree;
+  }
+
+  /// Keeps those sightings of one marker that agree with the one that most others agree with.
+  void keep_agreeing(std::size_t marker, const std::vector<std::size_t>& list) {
+    constexpr std::size_t kMostTried = 60;
+    const std::size_t stride = 1 + list.size() / kMostTried;
+    std::vector<bool> best;
+    std::size_t best_middle = list.front();
+    std::ptrdiff_t most = 0;
+    for (std::size_t i = 0; i < list.size(); i += stride) {
+      std::vector<bool> agree = agreeing_with(list[i], list);
+      const std::ptrdiff_t count = std::count(agree.begin(), agree.end(), true);
+      if (count <= most) continue;
+      most = count;
+      best = std::move(agree);
+      best_middle = list[i];
+    }
+    const Eigen::Vector2d middle = place_of(sightings_[best_middle]);
+    if (most < 2 && list.size() > 1) {
+      for (const std::size_t i : list) {
+        leave_out(sightings_[i].sighting, "no two sightings of this marker agree on its place");
+      }
+      return;
+    }
+    std::vector<std::size_t> kept;
+    for (std::size_t i = 0; i < list.size(); ++i) {
+      if (best[i]) {
+        kept.push_back(list[i]);
+      } else {
+        leave_out(sightings_[list[i]].sighting,
+                  sentence("%.2f m from where %td other sightings put this marker: a misread number, or it was moved",
+                           (place_of(sightings_[list[i]]) - middle).norm(), most));
+      }
+    }
+    for (const std::size_t i : kept) evidence_.sightings.push_back(sightings_[i]);
+    places_[marker] = mean_place(kept, best_middle);
+  }
+
+  MarkerPlace mean_place(const std::vector<std::size_t>& kept, std::size_t middle) const {
+    MarkerPlace place;
+    place.node = sightings_[middle].node;
+    place.at_m.setZero();
+    Eigen::Vector2d direction(0.0, 0.0);
+    for (const std::size_t i : kept) {
+      const NodeSighting& s = sightings_[i];
+      place.at_m += place_of(s) / static_cast<double>(kept.size());
+      if (!s.heading_rad) continue;
+      const double heading = graph_.nodes[s.node].pose.heading_rad + *s.heading_rad;
+      direction += Eigen::Vector2d(std::cos(heading), std::sin(heading));
+    }
+    if (direction.norm() > 1e-6) place.heading_rad = std::atan2(direction.y(), direction.x());
+    place.sd_m = sightings_[middle].sd_m;
+    return place;
+  }
+
+  /// The survey's frame that most surveyed markers agree with.
+  void fit_survey() {
+    std::vector<std::size_t> seen;  // markers that were surveyed and are believed to be somewhere
+    std::vector<SurveyedMarker> surveyed(evidence_.names.size());
+    for (const SurveyedMarker& s : drive_.marker_map) {
+      const auto name = std::lower_bound(evidence_.names.begin(), evidence_.names.end(), s.marker);
+      if (name == evidence_.names.end() || *name != s.marker) continue;
+      const auto marker = static_cast<std::size_t>(name - evidence_.names.begin());
+      surveyed[marker] = s;
+      if (places_[marker]) seen.push_back(marker);
+    }
+    std::optional<Frame> best;
+    const auto offer = [&](const Frame& frame) {
+      const bool better = !best || frame.markers.size() > best->markers.size() ||
+                          (frame.markers.size() == best->markers.size() && frame.error_m2 < best->error_m2);
+      if (better) best = frame;
+    };
+    for (std::size_t i = 0; i < seen.size(); ++i) {
+      const std::vector<Eigen::Matrix3d> covariances = tree_.covariances_from(places_[seen[i]]->node);
+      for (std::size_t j = i + 1; j < seen.size(); ++j) {
+        if (const auto frame = by_two(seen[i], seen[j], covariances, seen, surveyed)) offer(*frame);
+      }
+    }
+    if (!best) {
+      for (const std::size_t marker : seen) {
+        if (const auto frame = by_heading(marker, surveyed[marker])) offer(*frame);
+      }
+    }
+    believe(best, seen, surveyed);
+  }
+
+  std::optional<Frame> by_two(std::size_t a, std::size_t b, const std::vector<Eigen::Matrix3d>& covariances,
+                              const std::vector<std::size_t>& seen, const std::vector<SurveyedMarker>& surveyed) const {
+    const Eigen::Vector2d said(surveyed[b].x_m - surveyed[a].x_m, surveyed[b].y_m - surveyed[a].y_m);
+    const Eigen::Vector2d found = places_[b]->at_m - places_[a]->at_m;
+    if (said.norm() < options_.least_base_m) return std::nullopt;
+    const std::optional<double> drift = drift_sd_m(covariances, places_[b]->node);
+    if (!drift) return std::nullopt;
+    const double base_sd = std::sqrt(square(*drift) + square(places_[a]->sd_m) + square(places_[b]->sd_m));
+    if (std::abs(said.norm() - found.norm()) > allowed_m(base_sd, said.norm())) return std::nullopt;
+    Frame frame;
+    const double turn = std::atan2(found.y(), found.x()) - std::atan2(said.y(), said.x());
+    frame.map_from_survey.heading_rad = wrap_angle(turn);
+    const Eigen::Vector2d middle(0.5 * (surveyed[a].x_m + surveyed[b].x_m), 0.5 * (surveyed[a].y_m + surveyed[b].y_m));
+    const Eigen::Vector2d at = 0.5 * (places_[a]->at_m + places_[b]->at_m) - frame.map_from_survey.rotation() * middle;
+    frame.map_from_survey.x_m = at.x();
+    frame.map_from_survey.y_m = at.y();
+    for (const std::size_t c : seen) {
+      const std::optional<double> to_c = drift_sd_m(covariances, places_[c]->node);
+      if (!to_c) continue;
+      const Eigen::Vector2d place(surveyed[c].x_m, surveyed[c].y_m);
+      const double lever = (place - middle).norm() / said.norm();
+      const double sd = std::sqrt(square(*to_c) + square(places_[c]->sd_m) + square(lever * base_sd));
+      const double error = (frame.map_from_survey * place - places_[c]->at_m).norm();
+      if (error > allowed_m(sd, (place - middle).norm())) continue;
+      frame.markers.push_back(c);
+      frame.error_m2 += square(error);
+    }
+    return frame;
+  }
+
+  double allowed_m(double sd_m, double distance_m) const {
+    return options_.sds * sd_m + options_.bend_m + options_.size_share * distance_m;
+  }
+
+  std::optional<Frame> by_heading(std::size_t marker, const SurveyedMarker& surveyed) const {
+    const MarkerPlace& place = *places_[marker];
+    if (!place.heading_rad || !surveyed.heading_rad) return std::nullopt;
+    Frame frame;
+    frame.map_from_survey = Pose2{place.at_m.x(), place.at_m.y(), *place.heading_rad} *
+                            inverse(Pose2{surveyed.x_m, surveyed.y_m, *surveyed.heading_rad});
+    frame.map_from_survey.heading_rad = wrap_angle(frame.map_from_survey.heading_rad);
+    frame.markers = {marker};
+    return frame;
+  }
+
+  void believe(const std::optional<Frame>& frame, const std::vector<std::size_t>& seen,
+               const std::vector<SurveyedMarker>& surveyed) {
+    if (drive_.marker_map.empty()) return;
+    if (!frame) {
+      evidence_.warnings.push_back(sentence(
+          "marker_map.csv does not define the map's frame: of its %zu markers %zu were seen, and that takes two that "
+          "lie to each other as the survey says, or one with a heading; the map is in its own frame",
+          drive_.marker_map.size(), seen.size()));
+      return;
+    }
+    if (const double far_m = inverse(frame->map_from_survey).translation().norm(); far_m > options_.farthest_m) {
+      evidence_.warnings.push_back(
+          sentence("marker_map.csv is not used: the house lies %.0f km from the origin of its places, where "
+                   "single-precision figures of a map are too coarse; subtract a round number from all x and y",
+                   far_m / 1000.0));
+      return;
+    }
+    evidence_.map_from_survey = frame->map_from_survey;
+    for (const std::size_t marker : seen) {
+      if (std::find(frame->markers.begin(), frame->markers.end(), marker) != frame->markers.end()) {
+        evidence_.surveyed[marker] = surveyed[marker];
+        continue;
+      }
+      const Eigen::Vector2d there =
+          frame->map_from_survey * Eigen::Vector2d(surveyed[marker].x_m, surveyed[marker].y_m);
+      evidence_.warnings.push_back(
+          sentence("marker %s was seen %.2f m from where marker_map.csv has it, so that its row was left out: correct "
+                   "the row, or look whether the marker was moved",
+                   surveyed[marker].marker.c_str(), (there - places_[marker]->at_m).norm()));
+    }
+  }
+
+  const Drive& drive_;
+  const std::vector<NodeSighting>& sightings_;
+  const PoseGraph& graph_;
+  MarkerAgreementOptions options_;
+  DriftTree tree_;
+  std::vector<std::optional<MarkerPlace>> places_;  // by marker
+  MarkerEvidence evidence_;
+};
+
+}  // namespace
+
+MarkerEvidence agreeing_markers(const Drive& drive, const std::vector<NodeSighting>& sightings, const PoseGraph& graph,
+                                const MarkerAgreementOptions& options) {
+  if (drive.markers.empty()) return {};
+  return Agreement(drive, sightings, graph, options).found();
+}
+
+}  // namespace wainscot
