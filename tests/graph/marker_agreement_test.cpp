@@ -124,6 +124,23 @@ TEST(MarkerAgreement, ASlipInTheSurveyIsLeftOut) {
   EXPECT_NE(evidence.warnings[0].find("marker b was seen 0.90 m"), std::string::npos) << evidence.warnings[0];
 }
 
+TEST(MarkerAgreement, ASurveyedMarkerSeenOnceElsewhereWasMisread) {
+  Corridor corridor;
+  for (const char* name : {"a", "b", "c"}) {
+    corridor.survey(name, name[0] == 'a'   ? Eigen::Vector2d(1.0, 1.0)
+                          : name[0] == 'b' ? Eigen::Vector2d(5.0, 1.0)
+                                           : Eigen::Vector2d(9.0, 2.0));
+  }
+  corridor.see("d", 3, {3.0, 1.0});
+  corridor.extra_nodes = {3};
+  corridor.survey("d", {7.0, 1.0});
+  const MarkerEvidence evidence = corridor.found();
+  EXPECT_TRUE(evidence.warnings.empty());
+  EXPECT_EQ(evidence.sightings.size(), 9u);
+  ASSERT_EQ(evidence.left_out.size(), 1u);
+  EXPECT_NE(evidence.left_out[0].reason.find("4.00 m from where marker_map.csv has it"), std::string::npos);
+}
+
 TEST(MarkerAgreement, OneSurveyedMarkerWithoutHeadingIsNoFrame) {
   Corridor corridor;
   corridor.survey("a", {1.0, 1.0});
