@@ -232,10 +232,7 @@ class Agreement {
                const std::vector<SurveyedMarker>& surveyed) {
     if (drive_.marker_map.empty()) return;
     if (!frame) {
-      evidence_.warnings.push_back(sentence(
-          "marker_map.csv does not define the map's frame: of its %zu markers %zu were seen, and that takes two that "
-          "lie to each other as the survey says, or one with a heading; the map is in its own frame",
-          drive_.marker_map.size(), seen.size()));
+      evidence_.warnings.push_back(why_no_frame(seen, surveyed));
       return;
     }
     if (const double far_m = inverse(frame->map_from_survey).translation().norm(); far_m > options_.farthest_m) {
@@ -255,6 +252,23 @@ class Agreement {
           frame->map_from_survey * Eigen::Vector2d(surveyed[marker].x_m, surveyed[marker].y_m);
       doubt(marker, (there - places_[marker]->at_m).norm());
     }
+  }
+
+  std::string why_no_frame(const std::vector<std::size_t>& seen, const std::vector<SurveyedMarker>& surveyed) const {
+    if (seen.size() < 2) {
+      return sentence(
+          "marker_map.csv does not define the map's frame: that takes two markers that were seen, or one with "
+          "its heading in both files, and of the %zu in it %zu %s seen; the map is in its own frame",
+          drive_.marker_map.size(), seen.size(), seen.size() == 1 ? "was" : "were");
+    }
+    const SurveyedMarker& a = surveyed[seen[0]];
+    const SurveyedMarker& b = surveyed[seen[1]];
+    return sentence(
+        "marker_map.csv does not define the map's frame, since no two of its markers lie to each other as in "
+        "the map: %s and %s, for example, %.2f m apart and not %.2f m; measure again; the map is in its own "
+        "frame",
+        a.marker.c_str(), b.marker.c_str(), std::hypot(b.x_m - a.x_m, b.y_m - a.y_m),
+        (places_[seen[1]]->at_m - places_[seen[0]]->at_m).norm());
   }
 
   /// A marker that was not seen where the survey has it: seen once, its number was likely misread; seen more often, the
