@@ -26,9 +26,9 @@ struct Corridor {
       edge.information = Eigen::Vector3d(1e6, 1e6, 1e6).asDiagonal();
       graph.edges.push_back(edge);
     }
-    for (std::size_t node : {0, 1, 2}) see("a", node, {1.0, 1.0});
-    for (std::size_t node : {4, 5, 6}) see("b", node, {5.0, 1.0});
-    for (std::size_t node : {8, 9, 10}) see("c", node, {9.0, 2.0});
+    for (std::size_t node : {0u, 1u, 2u}) see("a", node, {1.0, 1.0});
+    for (std::size_t node : {4u, 5u, 6u}) see("b", node, {5.0, 1.0});
+    for (std::size_t node : {8u, 9u, 10u}) see("c", node, {9.0, 2.0});
   }
 
   void see(const std::string& marker, std::size_t node, const Eigen::Vector2d& at) {
