@@ -149,10 +149,12 @@ double information_on_scale(const MapMarkers& markers) {
 
 void warn_of_left_out_sightings(Map& map) {
   if (map.markers.left_out.empty()) return;
-  map.warnings.push_back(
-      sentence("%zu rows of markers.csv were left out, the first at %.1f s (marker %s: %s); summary.json has them all",
-               map.markers.left_out.size(), map.markers.left_out.front().time_s,
-               map.markers.left_out.front().marker.c_str(), map.markers.left_out.front().reason.c_str()));
+  const LeftOutSighting& first = map.markers.left_out.front();
+  const std::size_t count = map.markers.left_out.size();
+  map.warnings.push_back(sentence("%zu row%s of markers.csv %s left out, %sat %.1f s (marker %s: %s)%s", count,
+                                  count == 1 ? "" : "s", count == 1 ? "was" : "were", count == 1 ? "" : "the first ",
+                                  first.time_s, first.marker.c_str(), first.reason.c_str(),
+                                  count == 1 ? "" : "; summary.json has them all"));
 }
 
 void judge(const Drive& drive, const ClosedGraph& closed, const JointResult& adjusted,

@@ -21,6 +21,7 @@ struct MarkerPlace {
   std::optional<double> heading_rad;
   std::size_t node = 0;
   double sd_m = 0.0;
+  std::size_t sightings = 0;
 };
 
 /// Two surveyed markers' places against their survey, or one whose heading is known, and how many others agree.
@@ -47,11 +48,11 @@ class Agreement {
     std::map<std::size_t, std::vector<std::size_t>> of_marker;
     for (std::size_t i = 0; i < sightings_.size(); ++i) of_marker[sightings_[i].marker].push_back(i);
     for (const auto& [marker, list] : of_marker) keep_agreeing(marker, list);
+    fit_survey();
     std::sort(evidence_.sightings.begin(), evidence_.sightings.end(),
               [](const NodeSighting& a, const NodeSighting& b) { return a.sighting < b.sighting; });
     std::sort(evidence_.left_out.begin(), evidence_.left_out.end(),
               [](const LeftOutSighting& a, const LeftOutSighting& b) { return a.sighting < b.sighting; });
-    fit_survey();
     return std::move(evidence_);
   }
 
@@ -147,6 +148,7 @@ class Agreement {
     }
     if (direction.norm() > 1e-6) place.heading_rad = std::atan2(direction.y(), direction.x());
     place.sd_m = sightings_[middle].sd_m;
+    place.sightings = kept.size();
     return place;
   }
 
@@ -230,10 +232,7 @@ class Agreement {
                const std::vector<SurveyedMarker>& surveyed) {
     if (drive_.marker_map.empty()) return;
     if (!frame) {
-      evidence_.warnings.push_back(sentence(
-          "marker_map.csv does not define the map's frame: of its %zu markers %zu were seen, and that takes two that "
-          "lie to each other as the survey says, or one with a heading; the map is in its own frame",
-          drive_.marker_map.size(), seen.size()));
+      evidence_.warnings.push_back(why_no_frame(seen, surveyed));
       return;
     }
     if (const double far_m = inverse(frame->map_from_survey).translation().norm(); far_m > options_.farthest_m) {
@@ -251,11 +250,42 @@ class Agreement {
       }
       const Eigen::Vector2d there =
           frame->map_from_survey * Eigen::Vector2d(surveyed[marker].x_m, surveyed[marker].y_m);
+      doubt(marker, (there - places_[marker]->at_m).norm());
+    }
+  }
+
+  std::string why_no_frame(const std::vector<std::size_t>& seen, const std::vector<SurveyedMarker>& surveyed) const {
+    if (seen.size() < 2) {
+      return sentence(
+          "marker_map.csv does not define the map's frame: that takes two markers that were seen, or one with "
+          "its heading in both files, and of the %zu in it %zu %s seen; the map is in its own frame",
+          drive_.marker_map.size(), seen.size(), seen.size() == 1 ? "was" : "were");
+    }
+    const SurveyedMarker& a = surveyed[seen[0]];
+    const SurveyedMarker& b = surveyed[seen[1]];
+    return sentence(
+        "marker_map.csv does not define the map's frame, since no two of its markers lie to each other as in "
+        "the map: %s and %s, for example, %.2f m apart and not %.2f m; measure again; the map is in its own "
+        "frame",
+        a.marker.c_str(), b.marker.c_str(), std::hypot(b.x_m - a.x_m, b.y_m - a.y_m),
+        (places_[seen[1]]->at_m - places_[seen[0]]->at_m).norm());
+  }
+
+  /// A marker that was not seen where the survey has it: seen once, its number was likely misread; seen more often, the
+  /// survey is likely wrong.
+  void doubt(std::size_t marker, double off_m) {
+    if (places_[marker]->sightings > 1) {
       evidence_.warnings.push_back(
           sentence("marker %s was seen %.2f m from where marker_map.csv has it, so that its row was left out: correct "
                    "the row, or look whether the marker was moved",
-                   surveyed[marker].marker.c_str(), (there - places_[marker]->at_m).norm()));
+                   evidence_.names[marker].c_str(), off_m));
+      return;
     }
+    const auto only = std::find_if(evidence_.sightings.begin(), evidence_.sightings.end(),
+                                   [&](const NodeSighting& s) { return s.marker == marker; });
+    leave_out(only->sighting,
+              sentence("seen this once only, %.2f m from where marker_map.csv has it: a misread number", off_m));
+    evidence_.sightings.erase(only);
   }
 
   const Drive& drive_;

@@ -98,6 +98,19 @@ TEST_F(SimulateCommand, OptionsReachTheDrive) {
   EXPECT_EQ(run("plan.yaml --out a --replace"), 0);
 }
 
+TEST_F(SimulateCommand, MarkersSurveyAndGyroAreWrittenOnRequest) {
+  ASSERT_EQ(run("plan.yaml --out plain"), 0) << text("err.txt");
+  ASSERT_EQ(run("plan.yaml --markers 3 --survey --gyro --out marked"), 0) << text("err.txt");
+  for (const char* file : {"markers.csv", "marker_map.csv", "gyro.csv"}) {
+    EXPECT_FALSE(fs::exists(folder_ / "plain" / file)) << file;
+    EXPECT_TRUE(fs::exists(folder_ / "marked" / file)) << file;
+  }
+  EXPECT_EQ(text("plain/scans.csv"), text("marked/scans.csv"));  // nothing else changes
+  EXPECT_EQ(text("plain/wheels.csv"), text("marked/wheels.csv"));
+  EXPECT_EQ(run("plan.yaml --survey --out unmarked"), 2);
+  EXPECT_NE(text("err.txt").find("add --markers COUNT"), std::string::npos) << text("err.txt");
+}
+
 TEST_F(SimulateCommand, WrongInputIsOneSentenceAndStatusTwo) {
   std::ofstream(folder_ / "bad.yaml") << "wainscot_plan: 1\nrotue: []\n";
   const std::map<std::string, std::string> wrong = {

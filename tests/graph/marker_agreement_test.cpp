@@ -26,9 +26,9 @@ struct Corridor {
       edge.information = Eigen::Vector3d(1e6, 1e6, 1e6).asDiagonal();
       graph.edges.push_back(edge);
     }
-    for (std::size_t node : {0, 1, 2}) see("a", node, {1.0, 1.0});
-    for (std::size_t node : {4, 5, 6}) see("b", node, {5.0, 1.0});
-    for (std::size_t node : {8, 9, 10}) see("c", node, {9.0, 2.0});
+    for (std::size_t node : {0u, 1u, 2u}) see("a", node, {1.0, 1.0});
+    for (std::size_t node : {4u, 5u, 6u}) see("b", node, {5.0, 1.0});
+    for (std::size_t node : {8u, 9u, 10u}) see("c", node, {9.0, 2.0});
   }
 
   void see(const std::string& marker, std::size_t node, const Eigen::Vector2d& at) {
@@ -122,6 +122,23 @@ TEST(MarkerAgreement, ASlipInTheSurveyIsLeftOut) {
   EXPECT_TRUE(evidence.surveyed[0] && evidence.surveyed[2] && evidence.surveyed[3]);
   ASSERT_EQ(evidence.warnings.size(), 1u);
   EXPECT_NE(evidence.warnings[0].find("marker b was seen 0.90 m"), std::string::npos) << evidence.warnings[0];
+}
+
+TEST(MarkerAgreement, ASurveyedMarkerSeenOnceElsewhereWasMisread) {
+  Corridor corridor;
+  for (const char* name : {"a", "b", "c"}) {
+    corridor.survey(name, name[0] == 'a'   ? Eigen::Vector2d(1.0, 1.0)
+                          : name[0] == 'b' ? Eigen::Vector2d(5.0, 1.0)
+                                           : Eigen::Vector2d(9.0, 2.0));
+  }
+  corridor.see("d", 3, {3.0, 1.0});
+  corridor.extra_nodes = {3};
+  corridor.survey("d", {7.0, 1.0});
+  const MarkerEvidence evidence = corridor.found();
+  EXPECT_TRUE(evidence.warnings.empty());
+  EXPECT_EQ(evidence.sightings.size(), 9u);
+  ASSERT_EQ(evidence.left_out.size(), 1u);
+  EXPECT_NE(evidence.left_out[0].reason.find("4.00 m from where marker_map.csv has it"), std::string::npos);
 }
 
 TEST(MarkerAgreement, OneSurveyedMarkerWithoutHeadingIsNoFrame) {
