@@ -95,7 +95,7 @@ void tell_odd_answers(const std::vector<AnsweredTape>& tapes, double scale_sd, b
     if (!tape.answer.measure) {
       ++missing;
       if (tapes.size() > 1) say(no_wall_sentence(tape) + ".\n");
-    } else if (all || tape.answer.measure->kind != TapeKind::across) {
+    } else if (all || is_odd(tape)) {
       say(tape_sentence(tape, scale_sd));
     }
   }

@@ -30,6 +30,14 @@ const char* way_of(TapeKind kind) {
   return "straight from point to point, since the faces there are not parallel: it depends on where the points lie";
 }
 
+/// Parallel faces, but points that do not lie opposite each other.
+bool is_askew(const AnsweredTape& tape) {
+  const TapeMeasure& m = *tape.answer.measure;
+  if (m.kind != TapeKind::across) return false;
+  const Eigen::Vector2d asked = (tape.asked.tape.to_m - tape.asked.tape.from_m).normalized();
+  return asked.dot((m.to_m - m.from_m).normalized()) < std::cos(TapeOptions().askew_rad);
+}
+
 /// "0.31 % (standard uncertainty 0.05 %)", with as many digits as the uncertainty has.
 std::string with_sd(double value, double sd, const char* unit) {
   const UncertainText text = uncertain_text(value, sd);
@@ -87,14 +95,17 @@ std::string tape_table(const std::vector<AnsweredTape>& tapes, bool with_tape) {
   return text;
 }
 
+bool is_odd(const AnsweredTape& tape) { return tape.answer.measure->kind != TapeKind::across || is_askew(tape); }
+
 std::string tape_sentence(const AnsweredTape& tape, double scale_sd) {
+  constexpr const char* askew = ", though the points do not lie opposite each other: put them so for a surer answer";
   const TapeMeasure& m = *tape.answer.measure;
   return fmt::format(
       "{}: {} from {} to {} m, {}, seen from {}; standard uncertainty {}, of which the map's scale gives {} and faces, "
       "poses and noise {}.\n",
       printable(tape.asked.name), fixed_text(m.distance_m, 3) + " m", place_text(m.from_m), place_text(m.to_m),
-      way_of(m.kind), count_text(static_cast<std::size_t>(m.nodes), "place"), length_text(m.sd_m),
-      length_text(scale_sd * m.distance_m), length_text(m.own_sd_m));
+      way_of(m.kind) + std::string(is_askew(tape) ? askew : ""), count_text(static_cast<std::size_t>(m.nodes), "place"),
+      length_text(m.sd_m), length_text(scale_sd * m.distance_m), length_text(m.own_sd_m));
 }
 
 std::string no_wall_sentence(const AnsweredTape& tape) {

@@ -22,6 +22,10 @@ struct AnsweredTape {
 /// value are empty.
 std::string tape_table(const std::vector<AnsweredTape>& tapes, bool with_tape);
 
+/// Whether the answer needs a word: not square across, or the points far from opposite each other, which leaves the
+/// direction of the tape to the faces alone.
+bool is_odd(const AnsweredTape& tape);
+
 /// One sentence: between which places, how, and how sure. `tape` must have been measured.
 std::string tape_sentence(const AnsweredTape& tape, double scale_sd);
 

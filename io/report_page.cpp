@@ -191,20 +191,32 @@ constexpr const char* map_help = R"(<details class="script-only"><summary>How to
 <li>Things that passed: several neighbouring returns of a scan where other scans saw free floor.</li></ul></details>
 )";
 
-std::string map_figure(const Map& map) {
+const char* axes_text(FrameSetBy frame) {
+  switch (frame) {
+    case FrameSetBy::walls:
+      return "x points right and y up, along most of the walls, from the robot's first place";
+    case FrameSetBy::user:
+      return "x points right and y up, in the frame that was given with --origin";
+    case FrameSetBy::first_scan:
+      break;
+  }
+  return "x points right and y up, from the robot's first place";
+}
+
+std::string map_figure(const Map& map, const MapOrigin& origin) {
   const Window window = picture_window(map);
   std::string html = std::string("<figure id=\"map\">\n") + map_tools;
   html += "<div id=\"map-view\" role=\"application\" aria-label=\"Map: move, zoom and measure\">\n" +
           map_svg(map, window) + "</div>\n";
   html += time_tools + layer_switches() + map_help;
-  fmt::format_to(
-      std::back_inserter(html),
-      "<figcaption>Walls are drawn strong, free floor plain, what was never seen is grey; a cell is {}. The "
-      "coloured dot is the start, the plain one the end.{} x points right and y up, from the robot's first "
-      "place.</figcaption>\n<noscript><p>Zoom, tape measure and the time slider need JavaScript; the map and "
-      "all figures do not.</p></noscript>\n</figure>\n",
-      length_text(map.grid.frame.cell_size_m),
-      window.cuts_odometry ? " The path by odometry alone leaves the picture." : "");
+  fmt::format_to(std::back_inserter(html),
+                 "<figcaption>Walls are drawn strong, free floor plain, what was never seen is grey; a cell is {}. The "
+                 "coloured dot is the start, the plain one the end.{} {}.</figcaption>\n<noscript><p>Zoom, tape "
+                 "measure and the time slider need JavaScript; the map and "
+                 "all figures do not.</p></noscript>\n</figure>\n",
+                 length_text(map.grid.frame.cell_size_m),
+                 window.cuts_odometry ? " The path by odometry alone leaves the picture." : "",
+                 axes_text(origin.frame));
   return html;
 }
 
@@ -578,7 +590,7 @@ std::string cautions() {
 
 std::string report_page(const Map& map, const Drive& drive, const MapOrigin& origin) {
   std::string html = "<header>\n" + heading(map, drive, origin) + "</header>\n<main>\n<div class=\"top\">\n";
-  html += map_figure(map) + answer(map, drive, origin) + "</div>\n";
+  html += map_figure(map, origin) + answer(map, drive, origin) + "</div>\n";
   html += closures(map, origin);
   html += residual_section(map.graph);
   html += changes_table(map.changes);

@@ -37,6 +37,13 @@ TEST(TapeText, SentencesHaveUnitsAndSayHow) {
   const std::string said = tape_sentence(answered("hall", 2.0, true), 0.002);
   EXPECT_TRUE(has(said, "hall: 2.004 m from (1.00, 2.00) to (3.00, 2.00) m, square across")) << said;
   EXPECT_TRUE(has(said, "standard uncertainty 5.0 mm, of which the map's scale gives 4.0 mm")) << said;
+  EXPECT_FALSE(is_odd(answered("hall", 2.0, true)));
+  AnsweredTape askew = answered("hall", 2.0, true);
+  askew.asked.tape.to_m = {3.0, 4.0};
+  EXPECT_TRUE(is_odd(askew));
+  EXPECT_TRUE(has(tape_sentence(askew, 0.002), "the points do not lie opposite each other"));
+  askew.answer.measure->kind = TapeKind::point_to_point;
+  EXPECT_TRUE(is_odd(askew));
   const std::string none = no_wall_sentence(answered("bath", 1.5, false));
   EXPECT_TRUE(has(none, "no wall within 0.40 m of its second point (3.00, 2.00) m; the nearest is 1.25 m away"))
       << none;

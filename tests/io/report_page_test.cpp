@@ -113,5 +113,17 @@ TEST(ReportPage, ThinsThePath) {
   EXPECT_NE(report_page(map, sample_drive(), sample_origin()).find("points=\"0,0 10,0\""), std::string::npos);
 }
 
+TEST(ReportPage, SaysInWhichFrameItIs) {
+  MapOrigin origin = sample_origin();
+  const auto says = [&](const char* part) {
+    return report_page(sample_map(), sample_drive(), origin).find(part) != std::string::npos;
+  };
+  EXPECT_TRUE(says("y up, from the robot's first place."));
+  origin.frame = FrameSetBy::walls;
+  EXPECT_TRUE(says("y up, along most of the walls, from the robot's first place."));
+  origin.frame = FrameSetBy::user;
+  EXPECT_TRUE(says("y up, in the frame that was given with --origin."));
+}
+
 }  // namespace
 }  // namespace wainscot
