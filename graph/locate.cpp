@@ -1,0 +1,306 @@
+#include "graph/locate.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include <Eigen/Dense>
+
+#include "core/chi_squared.hpp"
+#include "core/odometry.hpp"
+#include "graph/constants.hpp"
+#include "graph/keyframes.hpp"
+#include "graph/mapper.hpp"
+#include "graph/usable_scans.hpp"
+
+namespace wainscot {
+namespace {
+
+constexpr double kWeakOverlap = 0.45;
+
+/// Returns evenly along the walls rather than by angle: what is near has no more say than what is far.
+std::vector<ScanPoint> evenly(const std::vector<ScanPoint>& points) {
+  constexpr float kApartM = 0.08F;
+  std::vector<ScanPoint> result;
+  for (const ScanPoint& p : points) {
+    if (result.empty() || std::hypot(p.x_m - result.back().x_m, p.y_m - result.back().y_m) >= kApartM) {
+      result.push_back(p);
+    }
+  }
+  return result;
+}
+
+bool same_place(const Pose2& a, const Pose2& b) {
+  constexpr double kApartM = 0.2;
+  constexpr double kApartRad = 0.1;
+  return (a.translation() - b.translation()).norm() < kApartM &&
+         std::abs(wrap_angle(a.heading_rad - b.heading_rad)) < kApartRad;
+}
+
+Eigen::Matrix3d carried(const Eigen::Matrix3d& covariance, const Pose2& moved) {
+  const Eigen::Matrix3d carry = adjoint(inverse(moved));
+  return carry * covariance * carry.transpose();
+}
+
+double chi_squared(const Pose2& predicted, const Eigen::Matrix3d& covariance, const IcpResult& found) {
+  const Eigen::Matrix3d own = (found.information + 1e-6 * Eigen::Matrix3d::Identity()).inverse();
+  Pose2 error = between(predicted, found.pose);
+  error.heading_rad = wrap_angle(error.heading_rad);
+  const Tangent2 difference = log(error);
+  return difference.dot((covariance + own).ldlt().solve(difference));
+}
+
+/// All returns of the views, in the frame that their poses are in.
+std::vector<ScanPoint> together(const std::vector<MapView>& views) {
+  constexpr std::size_t kMost = 500;
+  std::vector<ScanPoint> all;
+  for (const MapView& view : views) {
+    const Eigen::Matrix2f rotation = view.pose.rotation().cast<float>();
+    const Eigen::Vector2f place = view.pose.translation().cast<float>();
+    for (ScanPoint p : view.points) {
+      if (!p.has_normal()) continue;
+      const Eigen::Vector2f end = place + rotation * Eigen::Vector2f(p.x_m, p.y_m);
+      const Eigen::Vector2f beam = rotation * Eigen::Vector2f(p.beam_x, p.beam_y);
+      const Eigen::Vector2f normal = rotation * Eigen::Vector2f(p.normal_x, p.normal_y);
+      p.x_m = end.x();
+      p.y_m = end.y();
+      p.beam_x = beam.x();
+      p.beam_y = beam.y();
+      p.normal_x = normal.x();
+      p.normal_y = normal.y();
+      all.push_back(p);
+    }
+  }
+  std::vector<ScanPoint> some;
+  const std::size_t stride = std::max<std::size_t>(1, (all.size() + kMost - 1) / kMost);
+  for (std::size_t i = 0; i < all.size(); i += stride) some.push_back(all[i]);
+  return some;
+}
+
+}  // namespace
+
+const char* answer_text(Answer answer) {
+  switch (answer) {
+    case Answer::found: return "found";
+    case Answer::ambiguous: return "ambiguous";
+    case Answer::lost: break;
+  }
+  return "lost";
+}
+
+Locator::Locator(const KnownMap& map, const RangeNoise& noise, const LocatorOptions& options)
+    : map_(map), noise_(noise), options_(options), surroundings_(noise, options.search_way_m) {}
+
+void Locator::restart() {
+  tracks_.clear();
+  sure_ = false;
+  bad_scans_ = settled_scans_ = 0;
+  surroundings_ = Surroundings(noise_, options_.search_way_m);
+  since_search_m_ = next_search_m_ = 0.0;
+  location_ = {};
+}
+
+const Location& Locator::add(const std::vector<ScanPoint>& points, const Pose2& moved,
+                             const Eigen::Matrix3d& covariance) {
+  constexpr double kUnknownM = 10.0;  // a counter restarted
+  if (!first_ && covariance(0, 0) > kUnknownM * kUnknownM) restart();
+  for (Track& track : tracks_) {
+    track.pose = track.pose * moved;
+    track.covariance = carried(track.covariance, moved) + covariance;
+  }
+  const double way_m = first_ ? 0.0 : moved.translation().norm();
+  const double turn_rad = first_ ? 0.0 : std::abs(moved.heading_rad);
+  since_view_m_ += way_m;
+  since_view_rad_ += turn_rad;
+  since_search_m_ += way_m + 0.3 * turn_rad;  // turning shows little that is new
+  const bool view = first_ || since_view_m_ > options_.view_way_m || since_view_rad_ > options_.view_turn_rad;
+  if (view) since_view_m_ = since_view_rad_ = 0.0;
+  first_ = false;
+  if (sure_) {
+    follow(points, view);
+  } else {
+    look(points, moved, covariance, view);
+  }
+  tell();
+  return location_;
+}
+
+/// Matches the scan to the map around the track and moves the track there.
+IcpResult Locator::match(Track& track, const std::vector<ScanPoint>& points) const {
+  constexpr double kDoubt = 100.0;  // odometry may have slipped: its standard deviation is ten times as large
+  Eigen::Matrix3d prior = track.covariance.inverse();
+  IcpResult found = match_icp(points, map_.lines(), noise_, track.pose, prior);
+  if (found.overlap < kWeakOverlap || chi_squared(track.pose, track.covariance, found) > kPoseGate) {
+    const IcpResult free = match_icp(points, map_.lines(), noise_, track.pose, prior / kDoubt);
+    if (free.overlap > found.overlap + 0.02) {
+      found = free;
+      prior /= kDoubt;
+    }
+  }
+  if (found.overlap < 0.5 * kWeakOverlap) return found;
+  const double worth = std::pow(std::min(1.0, found.overlap / kWeakOverlap), 4);
+  track.pose = found.pose;
+  track.covariance = (prior + worth * found.information).inverse();
+  track.covariance.diagonal() += options_.common_sd.cwiseAbs2();
+  return found;
+}
+
+void Locator::weigh(Track& track, const MapFit& fit) const {
+  track.fits.push_back(fit);
+  track.sum += fit;
+  if (track.fits.size() > options_.weighed_views) {
+    track.sum -= track.fits.front();
+    track.fits.pop_front();
+  }
+}
+
+/// The robot's place is known: keeps it, or notices that it is lost.
+void Locator::follow(const std::vector<ScanPoint>& points, bool view) {
+  constexpr int kMostBadScans = 4;
+  constexpr std::size_t kLatestViews = 5;
+  constexpr double kBad = 0.25;
+  Track& track = tracks_.front();
+  match(track, points);
+  const MapFit fit = map_.fit(evenly(points), track.pose);
+  bad_scans_ = fit.contradicted() > kBad ? bad_scans_ + 1 : 0;
+  if (view) weigh(track, fit);
+  MapFit latest;
+  for (std::size_t i = 0; i < std::min(kLatestViews, track.fits.size()); ++i) {
+    latest += track.fits[track.fits.size() - 1 - i];
+  }
+  const double sd_m = std::sqrt(track.covariance.topLeftCorner<2, 2>().trace());
+  const double sd_rad = std::sqrt(track.covariance(2, 2));
+  const bool vague = sd_m > 3.0 * options_.most_sd_m || sd_rad > 3.0 * options_.most_sd_rad;
+  if (bad_scans_ >= kMostBadScans || latest.contradicted() > kBad || vague) restart();
+}
+
+/// The robot's place is not known: looks about, follows the places that fit, searches for more.
+void Locator::look(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance,
+                   bool view) {
+  constexpr double kStrange = 0.35;
+  constexpr int kSettledScans = 3;
+  if (surroundings_.empty()) view = true;
+  if (surroundings_.add(points, moved, covariance, view) < kStrange) {
+    restart();  // it is being carried
+    surroundings_.add(points, {}, Eigen::Matrix3d::Identity(), true);
+    settled_scans_ = -kSettledScans;
+    return;
+  }
+  ++settled_scans_;
+  if (view) {
+    const std::vector<ScanPoint> some = evenly(points);
+    for (Track& track : tracks_) {
+      match(track, points);
+      weigh(track, map_.fit(some, track.pose));
+    }
+    give_up_bad_tracks();
+  }
+  const bool due = settled_scans_ > 0 && since_search_m_ >= next_search_m_;
+  if (due) search();
+  if (view || due) sure_ = is_sure();
+}
+
+void Locator::search() {
+  const std::vector<MapView> views = surroundings_.views_from_here();
+  for (const CorrelativeMatch& place : map_.places_like(surroundings_.walls_from_here())) {
+    std::optional<Track> track = refined(place, views);
+    if (!track) continue;
+    const auto known = std::find_if(tracks_.begin(), tracks_.end(),
+                                    [&](const Track& other) { return same_place(other.pose, track->pose); });
+    if (known == tracks_.end()) tracks_.push_back(std::move(*track));
+  }
+  give_up_bad_tracks();
+  constexpr double kFirstM = 0.5;
+  constexpr double kLongestM = 4.0;
+  since_search_m_ = 0.0;
+  next_search_m_ = std::clamp(1.5 * next_search_m_, kFirstM, kLongestM);
+}
+
+/// The place to millimetres, weighed on all views; nullopt where it does not fit.
+std::optional<Locator::Track> Locator::refined(const CorrelativeMatch& place, const std::vector<MapView>& views) const {
+  constexpr double kLeastExplained = 0.4;
+  IcpOptions icp;
+  icp.max_iterations = 15;
+  const IcpResult found =
+      match_icp(together(views), map_.lines(), noise_, place.pose, Eigen::Matrix3d::Zero(), icp);
+  if (found.overlap < kLeastExplained) return std::nullopt;
+  Track track;
+  track.pose = found.pose;
+  constexpr double kNothingKnown = 1e-2;
+  track.covariance = (found.information + kNothingKnown * Eigen::Matrix3d::Identity()).inverse();
+  track.covariance.diagonal() += options_.common_sd.cwiseAbs2();
+  for (const MapView& view : views) weigh(track, map_.fit(evenly(view.points), track.pose * view.pose));
+  if (track.sum.explained() < kLeastExplained) return std::nullopt;
+  return track;
+}
+
+void Locator::give_up_bad_tracks() {
+  std::stable_sort(tracks_.begin(), tracks_.end(),
+                   [](const Track& a, const Track& b) { return a.sum.misfit() < b.sum.misfit(); });
+  std::vector<Track> kept;
+  for (Track& track : tracks_) {
+    const bool again = std::any_of(kept.begin(), kept.end(),
+                                   [&](const Track& better) { return same_place(better.pose, track.pose); });
+    const bool worse = !kept.empty() && track.sum.misfit() > kept.front().sum.misfit() + options_.keep_margin;
+    if (!again && !worse && kept.size() < options_.most_places) kept.push_back(std::move(track));
+  }
+  tracks_ = std::move(kept);
+}
+
+bool Locator::fits(const Track& track) const {
+  return track.sum.explained() >= options_.least_explained && track.sum.contradicted() <= options_.most_contradicted;
+}
+
+bool Locator::is_sure() const {
+  if (tracks_.empty() || !fits(tracks_.front())) return false;
+  const Track& best = tracks_.front();
+  const double sd_m = std::sqrt(best.covariance.topLeftCorner<2, 2>().trace());
+  if (sd_m > options_.most_sd_m || std::sqrt(best.covariance(2, 2)) > options_.most_sd_rad) return false;
+  return tracks_.size() == 1 || tracks_[1].sum.misfit() > best.sum.misfit() + options_.clear_margin;
+}
+
+void Locator::tell() {
+  location_ = {};
+  if (sure_) {
+    tracks_.resize(1);
+    location_.answer = Answer::found;
+  } else if (!tracks_.empty() && fits(tracks_.front())) {
+    location_.answer = Answer::ambiguous;
+  } else {
+    return;
+  }
+  for (const Track& track : tracks_) location_.places.push_back({track.pose, track.covariance, track.sum});
+}
+
+std::vector<LocatedScan> locate_drive(const KnownMap& map, const Drive& drive, const LidarModel& lidar,
+                                      const LocatorOptions& options, const std::function<void(double)>& progress) {
+  const std::vector<OdometryStep> steps = odometry_steps(drive);
+  if (steps.empty()) throw PoorData("the drive has fewer than two rows of odometry; record wheels and scans together");
+  const std::vector<std::size_t> scans = usable_scans(drive, steps).scans;
+  if (scans.empty()) {
+    throw PoorData("no scan of the drive has 20 returns and lies inside odometry's times, so that there is nothing to "
+                   "locate; wainscot check says what is wrong");
+  }
+  const OdometryPath path(steps, {});
+  const OdometryNoise noise = odometry_noise(drive.robot);
+  const ConstantMatrix constants = constant_prior(drive);
+  const LidarConstants& stated = drive.robot.lidar;
+  Locator locator(map, {stated.noise_m, stated.noise_per_m}, options);
+  std::vector<LocatedScan> result;
+  double before_s = drive.scans[scans.front()].time_s;
+  for (const std::size_t i : scans) {
+    const Scan& scan = drive.scans[i];
+    const std::vector<ScanPoint> points = prepare_scan(scan, scan.time_s, lidar, stated, path, Tangent2::Zero());
+    Eigen::Matrix3d covariance = stretch_covariance(steps, noise, before_s, scan.time_s);
+    covariance.diagonal() += constants_variance(constants, path, before_s, scan.time_s, !drive.gyro.empty());
+    const Pose2 moved = between(path.pose_at(before_s), path.pose_at(scan.time_s));
+    result.push_back({i, scan.time_s, locator.add(points, moved, covariance)});
+    before_s = scan.time_s;
+    if (progress && result.size() % 64 == 0) {
+      progress(static_cast<double>(result.size()) / static_cast<double>(scans.size()));
+    }
+  }
+  return result;
+}
+
+}  // namespace wainscot

@@ -1,0 +1,134 @@
+#pragma once
+
+// Where in a known house a robot is: from nothing, then scan by scan.
+//
+//   const wainscot::SavedMap saved = wainscot::read_map("house");
+//   const wainscot::KnownMap house = wainscot::known_map(saved);          // once
+//   wainscot::Locator locator(house, {0.015, 0.0});                       // the lidar's noise, m
+//   for (each scan) {
+//     // `points`: of prepare_scan(); `moved`: by odometry since the scan before, `covariance`: its uncertainty
+//     const wainscot::Location& here = locator.add(points, moved, covariance);
+//     if (here.answer == wainscot::Answer::found) drive_on_from(here.places.front().pose);
+//   }
+//
+// tests/graph/locate_example_test.cpp has this whole and running.
+//
+// From nothing: what was seen over the last metres is searched for over the whole floor by branch and bound
+// (scanmatch/correlative.hpp). All places that fit nearly as well as the best are kept and followed side by side, each
+// matched to the walls scan by scan; the drive goes on until one of them explains clearly more of what is seen than
+// every other (multi-hypothesis tracking: P. Jensfelt, S. Kristensen, IEEE Transactions on Robotics and Automation
+// 17(5), 2001). Rooms that look alike stay ambiguous as long as nothing tells them apart.
+
+#include <cstddef>
+#include <deque>
+#include <functional>
+#include <optional>
+#include <vector>
+
+#include <Eigen/Core>
+
+#include "core/drive.hpp"
+#include "core/pose2.hpp"
+#include "graph/known_map.hpp"
+#include "graph/surroundings.hpp"
+#include "scanmatch/icp.hpp"
+#include "scanmatch/motion_correction.hpp"
+#include "scanmatch/normals.hpp"
+
+namespace wainscot {
+
+enum class Answer {
+  found,
+  ambiguous,  ///< several places fit, or one of which too little was seen to be sure
+  lost,       ///< nothing in the map fits
+};
+const char* answer_text(Answer answer);
+
+struct PlaceInMap {
+  Pose2 pose;                                            ///< of the robot, map frame
+  Eigen::Matrix3d covariance = Eigen::Matrix3d::Zero();  ///< tangent space of `pose`, m and rad
+  MapFit fit;                                            ///< of what was seen lately
+};
+
+struct Location {
+  Answer answer = Answer::lost;
+  std::vector<PlaceInMap> places;  ///< the best first; one where found, none where lost
+};
+
+struct LocatorOptions {
+  double view_way_m = 0.30;     ///< a scan is weighed after this way,
+  double view_turn_rad = 0.30;  ///< or this turn: neighbours see nearly the same walls
+  double search_way_m = 3.0;    ///< what was seen on this way is searched for
+  double least_explained = 0.70;      ///< of the returns on walls of the map: homes change, and people stand about
+  double most_contradicted = 0.15;    ///< where the map is free or behind its walls
+  double clear_margin = 0.08;         ///< by which the misfit of every other place is larger
+  std::size_t weighed_views = 24;     ///< of the last views
+  double most_sd_m = 0.10;            ///< of a place that is called found
+  double most_sd_rad = 0.05;
+  double keep_margin = 0.20;  ///< places whose misfit is larger than the best one's by this are given up
+  std::size_t most_places = 40;
+  Eigen::Vector3d common_sd{0.003, 0.003, 0.001};  ///< what all matches share: the map's walls, the lidar's mounting
+};
+
+class Locator {
+ public:
+  /// `map` must outlive this. `noise`: of the robot's lidar.
+  Locator(const KnownMap& map, const RangeNoise& noise, const LocatorOptions& options = {});
+
+  /// The next scan, in the robot's frame, corrected for motion and with normals (prepare_scan()). `moved`: pose of the
+  /// robot in the frame that it had at the scan before; `covariance`: its, tangent space of the new pose, not singular.
+  /// Both are not used at the first scan.
+  const Location& add(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance);
+
+  /// Forgets where the robot is.
+  void restart();
+
+  const Location& location() const { return location_; }
+
+ private:
+  struct Track {
+    Pose2 pose;
+    Eigen::Matrix3d covariance;
+    std::deque<MapFit> fits;
+    MapFit sum;
+  };
+
+  void follow(const std::vector<ScanPoint>& points, bool view);
+  void look(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance, bool view);
+  IcpResult match(Track& track, const std::vector<ScanPoint>& points) const;
+  void weigh(Track& track, const MapFit& fit) const;
+  void search();
+  std::optional<Track> refined(const CorrelativeMatch& place, const std::vector<MapView>& views) const;
+  void give_up_bad_tracks();
+  bool is_sure() const;
+  bool fits(const Track& track) const;
+  void tell();
+
+  const KnownMap& map_;
+  RangeNoise noise_;
+  LocatorOptions options_;
+  std::vector<Track> tracks_;  ///< the best first
+  bool sure_ = false;          ///< there is one track, and it is believed
+  int bad_scans_ = 0;          ///< in a row
+  Surroundings surroundings_;
+  int settled_scans_ = 0;      ///< in a row that fit the surroundings
+  double since_view_m_ = 0.0, since_view_rad_ = 0.0;
+  double since_search_m_ = 0.0, next_search_m_ = 0.0;
+  bool first_ = true;
+  Location location_;
+};
+
+/// Where the robot was at each usable scan of a recorded drive.
+struct LocatedScan {
+  std::size_t scan = 0;  ///< index into Drive::scans
+  double time_s = 0.0;   ///< of the first beam, wheels' clock
+  Location location;
+};
+
+/// `lidar`: lidar_model(drive.robot.lidar), or refined. Each answer rests on what was recorded until then. Throws
+/// `PoorData` where there is no odometry or no usable scan.
+std::vector<LocatedScan> locate_drive(const KnownMap& map, const Drive& drive, const LidarModel& lidar,
+                                      const LocatorOptions& options = {},
+                                      const std::function<void(double)>& progress = {});
+
+}  // namespace wainscot

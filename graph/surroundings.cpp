@@ -1,0 +1,51 @@
+#include "graph/surroundings.hpp"
+
+#include <algorithm>
+#include <cstddef>
+
+#include <Eigen/Dense>
+
+#include "scanmatch/icp.hpp"
+
+namespace wainscot {
+
+Surroundings::Surroundings(const RangeNoise& noise, double way_m) : noise_(noise), way_m_(way_m) {}
+
+double Surroundings::add(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance,
+                         bool keep) {
+  double overlap = 1.0;
+  driven_m_ += moved.translation().norm();
+  const Pose2 predicted = pose_ * moved;
+  pose_ = predicted;
+  if (!views_.empty()) {
+    constexpr double kWeakOverlap = 0.45;
+    const IcpResult found = match_icp(points, lines_, noise_, predicted, covariance.inverse());
+    overlap = found.overlap;
+    if (overlap >= kWeakOverlap) pose_ = found.pose;
+  }
+  if (!keep && !views_.empty()) return overlap;
+  views_.push_back({pose_, points});
+  ways_m_.push_back(driven_m_);
+  const auto old = std::lower_bound(ways_m_.begin(), ways_m_.end(), driven_m_ - way_m_) - ways_m_.begin();
+  views_.erase(views_.begin(), views_.begin() + old);
+  ways_m_.erase(ways_m_.begin(), ways_m_.begin() + old);
+  add_scan(lines_, points, pose_, noise_, next_node_++);
+  lines_.forget(next_node_ - static_cast<int>(views_.size()));
+  return overlap;
+}
+
+std::vector<MapView> Surroundings::views_from_here() const {
+  const Pose2 back = inverse(pose_);
+  std::vector<MapView> result = views_;
+  for (MapView& view : result) view.pose = back * view.pose;
+  return result;
+}
+
+LineMap Surroundings::walls_from_here() const {
+  LineMap walls;
+  int node = 0;
+  for (const MapView& view : views_from_here()) add_scan(walls, view.points, view.pose, noise_, node++);
+  return walls;
+}
+
+}  // namespace wainscot
