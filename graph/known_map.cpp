@@ -11,9 +11,9 @@
 namespace wainscot {
 namespace {
 
-constexpr float kFree = 0.35F;      // a cell less likely occupied than this is floor
-constexpr float kOccupied = 0.5F;   // and one likelier than this is wall
-constexpr int kDirections = 180;    // of walls: 2 degrees each
+constexpr float kFree = 0.35F;     // a cell less likely occupied than this is floor
+constexpr float kOccupied = 0.5F;  // and one likelier than this is wall
+constexpr int kDirections = 180;   // of walls: 2 degrees each
 constexpr double kDirectionRad = 2.0 * std::numbers::pi / kDirections;
 
 using Directions = std::array<double, kDirections>;
@@ -81,8 +81,8 @@ LineMap lasting_lines(const OccupancyGrid& grid, const std::vector<MapView>& vie
   for (const MapView& view : views) {
     std::vector<ScanPoint> lasting;
     for (const ScanPoint& p : view.points) {
-      const Eigen::Vector2d cell = (view.pose * Eigen::Vector2d(p.x_m, p.y_m) - frame.lower_left_corner_m()) /
-                                   frame.cell_size_m;
+      const Eigen::Vector2d cell =
+          (view.pose * Eigen::Vector2d(p.x_m, p.y_m) - frame.lower_left_corner_m()) / frame.cell_size_m;
       if (!(cell.x() >= 0.0 && cell.y() >= 0.0 && cell.x() < frame.columns && cell.y() < frame.rows)) continue;
       const auto at = static_cast<std::size_t>(cell.y()) * static_cast<std::size_t>(frame.columns) +
                       static_cast<std::size_t>(cell.x());
@@ -150,8 +150,8 @@ void KnownMap::sort_cells(const OccupancyGrid& grid) {
     const std::size_t row = i / columns;
     if (not_free[i] == 0 && column % every == 0 && row % every == 0) {
       floor_.emplace_back(frame_.lower_left_corner_m() +
-                          frame_.cell_size_m * Eigen::Vector2d(static_cast<double>(column) + 0.5,
-                                                               static_cast<double>(row) + 0.5));
+                          frame_.cell_size_m *
+                              Eigen::Vector2d(static_cast<double>(column) + 0.5, static_cast<double>(row) + 0.5));
     }
   }
 }

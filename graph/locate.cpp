@@ -81,9 +81,12 @@ std::vector<ScanPoint> together(const std::vector<MapView>& views) {
 
 const char* answer_text(Answer answer) {
   switch (answer) {
-    case Answer::found: return "found";
-    case Answer::ambiguous: return "ambiguous";
-    case Answer::lost: break;
+    case Answer::found:
+      return "found";
+    case Answer::ambiguous:
+      return "ambiguous";
+    case Answer::lost:
+      break;
   }
   return "lost";
 }
@@ -221,8 +224,7 @@ std::optional<Locator::Track> Locator::refined(const CorrelativeMatch& place, co
   constexpr double kLeastExplained = 0.4;
   IcpOptions icp;
   icp.max_iterations = 15;
-  const IcpResult found =
-      match_icp(together(views), map_.lines(), noise_, place.pose, Eigen::Matrix3d::Zero(), icp);
+  const IcpResult found = match_icp(together(views), map_.lines(), noise_, place.pose, Eigen::Matrix3d::Zero(), icp);
   if (found.overlap < kLeastExplained) return std::nullopt;
   Track track;
   track.pose = found.pose;
@@ -239,8 +241,8 @@ void Locator::give_up_bad_tracks() {
                    [](const Track& a, const Track& b) { return a.sum.misfit() < b.sum.misfit(); });
   std::vector<Track> kept;
   for (Track& track : tracks_) {
-    const bool again = std::any_of(kept.begin(), kept.end(),
-                                   [&](const Track& better) { return same_place(better.pose, track.pose); });
+    const bool again =
+        std::any_of(kept.begin(), kept.end(), [&](const Track& better) { return same_place(better.pose, track.pose); });
     const bool worse = !kept.empty() && track.sum.misfit() > kept.front().sum.misfit() + options_.keep_margin;
     if (!again && !worse && kept.size() < options_.most_places) kept.push_back(std::move(track));
   }
@@ -278,8 +280,9 @@ std::vector<LocatedScan> locate_drive(const KnownMap& map, const Drive& drive, c
   if (steps.empty()) throw PoorData("the drive has fewer than two rows of odometry; record wheels and scans together");
   const std::vector<std::size_t> scans = usable_scans(drive, steps).scans;
   if (scans.empty()) {
-    throw PoorData("no scan of the drive has 20 returns and lies inside odometry's times, so that there is nothing to "
-                   "locate; wainscot check says what is wrong");
+    throw PoorData(
+        "no scan of the drive has 20 returns and lies inside odometry's times, so that there is nothing to "
+        "locate; wainscot check says what is wrong");
   }
   const OdometryPath path(steps, {});
   const OdometryNoise noise = odometry_noise(drive.robot);

@@ -56,14 +56,14 @@ struct Location {
 };
 
 struct LocatorOptions {
-  double view_way_m = 0.30;     ///< a scan is weighed after this way,
-  double view_turn_rad = 0.30;  ///< or this turn: neighbours see nearly the same walls
-  double search_way_m = 3.0;    ///< what was seen on this way is searched for
-  double least_explained = 0.70;      ///< of the returns on walls of the map: homes change, and people stand about
-  double most_contradicted = 0.15;    ///< where the map is free or behind its walls
-  double clear_margin = 0.08;         ///< by which the misfit of every other place is larger
-  std::size_t weighed_views = 24;     ///< of the last views
-  double most_sd_m = 0.10;            ///< of a place that is called found
+  double view_way_m = 0.30;         ///< a scan is weighed after this way,
+  double view_turn_rad = 0.30;      ///< or this turn: neighbours see nearly the same walls
+  double search_way_m = 3.0;        ///< what was seen on this way is searched for
+  double least_explained = 0.70;    ///< of the returns on walls of the map: homes change, and people stand about
+  double most_contradicted = 0.15;  ///< where the map is free or behind its walls
+  double clear_margin = 0.08;       ///< by which the misfit of every other place is larger
+  std::size_t weighed_views = 24;   ///< of the last views
+  double most_sd_m = 0.10;          ///< of a place that is called found
   double most_sd_rad = 0.05;
   double keep_margin = 0.20;  ///< places whose misfit is larger than the best one's by this are given up
   std::size_t most_places = 40;
@@ -111,7 +111,7 @@ class Locator {
   bool sure_ = false;          ///< there is one track, and it is believed
   int bad_scans_ = 0;          ///< in a row
   Surroundings surroundings_;
-  int settled_scans_ = 0;      ///< in a row that fit the surroundings
+  int settled_scans_ = 0;  ///< in a row that fit the surroundings
   double since_view_m_ = 0.0, since_view_rad_ = 0.0;
   double since_search_m_ = 0.0, next_search_m_ = 0.0;
   bool first_ = true;

@@ -34,7 +34,7 @@ class Surroundings {
  private:
   RangeNoise noise_;
   double way_m_;
-  Pose2 pose_;           ///< of the robot now
+  Pose2 pose_;  ///< of the robot now
   double driven_m_ = 0.0;
   std::vector<MapView> views_;
   std::vector<double> ways_m_;  ///< driven until each view

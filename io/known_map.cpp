@@ -34,7 +34,8 @@ bool states_the_same(const Map& map, Robot robot) {
     const double* value = value_of(robot, constant.name);
     const bool is_wheel = constant.name.starts_with("drive.");
     if (value == nullptr && is_wheel) return false;
-    if (value != nullptr && std::abs(*value - constant.stated) > kSame * (1.0 + std::abs(constant.stated))) return false;
+    if (value != nullptr && std::abs(*value - constant.stated) > kSame * (1.0 + std::abs(constant.stated)))
+      return false;
   }
   return !map.constants.empty();
 }

@@ -224,7 +224,7 @@ std::vector<CorrelativeMatch> LikelihoodRaster::peaks(const std::vector<Eigen::V
   for (std::size_t s = 0; s < slices.size(); ++s) {
     for (const auto& [column, row] : blocks) push(top, s, column * side, row * side);
   }
-  for (; !queue.empty() && !found.is_over(queue.top().score); ) {
+  for (; !queue.empty() && !found.is_over(queue.top().score);) {
     const Candidate best = queue.top();
     queue.pop();
     const double half_side_m = 0.5 * ((1 << best.level) - 1) * options_.cell_m;
