@@ -8,6 +8,7 @@
 
 #include "core/chi_squared.hpp"
 #include "graph/constants.hpp"
+#include "graph/match_surprise.hpp"
 #include "scanmatch/correlative.hpp"
 #include "scanmatch/line_map.hpp"
 #include "scanmatch/seen_space.hpp"
@@ -130,7 +131,7 @@ class Tracker {
 
   /// Neither clear nor where odometry allows: one of the two is wrong, and nothing says which.
   bool is_surprising(const Step& step, const IcpResult& found) const {
-    return found.overlap < options_.clear_overlap && chi_squared_of(step, found) > kPoseGate;
+    return found.overlap < options_.clear_overlap && chi_squared_of(found, step.predicted, step.covariance) > kPoseGate;
   }
 
   static bool out_of_reach(const Eigen::Matrix3d& covariance, double gate_m) {
@@ -141,8 +142,7 @@ class Tracker {
 
   /// Takes what was found, or odometry's word where it is not good enough.
   void settle(const Keyframe& keyframe, const Step& step, const IcpResult& found, int oldest) {
-    constexpr double kJump = 50.0;  // chi squared: not noise, whatever its shape
-    const double chi = chi_squared_of(step, found);
+    const double chi = chi_squared_of(found, step.predicted, step.covariance);
     const bool trusted = found.overlap >= 0.5 * options_.weak_overlap;
     const bool unknown = nothing_known(step);
     const std::size_t node = result_.keyframes.size();
@@ -155,7 +155,7 @@ class Tracker {
       edge.information = edge.information / doubt + worth * found.information;
       if (is_surprising(step, found)) edge.information = spread(edge.information, between(step.predicted, found.pose));
       surprise_ += 0.05 * (std::min(chi / 3.0, 100.0) - surprise_);
-      if (chi > kJump || unknown) result_.jumps.push_back(node);
+      if (chi > kNoNoise || unknown) result_.jumps.push_back(node);
     } else if (unknown || is_elsewhere(keyframe, step, oldest)) {
       edge.information = Eigen::Vector3d(1e-4, 1e-4, 0.1).asDiagonal();  // 100 m, 180 degrees
       result_.jumps.push_back(node);
@@ -192,15 +192,6 @@ class Tracker {
     return predicted * exp((prior + found.information).ldlt().solve(found.information * difference));
   }
 
-  /// Of what was found against the prediction; directions that the walls leave open do not count.
-  static double chi_squared_of(const Step& step, const IcpResult& found) {
-    const Eigen::Matrix3d own = (found.information + 1e-6 * Eigen::Matrix3d::Identity()).inverse();
-    Pose2 error = between(step.predicted, found.pose);
-    error.heading_rad = wrap_angle(error.heading_rad);
-    const Tangent2 difference = log(error);
-    return difference.dot((step.covariance + own).ldlt().solve(difference));
-  }
-
   /// After a weak match: the whole window around the prediction, before odometry alone is trusted.
   IcpResult search_widely(const Keyframe& keyframe, const Step& step, const IcpOptions& icp,
                           const IcpResult& weak) const {
@@ -213,13 +204,13 @@ class Tracker {
       raster_options.cell_m = 0.1;
       raster_options.blur_m = 0.12;
     }
-    const LikelihoodRaster raster(
-        samples_near(map_, icp.oldest_node, step.predicted.translation(), radius_m + half_m), raster_options);
+    const LikelihoodRaster raster(samples_near(map_, icp.oldest_node, step.predicted.translation(), radius_m + half_m),
+                                  raster_options);
     const auto match =
         raster.search(ends_within(keyframe.points, radius_m), step.predicted, {half_m, half_m, half_rad});
     if (!match) return weak;
     IcpResult found = match_icp(keyframe.points, map_, range_noise_, match->pose, Eigen::Matrix3d::Zero(), icp);
-    if (chi_squared_of(step, found) <= kPoseGate) {
+    if (chi_squared_of(found, step.predicted, step.covariance) <= kPoseGate) {
       // Along a corridor the search ends anywhere: what the walls leave open stays with odometry.
       const Eigen::Matrix3d prior = step.covariance.inverse();
       const Pose2 both = fused(step.predicted, prior, found);

@@ -33,8 +33,9 @@ struct MapFit {
   MapFit& operator-=(const MapFit& other);
   double explained() const { return all > 0.0 ? on_wall / all : 0.0; }
   double contradicted() const { return all > 0.0 ? against / all : 0.0; }
-  /// 0: every return lies on a wall; 1: every return contradicts the map. What the map says nothing of counts a half.
-  double misfit() const { return all > 0.0 ? 0.5 * (all - on_wall + against) / all : 1.0; }
+  /// 0: every return lies on a wall; 1: every return contradicts the map. What the map says nothing of counts a third:
+  /// it may be a part of the house that was not mapped.
+  double misfit() const { return all > 0.0 ? (against + (all - on_wall - against) / 3.0) / all : 1.0; }
 };
 
 class KnownMap {

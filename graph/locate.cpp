@@ -11,12 +11,14 @@
 #include "graph/constants.hpp"
 #include "graph/keyframes.hpp"
 #include "graph/mapper.hpp"
+#include "graph/match_surprise.hpp"
 #include "graph/usable_scans.hpp"
 
 namespace wainscot {
 namespace {
 
 constexpr double kWeakOverlap = 0.45;
+constexpr double kClearOverlap = 0.65;
 
 /// Returns evenly along the walls rather than by angle: what is near has no more say than what is far.
 std::vector<ScanPoint> evenly(const std::vector<ScanPoint>& points) {
@@ -42,17 +44,8 @@ Eigen::Matrix3d carried(const Eigen::Matrix3d& covariance, const Pose2& moved) {
   return carry * covariance * carry.transpose();
 }
 
-double chi_squared(const Pose2& predicted, const Eigen::Matrix3d& covariance, const IcpResult& found) {
-  const Eigen::Matrix3d own = (found.information + 1e-6 * Eigen::Matrix3d::Identity()).inverse();
-  Pose2 error = between(predicted, found.pose);
-  error.heading_rad = wrap_angle(error.heading_rad);
-  const Tangent2 difference = log(error);
-  return difference.dot((covariance + own).ldlt().solve(difference));
-}
-
 /// All returns of the views, in the frame that their poses are in.
-std::vector<ScanPoint> together(const std::vector<MapView>& views) {
-  constexpr std::size_t kMost = 500;
+std::vector<ScanPoint> together(const std::vector<MapView>& views, std::size_t most) {
   std::vector<ScanPoint> all;
   for (const MapView& view : views) {
     const Eigen::Matrix2f rotation = view.pose.rotation().cast<float>();
@@ -72,7 +65,7 @@ std::vector<ScanPoint> together(const std::vector<MapView>& views) {
     }
   }
   std::vector<ScanPoint> some;
-  const std::size_t stride = std::max<std::size_t>(1, (all.size() + kMost - 1) / kMost);
+  const std::size_t stride = std::max<std::size_t>(1, (all.size() + most - 1) / most);
   for (std::size_t i = 0; i < all.size(); i += stride) some.push_back(all[i]);
   return some;
 }
@@ -96,7 +89,7 @@ Locator::Locator(const KnownMap& map, const RangeNoise& noise, const LocatorOpti
 
 void Locator::restart() {
   tracks_.clear();
-  sure_ = false;
+  sure_ = in_doubt_ = false;
   bad_scans_ = settled_scans_ = 0;
   surroundings_ = Surroundings(noise_, options_.search_way_m);
   since_search_m_ = next_search_m_ = 0.0;
@@ -128,24 +121,28 @@ const Location& Locator::add(const std::vector<ScanPoint>& points, const Pose2& 
   return location_;
 }
 
-/// Matches the scan to the map around the track and moves the track there.
-IcpResult Locator::match(Track& track, const std::vector<ScanPoint>& points) const {
+/// Matches the scan to the map around the track and moves the track there. False where odometry was wrong or the walls
+/// around are not those of the map.
+bool Locator::match(Track& track, const std::vector<ScanPoint>& points) const {
   constexpr double kDoubt = 100.0;  // odometry may have slipped: its standard deviation is ten times as large
-  Eigen::Matrix3d prior = track.covariance.inverse();
-  IcpResult found = match_icp(points, map_.lines(), noise_, track.pose, prior);
-  if (found.overlap < kWeakOverlap || chi_squared(track.pose, track.covariance, found) > kPoseGate) {
-    const IcpResult free = match_icp(points, map_.lines(), noise_, track.pose, prior / kDoubt);
+  const Pose2 predicted = track.pose;
+  const Eigen::Matrix3d covariance = track.covariance;
+  Eigen::Matrix3d prior = covariance.inverse();
+  IcpResult found = match_icp(points, map_.lines(), noise_, predicted, prior);
+  if (found.overlap < kWeakOverlap || chi_squared_of(found, predicted, covariance) > kPoseGate) {
+    const IcpResult free = match_icp(points, map_.lines(), noise_, predicted, prior / kDoubt);
     if (free.overlap > found.overlap + 0.02) {
       found = free;
       prior /= kDoubt;
     }
   }
-  if (found.overlap < 0.5 * kWeakOverlap) return found;
-  const double worth = std::pow(std::min(1.0, found.overlap / kWeakOverlap), 4);
+  constexpr double kLeastOverlap = 0.35;
+  if (found.overlap < kLeastOverlap) return true;  // the map says too little here; odometry goes on
+  const double worth = std::pow(std::min(1.0, found.overlap / kClearOverlap), 4);
   track.pose = found.pose;
   track.covariance = (prior + worth * found.information).inverse();
   track.covariance.diagonal() += options_.common_sd.cwiseAbs2();
-  return found;
+  return chi_squared_of(found, predicted, covariance) < kNoNoise;
 }
 
 void Locator::weigh(Track& track, const MapFit& fit) const {
@@ -162,10 +159,11 @@ void Locator::follow(const std::vector<ScanPoint>& points, bool view) {
   constexpr int kMostBadScans = 4;
   constexpr std::size_t kLatestViews = 5;
   constexpr double kBad = 0.25;
+  constexpr double kLittle = 0.4;
   Track& track = tracks_.front();
-  match(track, points);
+  const bool as_driven = match(track, points);
   const MapFit fit = map_.fit(evenly(points), track.pose);
-  bad_scans_ = fit.contradicted() > kBad ? bad_scans_ + 1 : 0;
+  bad_scans_ = fit.contradicted() > kBad || !as_driven ? bad_scans_ + 1 : 0;
   if (view) weigh(track, fit);
   MapFit latest;
   for (std::size_t i = 0; i < std::min(kLatestViews, track.fits.size()); ++i) {
@@ -173,6 +171,8 @@ void Locator::follow(const std::vector<ScanPoint>& points, bool view) {
   }
   const double sd_m = std::sqrt(track.covariance.topLeftCorner<2, 2>().trace());
   const double sd_rad = std::sqrt(track.covariance(2, 2));
+  in_doubt_ =
+      bad_scans_ > 0 || latest.explained() < kLittle || sd_m > options_.most_sd_m || sd_rad > options_.most_sd_rad;
   const bool vague = sd_m > 3.0 * options_.most_sd_m || sd_rad > 3.0 * options_.most_sd_rad;
   if (bad_scans_ >= kMostBadScans || latest.contradicted() > kBad || vague) restart();
 }
@@ -180,10 +180,9 @@ void Locator::follow(const std::vector<ScanPoint>& points, bool view) {
 /// The robot's place is not known: looks about, follows the places that fit, searches for more.
 void Locator::look(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance,
                    bool view) {
-  constexpr double kStrange = 0.35;
   constexpr int kSettledScans = 3;
   if (surroundings_.empty()) view = true;
-  if (surroundings_.add(points, moved, covariance, view) < kStrange) {
+  if (!surroundings_.add(points, moved, covariance, view)) {
     restart();  // it is being carried
     surroundings_.add(points, {}, Eigen::Matrix3d::Identity(), true);
     settled_scans_ = -kSettledScans;
@@ -205,12 +204,10 @@ void Locator::look(const std::vector<ScanPoint>& points, const Pose2& moved, con
 
 void Locator::search() {
   const std::vector<MapView> views = surroundings_.views_from_here();
-  for (const CorrelativeMatch& place : map_.places_like(surroundings_.walls_from_here())) {
-    std::optional<Track> track = refined(place, views);
-    if (!track) continue;
+  for (const IcpResult& found : refined(map_.places_like(surroundings_.walls_from_here()), views)) {
     const auto known = std::find_if(tracks_.begin(), tracks_.end(),
-                                    [&](const Track& other) { return same_place(other.pose, track->pose); });
-    if (known == tracks_.end()) tracks_.push_back(std::move(*track));
+                                    [&](const Track& other) { return same_place(other.pose, found.pose); });
+    if (known == tracks_.end()) tracks_.push_back(begun(found, views));
   }
   give_up_bad_tracks();
   constexpr double kFirstM = 0.5;
@@ -219,20 +216,40 @@ void Locator::search() {
   next_search_m_ = std::clamp(1.5 * next_search_m_, kFirstM, kLongestM);
 }
 
-/// The place to millimetres, weighed on all views; nullopt where it does not fit.
-std::optional<Locator::Track> Locator::refined(const CorrelativeMatch& place, const std::vector<MapView>& views) const {
-  constexpr double kLeastExplained = 0.4;
+/// The places to millimetres, those left out that fit worse by far than the best.
+std::vector<IcpResult> Locator::refined(const std::vector<CorrelativeMatch>& places,
+                                        const std::vector<MapView>& views) const {
+  constexpr double kLeastOverlap = 0.4;
+  constexpr double kWorse = 0.25;
   IcpOptions icp;
-  icp.max_iterations = 15;
-  const IcpResult found = match_icp(together(views), map_.lines(), noise_, place.pose, Eigen::Matrix3d::Zero(), icp);
-  if (found.overlap < kLeastExplained) return std::nullopt;
+  const std::vector<ScanPoint> some = together(views, 160);
+  std::vector<IcpResult> rough;
+  double best = kLeastOverlap + kWorse;
+  for (const CorrelativeMatch& place : places) {
+    rough.push_back(match_icp(some, map_.lines(), noise_, place.pose, Eigen::Matrix3d::Zero(), icp));
+    best = std::max(best, rough.back().overlap);
+  }
+  const std::vector<ScanPoint> more = together(views, 600);
+  std::vector<IcpResult> result;
+  for (const IcpResult& match : rough) {
+    const bool again = std::any_of(result.begin(), result.end(),
+                                   [&](const IcpResult& other) { return same_place(other.pose, match.pose); });
+    if (again || match.overlap < best - kWorse) continue;
+    icp.first_gate_m = 0.2;
+    icp.max_iterations = 15;
+    result.push_back(match_icp(more, map_.lines(), noise_, match.pose, Eigen::Matrix3d::Zero(), icp));
+  }
+  return result;
+}
+
+/// A place that fits, weighed on all views.
+Locator::Track Locator::begun(const IcpResult& found, const std::vector<MapView>& views) const {
+  constexpr double kNothingKnown = 1e-2;
   Track track;
   track.pose = found.pose;
-  constexpr double kNothingKnown = 1e-2;
   track.covariance = (found.information + kNothingKnown * Eigen::Matrix3d::Identity()).inverse();
   track.covariance.diagonal() += options_.common_sd.cwiseAbs2();
   for (const MapView& view : views) weigh(track, map_.fit(evenly(view.points), track.pose * view.pose));
-  if (track.sum.explained() < kLeastExplained) return std::nullopt;
   return track;
 }
 
@@ -258,20 +275,25 @@ bool Locator::is_sure() const {
   const Track& best = tracks_.front();
   const double sd_m = std::sqrt(best.covariance.topLeftCorner<2, 2>().trace());
   if (sd_m > options_.most_sd_m || std::sqrt(best.covariance(2, 2)) > options_.most_sd_rad) return false;
-  return tracks_.size() == 1 || tracks_[1].sum.misfit() > best.sum.misfit() + options_.clear_margin;
+  const double margin = options_.clear_margin * (1.0 + 1.0 / static_cast<double>(best.fits.size()));
+  return tracks_.size() == 1 || tracks_[1].sum.misfit() > best.sum.misfit() + margin;
 }
 
 void Locator::tell() {
   location_ = {};
   if (sure_) {
     tracks_.resize(1);
-    location_.answer = Answer::found;
+    location_.answer = in_doubt_ ? Answer::ambiguous : Answer::found;
   } else if (!tracks_.empty() && fits(tracks_.front())) {
     location_.answer = Answer::ambiguous;
   } else {
     return;
   }
-  for (const Track& track : tracks_) location_.places.push_back({track.pose, track.covariance, track.sum});
+  for (const Track& track : tracks_) {
+    PlaceInMap place{track.pose, track.covariance, track.sum};
+    place.pose.heading_rad = wrap_angle(place.pose.heading_rad);
+    location_.places.push_back(place);
+  }
 }
 
 std::vector<LocatedScan> locate_drive(const KnownMap& map, const Drive& drive, const LidarModel& lidar,

@@ -22,7 +22,6 @@
 #include <cstddef>
 #include <deque>
 #include <functional>
-#include <optional>
 #include <vector>
 
 #include <Eigen/Core>
@@ -67,7 +66,7 @@ struct LocatorOptions {
   double most_sd_rad = 0.05;
   double keep_margin = 0.20;  ///< places whose misfit is larger than the best one's by this are given up
   std::size_t most_places = 40;
-  Eigen::Vector3d common_sd{0.003, 0.003, 0.001};  ///< what all matches share: the map's walls, the lidar's mounting
+  Eigen::Vector3d common_sd{0.0035, 0.0045, 0.0015};  ///< what all matches share: the map's walls, the lidar's mounting
 };
 
 class Locator {
@@ -95,10 +94,11 @@ class Locator {
 
   void follow(const std::vector<ScanPoint>& points, bool view);
   void look(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance, bool view);
-  IcpResult match(Track& track, const std::vector<ScanPoint>& points) const;
+  bool match(Track& track, const std::vector<ScanPoint>& points) const;
   void weigh(Track& track, const MapFit& fit) const;
   void search();
-  std::optional<Track> refined(const CorrelativeMatch& place, const std::vector<MapView>& views) const;
+  std::vector<IcpResult> refined(const std::vector<CorrelativeMatch>& places, const std::vector<MapView>& views) const;
+  Track begun(const IcpResult& found, const std::vector<MapView>& views) const;
   void give_up_bad_tracks();
   bool is_sure() const;
   bool fits(const Track& track) const;
@@ -109,7 +109,8 @@ class Locator {
   LocatorOptions options_;
   std::vector<Track> tracks_;  ///< the best first
   bool sure_ = false;          ///< there is one track, and it is believed
-  int bad_scans_ = 0;          ///< in a row
+  int bad_scans_ = 0;          ///< in a row that do not agree with the map or with odometry
+  bool in_doubt_ = false;      ///< though sure_: not at this moment
   Surroundings surroundings_;
   int settled_scans_ = 0;  ///< in a row that fit the surroundings
   double since_view_m_ = 0.0, since_view_rad_ = 0.0;

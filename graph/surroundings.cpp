@@ -5,33 +5,37 @@
 
 #include <Eigen/Dense>
 
+#include "graph/match_surprise.hpp"
 #include "scanmatch/icp.hpp"
 
 namespace wainscot {
 
 Surroundings::Surroundings(const RangeNoise& noise, double way_m) : noise_(noise), way_m_(way_m) {}
 
-double Surroundings::add(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance,
-                         bool keep) {
-  double overlap = 1.0;
+bool Surroundings::add(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance,
+                       bool keep) {
+  constexpr double kWeakOverlap = 0.45;
+  constexpr double kStrangeOverlap = 0.35;
+  constexpr std::size_t kMostViews = 24;  // a robot that turns on the spot sees the same again and again
+  bool fits = true;
   driven_m_ += moved.translation().norm();
   const Pose2 predicted = pose_ * moved;
   pose_ = predicted;
   if (!views_.empty()) {
-    constexpr double kWeakOverlap = 0.45;
     const IcpResult found = match_icp(points, lines_, noise_, predicted, covariance.inverse());
-    overlap = found.overlap;
-    if (overlap >= kWeakOverlap) pose_ = found.pose;
+    fits = found.overlap >= kStrangeOverlap && chi_squared_of(found, predicted, covariance) < kNoNoise;
+    if (found.overlap >= kWeakOverlap) pose_ = found.pose;
   }
-  if (!keep && !views_.empty()) return overlap;
+  if (!keep && !views_.empty()) return fits;
   views_.push_back({pose_, points});
   ways_m_.push_back(driven_m_);
-  const auto old = std::lower_bound(ways_m_.begin(), ways_m_.end(), driven_m_ - way_m_) - ways_m_.begin();
+  auto old = std::lower_bound(ways_m_.begin(), ways_m_.end(), driven_m_ - way_m_) - ways_m_.begin();
+  old = std::max(old, static_cast<std::ptrdiff_t>(views_.size()) - static_cast<std::ptrdiff_t>(kMostViews));
   views_.erase(views_.begin(), views_.begin() + old);
   ways_m_.erase(ways_m_.begin(), ways_m_.begin() + old);
   add_scan(lines_, points, pose_, noise_, next_node_++);
   lines_.forget(next_node_ - static_cast<int>(views_.size()));
-  return overlap;
+  return fits;
 }
 
 std::vector<MapView> Surroundings::views_from_here() const {

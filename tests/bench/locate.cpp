@@ -99,7 +99,9 @@ double thread_cpu_s() {
 
 simulator::Plan plan_of(const std::string& kind, std::uint64_t number) {
   const bool hard = kind == "identical-rooms" || kind == "mirrored-flats";
-  simulator::Plan plan = hard ? simulator::hard_place(kind, number) : simulator::random_house(number);
+  simulator::HouseOptions ordinary;
+  ordinary.alike_share = 0.0;  // a kind of its own
+  simulator::Plan plan = hard ? simulator::hard_place(kind, number) : simulator::random_house(number, ordinary);
   plan.defects = simulator::calibrated(plan.defects);
   plan.uncertainties_stated = true;
   return plan;
