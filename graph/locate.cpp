@@ -110,12 +110,13 @@ const Location& Locator::add(const std::vector<ScanPoint>& points, const Pose2& 
   since_view_rad_ += turn_rad;
   since_search_m_ += way_m + 0.3 * turn_rad;  // turning shows little that is new
   const bool view = first_ || since_view_m_ > options_.view_way_m || since_view_rad_ > options_.view_turn_rad;
+  const double news = first_ ? 1.0 : view ? news_of(since_view_m_, since_view_rad_) : 0.0;
   if (view) since_view_m_ = since_view_rad_ = 0.0;
   first_ = false;
   if (sure_) {
-    follow(points, view);
+    follow(points, news);
   } else {
-    look(points, moved, covariance, view);
+    look(points, moved, covariance, news);
   }
   tell();
   return location_;
@@ -141,21 +142,27 @@ bool Locator::match(Track& track, const std::vector<ScanPoint>& points) const {
   const double worth = std::pow(std::min(1.0, found.overlap / kClearOverlap), 4);
   track.pose = found.pose;
   track.covariance = (prior + worth * found.information).inverse();
-  track.covariance.diagonal() += options_.common_sd.cwiseAbs2();
   return chi_squared_of(found, predicted, covariance) < kNoNoise;
 }
 
-void Locator::weigh(Track& track, const MapFit& fit) const {
-  track.fits.push_back(fit);
-  track.sum += fit;
-  if (track.fits.size() > options_.weighed_views) {
-    track.sum -= track.fits.front();
-    track.fits.pop_front();
+/// How much of a view is new after this motion.
+double Locator::news_of(double way_m, double turn_rad) const {
+  return std::min(1.0, way_m / options_.view_way_m + options_.turn_view * turn_rad / options_.view_turn_rad);
+}
+
+void Locator::weigh(Track& track, const View& view) const {
+  track.views.push_back(view);
+  track.fit += view.fit;
+  track.news += view.news;
+  if (track.views.size() > options_.weighed_views) {
+    track.fit -= track.views.front().fit;
+    track.news -= track.views.front().news;
+    track.views.pop_front();
   }
 }
 
 /// The robot's place is known: keeps it, or notices that it is lost.
-void Locator::follow(const std::vector<ScanPoint>& points, bool view) {
+void Locator::follow(const std::vector<ScanPoint>& points, double news) {
   constexpr int kMostBadScans = 4;
   constexpr std::size_t kLatestViews = 5;
   constexpr double kBad = 0.25;
@@ -164,10 +171,10 @@ void Locator::follow(const std::vector<ScanPoint>& points, bool view) {
   const bool as_driven = match(track, points);
   const MapFit fit = map_.fit(evenly(points), track.pose);
   bad_scans_ = fit.contradicted() > kBad || !as_driven ? bad_scans_ + 1 : 0;
-  if (view) weigh(track, fit);
+  if (news > 0.0) weigh(track, {fit, news});
   MapFit latest;
-  for (std::size_t i = 0; i < std::min(kLatestViews, track.fits.size()); ++i) {
-    latest += track.fits[track.fits.size() - 1 - i];
+  for (std::size_t i = 0; i < std::min(kLatestViews, track.views.size()); ++i) {
+    latest += track.views[track.views.size() - 1 - i].fit;
   }
   const double sd_m = std::sqrt(track.covariance.topLeftCorner<2, 2>().trace());
   const double sd_rad = std::sqrt(track.covariance(2, 2));
@@ -179,9 +186,9 @@ void Locator::follow(const std::vector<ScanPoint>& points, bool view) {
 
 /// The robot's place is not known: looks about, follows the places that fit, searches for more.
 void Locator::look(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance,
-                   bool view) {
+                   double news) {
   constexpr int kSettledScans = 3;
-  if (surroundings_.empty()) view = true;
+  const bool view = news > 0.0 || surroundings_.empty();
   if (!surroundings_.add(points, moved, covariance, view)) {
     restart();  // it is being carried
     surroundings_.add(points, {}, Eigen::Matrix3d::Identity(), true);
@@ -193,7 +200,7 @@ void Locator::look(const std::vector<ScanPoint>& points, const Pose2& moved, con
     const std::vector<ScanPoint> some = evenly(points);
     for (Track& track : tracks_) {
       match(track, points);
-      weigh(track, map_.fit(some, track.pose));
+      weigh(track, {map_.fit(some, track.pose), news});
     }
     give_up_bad_tracks();
   }
@@ -222,6 +229,7 @@ std::vector<IcpResult> Locator::refined(const std::vector<CorrelativeMatch>& pla
   constexpr double kLeastOverlap = 0.4;
   constexpr double kWorse = 0.25;
   IcpOptions icp;
+  icp.max_iterations = 8;
   const std::vector<ScanPoint> some = together(views, 160);
   std::vector<IcpResult> rough;
   double best = kLeastOverlap + kWorse;
@@ -248,26 +256,31 @@ Locator::Track Locator::begun(const IcpResult& found, const std::vector<MapView>
   Track track;
   track.pose = found.pose;
   track.covariance = (found.information + kNothingKnown * Eigen::Matrix3d::Identity()).inverse();
-  track.covariance.diagonal() += options_.common_sd.cwiseAbs2();
-  for (const MapView& view : views) weigh(track, map_.fit(evenly(view.points), track.pose * view.pose));
+  for (std::size_t i = 0; i < views.size(); ++i) {
+    const Pose2 moved = i == 0 ? Pose2{} : between(views[i - 1].pose, views[i].pose);
+    const double news = i == 0 ? 1.0 : news_of(moved.translation().norm(), std::abs(wrap_angle(moved.heading_rad)));
+    weigh(track, {map_.fit(evenly(views[i].points), track.pose * views[i].pose), news});
+  }
   return track;
 }
 
 void Locator::give_up_bad_tracks() {
   std::stable_sort(tracks_.begin(), tracks_.end(),
-                   [](const Track& a, const Track& b) { return a.sum.misfit() < b.sum.misfit(); });
+                   [](const Track& a, const Track& b) { return a.fit.misfit() < b.fit.misfit(); });
   std::vector<Track> kept;
   for (Track& track : tracks_) {
     const bool again =
         std::any_of(kept.begin(), kept.end(), [&](const Track& better) { return same_place(better.pose, track.pose); });
-    const bool worse = !kept.empty() && track.sum.misfit() > kept.front().sum.misfit() + options_.keep_margin;
+    const bool worse = !kept.empty() && track.fit.misfit() > kept.front().fit.misfit() + options_.keep_margin;
     if (!again && !worse && kept.size() < options_.most_places) kept.push_back(std::move(track));
   }
   tracks_ = std::move(kept);
 }
 
 bool Locator::fits(const Track& track) const {
-  return track.sum.explained() >= options_.least_explained && track.sum.contradicted() <= options_.most_contradicted;
+  const double stricter = options_.first_stricter / std::sqrt(std::max(1.0, track.news));
+  return track.fit.explained() >= options_.least_explained + 2.0 * stricter &&
+         track.fit.contradicted() <= options_.most_contradicted - stricter;
 }
 
 bool Locator::is_sure() const {
@@ -275,8 +288,8 @@ bool Locator::is_sure() const {
   const Track& best = tracks_.front();
   const double sd_m = std::sqrt(best.covariance.topLeftCorner<2, 2>().trace());
   if (sd_m > options_.most_sd_m || std::sqrt(best.covariance(2, 2)) > options_.most_sd_rad) return false;
-  const double margin = options_.clear_margin * (1.0 + 1.0 / static_cast<double>(best.fits.size()));
-  return tracks_.size() == 1 || tracks_[1].sum.misfit() > best.sum.misfit() + margin;
+  const double margin = options_.clear_margin * (1.0 + 1.0 / std::max(1.0, best.news));
+  return tracks_.size() == 1 || tracks_[1].fit.misfit() > best.fit.misfit() + margin;
 }
 
 void Locator::tell() {
@@ -290,7 +303,8 @@ void Locator::tell() {
     return;
   }
   for (const Track& track : tracks_) {
-    PlaceInMap place{track.pose, track.covariance, track.sum};
+    PlaceInMap place{track.pose, track.covariance, track.fit};
+    place.covariance.diagonal() += options_.common_sd.cwiseAbs2();
     place.pose.heading_rad = wrap_angle(place.pose.heading_rad);
     location_.places.push_back(place);
   }

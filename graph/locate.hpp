@@ -55,18 +55,25 @@ struct Location {
 };
 
 struct LocatorOptions {
-  double view_way_m = 0.30;         ///< a scan is weighed after this way,
-  double view_turn_rad = 0.30;      ///< or this turn: neighbours see nearly the same walls
-  double search_way_m = 3.0;        ///< what was seen on this way is searched for
-  double least_explained = 0.70;    ///< of the returns on walls of the map: homes change, and people stand about
-  double most_contradicted = 0.15;  ///< where the map is free or behind its walls
-  double clear_margin = 0.08;       ///< by which the misfit of every other place is larger
-  std::size_t weighed_views = 24;   ///< of the last views
-  double most_sd_m = 0.10;          ///< of a place that is called found
+  double view_way_m = 0.30;     ///< a scan is weighed after this way,
+  double view_turn_rad = 0.30;  ///< or this turn: neighbours see nearly the same walls
+  double search_way_m = 3.0;    ///< what was seen on this way is searched for
+  /// A place fits where at least this part of the returns lies on walls of the map and at most that part where the map
+  /// is free or behind its walls: homes change, people stand about, and not all is mapped. After n views, by
+  /// first_stricter / sqrt(n) stricter: few views may fit another house by chance, many hardly.
+  double least_explained = 0.60;
+  double most_contradicted = 0.15;
+  double first_stricter = 0.10;
+  /// By which the misfit of every other place is larger than the best one's; after n views by 1 + 1 / n times that.
+  double clear_margin = 0.08;
+  double turn_view = 0.25;         ///< of a view: what a turn shows where the lidar looks all round is hardly new
+  std::size_t weighed_views = 24;  ///< of the last views
+  double most_sd_m = 0.10;         ///< of a place that is called found
   double most_sd_rad = 0.05;
   double keep_margin = 0.20;  ///< places whose misfit is larger than the best one's by this are given up
   std::size_t most_places = 40;
-  Eigen::Vector3d common_sd{0.0035, 0.0045, 0.0015};  ///< what all matches share: the map's walls, the lidar's mounting
+  /// What all answers share and no scan tells: errors of the map's walls, of the lidar's mounting and of its clock.
+  Eigen::Vector3d common_sd{0.0035, 0.0045, 0.0015};
 };
 
 class Locator {
@@ -85,17 +92,23 @@ class Locator {
   const Location& location() const { return location_; }
 
  private:
+  struct View {
+    MapFit fit;
+    double news;
+  };
   struct Track {
     Pose2 pose;
     Eigen::Matrix3d covariance;
-    std::deque<MapFit> fits;
-    MapFit sum;
+    std::deque<View> views;
+    MapFit fit;         ///< of the views together
+    double news = 0.0;  ///< their number, each counted by what it shows that is new
   };
 
-  void follow(const std::vector<ScanPoint>& points, bool view);
-  void look(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance, bool view);
+  void follow(const std::vector<ScanPoint>& points, double news);
+  void look(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance, double news);
   bool match(Track& track, const std::vector<ScanPoint>& points) const;
-  void weigh(Track& track, const MapFit& fit) const;
+  double news_of(double way_m, double turn_rad) const;
+  void weigh(Track& track, const View& view) const;
   void search();
   std::vector<IcpResult> refined(const std::vector<CorrelativeMatch>& places, const std::vector<MapView>& views) const;
   Track begun(const IcpResult& found, const std::vector<MapView>& views) const;

@@ -5,6 +5,7 @@
 #include <utility>
 #include <vector>
 
+#include "graph/constants.hpp"
 #include "io/node_points.hpp"
 #include "scanmatch/normals.hpp"
 
@@ -67,6 +68,10 @@ KnownRobot with_found_constants(Drive drive, const SavedMap& saved) {
       if (double* value = value_of(drive.robot, constant.name)) *value = constant.found;
     }
     for (Scan& scan : drive.scans) scan.time_s += drive.robot.lidar.time_offset_s - offset_before_s;
+  } else {
+    const ConstantMatrix prior = constant_prior(drive);
+    const Eigen::Vector3d mounting = prior.diagonal().segment<3>(kMountingX);
+    known.options.common_sd = (known.options.common_sd.cwiseAbs2() + mounting).cwiseSqrt();
   }
   known.drive = std::move(drive);
   return known;

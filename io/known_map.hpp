@@ -2,6 +2,7 @@
 
 #include "core/drive.hpp"
 #include "graph/known_map.hpp"
+#include "graph/locate.hpp"
 #include "io/map_reader.hpp"
 #include "scanmatch/motion_correction.hpp"
 
@@ -14,6 +15,7 @@ KnownMap known_map(const SavedMap& saved);
 struct KnownRobot {
   Drive drive;
   LidarModel lidar;
+  LocatorOptions options;      ///< with what the answers share: of another robot the mounting is not known as well
   bool is_of_the_map = false;  ///< robot.yaml states the same wheels and lidar as that of the map's first drive
 };
 KnownRobot with_found_constants(Drive drive, const SavedMap& saved);

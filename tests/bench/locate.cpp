@@ -269,7 +269,7 @@ Try tried(const KnownMap& map, const Home& home, const KnownRobot& robot, std::s
                     robot.drive.scans.begin() + static_cast<std::ptrdiff_t>(last));
   one.first_fix_s = first_fix_s(map, part, robot.lidar, 0);
   const double begin_s = thread_cpu_s();
-  const std::vector<LocatedScan> rows = locate_drive(map, part, robot.lidar);
+  const std::vector<LocatedScan> rows = locate_drive(map, part, robot.lidar, robot.options);
   one.cpu_s = thread_cpu_s() - begin_s;
   one.recorded_s = part.scans.back().time_s - part.scans.front().time_s;
   const Pose2 map_from_truth = inverse(home.truth_from_map);
