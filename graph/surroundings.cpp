@@ -16,13 +16,20 @@ bool Surroundings::add(const std::vector<ScanPoint>& points, const Pose2& moved,
                        bool keep) {
   constexpr double kWeakOverlap = 0.45;
   constexpr double kStrangeOverlap = 0.35;
+  // A robot at rest holds the match back so much that the motion of a hand hardly shows.
+  constexpr double kHeldBack = 1.0;
+  constexpr double kLoosely = 100.0;
   constexpr std::size_t kMostViews = 24;  // a robot that turns on the spot sees the same again and again
   bool fits = true;
   driven_m_ += moved.translation().norm();
   const Pose2 predicted = pose_ * moved;
   pose_ = predicted;
   if (!views_.empty()) {
-    const IcpResult found = match_icp(points, lines_, noise_, predicted, covariance.inverse());
+    const Eigen::Matrix3d prior = covariance.inverse();
+    IcpResult found = match_icp(points, lines_, noise_, predicted, prior);
+    if (chi_squared_of(found, predicted, covariance) > kHeldBack) {
+      found = match_icp(points, lines_, noise_, predicted, prior / kLoosely);
+    }
     fits = found.overlap >= kStrangeOverlap && chi_squared_of(found, predicted, covariance) < kNoNoise;
     if (found.overlap >= kWeakOverlap) pose_ = found.pose;
   }

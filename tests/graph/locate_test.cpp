@@ -52,7 +52,7 @@ TEST(Locate, AnotherRoomIsLost) {
   const Scene other = closed_walls({{-3.0, -1.5}, {1.0, -1.5}, {1.0, -0.2}, {3.5, -0.2}, {3.5, 2.6}, {-3.0, 2.6}});
   for (const Location& here : located(map, other, way())) {
     EXPECT_NE(here.answer, Answer::found);
-    if (here.answer == Answer::lost) EXPECT_TRUE(here.places.empty());
+    EXPECT_EQ(here.places.empty(), here.answer == Answer::lost);
   }
 }
 
@@ -100,7 +100,7 @@ TEST(Locate, ALiftedRobotIsNotTakenToBeWhereItWas) {
     answers.push_back(locator.add(keyframe_at(house, both_ways[i]).points, moved, kStep));
     const bool right =
         apart_m(both_ways[i], answers[i].places.empty() ? Pose2{99, 0, 0} : answers[i].places[0].pose) < 0.05;
-    if (answers[i].answer == Answer::found) EXPECT_TRUE(right) << i;
+    EXPECT_TRUE(right || answers[i].answer != Answer::found) << i;
   }
   EXPECT_EQ(answers[19].answer, Answer::found);
   EXPECT_EQ(answers.back().answer, Answer::found);

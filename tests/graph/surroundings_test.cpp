@@ -33,6 +33,14 @@ TEST(Surroundings, ARobotThatIsCarriedIsNoticed) {
   EXPECT_FALSE(seen.add(keyframe_at(crooked_room(), {-0.8, -0.4, 0.1}).points, {}, covariance_of(0.002, 0.002), true));
 }
 
+// Slowly enough for the scans to follow, while the wheels are certain to stand still.
+TEST(Surroundings, ARobotThatIsCarriedSlowlyIsNoticed) {
+  Surroundings seen(kNoise, 3.0);
+  seen.add(keyframe_at(crooked_room(), {-1.0, -0.5, 0.1}).points, {}, covariance_of(0.001, 0.001), true);
+  EXPECT_TRUE(seen.add(keyframe_at(crooked_room(), {-1.0, -0.5, 0.1}).points, {}, covariance_of(0.001, 0.001), true));
+  EXPECT_FALSE(seen.add(keyframe_at(crooked_room(), {-0.92, -0.5, 0.1}).points, {}, covariance_of(0.001, 0.001), true));
+}
+
 TEST(Surroundings, WhatLiesFarBackIsForgotten) {
   Surroundings seen(kNoise, 1.0);
   for (int i = 0; i < 8; ++i) {
