@@ -51,7 +51,9 @@ void tell(const std::vector<LocatedScan>& located, const KnownRobot& robot, cons
              whole_text(count_of(located, Answer::ambiguous)), whole_text(count_of(located, Answer::lost)));
   const auto first = std::find_if(located.begin(), located.end(),
                                   [](const LocatedScan& scan) { return scan.location.answer == Answer::found; });
-  if (first != located.end()) {
+  if (first == located.begin()) {
+    fmt::print(stderr, "Found at the first scan.\n");
+  } else if (first != located.end()) {
     fmt::print(stderr, "First found {} after the first scan.\n", duration_text(first->time_s - located.front().time_s));
   }
   fmt::print(stderr, "{}\n", caution);

@@ -17,8 +17,9 @@
 namespace wainscot {
 namespace {
 
-constexpr double kWeakOverlap = 0.45;
 constexpr double kClearOverlap = 0.65;
+constexpr double kSureOverlap = 0.8;
+constexpr int kSettledScans = 5;  // a robot that was carried stands again
 
 /// Returns evenly along the walls rather than by angle: what is near has no more say than what is far.
 std::vector<ScanPoint> evenly(const std::vector<ScanPoint>& points) {
@@ -130,7 +131,7 @@ bool Locator::match(Track& track, const std::vector<ScanPoint>& points) const {
   const Eigen::Matrix3d covariance = track.covariance;
   Eigen::Matrix3d prior = covariance.inverse();
   IcpResult found = match_icp(points, map_.lines(), noise_, predicted, prior);
-  if (found.overlap < kWeakOverlap || chi_squared_of(found, predicted, covariance) > kPoseGate) {
+  if (found.overlap < kSureOverlap || chi_squared_of(found, predicted, covariance) > kPoseGate) {
     const IcpResult free = match_icp(points, map_.lines(), noise_, predicted, prior / kDoubt);
     if (free.overlap > found.overlap + 0.02) {
       found = free;
@@ -181,13 +182,15 @@ void Locator::follow(const std::vector<ScanPoint>& points, double news) {
   in_doubt_ =
       bad_scans_ > 0 || latest.explained() < kLittle || sd_m > options_.most_sd_m || sd_rad > options_.most_sd_rad;
   const bool vague = sd_m > 3.0 * options_.most_sd_m || sd_rad > 3.0 * options_.most_sd_rad;
-  if (bad_scans_ >= kMostBadScans || latest.contradicted() > kBad || vague) restart();
+  if (bad_scans_ >= kMostBadScans || latest.contradicted() > kBad || vague) {
+    restart();
+    settled_scans_ = -kSettledScans;
+  }
 }
 
 /// The robot's place is not known: looks about, follows the places that fit, searches for more.
 void Locator::look(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance,
                    double news) {
-  constexpr int kSettledScans = 3;
   const bool view = news > 0.0 || surroundings_.empty();
   if (!surroundings_.add(points, moved, covariance, view)) {
     restart();  // it is being carried

@@ -18,6 +18,7 @@ bool Surroundings::add(const std::vector<ScanPoint>& points, const Pose2& moved,
   constexpr double kStrangeOverlap = 0.35;
   // A robot at rest holds the match back so much that the motion of a hand hardly shows.
   constexpr double kHeldBack = 1.0;
+  constexpr double kSureOverlap = 0.8;
   constexpr double kLoosely = 100.0;
   constexpr std::size_t kMostViews = 24;  // a robot that turns on the spot sees the same again and again
   bool fits = true;
@@ -27,8 +28,9 @@ bool Surroundings::add(const std::vector<ScanPoint>& points, const Pose2& moved,
   if (!views_.empty()) {
     const Eigen::Matrix3d prior = covariance.inverse();
     IcpResult found = match_icp(points, lines_, noise_, predicted, prior);
-    if (chi_squared_of(found, predicted, covariance) > kHeldBack) {
-      found = match_icp(points, lines_, noise_, predicted, prior / kLoosely);
+    if (found.overlap < kSureOverlap || chi_squared_of(found, predicted, covariance) > kHeldBack) {
+      const IcpResult free = match_icp(points, lines_, noise_, predicted, prior / kLoosely);
+      if (free.overlap >= found.overlap) found = free;
     }
     fits = found.overlap >= kStrangeOverlap && chi_squared_of(found, predicted, covariance) < kNoNoise;
     if (found.overlap >= kWeakOverlap) pose_ = found.pose;
