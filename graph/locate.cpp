@@ -86,24 +86,35 @@ const char* answer_text(Answer answer) {
 }
 
 Locator::Locator(const KnownMap& map, const RangeNoise& noise, const LocatorOptions& options)
-    : map_(map), noise_(noise), options_(options), surroundings_(noise, options.search_way_m) {}
+    : map_(map), noise_(noise), options_(options), surroundings_(noise, options.search_way_m) {
+  restart();
+}
 
 void Locator::restart() {
   tracks_.clear();
   sure_ = in_doubt_ = false;
   bad_scans_ = settled_scans_ = 0;
+  good_scans_ = kSettledScans;
   surroundings_ = Surroundings(noise_, options_.search_way_m);
   since_search_m_ = next_search_m_ = 0.0;
   location_ = {};
+}
+
+/// Where a robot is that was carried is believed only after it has stood again for some scans.
+void Locator::lose() {
+  restart();
+  good_scans_ = 0;
+  settled_scans_ = -kSettledScans;
 }
 
 const Location& Locator::add(const std::vector<ScanPoint>& points, const Pose2& moved,
                              const Eigen::Matrix3d& covariance) {
   constexpr double kUnknownM = 10.0;  // a counter restarted
   if (!first_ && covariance(0, 0) > kUnknownM * kUnknownM) restart();
+  const Eigen::Matrix3d trusted = std::max(1.0, surprise_) * covariance;
   for (Track& track : tracks_) {
     track.pose = track.pose * moved;
-    track.covariance = carried(track.covariance, moved) + covariance;
+    track.covariance = carried(track.covariance, moved) + trusted;
   }
   const double way_m = first_ ? 0.0 : moved.translation().norm();
   const double turn_rad = first_ ? 0.0 : std::abs(moved.heading_rad);
@@ -117,15 +128,22 @@ const Location& Locator::add(const std::vector<ScanPoint>& points, const Pose2& 
   if (sure_) {
     follow(points, news);
   } else {
-    look(points, moved, covariance, news);
+    look(points, moved, trusted, news);
   }
   tell();
   return location_;
 }
 
-/// Matches the scan to the map around the track and moves the track there. False where odometry was wrong or the walls
-/// around are not those of the map.
-bool Locator::match(Track& track, const std::vector<ScanPoint>& points) const {
+/// Odometry that is worse than it says is trusted less, so that it is not taken for a hand that carries the robot.
+void Locator::learn(double chi_squared) {
+  constexpr double kQuickly = 0.1;
+  constexpr double kMost = 30.0;
+  surprise_ += kQuickly * (std::min(chi_squared / 3.0, kMost) - surprise_);
+}
+
+/// Matches the scan to the map around the track and moves the track there. Returns chi squared of the match against
+/// odometry; 0 where the map says too little.
+double Locator::match(Track& track, const std::vector<ScanPoint>& points) const {
   constexpr double kDoubt = 100.0;  // odometry may have slipped: its standard deviation is ten times as large
   const Pose2 predicted = track.pose;
   const Eigen::Matrix3d covariance = track.covariance;
@@ -139,11 +157,11 @@ bool Locator::match(Track& track, const std::vector<ScanPoint>& points) const {
     }
   }
   constexpr double kLeastOverlap = 0.35;
-  if (found.overlap < kLeastOverlap) return true;  // the map says too little here; odometry goes on
+  if (found.overlap < kLeastOverlap) return 0.0;  // odometry goes on
   const double worth = std::pow(std::min(1.0, found.overlap / kClearOverlap), 4);
   track.pose = found.pose;
   track.covariance = (prior + worth * found.information).inverse();
-  return chi_squared_of(found, predicted, covariance) < kNoNoise;
+  return chi_squared_of(found, predicted, covariance);
 }
 
 /// How much of a view is new after this motion.
@@ -169,9 +187,11 @@ void Locator::follow(const std::vector<ScanPoint>& points, double news) {
   constexpr double kBad = 0.25;
   constexpr double kLittle = 0.4;
   Track& track = tracks_.front();
-  const bool as_driven = match(track, points);
+  const double chi_squared = match(track, points);
+  learn(chi_squared);
   const MapFit fit = map_.fit(evenly(points), track.pose);
-  bad_scans_ = fit.contradicted() > kBad || !as_driven ? bad_scans_ + 1 : 0;
+  bad_scans_ = fit.contradicted() > kBad || chi_squared > kNoNoise ? bad_scans_ + 1 : 0;
+  good_scans_ = bad_scans_ > 0 ? 0 : good_scans_ + 1;
   if (news > 0.0) weigh(track, {fit, news});
   MapFit latest;
   for (std::size_t i = 0; i < std::min(kLatestViews, track.views.size()); ++i) {
@@ -179,23 +199,21 @@ void Locator::follow(const std::vector<ScanPoint>& points, double news) {
   }
   const double sd_m = std::sqrt(track.covariance.topLeftCorner<2, 2>().trace());
   const double sd_rad = std::sqrt(track.covariance(2, 2));
-  in_doubt_ =
-      bad_scans_ > 0 || latest.explained() < kLittle || sd_m > options_.most_sd_m || sd_rad > options_.most_sd_rad;
+  in_doubt_ = good_scans_ < kSettledScans || latest.explained() < kLittle || sd_m > options_.most_sd_m ||
+              sd_rad > options_.most_sd_rad;
   const bool vague = sd_m > 3.0 * options_.most_sd_m || sd_rad > 3.0 * options_.most_sd_rad;
-  if (bad_scans_ >= kMostBadScans || latest.contradicted() > kBad || vague) {
-    restart();
-    settled_scans_ = -kSettledScans;
-  }
+  if (bad_scans_ >= kMostBadScans || latest.contradicted() > kBad || vague) lose();
 }
 
 /// The robot's place is not known: looks about, follows the places that fit, searches for more.
 void Locator::look(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance,
                    double news) {
   const bool view = news > 0.0 || surroundings_.empty();
-  if (!surroundings_.add(points, moved, covariance, view)) {
-    restart();  // it is being carried
+  const double chi_squared = surroundings_.add(points, moved, covariance, view);
+  learn(chi_squared);
+  if (chi_squared > kNoNoise) {
+    lose();
     surroundings_.add(points, {}, Eigen::Matrix3d::Identity(), true);
-    settled_scans_ = -kSettledScans;
     return;
   }
   ++settled_scans_;
@@ -210,6 +228,7 @@ void Locator::look(const std::vector<ScanPoint>& points, const Pose2& moved, con
   const bool due = settled_scans_ > 0 && since_search_m_ >= next_search_m_;
   if (due) search();
   if (view || due) sure_ = is_sure();
+  in_doubt_ = good_scans_ < kSettledScans;
 }
 
 void Locator::search() {

@@ -104,9 +104,11 @@ class Locator {
     double news = 0.0;  ///< their number, each counted by what it shows that is new
   };
 
+  void lose();
   void follow(const std::vector<ScanPoint>& points, double news);
   void look(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance, double news);
-  bool match(Track& track, const std::vector<ScanPoint>& points) const;
+  double match(Track& track, const std::vector<ScanPoint>& points) const;
+  void learn(double chi_squared);
   double news_of(double way_m, double turn_rad) const;
   void weigh(Track& track, const View& view) const;
   void search();
@@ -123,8 +125,10 @@ class Locator {
   std::vector<Track> tracks_;  ///< the best first
   bool sure_ = false;          ///< there is one track, and it is believed
   int bad_scans_ = 0;          ///< in a row that do not agree with the map or with odometry
+  int good_scans_ = 0;         ///< in a row that do
   bool in_doubt_ = false;      ///< though sure_: not at this moment
   Surroundings surroundings_;
+  double surprise_ = 1.0;  ///< running mean of chi squared of the scans against odometry, by degree of freedom
   int settled_scans_ = 0;  ///< in a row that fit the surroundings
   double since_view_m_ = 0.0, since_view_rad_ = 0.0;
   double since_search_m_ = 0.0, next_search_m_ = 0.0;

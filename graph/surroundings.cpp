@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cstddef>
+#include <limits>
 
 #include <Eigen/Dense>
 
@@ -12,8 +13,8 @@ namespace wainscot {
 
 Surroundings::Surroundings(const RangeNoise& noise, double way_m) : noise_(noise), way_m_(way_m) {}
 
-bool Surroundings::add(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance,
-                       bool keep) {
+double Surroundings::add(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance,
+                         bool keep) {
   constexpr double kWeakOverlap = 0.45;
   constexpr double kStrangeOverlap = 0.35;
   // A robot at rest holds the match back so much that the motion of a hand hardly shows.
@@ -21,7 +22,7 @@ bool Surroundings::add(const std::vector<ScanPoint>& points, const Pose2& moved,
   constexpr double kSureOverlap = 0.8;
   constexpr double kLoosely = 100.0;
   constexpr std::size_t kMostViews = 24;  // a robot that turns on the spot sees the same again and again
-  bool fits = true;
+  double surprise = 0.0;
   driven_m_ += moved.translation().norm();
   const Pose2 predicted = pose_ * moved;
   pose_ = predicted;
@@ -32,10 +33,11 @@ bool Surroundings::add(const std::vector<ScanPoint>& points, const Pose2& moved,
       const IcpResult free = match_icp(points, lines_, noise_, predicted, prior / kLoosely);
       if (free.overlap >= found.overlap) found = free;
     }
-    fits = found.overlap >= kStrangeOverlap && chi_squared_of(found, predicted, covariance) < kNoNoise;
+    surprise = found.overlap >= kStrangeOverlap ? chi_squared_of(found, predicted, covariance)
+                                                : std::numeric_limits<double>::infinity();
     if (found.overlap >= kWeakOverlap) pose_ = found.pose;
   }
-  if (!keep && !views_.empty()) return fits;
+  if (!keep && !views_.empty()) return surprise;
   views_.push_back({pose_, points});
   ways_m_.push_back(driven_m_);
   auto old = std::lower_bound(ways_m_.begin(), ways_m_.end(), driven_m_ - way_m_) - ways_m_.begin();
@@ -44,7 +46,7 @@ bool Surroundings::add(const std::vector<ScanPoint>& points, const Pose2& moved,
   ways_m_.erase(ways_m_.begin(), ways_m_.begin() + old);
   add_scan(lines_, points, pose_, noise_, next_node_++);
   lines_.forget(next_node_ - static_cast<int>(views_.size()));
-  return fits;
+  return surprise;
 }
 
 std::vector<MapView> Surroundings::views_from_here() const {

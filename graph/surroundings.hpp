@@ -21,9 +21,9 @@ class Surroundings {
   Surroundings(const RangeNoise& noise, double way_m);
 
   /// The next scan, after a motion whose covariance is in the tangent space of the new pose. `keep`: it is worth
-  /// keeping, since the robot moved. Returns false where the scan fits neither what was seen before nor the motion: the
-  /// robot is being carried.
-  bool add(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance, bool keep);
+  /// keeping, since the robot moved. Returns chi squared of how the scans moved against that motion; infinity where the
+  /// scan does not fit what was seen before. Beyond kNoNoise the robot is being carried.
+  double add(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance, bool keep);
 
   bool empty() const { return views_.empty(); }
   /// Poses are of the robot then, in the frame of the robot now.
