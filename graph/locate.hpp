@@ -143,8 +143,8 @@ struct LocatedScan {
   Location location;
 };
 
-/// `lidar`: lidar_model(drive.robot.lidar), or refined. Each answer rests on what was recorded until then. Throws
-/// `PoorData` where there is no odometry or no usable scan.
+/// `lidar`: lidar_model(drive.robot.lidar), or refined. Each answer rests on what was recorded until then (but for a
+/// gyro's bias, which is that of the whole drive). Throws `PoorData` where there is no odometry or no usable scan.
 std::vector<LocatedScan> locate_drive(const KnownMap& map, const Drive& drive, const LidarModel& lidar,
                                       const LocatorOptions& options = {},
                                       const std::function<void(double)>& progress = {});
