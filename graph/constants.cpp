@@ -50,4 +50,16 @@ ConstantMatrix constant_prior(const Drive& drive) {
   return covariance;
 }
 
+Eigen::Vector3d constants_variance(const ConstantMatrix& prior, const OdometryPath& path, double from_s, double to_s,
+                                   bool gyro) {
+  constexpr double kGyroBiasSdRadS = 0.003;
+  constexpr double kFloor = 1e-6;  // 1 mm, 0.06 degrees
+  const double way = path.way_at_m(to_s) - path.way_at_m(from_s);
+  const double turned = path.turned_at_rad(to_s) - path.turned_at_rad(from_s);
+  const double drift = gyro ? kGyroBiasSdRadS * (to_s - from_s) : 0.0;
+  return {kFloor + way * way * prior(kDistanceScale, kDistanceScale), kFloor,
+          kFloor + turned * turned * prior(kTurnScale, kTurnScale) + way * way * prior(kCurvature, kCurvature) +
+              drift * drift};
+}
+
 }  // namespace wainscot

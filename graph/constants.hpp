@@ -46,4 +46,9 @@ struct Constants {
 /// robots.
 ConstantMatrix constant_prior(const Drive& drive);
 
+/// What the constants' own uncertainty adds to the variance of the motion between two times: along, across (m2),
+/// heading (rad2). `gyro`: whether one was used.
+Eigen::Vector3d constants_variance(const ConstantMatrix& prior, const OdometryPath& path, double from_s, double to_s,
+                                   bool gyro);
+
 }  // namespace wainscot

@@ -8,27 +8,13 @@
 
 #include "core/chi_squared.hpp"
 #include "graph/constants.hpp"
+#include "graph/match_surprise.hpp"
 #include "scanmatch/correlative.hpp"
 #include "scanmatch/line_map.hpp"
 #include "scanmatch/seen_space.hpp"
 
 namespace wainscot {
 namespace {
-
-/// Points along the lines that the last nodes have touched, near `centre`, for the correlative search.
-std::vector<Eigen::Vector2d> line_samples(const LineMap& map, int oldest_node, const Eigen::Vector2d& centre,
-                                          double radius_m) {
-  constexpr double kSpacingM = 0.05;
-  std::vector<Eigen::Vector2d> samples;
-  for (const Line& line : map.lines()) {
-    if (line.last_node < oldest_node || (line.anchor - centre).norm() > radius_m) continue;
-    const Eigen::Vector2d tangent(line.normal.y(), -line.normal.x());
-    for (double u = line.first_along_m; u <= line.last_along_m; u += kSpacingM) {
-      samples.push_back(line.anchor + u * tangent + (line.offset_m + line.slope * u) * line.normal);
-    }
-  }
-  return samples;
-}
 
 /// A radius that holds seven tenths of the returns, within what a raster can hold.
 double search_radius_m(const std::vector<ScanPoint>& points) {
@@ -37,6 +23,19 @@ double search_radius_m(const std::vector<ScanPoint>& points) {
   const auto most = ranges.begin() + static_cast<std::ptrdiff_t>(7 * ranges.size() / 10);
   std::nth_element(ranges.begin(), most, ranges.end());
   return std::clamp(static_cast<double>(*most), 6.0, 25.0);
+}
+
+/// Points along the lines that the last nodes have touched, near `centre`, for the correlative search.
+std::vector<Eigen::Vector2d> samples_near(const LineMap& map, int oldest_node, const Eigen::Vector2d& centre,
+                                          double radius_m) {
+  constexpr double kSpacingM = 0.05;
+  std::vector<Eigen::Vector2d> samples;
+  for (const Line& line : map.lines()) {
+    if (line.last_node >= oldest_node && (line.anchor - centre).norm() <= radius_m) {
+      add_samples(line, kSpacingM, samples);
+    }
+  }
+  return samples;
 }
 
 /// Where the returns within a radius lie, thinned.
@@ -105,7 +104,8 @@ class Tracker {
     const Pose2 moved = between(path_.pose_at(step.from_s), path_.pose_at(step.to_s));
     step.predicted = result_.poses.back() * moved;
     step.covariance = stretch_covariance(steps_, odometry_noise_, step.from_s, step.to_s);
-    step.covariance.diagonal() += constants_variance(step.from_s, step.to_s);
+    step.covariance.diagonal() +=
+        constants_variance(constant_prior_, path_, step.from_s, step.to_s, !drive_.gyro.empty());
     step.covariance *= std::max(1.0, surprise_);
     const Eigen::Matrix3d prior = step.covariance.inverse();
     IcpOptions icp;
@@ -138,7 +138,7 @@ class Tracker {
 
   /// Neither clear nor where odometry allows: one of the two is wrong, and nothing says which.
   bool is_surprising(const Step& step, const IcpResult& found) const {
-    return found.overlap < options_.clear_overlap && chi_squared_of(step, found) > kPoseGate;
+    return found.overlap < options_.clear_overlap && chi_squared_of(found, step.predicted, step.covariance) > kPoseGate;
   }
 
   static bool out_of_reach(const Eigen::Matrix3d& covariance, double gate_m) {
@@ -149,8 +149,7 @@ class Tracker {
 
   /// Takes what was found, or odometry's word where it is not good enough.
   void settle(const Keyframe& keyframe, const Step& step, const IcpResult& found, int oldest) {
-    constexpr double kJump = 50.0;  // chi squared: not noise, whatever its shape
-    const double chi = chi_squared_of(step, found);
+    const double chi = chi_squared_of(found, step.predicted, step.covariance);
     const bool trusted = found.overlap >= 0.5 * options_.weak_overlap;
     const bool unknown = nothing_known(step);
     const std::size_t node = result_.keyframes.size();
@@ -163,7 +162,7 @@ class Tracker {
       edge.information = edge.information / doubt + worth * found.information;
       if (is_surprising(step, found)) edge.information = spread(edge.information, between(step.predicted, found.pose));
       surprise_ += 0.05 * (std::min(chi / 3.0, 100.0) - surprise_);
-      if (chi > kJump || unknown) result_.jumps.push_back(node);
+      if (chi > kNoNoise || unknown) result_.jumps.push_back(node);
     } else if (unknown || is_elsewhere(keyframe, step, oldest)) {
       edge.information = Eigen::Vector3d(1e-4, 1e-4, 0.1).asDiagonal();  // 100 m, 180 degrees
       result_.jumps.push_back(node);
@@ -200,27 +199,6 @@ class Tracker {
     return predicted * exp((prior + found.information).ldlt().solve(found.information * difference));
   }
 
-  /// Of what was found against the prediction; directions that the walls leave open do not count.
-  static double chi_squared_of(const Step& step, const IcpResult& found) {
-    const Eigen::Matrix3d own = (found.information + 1e-6 * Eigen::Matrix3d::Identity()).inverse();
-    Pose2 error = between(step.predicted, found.pose);
-    error.heading_rad = wrap_angle(error.heading_rad);
-    const Tangent2 difference = log(error);
-    return difference.dot((step.covariance + own).ldlt().solve(difference));
-  }
-
-  /// What the constants' own uncertainty adds to the motion of a stretch: along, across, heading.
-  Eigen::Vector3d constants_variance(double from_s, double to_s) const {
-    constexpr double kGyroBiasSdRadS = 0.003;
-    constexpr double kFloor = 1e-6;  // 1 mm, 0.06 degrees
-    const double way = path_.way_at_m(to_s) - path_.way_at_m(from_s);
-    const double turned = path_.turned_at_rad(to_s) - path_.turned_at_rad(from_s);
-    const double drift = drive_.gyro.empty() ? 0.0 : kGyroBiasSdRadS * (to_s - from_s);
-    return {kFloor + way * way * constant_prior_(kDistanceScale, kDistanceScale), kFloor,
-            kFloor + turned * turned * constant_prior_(kTurnScale, kTurnScale) +
-                way * way * constant_prior_(kCurvature, kCurvature) + drift * drift};
-  }
-
   /// After a weak match: the whole window around the prediction, before odometry alone is trusted.
   IcpResult search_widely(const Keyframe& keyframe, const Step& step, const IcpOptions& icp,
                           const IcpResult& weak) const {
@@ -233,13 +211,13 @@ class Tracker {
       raster_options.cell_m = 0.1;
       raster_options.blur_m = 0.12;
     }
-    const LikelihoodRaster raster(line_samples(map_, icp.oldest_node, step.predicted.translation(), radius_m + half_m),
+    const LikelihoodRaster raster(samples_near(map_, icp.oldest_node, step.predicted.translation(), radius_m + half_m),
                                   raster_options);
     const auto match =
         raster.search(ends_within(keyframe.points, radius_m), step.predicted, {half_m, half_m, half_rad});
     if (!match) return weak;
     IcpResult found = match_icp(keyframe.points, map_, range_noise_, match->pose, Eigen::Matrix3d::Zero(), icp);
-    if (chi_squared_of(step, found) <= kPoseGate) {
+    if (chi_squared_of(found, step.predicted, step.covariance) <= kPoseGate) {
       // Along a corridor the search ends anywhere: what the walls leave open stays with odometry.
       const Eigen::Matrix3d prior = step.covariance.inverse();
       const Pose2 both = fused(step.predicted, prior, found);

@@ -12,27 +12,10 @@
 #include "graph/marker_agreement.hpp"
 #include "graph/node_sightings.hpp"
 #include "graph/scan_poses.hpp"
+#include "graph/usable_scans.hpp"
 
 namespace wainscot {
 namespace {
-
-/// The scans that lie wholly inside odometry's times and hold enough returns; the others are counted.
-std::vector<std::size_t> usable_scans(const Drive& drive, const std::vector<OdometryStep>& steps, Quality& quality) {
-  constexpr std::size_t kFewestReturns = 20;
-  std::vector<std::size_t> usable;
-  for (std::size_t i = 0; i < drive.scans.size(); ++i) {
-    const Scan& scan = drive.scans[i];
-    const double length_s = scan.returns.empty() ? 0.0 : static_cast<double>(scan.returns.back().time_offset_s);
-    if (scan.time_s < steps.front().begin_s || scan.time_s + length_s > steps.back().end_s) {
-      ++quality.scans_outside_odometry;
-    } else if (scan.returns.size() < kFewestReturns) {
-      ++quality.scans_without_enough_returns;
-    } else {
-      usable.push_back(i);
-    }
-  }
-  return usable;
-}
 
 std::vector<double> node_times_s(const TrackedPath& tracked) {
   std::vector<double> times_s;
@@ -51,7 +34,10 @@ Map build_map(const Drive& drive, const MapperOptions& options) {
   Map map;
   std::vector<OdometryStep> steps = odometry_steps(drive);
   if (steps.empty()) throw PoorData("the drive has fewer than two rows of odometry; record wheels and scans together");
-  const std::vector<std::size_t> scans = usable_scans(drive, steps, map.quality);
+  const UsableScans usable = usable_scans(drive, steps);
+  const std::vector<std::size_t>& scans = usable.scans;
+  map.quality.scans_outside_odometry = usable.outside_odometry;
+  map.quality.scans_without_enough_returns = usable.without_enough_returns;
   if (scans.size() < 2) throw_too_few_scans(drive, map.quality);
 
   TrackedPath tracked = track_keyframes(drive, scans, steps, {}, stage("matching", 0.0, 0.25));

@@ -3,7 +3,10 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdint>
+#include <numbers>
 #include <queue>
+#include <set>
+#include <utility>
 
 namespace wainscot {
 namespace {
@@ -114,20 +117,24 @@ double LikelihoodRaster::score(const std::vector<Eigen::Vector2i>& cells, int le
   return static_cast<double>(sum) / (255.0 * static_cast<double>(cells.size()));
 }
 
+LikelihoodRaster::Slice LikelihoodRaster::slice(const std::vector<Eigen::Vector2d>& points, const Pose2& turned) const {
+  Slice result{turned.heading_rad, {}};
+  result.cells.reserve(points.size());
+  for (const Eigen::Vector2d& p : points) {
+    const Eigen::Vector2d in_cells = (turned * p - corner_m_) / options_.cell_m;
+    result.cells.emplace_back(static_cast<int>(std::floor(in_cells.x())), static_cast<int>(std::floor(in_cells.y())));
+  }
+  return result;
+}
+
 std::optional<CorrelativeMatch> LikelihoodRaster::search(const std::vector<Eigen::Vector2d>& points,
                                                          const Pose2& predicted, const SearchWindow& window) const {
   if (points.empty() || levels_.empty()) return std::nullopt;
   std::vector<Slice> slices;
   const int turns = static_cast<int>(std::ceil(window.half_heading_rad / options_.heading_step_rad));
   for (int i = -turns; i <= turns; ++i) {
-    Slice slice{predicted.heading_rad + i * options_.heading_step_rad, {}};
-    const Pose2 turned{predicted.x_m, predicted.y_m, slice.heading_rad};
-    slice.cells.reserve(points.size());
-    for (const Eigen::Vector2d& p : points) {
-      const Eigen::Vector2d in_cells = (turned * p - corner_m_) / options_.cell_m;
-      slice.cells.emplace_back(static_cast<int>(std::floor(in_cells.x())), static_cast<int>(std::floor(in_cells.y())));
-    }
-    slices.push_back(std::move(slice));
+    slices.push_back(
+        slice(points, {predicted.x_m, predicted.y_m, predicted.heading_rad + i * options_.heading_step_rad}));
   }
   const int half_x = static_cast<int>(std::ceil(window.half_x_m / options_.cell_m));
   const int half_y = static_cast<int>(std::ceil(window.half_y_m / options_.cell_m));
@@ -159,6 +166,81 @@ std::optional<CorrelativeMatch> LikelihoodRaster::search(const std::vector<Eigen
     }
   }
   return std::nullopt;
+}
+
+namespace {
+
+/// Peaks found so far.
+class PeakList {
+ public:
+  explicit PeakList(const PeakOptions& options) : options_(options) {}
+
+  /// Whether all places of a square with this middle belong to a peak that was found.
+  bool covers(const Pose2& middle, double half_diagonal_m) const {
+    return std::any_of(peaks_.begin(), peaks_.end(), [&](const CorrelativeMatch& peak) {
+      return std::abs(std::remainder(peak.pose.heading_rad - middle.heading_rad, 2.0 * std::numbers::pi)) <
+                 options_.apart_rad &&
+             (peak.pose.translation() - middle.translation()).norm() + half_diagonal_m < options_.apart_m;
+    });
+  }
+  void add(const CorrelativeMatch& peak) { peaks_.push_back(peak); }
+  bool is_over(double bound) const {
+    return peaks_.size() >= options_.most || (!peaks_.empty() && bound < options_.of_best * peaks_.front().score);
+  }
+  double least_score() const {
+    return peaks_.empty() ? options_.min_score : std::max(options_.min_score, options_.of_best * peaks_.front().score);
+  }
+  std::vector<CorrelativeMatch> take() { return std::move(peaks_); }
+
+ private:
+  PeakOptions options_;
+  std::vector<CorrelativeMatch> peaks_;
+};
+
+}  // namespace
+
+std::vector<CorrelativeMatch> LikelihoodRaster::peaks(const std::vector<Eigen::Vector2d>& points,
+                                                      const std::vector<double>& headings_rad,
+                                                      const std::vector<Eigen::Vector2d>& places,
+                                                      const PeakOptions& options) const {
+  PeakList found(options);
+  if (points.empty() || levels_.empty()) return {};
+  int top = 0;
+  while (top + 1 < static_cast<int>(levels_.size()) && (2 << top) * options_.cell_m <= options.widest_block_m) ++top;
+  const int side = 1 << top;
+  std::set<std::pair<int, int>> blocks;
+  for (const Eigen::Vector2d& place : places) {
+    blocks.emplace(static_cast<int>(std::floor(place.x() / (options_.cell_m * side))),
+                   static_cast<int>(std::floor(place.y() / (options_.cell_m * side))));
+  }
+  std::vector<Slice> slices;
+  for (const double heading_rad : headings_rad) slices.push_back(slice(points, {0.0, 0.0, heading_rad}));
+
+  std::priority_queue<Candidate> queue;
+  const auto push = [&](int level, std::size_t s, int dx, int dy) {
+    const double bound = score(slices[s].cells, level, dx, dy);
+    if (bound >= found.least_score()) queue.push({bound, level, s, dx, dy});
+  };
+  for (std::size_t s = 0; s < slices.size(); ++s) {
+    for (const auto& [column, row] : blocks) push(top, s, column * side, row * side);
+  }
+  for (; !queue.empty() && !found.is_over(queue.top().score);) {
+    const Candidate best = queue.top();
+    queue.pop();
+    const double half_side_m = 0.5 * ((1 << best.level) - 1) * options_.cell_m;
+    const Pose2 middle{best.dx * options_.cell_m + half_side_m, best.dy * options_.cell_m + half_side_m,
+                       slices[best.slice].heading_rad};
+    if (found.covers(middle, half_side_m * std::numbers::sqrt2)) continue;
+    if (best.level == 0) {
+      found.add({middle, best.score});
+      continue;
+    }
+    const int step = 1 << (best.level - 1);
+    for (int dx : {best.dx, best.dx + step}) {
+      for (int dy : {best.dy, best.dy + step}) push(best.level - 1, best.slice, dx, dy);
+    }
+  }
+  return found.take();
 }
 
 }  // namespace wainscot

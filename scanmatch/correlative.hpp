@@ -35,6 +35,16 @@ struct CorrelativeMatch {
   double score = 0.0;  ///< mean likelihood of its points, 0..1
 };
 
+/// A search over the whole reference rather than a window.
+struct PeakOptions {
+  double min_score = 0.35;       ///< mean likelihood below which nothing is a peak
+  double of_best = 0.7;          ///< peaks lower than this part of the highest are left out
+  std::size_t most = 60;         ///< and those beyond this number, the highest first
+  double apart_m = 0.45;         ///< a place nearer than this to a higher one,
+  double apart_rad = 0.2;        ///< and turned by less against it, belongs to that one's peak
+  double widest_block_m = 0.45;  ///< where the search begins: larger blocks of places hardly exclude anything
+};
+
 /// A raster of likelihoods with its coarser levels.
 class LikelihoodRaster {
  public:
@@ -44,11 +54,18 @@ class LikelihoodRaster {
   std::optional<CorrelativeMatch> search(const std::vector<Eigen::Vector2d>& points, const Pose2& predicted,
                                          const SearchWindow& window) const;
 
+  /// The poses in which `points` fit best, the highest score first, over all `headings_rad` and the squares of a few
+  /// decimetres that hold one of `places` (where the points' origin may lie, metres). No higher peak is passed over.
+  std::vector<CorrelativeMatch> peaks(const std::vector<Eigen::Vector2d>& points,
+                                      const std::vector<double>& headings_rad,
+                                      const std::vector<Eigen::Vector2d>& places, const PeakOptions& options) const;
+
  private:
   struct Level {
     std::vector<unsigned char> cells;
   };
   struct Slice;
+  Slice slice(const std::vector<Eigen::Vector2d>& points, const Pose2& turned) const;
   std::vector<unsigned char> likelihoods_by_square(int reach) const;
   int top_level(double half_window_m) const;
   double score(const std::vector<Eigen::Vector2i>& cells, int level, int dx, int dy) const;

@@ -21,6 +21,13 @@ void Line::set_fit(double fit_offset_m, double fit_slope) {
   fitted_offset_m = offset_m / length;
 }
 
+void add_samples(const Line& line, double spacing_m, std::vector<Eigen::Vector2d>& samples) {
+  const Eigen::Vector2d tangent(line.normal.y(), -line.normal.x());
+  for (double u = line.first_along_m; u <= line.last_along_m; u += spacing_m) {
+    samples.push_back(line.anchor + u * tangent + (line.offset_m + line.slope * u) * line.normal);
+  }
+}
+
 LineMap::LineMap(const LineMapOptions& options) : options_(options) {}
 
 LineMap::LineMap(std::vector<Line> lines, const LineMapOptions& options) : options_(options) {

@@ -49,6 +49,9 @@ struct Line {
   void set_fit(double fit_offset_m, double fit_slope);
 };
 
+/// Adds points along the fitted line, from its first return to its last, each `spacing_m`.
+void add_samples(const Line& line, double spacing_m, std::vector<Eigen::Vector2d>& samples);
+
 class LineMap {
  public:
   static constexpr std::int32_t kNone = -1;

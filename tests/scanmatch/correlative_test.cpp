@@ -167,5 +167,80 @@ TEST(Correlative, TheSameInputsGiveTheSameMatch) {
   EXPECT_EQ(first->score, second->score);
 }
 
+/// The furnished room twice, the second time turned and far off.
+std::vector<Eigen::Vector2d> two_rooms(const Pose2& second) {
+  std::vector<Eigen::Vector2d> reference = ends(furnished_room(), {}, 720);
+  for (const Eigen::Vector2d& p : ends(furnished_room(), {}, 720)) reference.push_back(second * p);
+  return reference;
+}
+
+std::vector<Eigen::Vector2d> floor_around(const Pose2& room) {
+  std::vector<Eigen::Vector2d> floor;
+  for (double x = -2.4; x < 2.5; x += 0.2) {
+    for (double y = -1.4; y < 1.5; y += 0.2) floor.push_back(room * Eigen::Vector2d(x, y));
+  }
+  return floor;
+}
+
+std::vector<double> all_headings() {
+  std::vector<double> headings;
+  for (int i = 0; i < 180; ++i) headings.push_back(i * std::numbers::pi / 90.0);
+  return headings;
+}
+
+TEST(CorrelativePeaks, NameEveryPlaceThatFitsAndTheBestFirst) {
+  const Pose2 second{9.0, 2.0, 1.2};
+  CorrelativeOptions options;
+  options.cell_m = options.blur_m = 0.1;
+  const LikelihoodRaster raster(two_rooms(second), options);
+  std::vector<Eigen::Vector2d> floor = floor_around({});
+  for (const Eigen::Vector2d& p : floor_around(second)) floor.push_back(p);
+  const Pose2 truth{0.8, -0.5, 2.4};
+  const std::vector<CorrelativeMatch> peaks =
+      raster.peaks(ends(furnished_room(), truth, 180), all_headings(), floor, {});
+  ASSERT_GE(peaks.size(), 2U);
+  int found = 0;
+  for (std::size_t i = 0; i < 2; ++i) {
+    for (const Pose2& place : {truth, second * truth}) {
+      found += (peaks[i].pose.translation() - place.translation()).norm() < 0.12 &&
+                       std::abs(wrap_angle(peaks[i].pose.heading_rad - place.heading_rad)) < 0.05
+                   ? 1
+                   : 0;
+    }
+  }
+  EXPECT_EQ(found, 2);
+  for (std::size_t i = 1; i < peaks.size(); ++i) {
+    EXPECT_LE(peaks[i].score, peaks[i - 1].score);
+    EXPECT_GE(peaks[i].score, 0.7 * peaks.front().score);
+  }
+}
+
+// The highest peak is that of trying every cell of the searched squares in every heading.
+TEST(CorrelativePeaks, NoHigherPlaceIsPassedOver) {
+  CorrelativeOptions options;
+  options.cell_m = options.blur_m = 0.1;
+  const LikelihoodRaster raster(ends(furnished_room(), {}, 720), options);
+  const std::vector<Eigen::Vector2d> points = ends(furnished_room(), {-0.7, 0.3, 0.9}, 60);
+  const std::vector<double> headings = {0.0, 0.86, 0.92, 2.0, 4.1};
+  const std::vector<CorrelativeMatch> peaks = raster.peaks(points, headings, floor_around({}), {});
+  ASSERT_FALSE(peaks.empty());
+  double best = 0.0;
+  for (const double heading : headings) {
+    for (int column = -28; column < 28; ++column) {
+      for (int row = -16; row < 16; ++row) {
+        const auto here = raster.search(points, {0.1 * column, 0.1 * row, heading}, {0.0, 0.0, 0.0});
+        if (here) best = std::max(best, here->score);
+      }
+    }
+  }
+  EXPECT_DOUBLE_EQ(peaks.front().score, best);
+}
+
+TEST(CorrelativePeaks, NothingIsFoundInNothing) {
+  EXPECT_TRUE(LikelihoodRaster({}, {}).peaks({{1.0, 0.0}}, {0.0}, {{0.0, 0.0}}, {}).empty());
+  EXPECT_TRUE(LikelihoodRaster(two_rooms({}), {}).peaks({}, {0.0}, {{0.0, 0.0}}, {}).empty());
+  EXPECT_TRUE(LikelihoodRaster(two_rooms({}), {}).peaks({{1.0, 0.0}}, {0.0}, {}, {}).empty());
+}
+
 }  // namespace
 }  // namespace wainscot

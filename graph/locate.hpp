@@ -1,0 +1,152 @@
+#pragma once
+
+// Where in a known house a robot is: from nothing, then scan by scan.
+//
+//   const wainscot::SavedMap saved = wainscot::read_map("house");
+//   const wainscot::KnownMap house = wainscot::known_map(saved);          // once
+//   wainscot::Locator locator(house, {0.015, 0.0});                       // the lidar's noise, m
+//   for (each scan) {
+//     // `points`: of prepare_scan(); `moved`: by odometry since the scan before, `covariance`: its uncertainty
+//     const wainscot::Location& here = locator.add(points, moved, covariance);
+//     if (here.answer == wainscot::Answer::found) drive_on_from(here.places.front().pose);
+//   }
+//
+// tests/graph/locate_example_test.cpp has this whole and running.
+//
+// From nothing: what was seen over the last metres is searched for over the whole floor by branch and bound
+// (scanmatch/correlative.hpp). All places that fit nearly as well as the best are kept and followed side by side, each
+// matched to the walls scan by scan; the drive goes on until one of them explains clearly more of what is seen than
+// every other (multi-hypothesis tracking: P. Jensfelt, S. Kristensen, IEEE Transactions on Robotics and Automation
+// 17(5), 2001). Rooms that look alike stay ambiguous as long as nothing tells them apart.
+
+#include <cstddef>
+#include <deque>
+#include <functional>
+#include <vector>
+
+#include <Eigen/Core>
+
+#include "core/drive.hpp"
+#include "core/pose2.hpp"
+#include "graph/known_map.hpp"
+#include "graph/surroundings.hpp"
+#include "scanmatch/icp.hpp"
+#include "scanmatch/motion_correction.hpp"
+#include "scanmatch/normals.hpp"
+
+namespace wainscot {
+
+enum class Answer {
+  found,
+  ambiguous,  ///< several places fit, or one of which too little was seen to be sure
+  lost,       ///< nothing in the map fits
+};
+const char* answer_text(Answer answer);
+
+struct PlaceInMap {
+  Pose2 pose;                                            ///< of the robot, map frame
+  Eigen::Matrix3d covariance = Eigen::Matrix3d::Zero();  ///< tangent space of `pose`, m and rad
+  MapFit fit;                                            ///< of what was seen lately
+};
+
+struct Location {
+  Answer answer = Answer::lost;
+  std::vector<PlaceInMap> places;  ///< the best first; one where found, none where lost
+};
+
+struct LocatorOptions {
+  double view_way_m = 0.30;     ///< a scan is weighed after this way,
+  double view_turn_rad = 0.30;  ///< or this turn: neighbours see nearly the same walls
+  double search_way_m = 3.0;    ///< what was seen on this way is searched for
+  /// A place fits where at least this part of the returns lies on walls of the map and at most that part where the map
+  /// is free or behind its walls: homes change, people stand about, and not all is mapped. After n views, by
+  /// first_stricter / sqrt(n) stricter: few views may fit another house by chance, many hardly.
+  double least_explained = 0.52;
+  double most_contradicted = 0.18;
+  double first_stricter = 0.13;  ///< for what lies on walls twice that
+  /// By which the misfit of every other place is larger than the best one's; after n views by 1 + 1 / n times that.
+  double clear_margin = 0.08;
+  double turn_view = 0.25;         ///< of a view: what a turn shows where the lidar looks all round is hardly new
+  std::size_t weighed_views = 24;  ///< of the last views
+  double most_sd_m = 0.10;         ///< of a place that is called found
+  double most_sd_rad = 0.05;
+  double keep_margin = 0.20;  ///< places whose misfit is larger than the best one's by this are given up
+  std::size_t most_places = 40;
+  /// What all answers share and no scan tells: errors of the map's walls, of the lidar's mounting and of its clock.
+  Eigen::Vector3d common_sd{0.0035, 0.0045, 0.0015};
+};
+
+class Locator {
+ public:
+  /// `map` must outlive this. `noise`: of the robot's lidar.
+  Locator(const KnownMap& map, const RangeNoise& noise, const LocatorOptions& options = {});
+
+  /// The next scan, in the robot's frame, corrected for motion and with normals (prepare_scan()). `moved`: pose of the
+  /// robot in the frame that it had at the scan before; `covariance`: its, tangent space of the new pose, not singular.
+  /// Both are not used at the first scan.
+  const Location& add(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance);
+
+  /// Forgets where the robot is.
+  void restart();
+
+  const Location& location() const { return location_; }
+
+ private:
+  struct View {
+    MapFit fit;
+    double news;
+  };
+  struct Track {
+    Pose2 pose;
+    Eigen::Matrix3d covariance;
+    std::deque<View> views;
+    MapFit fit;         ///< of the views together
+    double news = 0.0;  ///< their number, each counted by what it shows that is new
+  };
+
+  void lose();
+  void follow(const std::vector<ScanPoint>& points, double news);
+  void look(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance, double news);
+  double match(Track& track, const std::vector<ScanPoint>& points) const;
+  void learn(double chi_squared);
+  double news_of(double way_m, double turn_rad) const;
+  void weigh(Track& track, const View& view) const;
+  void search();
+  std::vector<IcpResult> refined(const std::vector<CorrelativeMatch>& places, const std::vector<MapView>& views) const;
+  Track begun(const IcpResult& found, const std::vector<MapView>& views) const;
+  void give_up_bad_tracks();
+  bool is_sure() const;
+  bool fits(const Track& track) const;
+  void tell();
+
+  const KnownMap& map_;
+  RangeNoise noise_;
+  LocatorOptions options_;
+  std::vector<Track> tracks_;  ///< the best first
+  bool sure_ = false;          ///< there is one track, and it is believed
+  int bad_scans_ = 0;          ///< in a row that do not agree with the map or with odometry
+  int good_scans_ = 0;         ///< in a row that do
+  bool in_doubt_ = false;      ///< though sure_: not at this moment
+  Surroundings surroundings_;
+  double surprise_ = 1.0;  ///< running mean of chi squared of the scans against odometry, by degree of freedom
+  int settled_scans_ = 0;  ///< in a row that fit the surroundings
+  double since_view_m_ = 0.0, since_view_rad_ = 0.0;
+  double since_search_m_ = 0.0, next_search_m_ = 0.0;
+  bool first_ = true;
+  Location location_;
+};
+
+/// Where the robot was at each usable scan of a recorded drive.
+struct LocatedScan {
+  std::size_t scan = 0;  ///< index into Drive::scans
+  double time_s = 0.0;   ///< of the first beam, wheels' clock
+  Location location;
+};
+
+/// `lidar`: lidar_model(drive.robot.lidar), or refined. Each answer rests on what was recorded until then (but for a
+/// gyro's bias, which is that of the whole drive). Throws `PoorData` where there is no odometry or no usable scan.
+std::vector<LocatedScan> locate_drive(const KnownMap& map, const Drive& drive, const LidarModel& lidar,
+                                      const LocatorOptions& options = {},
+                                      const std::function<void(double)>& progress = {});
+
+}  // namespace wainscot
