@@ -314,6 +314,13 @@ class Adjustment {
                    path.pose_at(constants.wheel_time_s(lidar_times_s_[i + 1], middle_s_)));
   }
 
+  /// Across a break any number of turns may lie between the two.
+  static Tangent2 odometry_error(const Pose2& measured, const Pose2& actual) {
+    Pose2 error = between(measured, actual);
+    error.heading_rad = wrap_angle(error.heading_rad);
+    return log(error);
+  }
+
   /// Share of turning in the wheels' rolling from node i to node i + 1.
   double turn_share(const OdometryPath& path, std::size_t i) const {
     const double half_width = 0.5 * track_width_m(drive_.robot);
@@ -338,11 +345,11 @@ class Adjustment {
     for (std::size_t i = 0; i + 1 < poses_.size(); ++i) {
       const Pose2 measured = driven(path, i, constants_);
       const Pose2 actual = between(poses_[i], poses_[i + 1]);
-      const Tangent2 residual = log(between(measured, actual));
+      const Tangent2 residual = odometry_error(measured, actual);
       Eigen::Matrix<double, 3, kConstants> by_constants = Eigen::Matrix<double, 3, kConstants>::Zero();
       for (int c = kDistanceScale; c < kConstants; ++c) {
         const auto which = static_cast<std::size_t>(c - kDistanceScale);
-        by_constants.col(c) = (log(between(driven(shifted[which], i, changed[which]), actual)) - residual) / delta[c];
+        by_constants.col(c) = (odometry_error(driven(shifted[which], i, changed[which]), actual) - residual) / delta[c];
       }
       // As with the range scale: the noise is that of the wheels' own measure.
       by_constants.col(kDistanceScale).head<2>() -= residual.head<2>();

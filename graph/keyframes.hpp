@@ -9,6 +9,7 @@
 
 #include "core/drive.hpp"
 #include "core/odometry.hpp"
+#include "graph/drive_part.hpp"
 #include "graph/pose_graph.hpp"
 #include "scanmatch/icp.hpp"
 #include "scanmatch/motion_correction.hpp"
@@ -36,6 +37,8 @@ struct TrackingOptions {
   double search_rad = 1.0;
   double widest_search_m = 3.0;  ///< and at most; headings all round
   int min_returns = 20;          ///< scans with fewer returns cannot be matched and are left out
+  /// Of a recording that was joined from several: each begins anew, since nothing tells how it lies to the one before.
+  std::vector<DrivePart> parts = {};
 };
 
 struct TrackedPath {

@@ -7,6 +7,7 @@
 #include "core/drive.hpp"
 #include "core/occupancy_grid.hpp"
 #include "graph/changes.hpp"
+#include "graph/drive_part.hpp"
 #include "graph/scan_poses.hpp"
 
 namespace wainscot {
@@ -16,8 +17,10 @@ struct DrawnGrid {
   std::vector<Change> changes;
 };
 
+/// `parts`: of a recording that was joined from several; where one of them saw the house changed, the grid is as it saw
+/// it last.
 DrawnGrid draw_grid(const Drive& drive, const std::vector<ScanPose>& scans, const BeamsOfScan& beams_of,
-                    double cell_size_m);
+                    double cell_size_m, const std::vector<DrivePart>& parts = {});
 
 /// How well the finished grid explains what was seen: returns with a normal that end within one cell of an occupied
 /// cell / all such returns. People, moved things and above all walls drawn twice lower it.

@@ -3,6 +3,7 @@
 #include <utility>
 
 #include "core/odometry.hpp"
+#include "graph/joined_drives.hpp"
 #include "graph/joint_adjustment.hpp"
 #include "graph/keyframes.hpp"
 #include "graph/loop_closure.hpp"
@@ -45,7 +46,9 @@ Map build_map(const Drive& drive, const MapperOptions& options) {
   const std::vector<std::size_t> scans = usable_scans(drive, steps, map.quality);
   if (scans.size() < 2) throw_too_few_scans(drive, map.quality);
 
-  TrackedPath tracked = track_keyframes(drive, scans, steps, {}, stage("matching", 0.0, 0.25));
+  TrackingOptions tracking;
+  tracking.parts = options.parts;
+  TrackedPath tracked = track_keyframes(drive, scans, steps, tracking, stage("matching", 0.0, 0.25));
   if (tracked.poses.size() < 2) {
     throw PoorData("the robot hardly moved: a map needs a drive of at least 0.3 m or a turn of 17 degrees");
   }
@@ -55,6 +58,7 @@ Map build_map(const Drive& drive, const MapperOptions& options) {
   closing.hints = drive.hints;
   const RangeNoise noise{drive.robot.lidar.noise_m, drive.robot.lidar.noise_per_m};
   ClosedGraph closed = close_loops(tracked, noise, closing, options.threads, stage("closing loops", 0.25, 0.5));
+  require_joined(options.parts, closed.graph.nodes, closed.candidates);
   std::vector<Pose2> poses;
   for (const Node& node : closed.graph.nodes) poses.push_back(node.pose);
   const JointResult adjusted = adjust_jointly(drive, steps, std::move(tracked.keyframes), std::move(poses), {},
@@ -65,10 +69,10 @@ Map build_map(const Drive& drive, const MapperOptions& options) {
   map.quality.scans_used = static_cast<int>(placed.size());
   map.quality.scans_while_carried = static_cast<int>(scans.size() - placed.size());
   const OdometryPath path(steps, adjusted.constants.odometry());
-  DrawnGrid drawn = draw_grid(drive, placed, beams_of_scans(drive, path, adjusted), options.cell_size_m);
+  DrawnGrid drawn = draw_grid(drive, placed, beams_of_scans(drive, path, adjusted), options.cell_size_m, options.parts);
   map.grid = std::move(drawn.grid);
   map.changes = std::move(drawn.changes);
-  give_account(drive, path, tracked.jumps, closed, adjusted, placed, map);
+  give_account(drive, path, tracked.jumps, closed, adjusted, placed, options.parts, map);
   map.warnings.insert(map.warnings.end(), closed.warnings.begin(), closed.warnings.end());
   if (options.progress) options.progress("done", 1.0);
   return map;

@@ -5,8 +5,10 @@
 #include <functional>
 #include <stdexcept>
 #include <string>
+#include <vector>
 
 #include "core/drive.hpp"
+#include "graph/drive_part.hpp"
 #include "graph/map.hpp"
 
 namespace wainscot {
@@ -18,15 +20,17 @@ class PoorData : public std::runtime_error {
 };
 
 struct MapperOptions {
-  double cell_size_m = 0.05;  ///< of the grid; 0.01 .. 0.5
-  int threads = 0;            ///< 0: as many as the machine has; the result does not depend on it
-  bool close_loops = true;    ///< false: for comparison only
+  double cell_size_m = 0.05;     ///< of the grid; 0.01 .. 0.5
+  int threads = 0;               ///< 0: as many as the machine has; the result does not depend on it
+  bool close_loops = true;       ///< false: for comparison only
+  std::vector<DrivePart> parts;  ///< of a recording that was joined from several (graph/joined_drives); else empty
   /// Called now and then with the stage's name ("matching", ...) and the fraction done of the whole job, 0..1; may be
   /// empty.
   std::function<void(const std::string& stage, double fraction)> progress;
 };
 
-/// Maps a drive. Throws `PoorData`.
+/// Maps a drive. Throws `PoorData`, also where one of the parts cannot be joined to the first. With parts, nodes and
+/// trajectory still have the joined recording's scans and times; graph/extended_map gives them back to their drives.
 Map build_map(const Drive& drive, const MapperOptions& options);
 
 }  // namespace wainscot
