@@ -16,6 +16,7 @@
 #include "apps/check.hpp"
 #include "apps/compare.hpp"
 #include "apps/draw.hpp"
+#include "apps/extend.hpp"
 #include "apps/simulate.hpp"
 #include "core/errors.hpp"
 #include "graph/mapper.hpp"
@@ -100,6 +101,7 @@ int run(int argc, char** argv) {
   wainscot::add_check(app);
   wainscot::add_compare(app);
   wainscot::add_draw(app);
+  wainscot::add_extend(app);
   wainscot::add_simulate(app);
   // After the commands, which would take it for their own.
   app.footer("Example:\n  wainscot build data/demo/drive --out flat");

@@ -25,7 +25,11 @@ std::vector<Map> maps_of(std::span<const Drive> drives, const MapperOptions& opt
       const double done = (static_cast<double>(i) + fraction) / static_cast<double>(count);
       if (options.progress) options.progress("mapping the new drives alone", kAloneShare * done);
     };
-    maps.push_back(build_map(drives[i], alone));
+    try {
+      maps.push_back(build_map(drives[i], alone));
+    } catch (const PoorData& poor) {
+      throw PoorData(drives[i].name + ": " + poor.what());
+    }
     if (!maps.back().quality.trustworthy()) {
       throw PoorData(
           sentence("%s gives no map of its own: only %.0f %% of its returns end on the same walls; look at it with "

@@ -3,7 +3,7 @@
 #include <string>
 #include <string_view>
 
-#include "core/drive.hpp"
+#include "core/drives.hpp"
 #include "graph/map.hpp"
 #include "io/map_origin.hpp"
 
@@ -17,6 +17,6 @@ std::string html_text(std::string_view text);
 /// changed, constants, each stage's figures and cautions. Map and figures need no script; with it (io/report_page.js,
 /// fed by io/report_data) time can be moved, distances be measured and scans be laid over each other. Light and dark.
 /// Well-formed as XML too, so that any XML tool can check or read it.
-std::string report_page(const Map& map, const Drive& drive, const MapOrigin& origin);
+std::string report_page(const Map& map, Drives drives, const MapOrigin& origin);
 
 }  // namespace wainscot
