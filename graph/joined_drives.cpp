@@ -218,6 +218,7 @@ JoinedDrives join_drives(std::span<const Drive> drives, std::span<const DayConst
 
 void require_joined(const std::vector<DrivePart>& parts, const std::vector<Node>& nodes,
                     const std::vector<LoopCandidate>& candidates) {
+  if (parts.size() < 2) return;
   std::vector<std::size_t> part_of_node;
   for (const Node& node : nodes) part_of_node.push_back(part_of_scan(parts, node.scan));
   const std::vector<std::size_t> set = tied_sets(parts.size(), part_of_node, candidates);
