@@ -145,6 +145,8 @@ void restore_trajectory(const Map& old, std::size_t old_drives, Map& map) {
   }
   map.trajectory = std::move(rows);
   map.quality.scans_used = static_cast<int>(map.trajectory.size());
+  const TrajectoryRow& last = map.trajectory.back();
+  map.quality.start_to_end_odometry_m = (last.odometry.translation() - last.pose.translation()).norm();
 }
 
 /// What was taken out before the drives were joined goes back into the constants: those of the first drive's day.
