@@ -84,6 +84,7 @@ struct Pool {
   std::size_t fits = 0;  ///< metres of the later way with a fit
   std::size_t against = 0;
   double extent_m = 0.0;  ///< largest distance between later nodes that fit
+  bool between_days = false;
 };
 
 /// Whether two hypotheses say the same, and the drift between them is too small for that to be chance.
@@ -123,12 +124,17 @@ std::vector<Pool> pools_of(const std::vector<Hypothesis>& hypotheses, const Chai
       if (&h == &other || support_each_other(h, other, chain, options)) members.push_back(&other);
     }
     pools.push_back(pooled(members, chain));
+    const auto day_of = [&](std::size_t node) { return part_of_scan(options.parts, chain.keyframes[node].scan); };
+    pools.back().between_days = day_of(h.seed.candidate.from) != day_of(h.seed.candidate.to);
   }
   return pools;
 }
 
 bool is_refuted(const Pool& pool, const HypothesisOptions& options) {
-  return static_cast<double>(pool.against) > options.most_against * static_cast<double>(pool.fits);
+  const bool overwhelming =
+      pool.between_days && pool.fits >= options.days_least_fits && pool.extent_m >= options.days_least_extent_m;
+  const double most_against = overwhelming ? options.days_most_against : options.most_against;
+  return static_cast<double>(pool.against) > most_against * static_cast<double>(pool.fits);
 }
 
 std::optional<std::string> own_doubt(const Hypothesis& h, const Pool& pool, const HypothesisOptions& options) {

@@ -12,6 +12,7 @@
 
 #include "graph/consistency.hpp"
 #include "graph/drift.hpp"
+#include "graph/drive_part.hpp"
 #include "graph/keyframes.hpp"
 #include "graph/verification.hpp"
 
@@ -39,7 +40,12 @@ struct HypothesisOptions {
   double wide_least_extent_m = 4.0;
   double tight_sd_m = 1.0;     ///< hypotheses further apart by the drift may agree by chance
   double most_against = 0.25;  ///< nodes that contradict / nodes that fit
-  double rival = 0.6;          ///< another place that explains so many of the fits makes the hypothesis ambiguous
+  /// Between two days things are moved: where what agrees is so much that no other house could, more may contradict.
+  std::vector<DrivePart> parts = {};  ///< of a recording that was joined from several
+  std::size_t days_least_fits = 24;
+  double days_least_extent_m = 6.0;
+  double days_most_against = 0.5;
+  double rival = 0.6;  ///< another place that explains so many of the fits makes the hypothesis ambiguous
 };
 
 struct Hypothesis {

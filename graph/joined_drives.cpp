@@ -132,16 +132,23 @@ std::vector<std::size_t> tied_sets(std::size_t parts, const std::vector<std::siz
   return set;
 }
 
-[[noreturn]] void refuse(const DrivePart& part, std::size_t tried, double best_overlap) {
+/// What became of the pairs of places between a part and the others.
+struct Tries {
+  std::size_t count = 0;
+  const LoopCandidate* best = nullptr;  ///< by overlap
+};
+
+[[noreturn]] void refuse(const DrivePart& part, const Tries& tries) {
   const std::string found =
-      tried == 0 ? "no place of it looks like one of the map"
-                 : sentence(
-                       "%zu pairs of places were tried, the best overlap of their walls is %.0f %%, and too few "
-                       "of them agree",
-                       tried, 100.0 * best_overlap);
+      tries.best == nullptr
+          ? "no place of it looks like one of the map"
+          : sentence(
+                "%zu pairs of places were tried and none is sure; in the best one %.0f %% of the walls overlap, but "
+                "%s",
+                tries.count, 100.0 * tries.best->overlap, tries.best->reason.c_str());
   throw PoorData(sentence(
-      "%s does not join the map: %s (half a dozen places along ten metres of way have to): it was driven in another "
-      "house, or most of what it saw is new or was moved; drive some ten metres through rooms that the map has",
+      "%s does not join the map: %s: it was driven in another house, or most of what it saw is new or was moved, or "
+      "rooms look alike; drive some ten metres through several rooms that the map has",
       part.name.c_str(), found.c_str()));
 }
 
@@ -224,16 +231,15 @@ void require_joined(const std::vector<DrivePart>& parts, const std::vector<Node>
   const std::vector<std::size_t> set = tied_sets(parts.size(), part_of_node, candidates);
   for (std::size_t part = 1; part < parts.size(); ++part) {
     if (set[part] == 0) continue;
-    std::size_t tried = 0;
-    double best_overlap = 0.0;
+    Tries tries;
     for (const LoopCandidate& candidate : candidates) {
       const std::size_t from = part_of_node[candidate.from];
       const std::size_t to = part_of_node[candidate.to];
       if (from == to || (from != part && to != part)) continue;
-      ++tried;
-      best_overlap = std::max(best_overlap, candidate.overlap);
+      ++tries.count;
+      if (tries.best == nullptr || candidate.overlap > tries.best->overlap) tries.best = &candidate;
     }
-    refuse(parts[part], tried, best_overlap);
+    refuse(parts[part], tries);
   }
 }
 

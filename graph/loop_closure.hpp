@@ -30,8 +30,9 @@ struct LoopClosureOptions {
   double far_spacing_m = 1.8;   ///< of the later nodes that are tried there
   std::size_t far_most = 4;     ///< of the places that look most alike
   double least_likeness = 0.8;  ///< of their signatures
-  std::vector<Hint> hints = {};  ///< what the person who drove knows
-  double hint_way_m = 2.0;       ///< the driver's "no" holds for nodes within this way of both times
+  std::vector<Hint> hints = {};       ///< what the person who drove knows
+  std::vector<DrivePart> parts = {};  ///< of a recording that was joined from several
+  double hint_way_m = 2.0;            ///< the driver's "no" holds for nodes within this way of both times
 };
 
 struct ClosedGraph {

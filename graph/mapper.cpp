@@ -56,6 +56,7 @@ Map build_map(const Drive& drive, const MapperOptions& options) {
   LoopClosureOptions closing;
   if (!options.close_loops) closing.most_rounds = 0;
   closing.hints = drive.hints;
+  closing.parts = options.parts;
   const RangeNoise noise{drive.robot.lidar.noise_m, drive.robot.lidar.noise_per_m};
   ClosedGraph closed = close_loops(tracked, noise, closing, options.threads, stage("closing loops", 0.25, 0.5));
   require_joined(options.parts, closed.graph.nodes, closed.candidates);

@@ -93,12 +93,14 @@ Json changes_json(const std::vector<Change>& changes) {
                     {"from_x_m", rounded(change.from_m.x(), 3)},
                     {"from_y_m", rounded(change.from_m.y(), 3)},
                     {"to_x_m", rounded(change.to_m.x(), 3)},
-                    {"to_y_m", rounded(change.to_m.y(), 3)},
-                    {"visits_there", change.visits_there},
-                    {"visits_gone", change.visits_gone}});
-    if (change.since_drive == 0) continue;
-    list.back()["since_drive"] = change.since_drive;
-    list.back()["now"] = change.appeared ? "there" : "gone";
+                    {"to_y_m", rounded(change.to_m.y(), 3)}});
+    if (change.since_drive == 0) {
+      list.back()["visits_there"] = change.visits_there;
+      list.back()["visits_gone"] = change.visits_gone;
+    } else {
+      list.back()["since_drive"] = change.since_drive;
+      list.back()["now"] = change.appeared ? "there" : "gone";
+    }
   }
   return list;
 }
