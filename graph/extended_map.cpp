@@ -9,6 +9,7 @@
 #include "core/errors.hpp"
 #include "core/odometry.hpp"
 #include "graph/joined_drives.hpp"
+#include "graph/old_cells.hpp"
 #include "graph/sentence.hpp"
 
 namespace wainscot {
@@ -133,6 +134,16 @@ std::vector<TrajectoryRow> carried_rows(const Map& old, const Map& map, int driv
   return rows;
 }
 
+void restore_cells(const Map& old, std::size_t old_drives, Map& map) {
+  std::vector<MovedPose> poses;
+  for (std::size_t i = 0; i < old_drives; ++i) {
+    for (const MovedNode& node : moved_nodes(old, map, static_cast<int>(i) + 1)) {
+      poses.push_back({node.old_pose, node.new_pose});
+    }
+  }
+  if (!poses.empty()) keep_old_cells(old.grid, poses, map.grid);
+}
+
 void restore_trajectory(const Map& old, std::size_t old_drives, Map& map) {
   std::vector<TrajectoryRow> rows;
   for (std::size_t i = 0; i < old_drives; ++i) {
@@ -198,6 +209,7 @@ Map extend_map(const Map& old, std::span<const Drive> drives, std::size_t old_dr
   Map map = build_map(joined.drive, own);
   give_back(joined, map);
   restore_trajectory(old, old_drives, map);
+  restore_cells(old, old_drives, map);
   restore_constants(drives.front(), days.front(), map);
   for (const int left_out : joined.left_out) map.quality.scans_outside_odometry += left_out;
   return map;

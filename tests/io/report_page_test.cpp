@@ -121,5 +121,18 @@ TEST(ReportPage, ThinsThePath) {
   EXPECT_NE(report_page(map, sample_drive(), sample_origin()).find("points=\"0,0 10,0\""), std::string::npos);
 }
 
+TEST(ReportPage, OfSeveralDrivesTellsThemApart) {
+  const std::string page = report_page(sample_map_of_two(), sample_drives(), sample_origin());
+  EXPECT_TRUE(is_well_formed(page));
+  EXPECT_NE(page.find("&quot; and tuesday</h1>"), std::string::npos);
+  EXPECT_NE(page.find("Drive 2, tuesday: 250 mm in 12 s, 2 scans; its times are told -7.0 s later"), std::string::npos);
+  EXPECT_EQ(count(page, "<polyline class=\"path\""), 2U);
+  EXPECT_NE(page.find("What changed between the drives"), std::string::npos);
+  EXPECT_EQ(count(page, "<td>gone since drive 2</td>"), 1U);
+  EXPECT_EQ(count(page, "<td>there since drive 2</td>"), 1U);
+  EXPECT_NE(page.find("checksum 4567."), std::string::npos);
+  EXPECT_EQ(sample_page().find("What changed between the drives"), std::string::npos);
+}
+
 }  // namespace
 }  // namespace wainscot
