@@ -43,7 +43,7 @@ struct HypothesisOptions {
   /// Between two days things are moved: where what agrees is so much that no other house could, more may contradict.
   std::vector<DrivePart> parts = {};  ///< of a recording that was joined from several
   std::size_t days_least_fits = 24;
-  double days_least_extent_m = 6.0;
+  double days_least_extent_m = 5.0;
   double days_most_against = 0.5;
   double rival = 0.6;  ///< another place that explains so many of the fits makes the hypothesis ambiguous
 };

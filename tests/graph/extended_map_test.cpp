@@ -38,12 +38,18 @@ simulator::Plan first_day() {
 simulator::Plan second_day() {
   simulator::Plan plan = first_day();
   plan.route.clear();
-  for (const simulator::Point point :
-       {simulator::Point{5.4, 3.8}, {5.4, 1.1}, {1.3, 1.1}, {1.2, 3.8}, {5.4, 3.8}, {5.4, 1.1}, {4.0, 1.1}}) {
+  for (const simulator::Point point : {simulator::Point{5.4, 3.8},
+                                       {5.4, 1.1},
+                                       {1.3, 1.1},
+                                       {1.2, 3.8},
+                                       {5.4, 3.8},
+                                       {5.4, 1.1},
+                                       {1.3, 1.1},
+                                       {1.2, 3.8}}) {
     plan.route.push_back({point, 0.0, false});
   }
-  plan.furniture[0].centre = {2.9, 3.1};
-  plan.furniture[0].length_m = 0.8;
+  plan.furniture[0].centre = {1.6, 4.8};
+  plan.furniture[0].heading_deg = 0.0;
   plan.defects.stamp_delay_s = simulator::Knob::fixed(0.005);
   return plan;
 }
@@ -163,7 +169,7 @@ TEST_F(ExtendedMap, TheShelfIsGoneAndStandsElsewhere) {
     });
   };
   EXPECT_TRUE(told(false, {0.35, 4.0}));
-  EXPECT_TRUE(told(true, {2.9, 3.1}));
+  EXPECT_TRUE(told(true, {1.6, 4.65}));
 }
 
 TEST_F(ExtendedMap, ThreadsChangeNothing) {
