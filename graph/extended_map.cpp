@@ -144,11 +144,22 @@ void restore_cells(const Map& old, std::size_t old_drives, Map& map) {
   if (!poses.empty()) keep_old_cells(old.grid, poses, map.grid);
 }
 
+/// Of rows between which there may be more than nodes tell.
+DriveShare share_of(const std::vector<TrajectoryRow>& rows) {
+  DriveShare share;
+  share.scans_used = static_cast<int>(rows.size());
+  for (std::size_t i = 1; i < rows.size(); ++i) {
+    share.path_length_m += (rows[i].pose.translation() - rows[i - 1].pose.translation()).norm();
+    share.duration_s += rows[i].time_s - rows[i - 1].time_s;
+  }
+  return share;
+}
+
 void restore_trajectory(const Map& old, std::size_t old_drives, Map& map) {
   std::vector<TrajectoryRow> rows;
   for (std::size_t i = 0; i < old_drives; ++i) {
     const std::vector<TrajectoryRow> of_drive = carried_rows(old, map, static_cast<int>(i) + 1);
-    map.shares[i].scans_used = static_cast<int>(of_drive.size());
+    map.shares[i] = share_of(of_drive);
     rows.insert(rows.end(), of_drive.begin(), of_drive.end());
   }
   for (const TrajectoryRow& row : map.trajectory) {
@@ -156,6 +167,11 @@ void restore_trajectory(const Map& old, std::size_t old_drives, Map& map) {
   }
   map.trajectory = std::move(rows);
   map.quality.scans_used = static_cast<int>(map.trajectory.size());
+  map.quality.path_length_m = map.quality.duration_s = 0.0;
+  for (const DriveShare& share : map.shares) {
+    map.quality.path_length_m += share.path_length_m;
+    map.quality.duration_s += share.duration_s;
+  }
   const TrajectoryRow& last = map.trajectory.back();
   map.quality.start_to_end_odometry_m = (last.odometry.translation() - last.pose.translation()).norm();
 }
