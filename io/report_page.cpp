@@ -231,15 +231,20 @@ std::string names_text(Drives drives) {
   return text;
 }
 
-/// What each drive of several gave, and how their times are told on this page.
+/// What each drive of several gave, and how its times are told on this page.
 std::string share_list(const Map& map, Drives drives) {
   if (map.shares.size() < 2) return "";
   const std::vector<double> shifts_s = time_shifts_s(map.trajectory);
   std::string html = "<ul class=\"soft\">\n";
   for (std::size_t i = 0; i < map.shares.size(); ++i) {
     const DriveShare& share = map.shares[i];
+    const auto first = std::find_if(map.trajectory.begin(), map.trajectory.end(),
+                                    [i](const TrajectoryRow& row) { return row.drive == static_cast<int>(i) + 1; });
     const std::string shift =
-        i == 0 ? "" : fmt::format("; its times are told {} s later on this page", fixed_text(shifts_s.at(i), 1));
+        i == 0 || first == map.trajectory.end()
+            ? ""
+            : fmt::format("; it begins at {} s of its clock, {} s on this page", fixed_text(first->time_s, 1),
+                          fixed_text(first->time_s + shifts_s[i], 1));
     fmt::format_to(std::back_inserter(html), "<li>Drive {}, {}: {} in {}, {}{}</li>\n", i + 1,
                    html_text(drives[i].name), length_text(share.path_length_m), duration_text(share.duration_s),
                    count_text(static_cast<std::size_t>(share.scans_used), "scan"), shift);
