@@ -147,10 +147,11 @@ std::string first_line(const Map& map, Drives drives, const MapOrigin& origin) {
                                  length_text(map.quality.path_length_m), duration_text(map.quality.duration_s));
   for (std::size_t i = 0; i < map.shares.size(); ++i) {
     const DriveShare& share = map.shares[i];
-    text += fmt::format("  drive {}, {}: {} in {}, {}, {} to earlier drives\n", i + 1, printable(drives[i].name, 100),
+    text += fmt::format("  drive {}, {}: {} in {}, {}", i + 1, printable(drives[i].name, 100),
                         length_text(share.path_length_m), duration_text(share.duration_s),
-                        count_text(static_cast<std::size_t>(share.scans_used), "scan"),
-                        count_text(closures_to_earlier_drives(map, static_cast<int>(i) + 1), "loop closure"));
+                        count_text(static_cast<std::size_t>(share.scans_used), "scan"));
+    const std::size_t closures = closures_to_earlier_drives(map, static_cast<int>(i) + 1);
+    text += i == 0 ? "\n" : fmt::format(", {} to earlier drives\n", count_text(closures, "loop closure"));
   }
   return text;
 }

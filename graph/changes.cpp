@@ -135,8 +135,8 @@ bool occupied_around(const OccupancyGrid& grid, std::int32_t column, std::int32_
 /// Cells that are occupied for sure in `there` and free for sure in `gone`, where nothing stands beside them either: a
 /// face that is drawn one cell further has not moved.
 std::vector<ChangedCell> gone_cells(const OccupancyGrid& there, const OccupancyGrid& gone) {
-  constexpr float kThere = 0.8F;  // two returns or more
-  constexpr float kGone = 0.03F;  // three scans or more that saw through
+  constexpr float kThere = 0.93F;  // a pane that answers now and then is less
+  constexpr float kGone = 0.03F;   // three scans or more that saw through
   constexpr std::int32_t kBeside = 1;
   constexpr int kEnough = 1 << 20;  // visits are not counted here: the grids have weighed them
   std::vector<ChangedCell> cells;

@@ -126,7 +126,7 @@ TEST(ReportPage, OfSeveralDrivesTellsThemApart) {
   EXPECT_TRUE(is_well_formed(page));
   EXPECT_NE(page.find("&quot; and tuesday</h1>"), std::string::npos);
   EXPECT_NE(
-      page.find("Drive 2, tuesday: 250 mm in 12 s, 2 scans; it begins at 10.0 s of its clock, 3.0 s on this page"),
+      page.find("Drive 2, tuesday: 0.25 m in 12 s, 2 scans; it begins at 10.0 s of its clock, 3.0 s on this page"),
       std::string::npos);
   EXPECT_EQ(count(page, "<polyline class=\"path\""), 2U);
   EXPECT_NE(page.find("What changed between the drives"), std::string::npos);
