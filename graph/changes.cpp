@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdlib>
 #include <map>
 #include <set>
 #include <utility>
@@ -119,32 +120,35 @@ std::vector<Change> find_changes(const GridFrame& frame, const std::vector<Chang
 
 namespace {
 
-/// Whether any cell of the square around the cell is more likely occupied than not.
-bool occupied_around(const OccupancyGrid& grid, std::int32_t column, std::int32_t row, std::int32_t reach) {
+/// Whether the floor is free all round the cell: nothing stands within one cell, where a face may be drawn that has not
+/// moved, and everything within two cells was seen. Behind a wall that beams only brushed nothing was.
+bool free_around(const OccupancyGrid& grid, std::int32_t column, std::int32_t row) {
+  constexpr std::int32_t kFree = 1;
+  constexpr std::int32_t kSeen = 2;
   const GridFrame& frame = grid.frame;
-  for (std::int32_t r = std::max(row - reach, 0); r <= std::min(row + reach, frame.rows - 1); ++r) {
-    for (std::int32_t c = std::max(column - reach, 0); c <= std::min(column + reach, frame.columns - 1); ++c) {
-      const std::size_t cell =
-          static_cast<std::size_t>(r) * static_cast<std::size_t>(frame.columns) + static_cast<std::size_t>(c);
-      if (grid.probability[cell] > 0.5F) return true;
+  for (std::int32_t r = row - kSeen; r <= row + kSeen; ++r) {
+    for (std::int32_t c = column - kSeen; c <= column + kSeen; ++c) {
+      if (c < 0 || r < 0 || c >= frame.columns || r >= frame.rows) return false;
+      const float p = grid.probability[static_cast<std::size_t>(r) * static_cast<std::size_t>(frame.columns) +
+                                       static_cast<std::size_t>(c)];
+      const bool beside = std::abs(r - row) <= kFree && std::abs(c - column) <= kFree;
+      if (std::isnan(p) || (beside && p > 0.5F)) return false;
     }
   }
-  return false;
+  return true;
 }
 
-/// Cells that are occupied for sure in `there` and free for sure in `gone`, where nothing stands beside them either: a
-/// face that is drawn one cell further has not moved.
+/// Cells that are occupied for sure in `there` and free for sure in `gone`.
 std::vector<ChangedCell> gone_cells(const OccupancyGrid& there, const OccupancyGrid& gone) {
-  constexpr float kThere = 0.93F;  // a pane that answers now and then is less
-  constexpr float kGone = 0.03F;   // three scans or more that saw through
-  constexpr std::int32_t kBeside = 1;
+  constexpr float kThere = 0.93F;   // a pane that answers now and then is less
+  constexpr float kGone = 0.03F;    // three scans or more that saw through
   constexpr int kEnough = 1 << 20;  // visits are not counted here: the grids have weighed them
   std::vector<ChangedCell> cells;
   std::size_t cell = 0;
   for (std::int32_t row = 0; row < there.frame.rows; ++row) {
     for (std::int32_t column = 0; column < there.frame.columns; ++column, ++cell) {
       const bool changed = there.probability[cell] > kThere && gone.probability[cell] < kGone;
-      if (changed && !occupied_around(gone, column, row, kBeside)) cells.push_back({column, row, kEnough, kEnough});
+      if (changed && free_around(gone, column, row)) cells.push_back({column, row, kEnough, kEnough});
     }
   }
   return cells;
