@@ -35,6 +35,19 @@ bool has_wall_around(const OccupancyGrid& grid, std::int32_t column, std::int32_
   return false;
 }
 
+/// Behind a wall that beams only brushed nothing was seen.
+bool is_seen_all_round(const OccupancyGrid& grid, std::int32_t column, std::int32_t row) {
+  constexpr std::int32_t kReach = 2;
+  const GridFrame& frame = grid.frame;
+  for (std::int32_t r = row - kReach; r <= row + kReach; ++r) {
+    for (std::int32_t c = column - kReach; c <= column + kReach; ++c) {
+      if (r < 0 || c < 0 || r >= frame.rows || c >= frame.columns) return false;
+      if (std::isnan(grid.probability[index_of(frame, c, r)])) return false;
+    }
+  }
+  return true;
+}
+
 /// `drawn`: the grid as it was drawn, which decides; what is taken must not keep its neighbours out.
 void take_cell(float old_probability, const Eigen::Vector2d& place, const OccupancyGrid& drawn, OccupancyGrid& grid) {
   constexpr float kFreeForSure = 0.09F;  // less than the prior: some scan saw through, and none ended there
@@ -46,8 +59,9 @@ void take_cell(float old_probability, const Eigen::Vector2d& place, const Occupa
   const std::size_t cell = index_of(frame, column, row);
   const float now = drawn.probability[cell];
   const bool wall = old_probability > 0.5F;
-  const bool unsure = std::isnan(now) || (wall && now >= kFreeForSure && now <= 0.5F);
-  if (unsure && !(wall && has_wall_around(drawn, column, row))) grid.probability[cell] = old_probability;
+  const bool free_for_sure = now < kFreeForSure && is_seen_all_round(drawn, column, row);
+  const bool wanted = wall ? !free_for_sure && !has_wall_around(drawn, column, row) : std::isnan(now);
+  if (wanted) grid.probability[cell] = old_probability;
 }
 
 }  // namespace

@@ -30,15 +30,19 @@ TEST(OldCells, FillWhatTheGridHasNotSeen) {
 
 TEST(OldCells, WhatTheGridKnowsItKeeps) {
   OccupancyGrid old_grid = unseen_grid();
-  for (const int row : {5, 15, 25}) old_grid.probability[cell(5, row)] = 0.98F;
+  for (const int row : {5, 15, 25, 35}) old_grid.probability[cell(5, row)] = 0.98F;
   OccupancyGrid grid = unseen_grid();
-  grid.probability[cell(5, 5)] = 0.01F;   // seen through since
+  for (int row = 3; row <= 7; ++row) {
+    for (int column = 3; column <= 7; ++column) grid.probability[cell(column, row)] = 0.01F;  // seen through since
+  }
+  grid.probability[cell(5, 35)] = 0.01F;  // brushed: nothing was seen behind
   grid.probability[cell(5, 15)] = 0.33F;  // one return: not sure
   grid.probability[cell(6, 25)] = 0.95F;  // the same wall, one cell beside
   keep_old_cells(old_grid, {{{}, {}}}, grid);
   EXPECT_EQ(grid.probability[cell(5, 5)], 0.01F);
   EXPECT_EQ(grid.probability[cell(5, 15)], 0.98F);
   EXPECT_TRUE(std::isnan(grid.probability[cell(5, 25)]));
+  EXPECT_EQ(grid.probability[cell(5, 35)], 0.98F);
 }
 
 TEST(OldCells, MoveWithTheNearestNode) {
