@@ -2,12 +2,13 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdlib>
 #include <map>
 #include <set>
 #include <utility>
 
 #include <Eigen/Dense>
+
+#include "graph/seen_round.hpp"
 
 namespace wainscot {
 namespace {
@@ -121,18 +122,14 @@ std::vector<Change> find_changes(const GridFrame& frame, const std::vector<Chang
 namespace {
 
 /// Whether the floor is free all round the cell: nothing stands within one cell, where a face may be drawn that has not
-/// moved, and everything within two cells was seen. Behind a wall that beams only brushed nothing was.
+/// moved, and everything within two cells was seen.
 bool free_around(const OccupancyGrid& grid, std::int32_t column, std::int32_t row) {
-  constexpr std::int32_t kFree = 1;
-  constexpr std::int32_t kSeen = 2;
-  const GridFrame& frame = grid.frame;
-  for (std::int32_t r = row - kSeen; r <= row + kSeen; ++r) {
-    for (std::int32_t c = column - kSeen; c <= column + kSeen; ++c) {
-      if (c < 0 || r < 0 || c >= frame.columns || r >= frame.rows) return false;
-      const float p = grid.probability[static_cast<std::size_t>(r) * static_cast<std::size_t>(frame.columns) +
-                                       static_cast<std::size_t>(c)];
-      const bool beside = std::abs(r - row) <= kFree && std::abs(c - column) <= kFree;
-      if (std::isnan(p) || (beside && p > 0.5F)) return false;
+  if (!is_seen_all_round(grid, column, row)) return false;
+  for (std::int32_t r = row - 1; r <= row + 1; ++r) {
+    for (std::int32_t c = column - 1; c <= column + 1; ++c) {
+      const std::size_t cell =
+          static_cast<std::size_t>(r) * static_cast<std::size_t>(grid.frame.columns) + static_cast<std::size_t>(c);
+      if (grid.probability[cell] > 0.5F) return false;
     }
   }
   return true;

@@ -49,6 +49,10 @@ void give_back(const JoinedDrives& joined, Map& map) {
     node.time_s -= joined.parts[part].shift_s;
     node.scan = joined.own_scan[node.scan];
   }
+  // The edge to the first node of a part says nothing: closures join the drives.
+  std::erase_if(map.graph.edges, [&map](const Edge& edge) {
+    return edge.kind == EdgeKind::odometry && map.graph.nodes[edge.from].drive != map.graph.nodes[edge.to].drive;
+  });
   Pose2 to_first;
   int drive = 0;
   for (TrajectoryRow& row : map.trajectory) {

@@ -9,6 +9,7 @@
 #include <Eigen/Geometry>
 
 #include "core/rasteriser.hpp"
+#include "graph/seen_round.hpp"
 
 namespace wainscot {
 namespace {
@@ -77,6 +78,21 @@ LaterDrive seen_by(std::span<const ScanPose> scans, const BeamsOfScan& beams_of,
   return later;
 }
 
+/// Whether most of a change's cells were seen from all sides, as a door leaf is that was seen open.
+bool is_seen_from_both_sides(const Change& change, const OccupancyGrid& grid) {
+  const auto columns = static_cast<std::size_t>(grid.frame.columns);
+  const auto seen = std::count_if(change.cells.begin(), change.cells.end(), [&](std::size_t cell) {
+    return is_seen_all_round(grid, static_cast<std::int32_t>(cell % columns),
+                             static_cast<std::int32_t>(cell / columns));
+  });
+  return 2 * static_cast<std::size_t>(seen) > change.cells.size();
+}
+
+/// A wall of which the old drives kept few scans, and which a later one only brushed, has not changed.
+void drop_brushed(DrawnGrid& drawn) {
+  std::erase_if(drawn.changes, [&drawn](const Change& c) { return !is_seen_from_both_sides(c, drawn.grid); });
+}
+
 /// The house as the later drive saw it, where it is not as it was.
 void take_over(const LaterDrive& later, DrawnGrid& drawn) {
   drawn.changes = apart_from(std::move(drawn.changes), later.changes, drawn.grid.frame);
@@ -123,6 +139,7 @@ DrawnGrid draw_grid(const Drive& drive, const std::vector<ScanPose>& scans, cons
     add_part(part, beams_of, all, visit);
   }
   DrawnGrid drawn{all.grid(), find_changes(frame, all.changed_cells())};
+  if (!later.empty()) drop_brushed(drawn);
   for (const LaterDrive& house : later) take_over(house, drawn);
   soften_doors(drawn.changes, drawn.grid);
   return drawn;

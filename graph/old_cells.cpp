@@ -6,6 +6,8 @@
 #include <cstdint>
 #include <limits>
 
+#include "graph/seen_round.hpp"
+
 namespace wainscot {
 namespace {
 
@@ -33,19 +35,6 @@ bool has_wall_around(const OccupancyGrid& grid, std::int32_t column, std::int32_
     }
   }
   return false;
-}
-
-/// Behind a wall that beams only brushed nothing was seen.
-bool is_seen_all_round(const OccupancyGrid& grid, std::int32_t column, std::int32_t row) {
-  constexpr std::int32_t kReach = 2;
-  const GridFrame& frame = grid.frame;
-  for (std::int32_t r = row - kReach; r <= row + kReach; ++r) {
-    for (std::int32_t c = column - kReach; c <= column + kReach; ++c) {
-      if (r < 0 || c < 0 || r >= frame.rows || c >= frame.columns) return false;
-      if (std::isnan(grid.probability[index_of(frame, c, r)])) return false;
-    }
-  }
-  return true;
 }
 
 /// `drawn`: the grid as it was drawn, which decides; what is taken must not keep its neighbours out.
