@@ -197,6 +197,8 @@ const char* axes_text(FrameSetBy frame) {
       return "x points right and y up, along most of the walls, from the robot's first place";
     case FrameSetBy::user:
       return "x points right and y up, in the frame that was given with --origin";
+    case FrameSetBy::survey:
+      return "x points right and y up, in the frame of marker_map.csv";
     case FrameSetBy::first_scan:
       break;
   }
