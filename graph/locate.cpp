@@ -301,7 +301,7 @@ void Locator::give_up_bad_tracks() {
 
 bool Locator::fits(const Track& track) const {
   const double stricter = options_.first_stricter / std::sqrt(std::max(1.0, track.news));
-  return track.fit.explained() >= options_.least_explained + 2.0 * stricter &&
+  return track.fit.explained() >= options_.least_explained + 4.0 * stricter &&
          track.fit.contradicted() <= options_.most_contradicted - stricter;
 }
 

@@ -61,9 +61,9 @@ struct LocatorOptions {
   /// A place fits where at least this part of the returns lies on walls of the map and at most that part where the map
   /// is free or behind its walls: homes change, people stand about, and not all is mapped. After n views, by
   /// first_stricter / sqrt(n) stricter: few views may fit another house by chance, many hardly.
-  double least_explained = 0.52;
-  double most_contradicted = 0.18;
-  double first_stricter = 0.13;  ///< for what lies on walls twice that
+  double least_explained = 0.54;
+  double most_contradicted = 0.11;
+  double first_stricter = 0.06;  ///< for what lies on walls four times that
   /// By which the misfit of every other place is larger than the best one's; after n views by 1 + 1 / n times that.
   double clear_margin = 0.08;
   double turn_view = 0.25;         ///< of a view: what a turn shows where the lidar looks all round is hardly new

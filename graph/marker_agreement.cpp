@@ -37,6 +37,7 @@ class Agreement {
             const MarkerAgreementOptions& options)
       : drive_(drive), sightings_(sightings), graph_(graph), options_(options), tree_(graph) {
     evidence_.names = marker_names(drive);
+    if (evidence_.names.size() > options.most_markers) evidence_.names.resize(options.most_markers);
     evidence_.surveyed.resize(evidence_.names.size());
     evidence_.survey_sd_m = options.survey_sd_m;
     evidence_.survey_sd_rad = options.survey_sd_rad;
@@ -46,7 +47,13 @@ class Agreement {
   MarkerEvidence found() {
     leave_out_those_without_node();
     std::map<std::size_t, std::vector<std::size_t>> of_marker;
-    for (std::size_t i = 0; i < sightings_.size(); ++i) of_marker[sightings_[i].marker].push_back(i);
+    for (std::size_t i = 0; i < sightings_.size(); ++i) {
+      if (sightings_[i].marker < evidence_.names.size()) {
+        of_marker[sightings_[i].marker].push_back(i);
+      } else {
+        leave_out(sightings_[i].sighting, sentence("more than %zu different markers", evidence_.names.size()));
+      }
+    }
     for (const auto& [marker, list] : of_marker) keep_agreeing(marker, list);
     fit_survey();
     std::sort(evidence_.sightings.begin(), evidence_.sightings.end(),
@@ -169,9 +176,11 @@ class Agreement {
                           (frame.markers.size() == best->markers.size() && frame.error_m2 < best->error_m2);
       if (better) best = frame;
     };
-    for (std::size_t i = 0; i < seen.size(); ++i) {
+    constexpr std::size_t kMostTried = 60;
+    const std::size_t stride = 1 + seen.size() / kMostTried;
+    for (std::size_t i = 0; i < seen.size(); i += stride) {
       const std::vector<Eigen::Matrix3d> covariances = tree_.covariances_from(places_[seen[i]]->node);
-      for (std::size_t j = i + 1; j < seen.size(); ++j) {
+      for (std::size_t j = i + 1; j < seen.size(); j += stride) {
         if (const auto frame = by_two(seen[i], seen[j], covariances, seen, surveyed)) offer(*frame);
       }
     }

@@ -19,15 +19,16 @@
 namespace wainscot {
 
 struct MarkerAgreementOptions {
-  double sds = 4.0;           ///< further apart than so many standard deviations, two places are not one
-  double bend_m = 0.08;       ///< beyond noise and drift: cameras are not mounted exactly, and houses in the graph bend
-  double joined_m = 0.5;      ///< where the drift between two nodes is larger than this (or joined_rad), nothing that
-  double joined_rad = 0.2;    ///< was seen at both says more than chance
-  double size_share = 0.01;   ///< of a distance: the range scale is not adjusted yet
-  double least_base_m = 0.5;  ///< two surveyed markers nearer to each other give no direction
-  double farthest_m = 5000.0;   ///< of the house from the survey's origin: single precision keeps half a millimetre
-  double survey_sd_m = 0.005;   ///< of a surveyed place, x and y each: a tape's
-  double survey_sd_rad = 0.02;  ///< of a surveyed heading
+  double sds = 4.0;          ///< further apart than so many standard deviations, two places are not one
+  double bend_m = 0.08;      ///< beyond noise and drift: cameras are not mounted exactly, and houses in the graph bend
+  double joined_m = 0.5;     ///< where the drift between two nodes is larger than this (or joined_rad), nothing that
+  double joined_rad = 0.2;   ///< was seen at both says more than chance
+  double size_share = 0.01;  ///< of a distance: the range scale is not adjusted yet
+  std::size_t most_markers = 300;  ///< the adjustment's matrix is dense; further names, by the alphabet, are left out
+  double least_base_m = 0.5;       ///< two surveyed markers nearer to each other give no direction
+  double farthest_m = 5000.0;      ///< of the house from the survey's origin: single precision keeps half a millimetre
+  double survey_sd_m = 0.005;      ///< of a surveyed place, x and y each: a tape's
+  double survey_sd_rad = 0.02;     ///< of a surveyed heading
 };
 
 /// What the joint adjustment takes from the markers.

@@ -84,6 +84,18 @@ TEST(MarkerAgreement, AMisreadNumberIsLeftOutWithItsReason) {
       << evidence.left_out[0].reason;
 }
 
+TEST(MarkerAgreement, MoreMarkersThanCanBeAdjustedAreLeftOut) {
+  Corridor corridor;
+  corridor.found();
+  MarkerAgreementOptions two;
+  two.most_markers = 2;
+  const MarkerEvidence evidence = agreeing_markers(corridor.drive, corridor.sightings, corridor.graph, two);
+  EXPECT_EQ(evidence.names.size(), 2u);
+  EXPECT_EQ(evidence.sightings.size(), 6u);
+  ASSERT_EQ(evidence.left_out.size(), 3u);
+  EXPECT_EQ(evidence.left_out[0].marker, "c");
+}
+
 TEST(MarkerAgreement, OfTwoSightingsThatDisagreeNeitherIsBelieved) {
   Corridor corridor;
   corridor.see("d", 3, {3.0, 1.0});
