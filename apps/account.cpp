@@ -145,16 +145,6 @@ std::string frame_line(const Map& map, const MapOrigin& origin) {
                      percent_text(walls->share), begin);
 }
 
-}  // namespace
-
-std::string shell_word(const std::string& word) {
-  constexpr const char* plain = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789_./-+=:,@";
-  if (!word.empty() && word.find_first_not_of(plain) == std::string::npos) return word;
-  std::string quoted = "'";
-  for (const char c : word) quoted += c == '\'' ? std::string("'\\''") : std::string(1, c);
-  return quoted + "'";
-}
-
 std::string first_line(const Map& map, Drives drives, const MapOrigin& origin) {
   const char* simulated = origin.simulated ? " (simulated)" : "";
   if (map.shares.size() < 2) {
@@ -175,6 +165,14 @@ std::string first_line(const Map& map, Drives drives, const MapOrigin& origin) {
 }
 
 }  // namespace
+
+std::string shell_word(const std::string& word) {
+  constexpr const char* plain = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789_./-+=:,@";
+  if (!word.empty() && word.find_first_not_of(plain) == std::string::npos) return word;
+  std::string quoted = "'";
+  for (const char c : word) quoted += c == '\'' ? std::string("'\\''") : std::string(1, c);
+  return quoted + "'";
+}
 
 std::string account(const Map& map, Drives drives, const MapOrigin& origin, const std::filesystem::path& drive_folder,
                     const std::filesystem::path& map_folder) {

@@ -41,7 +41,7 @@ std::vector<Map> maps_of(std::span<const Drive> drives, const MapperOptions& opt
   return maps;
 }
 
-/// Nodes and trajectory get their drives' numbers, scans and times back.
+/// Nodes, trajectory and rows of markers get their drives' numbers, scans and times back.
 void give_back(const JoinedDrives& joined, Map& map) {
   for (Node& node : map.graph.nodes) {
     const std::size_t part = part_of_scan(joined.parts, node.scan);
@@ -53,6 +53,11 @@ void give_back(const JoinedDrives& joined, Map& map) {
   std::erase_if(map.graph.edges, [&map](const Edge& edge) {
     return edge.kind == EdgeKind::odometry && map.graph.nodes[edge.from].drive != map.graph.nodes[edge.to].drive;
   });
+  for (LeftOutSighting& seen : map.markers.left_out) {
+    const std::size_t part = part_at(joined.parts, seen.time_s);
+    seen.time_s -= joined.parts[part].shift_s;
+    seen.reason = sentence("drive %zu: %s", part + 1, seen.reason.c_str());
+  }
   Pose2 to_first;
   int drive = 0;
   for (TrajectoryRow& row : map.trajectory) {
@@ -203,6 +208,7 @@ void restore_constants(const Drive& first, const DayConstants& day, Map& map) {
 
 void require_plain_frame(const Map& old) {
   constexpr double kSame = 1e-6;
+  if (old.markers.frame_by_survey) return;  // the survey, which is the old drives' still, sets it again
   const Pose2& pose = old.graph.nodes.front().pose;
   if (pose.translation().norm() < kSame && std::abs(wrap_angle(pose.heading_rad)) < kSame) return;
   throw InputError(sentence(

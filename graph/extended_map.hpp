@@ -15,10 +15,10 @@
 namespace wainscot {
 
 /// `drives`: the old ones, as io/map_reader gives them with `old`, then the new ones, at least one of each.
-/// `old_drives`: how many are old. The frame stays: node 0 keeps its pose; the grid's cells fall on the old ones (the
-/// cell size is the old map's, whatever `options` say). In the result nodes count the scans of `drives`. Throws
-/// `InputError` where another robot made a drive (require_same_robot), and `PoorData` where a drive gives no map of its
-/// own or does not join.
+/// `old_drives`: how many are old. The frame stays: node 0 keeps its pose, but where a survey (marker_map.csv of any of
+/// the drives) sets the frame; the grid's cells fall on the old ones (the cell size is the old map's, whatever
+/// `options` say). In the result nodes count the scans of `drives`. Throws `InputError` where another robot made a
+/// drive (require_same_robot), and `PoorData` where a drive gives no map of its own or does not join.
 Map extend_map(const Map& old, std::span<const Drive> drives, std::size_t old_drives, const MapperOptions& options);
 
 }  // namespace wainscot

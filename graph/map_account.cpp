@@ -148,13 +148,15 @@ double information_on_scale(const MapMarkers& markers) {
   return information;
 }
 
-void warn_of_left_out_sightings(Map& map) {
+void warn_of_left_out_sightings(const std::vector<DrivePart>& parts, Map& map) {
   if (map.markers.left_out.empty()) return;
   const LeftOutSighting& first = map.markers.left_out.front();
   const std::size_t count = map.markers.left_out.size();
-  map.warnings.push_back(sentence("%zu row%s of markers.csv %s left out, %sat %.1f s (marker %s: %s)%s", count,
+  const DrivePart part = parts.empty() ? DrivePart{} : parts[part_at(parts, first.time_s)];
+  map.warnings.push_back(sentence("%zu row%s of markers.csv %s left out, %sat %.1f s%s%s (marker %s: %s)%s", count,
                                   count == 1 ? "" : "s", count == 1 ? "was" : "were", count == 1 ? "" : "the first ",
-                                  first.time_s, first.marker.c_str(), first.reason.c_str(),
+                                  first.time_s - part.shift_s, parts.empty() ? "" : " of ", part.name.c_str(),
+                                  first.marker.c_str(), first.reason.c_str(),
                                   count == 1 ? "" : "; summary.json has them all"));
 }
 
@@ -360,7 +362,7 @@ void give_account(const Drive& drive, const OdometryPath& path, const std::vecto
   judge(drive, closed, adjusted, scans, beams_of_scans(drive, path, adjusted), map);
   warn(drive, parts, map);
   warn_of_jumps(path, jumps, parts, map);
-  warn_of_left_out_sightings(map);
+  warn_of_left_out_sightings(parts, map);
 }
 
 }  // namespace wainscot
