@@ -400,12 +400,6 @@ GridScore score_grid(const Map& map, const Drive& drive, const simulator::Truth&
   return score;
 }
 
-Drive written_and_read(const simulator::SimulatedDrive& simulated, const simulator::RobotSpec& robot) {
-  const TemporaryFolder folder;
-  simulator::write_drive(simulated, robot, folder.path() / "drive", false);
-  return read_drive(folder.path() / "drive");
-}
-
 std::vector<Coverage> score_coverage(const Map& map, const simulator::Truth& truth, const WallScore& walls) {
   std::vector<Coverage> result;
   cover_edges(map, truth, result);

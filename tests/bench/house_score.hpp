@@ -90,9 +90,6 @@ Drive written_and_read(const simulator::SimulatedDrive& simulated, const simulat
 /// map. A drive that cannot be mapped is told in `failure`.
 HouseScore score_house(const simulator::Plan& plan, std::uint64_t house);
 
-/// The drive as a reader finds it in a folder (a temporary one).
-Drive written_and_read(const simulator::SimulatedDrive& simulated, const simulator::RobotSpec& robot);
-
 ClosureScore score_closures(const Map& map, const simulator::Truth& truth);
 WallScore score_walls(const Map& map, const simulator::Truth& truth, const Pose2& truth_from_map);
 GridScore score_grid(const Map& map, const Drive& drive, const simulator::Truth& truth, const Pose2& truth_from_map);
