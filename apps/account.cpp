@@ -54,7 +54,7 @@ std::size_t closures_to_earlier_drives(const Map& map, int drive) {
       }));
 }
 
-std::string constant_lines(const std::vector<RefinedConstant>& constants) {
+std::string constant_lines(const std::vector<RefinedConstant>& constants, bool one_drive) {
   std::string refined;
   std::string unobserved;
   std::size_t widest = 0;
@@ -71,8 +71,12 @@ std::string constant_lines(const std::vector<RefinedConstant>& constants) {
     }
   }
   std::string lines;
-  if (!refined.empty()) lines += "Constants that this drive refined:\n" + refined;
-  if (!unobserved.empty()) lines += "Constants that it did not settle: " + unobserved + ".\n";
+  if (!refined.empty()) {
+    lines += fmt::format("Constants that {} refined:\n", one_drive ? "this drive" : "the drives") + refined;
+  }
+  if (!unobserved.empty()) {
+    lines += fmt::format("Constants that {} did not settle: {}.\n", one_drive ? "it" : "they", unobserved);
+  }
   return lines;
 }
 
@@ -176,13 +180,15 @@ std::string shell_word(const std::string& word) {
 
 std::string account(const Map& map, Drives drives, const MapOrigin& origin, const std::filesystem::path& drive_folder,
                     const std::filesystem::path& map_folder) {
+  const bool one_drive = map.shares.size() < 2;
   std::string text = first_line(map, drives, origin);
   text += scan_line(map.quality);
   text += closure_line(map, origin);
   text += frame_line(map, origin);
-  text += constant_lines(map.constants);
+  text += constant_lines(map.constants, one_drive);
   if (const std::string line = gyro_line(map, drives.front().robot); !line.empty()) {
-    text += "For robot.yaml, the gyro as this drive found it:\n  " + line + "\n";
+    text += fmt::format("For robot.yaml, the gyro as {} found it:\n  {}\n",
+                        one_drive ? "this drive" : "the drives (the bias is that of drive 1)", line);
   }
   if (const std::string markers = marker_sentences(map.markers); !markers.empty()) {
     text += "Markers: " + markers + "\n";

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -82,6 +83,7 @@ class ExtendedMap : public testing::Test {
     old_ = new Map(build_map(first_->drive, two_threads()));
     const Drive saved = as_saved(first_->drive, *old_);
     drives_ = new std::vector<Drive>{saved, second_->drive};
+    drives_->back().markers.push_back({second_->drive.wheels.front().time_s - 10.0, "hall", 1.0, 0.0, std::nullopt});
     map_ = new Map(extend_map(*old_, *drives_, 1, two_threads()));
   }
   static void TearDownTestSuite() {
@@ -170,6 +172,13 @@ TEST_F(ExtendedMap, TheShelfIsGoneAndStandsElsewhere) {
   };
   EXPECT_TRUE(told(false, {0.35, 4.0}));
   EXPECT_TRUE(told(true, {1.6, 4.65}));
+}
+
+TEST_F(ExtendedMap, ARowOfMarkersThatIsLeftOutIsToldWithItsDriveAndItsTime) {
+  ASSERT_EQ(map_->markers.left_out.size(), 1U);
+  const LeftOutSighting& left_out = map_->markers.left_out.front();
+  EXPECT_NEAR(left_out.time_s, drives_->back().markers.front().time_s, 1e-9);
+  EXPECT_EQ(left_out.reason.rfind("drive 2: ", 0), 0U) << left_out.reason;
 }
 
 TEST_F(ExtendedMap, ThreadsChangeNothing) {

@@ -54,6 +54,24 @@ TEST(JoinedDrives, WhatDiffersFromDayToDayIsTakenOut) {
   EXPECT_TRUE(joined.drive.gyro.empty());  // the first drive has none
 }
 
+// Both drives turn all the time, so that only robot.yaml can tell the bias.
+TEST(JoinedDrives, TheGyroServesWhereEachDaysBiasIsKnown) {
+  std::vector<Drive> drives = {short_drive("monday", 0.0), short_drive("tuesday", 0.0)};
+  for (Drive& drive : drives) {
+    for (WheelCounts& counts : drive.wheels) counts.right_ticks *= 2;
+    for (int i = 0; i <= 20; ++i) drive.gyro.push_back({0.1 * i, 0.5});
+  }
+  const std::vector<DayConstants> days(2);
+  EXPECT_TRUE(join_drives(drives, days, 1).drive.gyro.empty());
+  drives[0].robot.gyro.bias_rad_s = 0.1;
+  EXPECT_TRUE(join_drives(drives, days, 1).drive.gyro.empty());
+  drives[1].robot.gyro.bias_rad_s = 0.2;
+  const JoinedDrives joined = join_drives(drives, days, 1);
+  ASSERT_EQ(joined.drive.gyro.size(), 42U);
+  EXPECT_NEAR(joined.drive.gyro[3].yaw_rate_rad_s, 0.4, 1e-12);
+  EXPECT_NEAR(joined.drive.gyro[30].yaw_rate_rad_s, 0.3, 1e-12);
+}
+
 TEST(JoinedDrives, ScansThatOdometryDoesNotCoverAreLeftOut) {
   std::vector<Drive> drives = {short_drive("monday", 0.0), short_drive("tuesday", 0.0)};
   drives[1].scans.front().time_s = -0.5;
