@@ -45,6 +45,15 @@ std::string closure_line(const Map& map, const MapOrigin& origin) {
                      count_text(map.candidates.size() - accepted, "candidate"));
 }
 
+/// Accepted candidates that join a drive to one before it.
+std::size_t closures_to_earlier_drives(const Map& map, int drive) {
+  const auto of = [&map](std::size_t node) { return map.graph.nodes[node].drive; };
+  return static_cast<std::size_t>(
+      std::count_if(map.candidates.begin(), map.candidates.end(), [&](const LoopCandidate& c) {
+        return c.verdict == Verdict::accepted && std::max(of(c.from), of(c.to)) == drive && of(c.from) != of(c.to);
+      }));
+}
+
 std::string constant_lines(const std::vector<RefinedConstant>& constants) {
   std::string refined;
   std::string unobserved;
@@ -67,11 +76,31 @@ std::string constant_lines(const std::vector<RefinedConstant>& constants) {
   return lines;
 }
 
+/// What a later drive saw otherwise, the largest first.
+std::string between_lines(const std::vector<Change>& changes) {
+  constexpr std::size_t kMostLines = 8;
+  std::string lines;
+  std::size_t count = 0;
+  for (const Change& change : changes) {
+    if (change.since_drive == 0 || ++count > kMostLines) continue;
+    const Eigen::Vector2d middle = 0.5 * (change.from_m + change.to_m);
+    lines += fmt::format("  drive {}: {} at x, y = ({:.1f}, {:.1f}) m, {} long{}\n", change.since_drive,
+                         change.appeared ? "new" : "gone", middle.x(), middle.y(),
+                         length_text((change.to_m - change.from_m).norm()), change.door ? ", perhaps a door" : "");
+  }
+  if (count == 0) return "";
+  if (count > kMostLines) lines += fmt::format("  and {} more; report.html lists them.\n", count - kMostLines);
+  return "Not as it was on the map before:\n" + lines;
+}
+
 std::string change_lines(const std::vector<Change>& changes) {
   constexpr std::size_t kMostPlaces = 6;
   std::string places;
   std::size_t doors = 0;
+  std::size_t things = 0;
   for (const Change& change : changes) {
+    if (change.since_drive != 0) continue;
+    things += change.door ? 0 : 1;
     if (!change.door || ++doors > kMostPlaces) continue;
     const Eigen::Vector2d middle = 0.5 * (change.from_m + change.to_m);
     places += fmt::format("{}({:.1f}, {:.1f})", doors == 1 ? "" : ", ", middle.x(), middle.y());
@@ -82,7 +111,6 @@ std::string change_lines(const std::vector<Change>& changes) {
                          count_text(doors, "place"), doors == 1 ? "looks" : "look", places,
                          doors > kMostPlaces ? ", ..." : "");
   }
-  const std::size_t things = changes.size() - doors;
   if (things > 0) {
     lines += fmt::format("There at one time and gone at another: {}; report.html lists {}.\n",
                          count_text(things, "other thing"), things == 1 ? "it" : "them");
@@ -117,6 +145,25 @@ std::string frame_line(const Map& map, const MapOrigin& origin) {
                      percent_text(walls->share), begin);
 }
 
+std::string first_line(const Map& map, Drives drives, const MapOrigin& origin) {
+  const char* simulated = origin.simulated ? " (simulated)" : "";
+  if (map.shares.size() < 2) {
+    return fmt::format("Mapped {}{}: {} driven in {}.\n", printable(drives.front().name, 100), simulated,
+                       length_text(map.quality.path_length_m), duration_text(map.quality.duration_s));
+  }
+  std::string text = fmt::format("A map of {}{}: {} driven in {}.\n", count_text(drives.size(), "drive"), simulated,
+                                 length_text(map.quality.path_length_m), duration_text(map.quality.duration_s));
+  for (std::size_t i = 0; i < map.shares.size(); ++i) {
+    const DriveShare& share = map.shares[i];
+    text += fmt::format("  drive {}, {}: {} in {}, {}", i + 1, printable(drives[i].name, 100),
+                        length_text(share.path_length_m), duration_text(share.duration_s),
+                        count_text(static_cast<std::size_t>(share.scans_used), "scan"));
+    const std::size_t closures = closures_to_earlier_drives(map, static_cast<int>(i) + 1);
+    text += i == 0 ? "\n" : fmt::format(", {} to earlier drives\n", count_text(closures, "loop closure"));
+  }
+  return text;
+}
+
 }  // namespace
 
 std::string shell_word(const std::string& word) {
@@ -127,30 +174,30 @@ std::string shell_word(const std::string& word) {
   return quoted + "'";
 }
 
-std::string account(const Map& map, const Drive& drive, const MapOrigin& origin,
-                    const std::filesystem::path& drive_folder, const std::filesystem::path& map_folder) {
-  std::string text =
-      fmt::format("Mapped {}{}: {} driven in {}.\n", printable(drive.name, 100), origin.simulated ? " (simulated)" : "",
-                  length_text(map.quality.path_length_m), duration_text(map.quality.duration_s));
+std::string account(const Map& map, Drives drives, const MapOrigin& origin, const std::filesystem::path& drive_folder,
+                    const std::filesystem::path& map_folder) {
+  std::string text = first_line(map, drives, origin);
   text += scan_line(map.quality);
   text += closure_line(map, origin);
   text += frame_line(map, origin);
   text += constant_lines(map.constants);
-  if (const std::string line = gyro_line(map, drive.robot); !line.empty()) {
+  if (const std::string line = gyro_line(map, drives.front().robot); !line.empty()) {
     text += "For robot.yaml, the gyro as this drive found it:\n  " + line + "\n";
   }
   if (const std::string markers = marker_sentences(map.markers); !markers.empty()) {
     text += "Markers: " + markers + "\n";
   }
   text += change_lines(map.changes);
+  text += between_lines(map.changes);
   text += sureness_lines(map.quality);
-  for (const std::string& warning : all_warnings(drive, map)) text += "Warning: " + warning + "\n";
+  for (const std::string& warning : all_warnings(drives, map)) text += "Warning: " + warning + "\n";
   const std::string folder = shell_word(map_folder.string());
   text +=
       fmt::format("Written to {}. Look at {}, or try:\n", folder, shell_word((map_folder / "report.html").string()));
-  text += drive.truth.empty() ? fmt::format("  wainscot draw {} --out plan.png\n", folder)
-                              : fmt::format("  wainscot compare {} --truth {}\n", folder,
-                                            shell_word((drive_folder / "truth.csv").string()));
+  text += drives.front().truth.empty() || drive_folder.empty()
+              ? fmt::format("  wainscot draw {} --out plan.png\n", folder)
+              : fmt::format("  wainscot compare {} --truth {}\n", folder,
+                            shell_word((drive_folder / "truth.csv").string()));
   return text + "Caution: " + map_caution + "\n";
 }
 

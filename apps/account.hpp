@@ -3,16 +3,17 @@
 #include <filesystem>
 #include <string>
 
-#include "core/drive.hpp"
+#include "core/drives.hpp"
 #include "graph/map.hpp"
 #include "io/map_origin.hpp"
 
 namespace wainscot {
 
-/// What `build` says at the end, for people: what was used, what was found, how sure it is, what to do next. Lines
-/// with line ends; every figure with its unit. `drive_folder` and `map_folder` as the user gave them.
-std::string account(const Map& map, const Drive& drive, const MapOrigin& origin,
-                    const std::filesystem::path& drive_folder, const std::filesystem::path& map_folder);
+/// What `build` and `extend` say at the end, for people: what was used, what was found, how sure it is, what to do
+/// next. Lines with line ends; every figure with its unit. `drive_folder` (of the first drive; empty where it is not
+/// known) and `map_folder` as the user gave them.
+std::string account(const Map& map, Drives drives, const MapOrigin& origin, const std::filesystem::path& drive_folder,
+                    const std::filesystem::path& map_folder);
 
 /// A word of a command line for the shell, quoted where it must be.
 std::string shell_word(const std::string& word);

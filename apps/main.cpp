@@ -18,6 +18,7 @@
 #include "apps/draw.hpp"
 #include "apps/explain.hpp"
 #include "apps/export.hpp"
+#include "apps/extend.hpp"
 #include "apps/locate.hpp"
 #include "apps/measure.hpp"
 #include "apps/simulate.hpp"
@@ -108,6 +109,7 @@ int run(int argc, char** argv) {
   wainscot::add_export(app);
   wainscot::add_measure(app);
   wainscot::add_locate(app);
+  wainscot::add_extend(app);
   wainscot::add_simulate(app);
   // After the commands, which would take it for their own.
   app.footer("Example:\n  wainscot build data/demo/drive --out flat");

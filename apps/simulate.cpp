@@ -10,6 +10,7 @@
 #include <fmt/format.h>
 #include <CLI/CLI.hpp>
 
+#include "apps/simulator/another_day.hpp"
 #include "apps/simulator/calibration_runs.hpp"
 #include "apps/simulator/gallery.hpp"
 #include "apps/simulator/markers.hpp"
@@ -29,6 +30,7 @@ struct Options {
   std::optional<std::uint64_t> random_house;
   std::string hard_place;
   std::uint64_t seed = 1;
+  int day = 1;
   std::string out;
   std::string write_plan;
   std::string surfaces;
@@ -56,6 +58,7 @@ std::string footer_text() {
   }
   return text +
          "\nExample:\n  wainscot simulate --random-house 7 --seed 3 --calibrated --out drive7\n"
+         "  wainscot simulate --random-house 7 --seed 3 --calibrated --day 2 --out drive7-day2\n"
          "  wainscot simulate --hard-place lifted-robot --seed 3 --out lifted3\n"
          "  wainscot simulate --random-house 7 --seed 3 --calibration-runs --out runs7\n"
          "  wainscot simulate --random-house 7 --seed 3 --markers 6 --survey --set marker_misread_rate=0.02 --out "
@@ -126,7 +129,7 @@ simulator::Plan plan_for(const Options& options) {
   plan.markers_surveyed = plan.markers_surveyed || options.survey;
   plan.robot.gyro = plan.robot.gyro || options.gyro;
   if (!options.form.empty()) apply_form(options.form, plan.robot);
-  return plan;
+  return simulator::another_day(plan, options.seed, options.day);
 }
 
 /// Before the work: whatever would stop the writing, or lose what is there.
@@ -176,6 +179,12 @@ void add_simulate(CLI::App& app) {
   command->add_option("--hard-place", options->hard_place,
                       "Instead of a plan: a place of the gallery below, drawn from the seed");
   command->add_option("--seed", options->seed, "Draws all defects")->check(not_negative)->capture_default_str();
+  command
+      ->add_option("--day", options->day,
+                   "2, 3 ...: the same robot in the same house on another day: another start and way, some furniture "
+                   "moved (for wainscot extend)")
+      ->check(CLI::Range(1, 1000))
+      ->capture_default_str();
   command->add_option("--out", options->out, "Folder for the drive");
   command->add_flag("--calibration-runs", options->calibration_runs,
                     "Instead of a drive: straights, turns and squares of the same robot, measured with a tape");

@@ -3,9 +3,12 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <set>
 #include <utility>
 
 #include <Eigen/Dense>
+
+#include "graph/seen_round.hpp"
 
 namespace wainscot {
 namespace {
@@ -79,6 +82,12 @@ Extent extent_of(const GridFrame& frame, const std::vector<ChangedCell>& group) 
           right - left + frame.cell_size_m};
 }
 
+void sort_by_size(std::vector<Change>& changes) {
+  std::stable_sort(changes.begin(), changes.end(), [](const Change& a, const Change& b) {
+    return (a.to_m - a.from_m).norm() > (b.to_m - b.from_m).norm();
+  });
+}
+
 }  // namespace
 
 std::vector<Change> find_changes(const GridFrame& frame, const std::vector<ChangedCell>& cells,
@@ -106,8 +115,73 @@ std::vector<Change> find_changes(const GridFrame& frame, const std::vector<Chang
     change.visits_gone = median_of(std::move(gone));
     changes.push_back(std::move(change));
   }
-  std::stable_sort(changes.begin(), changes.end(), [](const Change& a, const Change& b) {
-    return (a.to_m - a.from_m).norm() > (b.to_m - b.from_m).norm();
+  sort_by_size(changes);
+  return changes;
+}
+
+namespace {
+
+/// Whether the floor is free all round the cell: nothing stands within one cell, where a face may be drawn that has not
+/// moved, and everything within two cells was seen.
+bool free_around(const OccupancyGrid& grid, std::int32_t column, std::int32_t row) {
+  if (!is_seen_all_round(grid, column, row)) return false;
+  for (std::int32_t r = row - 1; r <= row + 1; ++r) {
+    for (std::int32_t c = column - 1; c <= column + 1; ++c) {
+      const std::size_t cell =
+          static_cast<std::size_t>(r) * static_cast<std::size_t>(grid.frame.columns) + static_cast<std::size_t>(c);
+      if (grid.probability[cell] > 0.5F) return false;
+    }
+  }
+  return true;
+}
+
+/// Cells that are occupied for sure in `there` and free for sure in `gone`.
+std::vector<ChangedCell> gone_cells(const OccupancyGrid& there, const OccupancyGrid& gone) {
+  constexpr float kThere = 0.93F;   // a pane that answers now and then is less
+  constexpr float kGone = 0.03F;    // three scans or more that saw through
+  constexpr int kEnough = 1 << 20;  // visits are not counted here: the grids have weighed them
+  std::vector<ChangedCell> cells;
+  std::size_t cell = 0;
+  for (std::int32_t row = 0; row < there.frame.rows; ++row) {
+    for (std::int32_t column = 0; column < there.frame.columns; ++column, ++cell) {
+      const bool changed = there.probability[cell] > kThere && gone.probability[cell] < kGone;
+      if (changed && free_around(gone, column, row)) cells.push_back({column, row, kEnough, kEnough});
+    }
+  }
+  return cells;
+}
+
+}  // namespace
+
+std::vector<Change> find_changes_since(const OccupancyGrid& before, const OccupancyGrid& now, int drive,
+                                       const ChangeOptions& options) {
+  std::vector<Change> changes;
+  for (const bool appeared : {false, true}) {
+    const std::vector<ChangedCell> cells = appeared ? gone_cells(now, before) : gone_cells(before, now);
+    for (Change& change : find_changes(before.frame, cells, options)) {
+      change.since_drive = drive;
+      change.appeared = appeared;
+      change.visits_there = change.visits_gone = 0;
+      changes.push_back(std::move(change));
+    }
+  }
+  sort_by_size(changes);
+  return changes;
+}
+
+std::vector<Change> apart_from(std::vector<Change> changes, const std::vector<Change>& others, const GridFrame& frame) {
+  std::set<std::size_t> taken;
+  for (const Change& other : others) {
+    for (const std::size_t cell : other.cells) {
+      const auto columns = static_cast<std::size_t>(frame.columns);
+      for (const std::size_t beside : {cell - columns, cell, cell + columns}) {
+        taken.insert({beside - 1, beside, beside + 1});
+      }
+    }
+  }
+  std::erase_if(changes, [&taken](const Change& change) {
+    return std::any_of(change.cells.begin(), change.cells.end(),
+                       [&taken](std::size_t cell) { return taken.contains(cell); });
   });
   return changes;
 }
@@ -115,7 +189,7 @@ std::vector<Change> find_changes(const GridFrame& frame, const std::vector<Chang
 void soften_doors(const std::vector<Change>& changes, OccupancyGrid& grid) {
   constexpr float kDoor = 0.4F;
   for (const Change& change : changes) {
-    if (!change.door) continue;
+    if (!change.door || change.since_drive != 0) continue;
     for (const std::size_t cell : change.cells) grid.probability[cell] = kDoor;
   }
 }

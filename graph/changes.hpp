@@ -1,7 +1,7 @@
 #pragma once
 
-// What changed in the house during the drive: doors that were seen both open and closed, and things that were there at
-// one time and not at another.
+// What changed in the house: doors that were seen both open and closed, and things that were there at one time and not
+// at another, during a drive or between two.
 
 #include <cstdint>
 #include <vector>
@@ -31,13 +31,24 @@ struct Change {
       0;  ///< in which it was seen there, and in which the place was seen to be free: medians over its cells
   int visits_gone = 0;
   std::vector<std::size_t> cells;  ///< indices into the grid, ascending
+  int since_drive = 0;    ///< 0: it changed during a drive; else the first drive (2, 3 ...) that saw it changed
+  bool appeared = false;  ///< of those between drives: it was not there before, rather than gone since
 };
 
 /// Groups the cells; the largest change first.
 std::vector<Change> find_changes(const GridFrame& frame, const std::vector<ChangedCell>& cells,
                                  const ChangeOptions& options = {});
 
-/// Makes a door neither a wall nor nothing: its cells get a probability a little below even.
+/// What one drive saw otherwise than the drives before it, the largest first. `before` and `now`: the grids of those
+/// and of that drive alone, on the same frame; a cell counts where both saw for sure what they saw. `drive`: its
+/// number.
+std::vector<Change> find_changes_since(const OccupancyGrid& before, const OccupancyGrid& now, int drive,
+                                       const ChangeOptions& options = {});
+
+/// Those without a cell in or beside one of `others`.
+std::vector<Change> apart_from(std::vector<Change> changes, const std::vector<Change>& others, const GridFrame& frame);
+
+/// Makes a door that moved during a drive neither a wall nor nothing: its cells get a probability a little below even.
 void soften_doors(const std::vector<Change>& changes, OccupancyGrid& grid);
 
 }  // namespace wainscot

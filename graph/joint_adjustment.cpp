@@ -331,6 +331,13 @@ class Adjustment {
                    path.pose_at(constants.wheel_time_s(lidar_times_s_[i + 1], middle_s_)));
   }
 
+  /// Across a break any number of turns may lie between the two.
+  static Tangent2 odometry_error(const Pose2& measured, const Pose2& actual) {
+    Pose2 error = between(measured, actual);
+    error.heading_rad = wrap_angle(error.heading_rad);
+    return log(error);
+  }
+
   /// Share of turning in the wheels' rolling from node i to node i + 1.
   double turn_share(const OdometryPath& path, std::size_t i) const {
     const double half_width = 0.5 * track_width_m(drive_.robot);
@@ -353,7 +360,7 @@ class Adjustment {
       const OdometryPath path(steps_, changed.odometry());
       for (std::size_t i = 0; i < residuals.size(); ++i) {
         const Pose2 actual = between(poses_[i], poses_[i + 1]);
-        derivatives[i].col(c) = (log(between(driven(path, i, changed), actual)) - residuals[i]) / delta;
+        derivatives[i].col(c) = (odometry_error(driven(path, i, changed), actual) - residuals[i]) / delta;
       }
     }
     return derivatives;
@@ -363,7 +370,7 @@ class Adjustment {
     const OdometryPath path(steps_, constants_.odometry());
     std::vector<Tangent2> residuals;
     for (std::size_t i = 0; i + 1 < poses_.size(); ++i) {
-      residuals.push_back(log(between(driven(path, i, constants_), between(poses_[i], poses_[i + 1]))));
+      residuals.push_back(odometry_error(driven(path, i, constants_), between(poses_[i], poses_[i + 1])));
     }
     std::vector<ByConstants> derivatives = odometry_by_constants(residuals);
     std::array<std::vector<double>, 3> ratios;

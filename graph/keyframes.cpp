@@ -66,12 +66,16 @@ class Tracker {
 
   void add(std::size_t scan_index) {
     const Scan& scan = drive_.scans[scan_index];
-    if (!result_.keyframes.empty() && !moved_enough(scan.time_s)) return;
+    const bool first_of_part =
+        !result_.keyframes.empty() && part_of(scan_index) != part_of(result_.keyframes.back().scan);
+    if (!result_.keyframes.empty() && !first_of_part && !is_node(scan_index) && !moved_enough(scan.time_s)) return;
     Keyframe keyframe{scan_index, scan.time_s,
                       prepare_scan(scan, scan.time_s, lidar_, drive_.robot.lidar, path_, Tangent2::Zero())};
     if (static_cast<int>(keyframe.points.size()) < options_.min_returns) return;
     if (result_.keyframes.empty()) {
       result_.poses.push_back(Pose2{});
+    } else if (first_of_part) {
+      begin_anew(result_.poses.back());
     } else {
       match(keyframe);
     }
@@ -83,6 +87,10 @@ class Tracker {
   TrackedPath take() { return std::move(result_); }
 
  private:
+  std::size_t part_of(std::size_t scan) const { return part_of_scan(options_.parts, scan); }
+
+  bool is_node(std::size_t scan) const { return !options_.parts.empty() && options_.parts[part_of(scan)].nodes_only; }
+
   bool moved_enough(double time_s) const {
     const double last = result_.keyframes.back().time_s;
     return path_.way_at_m(time_s) - path_.way_at_m(last) > options_.keyframe_way_m ||
@@ -164,10 +172,8 @@ class Tracker {
       surprise_ += 0.05 * (std::min(chi / 3.0, 100.0) - surprise_);
       if (chi > kNoNoise || unknown) result_.jumps.push_back(node);
     } else if (unknown || is_elsewhere(keyframe, step, oldest)) {
-      edge.information = Eigen::Vector3d(1e-4, 1e-4, 0.1).asDiagonal();  // 100 m, 180 degrees
-      result_.jumps.push_back(node);
-      result_.breaks.push_back(node);
-      fresh_from_ = node;
+      begin_anew(step.predicted);
+      return;
     } else {
       constexpr double kLooser = 4.0;  // where scans do not match, wheels often slip as well
       edge.information /= kLooser;
@@ -175,6 +181,18 @@ class Tracker {
     result_.poses.push_back(trusted ? found.pose : step.predicted);
     edge.relative = between(result_.poses[node - 1], result_.poses[node]);
     result_.edges.push_back(edge);
+  }
+
+  /// A new local map, whose place is not known: it is put at `pose`, with an edge that says next to nothing.
+  void begin_anew(const Pose2& pose) {
+    const std::size_t node = result_.keyframes.size();
+    const Eigen::Vector3d nothing(1e-4, 1e-4, 0.1);  // 100 m, 180 degrees
+    result_.edges.push_back(
+        {EdgeKind::odometry, node - 1, node, between(result_.poses[node - 1], pose), nothing.asDiagonal()});
+    result_.poses.push_back(pose);
+    result_.jumps.push_back(node);
+    result_.breaks.push_back(node);
+    fresh_from_ = node;
   }
 
   static bool leaves_open(const IcpResult& found) {

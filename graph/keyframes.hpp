@@ -10,6 +10,7 @@
 
 #include "core/drive.hpp"
 #include "core/odometry.hpp"
+#include "graph/drive_part.hpp"
 #include "graph/pose_graph.hpp"
 #include "scanmatch/icp.hpp"
 #include "scanmatch/motion_correction.hpp"
@@ -39,6 +40,8 @@ struct TrackingOptions {
   int min_returns = 20;          ///< scans with fewer returns cannot be matched and are left out
   /// A node whose match is kept as it was put, for explaining it: TrackedPath::kept_match.
   std::optional<std::size_t> keep_match_of = {};
+  /// Of a recording that was joined from several: each begins anew, since nothing tells how it lies to the one before.
+  std::vector<DrivePart> parts = {};
 };
 
 struct TrackedPath {

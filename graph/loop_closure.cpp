@@ -274,7 +274,9 @@ class LoopCloser {
   }
 
   void keep_consistent() {
-    std::vector<std::optional<std::string>> doubt = doubts(hypotheses_, chain());
+    HypothesisOptions testing;
+    testing.parts = options_.parts;
+    std::vector<std::optional<std::string>> doubt = doubts(hypotheses_, chain(), testing);
     weigh_later_evidence(doubt);
     std::vector<std::size_t> fitting;  // indices into tried_
     std::vector<Verified> closures;

@@ -35,6 +35,7 @@ struct LoopClosureOptions {
   std::vector<Hint> hints = {};              ///< what the person who drove knows
   std::vector<NodeSighting> sightings = {};  ///< of markers, at the nodes,
   std::vector<std::string> markers = {};     ///< and the markers' names
+  std::vector<DrivePart> parts = {};         ///< of a recording that was joined from several
   double hint_way_m = 2.0;                   ///< the driver's "no" holds for nodes within this way of both times
 };
 

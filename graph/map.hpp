@@ -98,6 +98,13 @@ struct Quality {
   bool trustworthy() const { return matched_fraction >= 0.6; }
 };
 
+/// What one drive gave to a map of several.
+struct DriveShare {
+  double path_length_m = 0.0;
+  double duration_s = 0.0;
+  int scans_used = 0;
+};
+
 struct Map {
   OccupancyGrid grid;
   std::vector<TrajectoryRow> trajectory;
@@ -108,6 +115,7 @@ struct Map {
   MapMarkers markers;
   std::vector<Change> changes;  ///< what was there at one time and not at another, the largest first
   Quality quality;
+  std::vector<DriveShare> shares;     ///< of each drive, where there are several; else empty
   std::vector<std::string> warnings;  ///< one sentence each, with numbers and what to do
 };
 

@@ -6,6 +6,7 @@
 #include <numbers>
 #include <optional>
 #include <string>
+#include <utility>
 
 #include <Eigen/Dense>
 
@@ -147,13 +148,15 @@ double information_on_scale(const MapMarkers& markers) {
   return information;
 }
 
-void warn_of_left_out_sightings(Map& map) {
+void warn_of_left_out_sightings(const std::vector<DrivePart>& parts, Map& map) {
   if (map.markers.left_out.empty()) return;
   const LeftOutSighting& first = map.markers.left_out.front();
   const std::size_t count = map.markers.left_out.size();
-  map.warnings.push_back(sentence("%zu row%s of markers.csv %s left out, %sat %.1f s (marker %s: %s)%s", count,
+  const DrivePart part = parts.empty() ? DrivePart{} : parts[part_at(parts, first.time_s)];
+  map.warnings.push_back(sentence("%zu row%s of markers.csv %s left out, %sat %.1f s%s%s (marker %s: %s)%s", count,
                                   count == 1 ? "" : "s", count == 1 ? "was" : "were", count == 1 ? "" : "the first ",
-                                  first.time_s, first.marker.c_str(), first.reason.c_str(),
+                                  first.time_s - part.shift_s, parts.empty() ? "" : " of ", part.name.c_str(),
+                                  first.marker.c_str(), first.reason.c_str(),
                                   count == 1 ? "" : "; summary.json has them all"));
 }
 
@@ -209,9 +212,15 @@ void warn_of_constants(Map& map) {
   }
 }
 
-void warn_of_loose_edges(Map& map) {
-  const auto loose = std::count_if(map.graph.edges.begin(), map.graph.edges.end(),
-                                   [](const Edge& edge) { return edge.kind == EdgeKind::odometry; });
+/// Whether another drive begins at a node.
+bool begins_part(const Map& map, std::size_t node, const std::vector<DrivePart>& parts) {
+  return part_of_scan(parts, map.graph.nodes[node - 1].scan) != part_of_scan(parts, map.graph.nodes[node].scan);
+}
+
+void warn_of_loose_edges(Map& map, const std::vector<DrivePart>& parts) {
+  const auto loose = std::count_if(map.graph.edges.begin(), map.graph.edges.end(), [&](const Edge& edge) {
+    return edge.kind == EdgeKind::odometry && !begins_part(map, edge.to, parts);
+  });
   if (loose == 0) return;
   map.warnings.push_back(
       sentence("%d of %zu nodes fit no wall that was seen before them: there the path rests on odometry "
@@ -219,17 +228,21 @@ void warn_of_loose_edges(Map& map) {
                static_cast<int>(loose), map.graph.nodes.size()));
 }
 
-void warn_of_jumps(const OdometryPath& path, const std::vector<std::size_t>& jumps, Map& map) {
+void warn_of_jumps(const OdometryPath& path, std::vector<std::size_t> jumps, const std::vector<DrivePart>& parts,
+                   Map& map) {
   constexpr std::size_t kMostTold = 5;
+  std::erase_if(jumps, [&](std::size_t node) { return begins_part(map, node, parts); });
   for (std::size_t i = 0; i < std::min(jumps.size(), kMostTold); ++i) {
     const Node& before = map.graph.nodes[jumps[i] - 1];
     const Node& after = map.graph.nodes[jumps[i]];
     const Pose2 error =
         between(between(path.pose_at(before.time_s), path.pose_at(after.time_s)), between(before.pose, after.pose));
+    const DrivePart part = parts.empty() ? DrivePart{} : parts[part_of_scan(parts, after.scan)];
     map.warnings.push_back(sentence(
-        "between %.1f and %.1f s odometry went wrong by %.2f m and %.0f degrees (the robot was lifted, or slid): "
+        "%sbetween %.1f and %.1f s odometry went wrong by %.2f m and %.0f degrees (the robot was lifted, or slid): "
         "there the path rests on the scans alone",
-        before.time_s, after.time_s, error.translation().norm(), std::abs(wrap_angle(error.heading_rad)) / kDegree));
+        parts.empty() ? "" : (part.name + ": ").c_str(), before.time_s - part.shift_s, after.time_s - part.shift_s,
+        error.translation().norm(), std::abs(wrap_angle(error.heading_rad)) / kDegree));
   }
   if (jumps.size() > kMostTold) {
     map.warnings.push_back(sentence("so it did %zu times more: look for wheels that slip, and for gaps in the log",
@@ -237,11 +250,11 @@ void warn_of_jumps(const OdometryPath& path, const std::vector<std::size_t>& jum
   }
 }
 
-void warn(const Drive& drive, Map& map) {
+void warn(const Drive& drive, const std::vector<DrivePart>& parts, Map& map) {
   const Quality& q = map.quality;
   map.warnings = drive.warnings;
   warn_of_constants(map);
-  warn_of_loose_edges(map);
+  warn_of_loose_edges(map, parts);
   if (!q.trustworthy()) {
     map.warnings.push_back(sentence(
         "only %.0f %% of the returns end on a wall of the finished grid: something in robot.yaml or in the log is "
@@ -281,6 +294,29 @@ void warn(const Drive& drive, Map& map) {
 
 }  // namespace
 
+namespace {
+
+/// Each part's way and time; of all parts together the sums, without the gaps between.
+void share_out(const OdometryPath& path, const std::vector<ScanPose>& scans, const std::vector<DrivePart>& parts,
+               Map& map) {
+  std::vector<DriveShare> shares(std::max<std::size_t>(1, parts.size()));
+  for (std::size_t i = 0; i < scans.size(); ++i) {
+    const std::size_t part = part_of_scan(parts, scans[i].scan);
+    ++shares[part].scans_used;
+    if (i == 0 || part_of_scan(parts, scans[i - 1].scan) != part) continue;
+    shares[part].path_length_m += path.way_at_m(scans[i].time_s) - path.way_at_m(scans[i - 1].time_s);
+    shares[part].duration_s += scans[i].time_s - scans[i - 1].time_s;
+  }
+  map.quality.path_length_m = map.quality.duration_s = 0.0;
+  for (const DriveShare& share : shares) {
+    map.quality.path_length_m += share.path_length_m;
+    map.quality.duration_s += share.duration_s;
+  }
+  if (!parts.empty()) map.shares = std::move(shares);
+}
+
+}  // namespace
+
 void throw_too_few_scans(const Drive& drive, const Quality& quality) {
   const char* what_to_do =
       quality.scans_without_enough_returns > quality.scans_outside_odometry
@@ -314,20 +350,19 @@ std::vector<WallPiece> wall_pieces(const JointResult& adjusted) {
 
 void give_account(const Drive& drive, const OdometryPath& path, const std::vector<std::size_t>& jumps,
                   const ClosedGraph& closed, const JointResult& adjusted, const std::vector<ScanPose>& scans,
-                  Map& map) {
+                  const std::vector<DrivePart>& parts, Map& map) {
   map.graph = final_graph(closed, adjusted, scans);
   map.candidates = closed.candidates;
   map.constants = refined_constants(drive, adjusted);
   map.wall_pieces = wall_pieces(adjusted);
   map.markers = adjusted.markers;
   for (const ScanPose& scan : scans) map.trajectory.push_back({scan.time_s, scan.pose, scan.odometry, 1});
-  map.quality.path_length_m = path.way_at_m(scans.back().time_s) - path.way_at_m(scans.front().time_s);
-  map.quality.duration_s = scans.back().time_s - scans.front().time_s;
+  share_out(path, scans, parts, map);
   map.quality.start_to_end_odometry_m = (scans.back().odometry.translation() - scans.back().pose.translation()).norm();
   judge(drive, closed, adjusted, scans, beams_of_scans(drive, path, adjusted), map);
-  warn(drive, map);
-  warn_of_jumps(path, jumps, map);
-  warn_of_left_out_sightings(map);
+  warn(drive, parts, map);
+  warn_of_jumps(path, jumps, parts, map);
+  warn_of_left_out_sightings(parts, map);
 }
 
 }  // namespace wainscot

@@ -3,10 +3,13 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdint>
+#include <span>
+#include <utility>
 
 #include <Eigen/Geometry>
 
 #include "core/rasteriser.hpp"
+#include "graph/seen_round.hpp"
 
 namespace wainscot {
 namespace {
@@ -32,6 +35,73 @@ bool near_occupied(const OccupancyGrid& grid, double x_m, double y_m) {
   return false;
 }
 
+/// The placed scans of each part that has any.
+std::vector<std::span<const ScanPose>> scans_of_parts(const std::vector<ScanPose>& scans,
+                                                      const std::vector<DrivePart>& parts) {
+  std::vector<std::span<const ScanPose>> result;
+  for (auto first = scans.begin(); first != scans.end();) {
+    const std::size_t part = part_of_scan(parts, first->scan);
+    const auto last =
+        std::find_if(first, scans.end(), [&](const ScanPose& s) { return part_of_scan(parts, s.scan) != part; });
+    result.emplace_back(first, last);
+    first = last;
+  }
+  return result;
+}
+
+/// Each part is a visit of its own, at least: what was seen on another day is independent.
+void add_part(std::span<const ScanPose> scans, const BeamsOfScan& beams_of, Rasteriser& rasteriser, int& visit) {
+  ++visit;
+  Eigen::Vector2d visit_begin = scans.front().pose.translation();
+  for (const ScanPose& scan : scans) {
+    if ((scan.pose.translation() - visit_begin).norm() > kVisitM) {
+      ++visit;
+      visit_begin = scan.pose.translation();
+    }
+    rasteriser.add_scan(beams_of(scan), visit);
+  }
+}
+
+/// What a later drive saw by itself, and what of it is not as it was before.
+struct LaterDrive {
+  OccupancyGrid grid;
+  std::vector<Change> changes;
+};
+
+LaterDrive seen_by(std::span<const ScanPose> scans, const BeamsOfScan& beams_of, const OccupancyGrid& before,
+                   const RasteriserOptions& options, int drive) {
+  Rasteriser alone(before.frame, options);
+  int visit = -1;
+  add_part(scans, beams_of, alone, visit);
+  LaterDrive later{alone.grid(), {}};
+  later.changes = find_changes_since(before, later.grid, drive);
+  return later;
+}
+
+/// Whether most of a change's cells were seen from all sides, as a door leaf is that was seen open.
+bool is_seen_from_both_sides(const Change& change, const OccupancyGrid& grid) {
+  const auto columns = static_cast<std::size_t>(grid.frame.columns);
+  const auto seen = std::count_if(change.cells.begin(), change.cells.end(), [&](std::size_t cell) {
+    return is_seen_all_round(grid, static_cast<std::int32_t>(cell % columns),
+                             static_cast<std::int32_t>(cell / columns));
+  });
+  return 2 * static_cast<std::size_t>(seen) > change.cells.size();
+}
+
+/// A wall of which the old drives kept few scans, and which a later one only brushed, has not changed.
+void drop_brushed(DrawnGrid& drawn) {
+  std::erase_if(drawn.changes, [&drawn](const Change& c) { return !is_seen_from_both_sides(c, drawn.grid); });
+}
+
+/// The house as the later drive saw it, where it is not as it was.
+void take_over(const LaterDrive& later, DrawnGrid& drawn) {
+  drawn.changes = apart_from(std::move(drawn.changes), later.changes, drawn.grid.frame);
+  for (const Change& change : later.changes) {
+    for (const std::size_t cell : change.cells) drawn.grid.probability[cell] = later.grid.probability[cell];
+  }
+  drawn.changes.insert(drawn.changes.end(), later.changes.begin(), later.changes.end());
+}
+
 }  // namespace
 
 double fraction_on_walls(const OccupancyGrid& grid, const std::vector<ScanPose>& scans, const BeamsOfScan& beams_of) {
@@ -49,7 +119,7 @@ double fraction_on_walls(const OccupancyGrid& grid, const std::vector<ScanPose>&
 }
 
 DrawnGrid draw_grid(const Drive& drive, const std::vector<ScanPose>& scans, const BeamsOfScan& beams_of,
-                    double cell_size_m, const std::vector<std::size_t>& watched) {
+                    double cell_size_m, const std::vector<DrivePart>& parts, const std::vector<std::size_t>& watched) {
   Eigen::AlignedBox2d box;
   for (const ScanPose& scan : scans) {
     box.extend(scan.pose.translation());
@@ -60,21 +130,21 @@ DrawnGrid draw_grid(const Drive& drive, const std::vector<ScanPose>& scans, cons
   const LidarConstants& lidar = drive.robot.lidar;
   options.range_noise_m = lidar.noise_m + lidar.noise_per_m * std::min(0.7 * lidar.max_range_m, kFarM);
   const GridFrame frame = frame_around(box, cell_size_m, kMarginM);
-  Rasteriser rasteriser(frame, options);
+  Rasteriser all(frame, options);
   for (const std::size_t cell : watched) {
     const auto columns = static_cast<std::size_t>(frame.columns);
-    rasteriser.watch(static_cast<std::int32_t>(cell % columns), static_cast<std::int32_t>(cell / columns));
+    all.watch(static_cast<std::int32_t>(cell % columns), static_cast<std::int32_t>(cell / columns));
   }
-  int visit = 0;
-  Eigen::Vector2d visit_begin = scans.front().pose.translation();
-  for (const ScanPose& scan : scans) {
-    if ((scan.pose.translation() - visit_begin).norm() > kVisitM) {
-      ++visit;
-      visit_begin = scan.pose.translation();
-    }
-    rasteriser.add_scan(beams_of(scan), visit);
+  std::vector<LaterDrive> later;
+  int visit = -1;
+  for (const std::span<const ScanPose> part : scans_of_parts(scans, parts)) {
+    const auto drive_number = static_cast<int>(part_of_scan(parts, part.front().scan)) + 1;
+    if (drive_number > 1) later.push_back(seen_by(part, beams_of, all.grid(), options, drive_number));
+    add_part(part, beams_of, all, visit);
   }
-  DrawnGrid drawn{rasteriser.grid(), find_changes(frame, rasteriser.changed_cells()), rasteriser.histories()};
+  DrawnGrid drawn{all.grid(), find_changes(frame, all.changed_cells()), all.histories()};
+  if (!later.empty()) drop_brushed(drawn);
+  for (const LaterDrive& house : later) take_over(house, drawn);
   soften_doors(drawn.changes, drawn.grid);
   return drawn;
 }

@@ -3,6 +3,7 @@
 #include <utility>
 
 #include "core/odometry.hpp"
+#include "graph/joined_drives.hpp"
 #include "graph/joint_adjustment.hpp"
 #include "graph/keyframes.hpp"
 #include "graph/loop_closure.hpp"
@@ -40,7 +41,9 @@ Map build_map(const Drive& drive, const MapperOptions& options) {
   map.quality.scans_without_enough_returns = usable.without_enough_returns;
   if (scans.size() < 2) throw_too_few_scans(drive, map.quality);
 
-  TrackedPath tracked = track_keyframes(drive, scans, steps, {}, stage("matching", 0.0, 0.25));
+  TrackingOptions tracking;
+  tracking.parts = options.parts;
+  TrackedPath tracked = track_keyframes(drive, scans, steps, tracking, stage("matching", 0.0, 0.25));
   if (tracked.poses.size() < 2) {
     throw PoorData("the robot hardly moved: a map needs a drive of at least 0.3 m or a turn of 17 degrees");
   }
@@ -50,8 +53,10 @@ Map build_map(const Drive& drive, const MapperOptions& options) {
   closing.hints = drive.hints;
   closing.markers = marker_names(drive);
   closing.sightings = sightings_at_nodes(drive, steps, node_times_s(tracked), tracked.poses);
+  closing.parts = options.parts;
   const RangeNoise noise{drive.robot.lidar.noise_m, drive.robot.lidar.noise_per_m};
   ClosedGraph closed = close_loops(tracked, noise, closing, options.threads, stage("closing loops", 0.25, 0.5));
+  require_joined(options.parts, closed.graph.nodes, closed.candidates);
   std::vector<Pose2> poses;
   for (const Node& node : closed.graph.nodes) poses.push_back(node.pose);
   JointOptions joining;
@@ -71,10 +76,10 @@ Map build_map(const Drive& drive, const MapperOptions& options) {
     frame = wanted_frame(options.frame, wall_pieces(adjusted), placed.front().pose);
     placed = in_frame(frame, std::move(placed), beams_of, options.threads);
   }
-  DrawnGrid drawn = draw_grid(drive, placed, beams_of, options.cell_size_m);
+  DrawnGrid drawn = draw_grid(drive, placed, beams_of, options.cell_size_m, options.parts);
   map.grid = std::move(drawn.grid);
   map.changes = std::move(drawn.changes);
-  give_account(drive, path, tracked.jumps, closed, adjusted, placed, map);
+  give_account(drive, path, tracked.jumps, closed, adjusted, placed, options.parts, map);
   if (options.frame.is_asked()) {
     map.wall_pieces = in_frame(frame, std::move(map.wall_pieces));
     map.markers = in_frame(frame, std::move(map.markers));

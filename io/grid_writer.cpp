@@ -31,7 +31,7 @@ std::string grid_pgm(const OccupancyGrid& grid) {
   return bytes;
 }
 
-std::string grid_yaml(const GridFrame& frame, const Pose2& first_pose, const Drive& drive, const MapOrigin& origin) {
+std::string grid_yaml(const GridFrame& frame, const Pose2& first_pose, Drives drives, const MapOrigin& origin) {
   // Numbers go in as text of our own, since the emitter would print 0.05 as 0.050000000000000003.
   const auto flow_map = [](YAML::Emitter& out) -> YAML::Emitter& { return out << YAML::Flow << YAML::BeginMap; };
   const auto number = [](YAML::Emitter& out, const char* key, double value) {
@@ -62,9 +62,11 @@ std::string grid_yaml(const GridFrame& frame, const Pose2& first_pose, const Dri
     out << YAML::Key << "frame_set_by" << YAML::Value << frame_text(origin.frame);
   }
   out << YAML::Key << "drives" << YAML::Value << YAML::BeginSeq;
-  flow_map(out) << YAML::Key << "name" << YAML::Value << YAML::DoubleQuoted << drive.name << YAML::Key << "checksum"
-                << YAML::Value << YAML::DoubleQuoted << drive.checksum << YAML::Key << "simulated" << YAML::Value
-                << origin.simulated << YAML::EndMap;
+  for (const Drive& drive : drives) {
+    flow_map(out) << YAML::Key << "name" << YAML::Value << YAML::DoubleQuoted << drive.name << YAML::Key << "checksum"
+                  << YAML::Value << YAML::DoubleQuoted << drive.checksum << YAML::Key << "simulated" << YAML::Value
+                  << origin.simulated << YAML::EndMap;
+  }
   out << YAML::EndSeq;
   out << YAML::Key << "program_version" << YAML::Value << YAML::DoubleQuoted << origin.program_version;
   out << YAML::Key << "caution" << YAML::Value << YAML::DoubleQuoted << map_caution;

@@ -5,7 +5,7 @@
 #include <cstdint>
 #include <string>
 
-#include "core/drive.hpp"
+#include "core/drives.hpp"
 #include "core/occupancy_grid.hpp"
 #include "core/pose2.hpp"
 #include "io/map_origin.hpp"
@@ -27,6 +27,6 @@ std::uint8_t grid_level(float probability, const GreyLevels& levels = {});
 std::string grid_pgm(const OccupancyGrid& grid);
 
 /// The text of grid.yaml. `first_pose` is the pose of the first used scan in the map frame.
-std::string grid_yaml(const GridFrame& frame, const Pose2& first_pose, const Drive& drive, const MapOrigin& origin);
+std::string grid_yaml(const GridFrame& frame, const Pose2& first_pose, Drives drives, const MapOrigin& origin);
 
 }  // namespace wainscot

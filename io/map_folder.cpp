@@ -168,16 +168,16 @@ void bring_folder_to_disk(const fs::path& folder) {
   if (in.valid()) ::fsync(in.number());
 }
 
-void write_files(const Map& map, const Drive& drive, const MapOrigin& origin, const fs::path& folder) {
+void write_files(const Map& map, Drives drives, const MapOrigin& origin, const fs::path& folder) {
   const Pose2 first_pose = map.trajectory.empty() ? Pose2{} : map.trajectory.front().pose;
   write_new_file(folder / "grid.pgm", grid_pgm(map.grid));
-  write_new_file(folder / "grid.yaml", grid_yaml(map.grid.frame, first_pose, drive, origin));
+  write_new_file(folder / "grid.yaml", grid_yaml(map.grid.frame, first_pose, drives, origin));
   write_new_file(folder / "trajectory.csv", trajectory_csv(map.trajectory));
   write_new_file(folder / "odometry.csv", odometry_csv(map.trajectory));
-  write_graph_database(map, std::span(&drive, 1), origin, folder / "graph.sqlite");
+  write_graph_database(map, drives, origin, folder / "graph.sqlite");
   bring_to_disk(folder / "graph.sqlite");
-  write_new_file(folder / "summary.json", summary_json(map, drive, origin));
-  write_new_file(folder / "report.html", report_page(map, drive, origin));
+  write_new_file(folder / "summary.json", summary_json(map, drives, origin));
+  write_new_file(folder / "report.html", report_page(map, drives, origin));
   bring_folder_to_disk(folder);
 }
 
@@ -209,12 +209,12 @@ void check_map_destination(const fs::path& folder, bool replace) {
   const WorkingFolder working(destination);
 }
 
-void write_map(const Map& map, const Drive& drive, const MapOrigin& origin, const fs::path& folder, bool replace) {
+void write_map(const Map& map, Drives drives, const MapOrigin& origin, const fs::path& folder, bool replace) {
   check_map_destination(folder, replace);
   const fs::path destination = plain_destination(folder);
   const WorkingFolder working(destination);
   try {
-    write_files(map, drive, origin, working.path());
+    write_files(map, drives, origin, working.path());
   } catch (const std::runtime_error& error) {
     throw InputError(fmt::format("{}: the map cannot be written ({}); free some space or choose another --out",
                                  shown(destination), error.what()));

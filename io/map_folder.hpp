@@ -9,7 +9,7 @@
 
 #include <filesystem>
 
-#include "core/drive.hpp"
+#include "core/drives.hpp"
 #include "graph/map.hpp"
 #include "io/map_origin.hpp"
 
@@ -22,7 +22,7 @@ void check_map_destination(const std::filesystem::path& folder, bool replace);
 
 /// Writes all files of a map. Throws `InputError` as `check_map_destination` does, and where the disk is full; then
 /// what was there before is untouched.
-void write_map(const Map& map, const Drive& drive, const MapOrigin& origin, const std::filesystem::path& folder,
+void write_map(const Map& map, Drives drives, const MapOrigin& origin, const std::filesystem::path& folder,
                bool replace);
 
 }  // namespace wainscot

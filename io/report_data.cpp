@@ -6,6 +6,7 @@
 #include <utility>
 #include <vector>
 
+#include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
 #include "graph/edge_residuals.hpp"
@@ -152,10 +153,17 @@ std::pair<Json, Json> candidates_json(const std::vector<LoopCandidate>& candidat
   return {table_json(table), reasons};
 }
 
+std::string change_text(const Change& c) {
+  const std::string what = c.door ? "a door" : "a thing";
+  if (c.since_drive == 0) return what + (c.door ? ", seen open and closed" : " that was moved");
+  return fmt::format("{} {} since drive {}", what, c.appeared ? "new" : "gone", c.since_drive);
+}
+
 Json changes_json(const std::vector<Change>& changes) {
   Json list = Json::array();
   for (const Change& c : changes) {
     list.push_back({{"door", c.door},
+                    {"text", change_text(c)},
                     {"from_m", {rounded(c.from_m.x(), 3), rounded(c.from_m.y(), 3)}},
                     {"to_m", {rounded(c.to_m.x(), 3), rounded(c.to_m.y(), 3)}}});
   }
@@ -185,11 +193,12 @@ Json passing_json(const Map& map, const PointsOfNode& points_of_node) {
 
 }  // namespace
 
-std::string report_data(const Map& map, const Drive& drive, const ReportDataOptions& options) {
-  const LidarModel lidar = found_lidar(map, drive.robot);
+std::string report_data(const Map& map, Drives drives, const ReportDataOptions& options) {
+  const LidarModel lidar = found_lidar(map, drives.front().robot);
   PointsOfNode points_of_node;
   for (std::size_t i = 0; i < map.graph.nodes.size(); ++i) {
-    points_of_node.push_back(node_points(map, drive, lidar, i));
+    points_of_node.push_back(
+        node_points(map, drives[static_cast<std::size_t>(map.graph.nodes[i].drive) - 1], lidar, i));
   }
   auto [candidates, reasons] = candidates_json(map.candidates);
   Json data = {{"cell_size_m", map.grid.frame.cell_size_m},

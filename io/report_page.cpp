@@ -19,6 +19,7 @@
 #include "io/page/files.hpp"
 #include "io/page_frame.hpp"
 #include "io/report_data.hpp"
+#include "io/time_line.hpp"
 #include "io/warnings.hpp"
 
 namespace wainscot {
@@ -42,6 +43,19 @@ std::string polyline_points(const std::vector<TrajectoryRow>& trajectory, Pose2 
   }
   if (!text.empty()) text.pop_back();
   return text;
+}
+
+/// One line a drive.
+std::string path_polylines(const std::vector<TrajectoryRow>& trajectory, Pose2 TrajectoryRow::*pose_of_row,
+                           const char* classes) {
+  std::string html;
+  for (auto first = trajectory.begin(); first != trajectory.end();) {
+    const int drive = first->drive;
+    const auto last = std::find_if(first, trajectory.end(), [drive](const auto& row) { return row.drive != drive; });
+    html += fmt::format("<polyline class=\"{}\" points=\"{}\"/>", classes, polyline_points({first, last}, pose_of_row));
+    first = last;
+  }
+  return html;
 }
 
 /// The floor that the picture shows, metres: the grid, and odometry's path as far as a quarter of the grid's larger
@@ -110,9 +124,10 @@ std::string layer_switches() {
 /// Paths, robots and measures over the grid. What has an id is drawn by the script.
 std::string map_layers(const Map& map) {
   std::string html = fmt::format(
-      "<g class=\"odometry-layer\"><polyline class=\"odometry\" points=\"{}\"/></g>\n"
-      "<g class=\"path-layer\"><polyline class=\"path\" points=\"{}\"/>\n",
-      polyline_points(map.trajectory, &TrajectoryRow::odometry), polyline_points(map.trajectory, &TrajectoryRow::pose));
+      "<g class=\"odometry-layer\">{}</g>\n"
+      "<g class=\"path-layer\">{}\n",
+      path_polylines(map.trajectory, &TrajectoryRow::odometry, "odometry"),
+      path_polylines(map.trajectory, &TrajectoryRow::pose, "path"));
   if (!map.trajectory.empty()) {
     html += dot(map.trajectory.back().pose, "dot end", "end") + dot(map.trajectory.front().pose, "dot", "start");
   }
@@ -222,12 +237,43 @@ std::string map_figure(const Map& map, const MapOrigin& origin) {
   return html;
 }
 
-std::string heading(const Map& map, const Drive& drive, const MapOrigin& origin) {
+/// The drives' names, "a, b and c".
+std::string names_text(Drives drives) {
+  std::string text;
+  for (std::size_t i = 0; i < drives.size(); ++i) {
+    text += (i == 0 ? "" : i + 1 == drives.size() ? " and " : ", ") + html_text(drives[i].name);
+  }
+  return text;
+}
+
+/// What each drive of several gave, and how its times are told on this page.
+std::string share_list(const Map& map, Drives drives) {
+  if (map.shares.size() < 2) return "";
+  const std::vector<double> shifts_s = time_shifts_s(map.trajectory);
+  std::string html = "<ul class=\"soft\">\n";
+  for (std::size_t i = 0; i < map.shares.size(); ++i) {
+    const DriveShare& share = map.shares[i];
+    const auto first = std::find_if(map.trajectory.begin(), map.trajectory.end(),
+                                    [i](const TrajectoryRow& row) { return row.drive == static_cast<int>(i) + 1; });
+    const std::string shift =
+        i == 0 || first == map.trajectory.end()
+            ? ""
+            : fmt::format("; it begins at {} s of its clock, {} s on this page", fixed_text(first->time_s, 1),
+                          fixed_text(first->time_s + shifts_s[i], 1));
+    fmt::format_to(std::back_inserter(html), "<li>Drive {}, {}: {} in {}, {}{}</li>\n", i + 1,
+                   html_text(drives[i].name), length_text(share.path_length_m), duration_text(share.duration_s),
+                   count_text(static_cast<std::size_t>(share.scans_used), "scan"), shift);
+  }
+  return html + "</ul>\n";
+}
+
+std::string heading(const Map& map, Drives drives, const MapOrigin& origin) {
   const Quality& quality = map.quality;
   std::string html =
-      fmt::format("<h1>Map of {}</h1>\n<p class=\"soft\">{} driven in {}, {} used</p>\n", html_text(drive.name),
+      fmt::format("<h1>Map of {}</h1>\n<p class=\"soft\">{} driven in {}, {} used</p>\n", names_text(drives),
                   length_text(quality.path_length_m), duration_text(quality.duration_s),
                   count_text(static_cast<std::size_t>(quality.scans_used), "scan"));
+  html += share_list(map, drives);
   std::string marks;
   if (origin.simulated) marks += "<span class=\"mark\">simulated drive</span>";
   if (!origin.loops_closed) marks += "<span class=\"mark\">made without loop closure</span>";
@@ -294,7 +340,7 @@ std::string warning_list(const std::vector<std::string>& warnings) {
   return html + "</ul>\n";
 }
 
-std::string answer(const Map& map, const Drive& drive, const MapOrigin& origin) {
+std::string answer(const Map& map, Drives drives, const MapOrigin& origin) {
   const Quality& quality = map.quality;
   std::string html = "<section aria-labelledby=\"answer\"><h2 id=\"answer\">How far to trust it</h2>\n";
   if (!quality.trustworthy()) {
@@ -318,7 +364,7 @@ std::string answer(const Map& map, const Drive& drive, const MapOrigin& origin) 
   if (origin.simulated) {
     html += "<p class=\"soft\">All figures on this page come from a simulated drive, not from a real robot.</p>\n";
   }
-  return html + warning_list(all_warnings(drive, map)) + "</section>\n";
+  return html + warning_list(all_warnings(drives, map)) + "</section>\n";
 }
 
 struct Figure {
@@ -450,21 +496,40 @@ std::string constants_table(const std::vector<RefinedConstant>& constants) {
   return html + "</tbody></table></div>\n<p class=\"soft\">After ±: one standard uncertainty.</p>\n</section>\n";
 }
 
+std::string change_row(const Change& c, const std::string& last_cells) {
+  return fmt::format(
+      "<tr><td>{}</td><td class=\"n\">{:.2f}, {:.2f}</td><td class=\"n\">{:.2f}, {:.2f}</td><td class=\"n\">{}</td>{}"
+      "</tr>\n",
+      c.door ? "door" : "other thing", c.from_m.x(), c.from_m.y(), c.to_m.x(), c.to_m.y(),
+      length_text((c.to_m - c.from_m).norm()), last_cells);
+}
+
+std::string changes_between_drives(const std::vector<Change>& changes) {
+  std::string rows;
+  for (const Change& c : changes) {
+    if (c.since_drive == 0) continue;
+    rows += change_row(c, fmt::format("<td>{} since drive {}</td>", c.appeared ? "there" : "gone", c.since_drive));
+  }
+  if (rows.empty()) return "";
+  return R"(<section aria-labelledby="between-title"><h2 id="between-title">What changed between the drives</h2>
+<p>What a later drive saw otherwise than the drives before it; a thing that was moved stands here twice, gone from one place and new at another. The grid shows the house as it was seen last.</p>
+<div class="table" tabindex="0" role="region" aria-label="Changes between drives"><table><thead><tr><th>what</th><th class="n">from x, y, m</th><th class="n">to x, y, m</th><th class="n">length</th><th>now</th></tr></thead><tbody>
+)" + rows +
+         "</tbody></table></div>\n</section>\n";
+}
+
 std::string changes_table(const std::vector<Change>& changes) {
-  if (changes.empty()) return "";
-  std::string html =
-      R"(<section aria-labelledby="changes-title"><h2 id="changes-title">What changed during the drive</h2>
+  std::string rows;
+  for (const Change& c : changes) {
+    if (c.since_drive != 0) continue;
+    rows += change_row(c, fmt::format("<td class=\"n\">{}</td><td class=\"n\">{}</td>", c.visits_there, c.visits_gone));
+  }
+  if (rows.empty()) return changes_between_drives(changes);
+  return R"(<section aria-labelledby="changes-title"><h2 id="changes-title">What changed during the drive</h2>
 <p>Seen there during some visits and seen through during others. What is straight, thin and as long as a door leaf is taken for a door; the grid shows it as neither wall nor free floor. A pane that lets most beams through may look like one.</p>
 <div class="table" tabindex="0" role="region" aria-label="Changes"><table><thead><tr><th>what</th><th class="n">from x, y, m</th><th class="n">to x, y, m</th><th class="n">length</th><th class="n">visits there</th><th class="n">visits gone</th></tr></thead><tbody>
-)";
-  for (const Change& c : changes) {
-    fmt::format_to(std::back_inserter(html),
-                   "<tr><td>{}</td><td class=\"n\">{:.2f}, {:.2f}</td><td class=\"n\">{:.2f}, {:.2f}</td><td "
-                   "class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td></tr>\n",
-                   c.door ? "door" : "other thing", c.from_m.x(), c.from_m.y(), c.to_m.x(), c.to_m.y(),
-                   length_text((c.to_m - c.from_m).norm()), c.visits_there, c.visits_gone);
-  }
-  return html + "</tbody></table></div>\n</section>\n";
+)" + rows +
+         "</tbody></table></div>\n</section>\n" + changes_between_drives(changes);
 }
 
 std::string marker_section(const MapMarkers& markers) {
@@ -588,11 +653,21 @@ std::string cautions() {
       html_text(map_caution));
 }
 
+std::string checksums_text(Drives drives) {
+  std::string text;
+  for (const Drive& drive : drives) {
+    text += fmt::format("{}Drive {}, checksum {}.", text.empty() ? "" : " ", html_text(drive.name),
+                        html_text(drive.checksum));
+  }
+  return text;
+}
+
 }  // namespace
 
-std::string report_page(const Map& map, const Drive& drive, const MapOrigin& origin) {
-  std::string html = "<header>\n" + heading(map, drive, origin) + "</header>\n<main>\n<div class=\"top\">\n";
-  html += map_figure(map, origin) + answer(map, drive, origin) + "</div>\n";
+std::string report_page(const Map& map_of_drives, Drives drives, const MapOrigin& origin) {
+  const Map map = on_one_time_line(map_of_drives);
+  std::string html = "<header>\n" + heading(map_of_drives, drives, origin) + "</header>\n<main>\n<div class=\"top\">\n";
+  html += map_figure(map, origin) + answer(map, drives, origin) + "</div>\n";
   html += closures(map, origin);
   html += residual_section(map.graph);
   html += changes_table(map.changes);
@@ -601,9 +676,9 @@ std::string report_page(const Map& map, const Drive& drive, const MapOrigin& ori
   html += figures(map);
   html += files();
   html += cautions();
-  fmt::format_to(std::back_inserter(html), "</main>\n<footer>wainscot {}. Drive {}, checksum {}.</footer>\n",
-                 html_text(origin.program_version), html_text(drive.name), html_text(drive.checksum));
-  return framed_page({"Map of " + drive.name, html, report_css(), report_js(), report_data(map, drive)});
+  fmt::format_to(std::back_inserter(html), "</main>\n<footer>wainscot {}. {}</footer>\n",
+                 html_text(origin.program_version), checksums_text(drives));
+  return framed_page({"Map of " + names_text(drives), html, report_css(), report_js(), report_data(map, drives)});
 }
 
 }  // namespace wainscot

@@ -2,7 +2,7 @@
 
 #include <string>
 
-#include "core/drive.hpp"
+#include "core/drives.hpp"
 #include "graph/map.hpp"
 #include "io/map_origin.hpp"
 
@@ -13,6 +13,6 @@ namespace wainscot {
 /// changed, constants, each stage's figures and cautions. Map and figures need no script; with it (io/page/report.js,
 /// fed by io/report_data) time can be moved, distances be measured and scans be laid over each other. Light and dark.
 /// Well-formed as XML too, so that any XML tool can check or read it.
-std::string report_page(const Map& map, const Drive& drive, const MapOrigin& origin);
+std::string report_page(const Map& map, Drives drives, const MapOrigin& origin);
 
 }  // namespace wainscot

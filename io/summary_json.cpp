@@ -32,6 +32,20 @@ Json drive_json(const Drive& drive, const Quality& quality, const MapOrigin& ori
           {"scans_while_carried", quality.scans_while_carried}};
 }
 
+/// Each drive of several; of one alone there is nothing more to say.
+Json drives_json(const Map& map, Drives drives) {
+  Json list = Json::array();
+  for (std::size_t i = 0; i < map.shares.size(); ++i) {
+    const DriveShare& share = map.shares[i];
+    list.push_back({{"name", drives[i].name},
+                    {"checksum", drives[i].checksum},
+                    {"path_length_m", rounded(share.path_length_m, 3)},
+                    {"duration_s", rounded(share.duration_s, 3)},
+                    {"scans_used", share.scans_used}});
+  }
+  return list;
+}
+
 Json graph_json(const Map& map) {
   const auto accepted = std::count_if(map.candidates.begin(), map.candidates.end(),
                                       [](const LoopCandidate& c) { return c.verdict == Verdict::accepted; });
@@ -81,9 +95,14 @@ Json changes_json(const std::vector<Change>& changes) {
                     {"from_x_m", rounded(change.from_m.x(), 3)},
                     {"from_y_m", rounded(change.from_m.y(), 3)},
                     {"to_x_m", rounded(change.to_m.x(), 3)},
-                    {"to_y_m", rounded(change.to_m.y(), 3)},
-                    {"visits_there", change.visits_there},
-                    {"visits_gone", change.visits_gone}});
+                    {"to_y_m", rounded(change.to_m.y(), 3)}});
+    if (change.since_drive == 0) {
+      list.back()["visits_there"] = change.visits_there;
+      list.back()["visits_gone"] = change.visits_gone;
+    } else {
+      list.back()["since_drive"] = change.since_drive;
+      list.back()["now"] = change.appeared ? "there" : "gone";
+    }
   }
   return list;
 }
@@ -99,20 +118,25 @@ Json grid_json(const GridFrame& frame) {
 
 }  // namespace
 
-std::string summary_json(const Map& map, const Drive& drive, const MapOrigin& origin) {
+std::string summary_json(const Map& map, Drives drives, const MapOrigin& origin) {
   Json summary = {{"wainscot_summary", 1},
                   {"program_version", origin.program_version},
                   {"loops_closed", origin.loops_closed},
-                  {"drive", drive_json(drive, map.quality, origin)},
+                  {"drive", drive_json(drives.front(), map.quality, origin)},
+                  {"drives", drives_json(map, drives)},
                   {"graph", graph_json(map)},
                   {"quality", quality_json(map.quality, map.wall_pieces.size())},
                   {"constants", constants_json(map.constants)},
                   {"changes", changes_json(map.changes)},
                   {"grid", grid_json(map.grid.frame)},
-                  {"warnings", all_warnings(drive, map)},
+                  {"warnings", all_warnings(drives, map)},
                   {"caution", map_caution}};
-  if (!drive.markers.empty()) summary["markers"] = markers_json(map.markers);
-  if (const std::string line = gyro_line(map, drive.robot); !line.empty()) summary["gyro_for_robot_yaml"] = line;
+  const bool has_markers =
+      std::any_of(drives.begin(), drives.end(), [](const Drive& drive) { return !drive.markers.empty(); });
+  if (has_markers) summary["markers"] = markers_json(map.markers);
+  if (const std::string line = gyro_line(map, drives.front().robot); !line.empty()) {
+    summary["gyro_for_robot_yaml"] = line;
+  }
   // A folder's name may be any bytes: what is not UTF-8 becomes U+FFFD rather than an error.
   return summary.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }

@@ -2,7 +2,7 @@
 
 #include <string>
 
-#include "core/drive.hpp"
+#include "core/drives.hpp"
 #include "graph/map.hpp"
 #include "io/map_origin.hpp"
 
@@ -10,6 +10,6 @@ namespace wainscot {
 
 /// The text of summary.json: figures for machines, the unit in each key's name, no time of day and no running times. A
 /// figure that is not known (NaN or infinite) is null.
-std::string summary_json(const Map& map, const Drive& drive, const MapOrigin& origin);
+std::string summary_json(const Map& map, Drives drives, const MapOrigin& origin);
 
 }  // namespace wainscot

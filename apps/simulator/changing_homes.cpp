@@ -63,29 +63,10 @@ class Mover {
     moved.centre = move.centre;
     moved.heading_deg = move.heading_deg;
     const Polygon outline = footprint(moved);
-    return clear_of_house(index, outline) && clear_of_way(outline, move.from_s);
+    return stands_clear(plan_, walls_, index, outline) && clear_of_way(outline, move.from_s);
   }
 
  private:
-  bool clear_of_house(std::size_t index, const Polygon& outline) const {
-    constexpr double kApart_m = 0.03;
-    for (const Surface& s : walls_) {
-      if (distance_m(outline, Polygon{s.from, s.to}) < kApart_m) return false;
-    }
-    for (std::size_t i = 0; i < plan_.furniture.size(); ++i) {
-      const Furniture& other = plan_.furniture[i];
-      if (i == index) continue;
-      if (distance_m(outline, footprint(other)) < kApart_m) return false;
-      for (const FurnitureMove& move : other.moves) {
-        Furniture there = other;
-        there.centre = move.centre;
-        there.heading_deg = move.heading_deg;
-        if (distance_m(outline, footprint(there)) < kApart_m) return false;
-      }
-    }
-    return true;
-  }
-
   bool clear_of_way(const Polygon& outline, double from_s) const {
     constexpr double kStep_s = 0.1;
     constexpr double kApart_m = 0.1;

@@ -323,4 +323,23 @@ std::vector<Furniture> furnish(const Layout& layout, double robot_radius_m, doub
   return all;
 }
 
+bool stands_clear(const Plan& plan, const std::vector<Surface>& walls, std::size_t index, const Polygon& outline) {
+  constexpr double kApart_m = 0.03;
+  for (const Surface& s : walls) {
+    if (distance_m(outline, Polygon{s.from, s.to}) < kApart_m) return false;
+  }
+  for (std::size_t i = 0; i < plan.furniture.size(); ++i) {
+    const Furniture& other = plan.furniture[i];
+    if (i == index) continue;
+    if (distance_m(outline, footprint(other)) < kApart_m) return false;
+    for (const FurnitureMove& move : other.moves) {
+      Furniture there = other;
+      there.centre = move.centre;
+      there.heading_deg = move.heading_deg;
+      if (distance_m(outline, footprint(there)) < kApart_m) return false;
+    }
+  }
+  return true;
+}
+
 }  // namespace wainscot::simulator

@@ -536,7 +536,7 @@
     data.changes.forEach((change) => {
       const shape = drawn(find('changes'), 'path',
         {class: change.door ? 'change' : 'change thing', d: line(change.from_m, change.to_m)});
-      drawn(shape, 'title', {}).textContent = change.door ? 'door, seen open and closed' : 'a thing that was moved';
+      drawn(shape, 'title', {}).textContent = change.text;
     });
     find('passing').setAttribute('d', dots(passing.x_m.map((x, i) => [x, passing.y_m[i]])));
     find('passing-count').textContent = `people and other things that passed (${passing.rows})`;

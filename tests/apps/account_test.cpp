@@ -68,5 +68,15 @@ TEST(Account, SaysThatLoopsWereNotClosed) {
   EXPECT_TRUE(has(account(sample_map(), sample_drive(), {"1", false, false}, "d", "m"), "loops were not closed"));
 }
 
+TEST(Account, OfSeveralDrivesTellsWhatEachGaveAndWhatChanged) {
+  const std::string text = account(sample_map_of_two(), sample_drives(), sample_origin(), {}, "new");
+  EXPECT_TRUE(has(text, "A map of 2 drives (simulated)"));
+  EXPECT_TRUE(has(text, "  drive 2, tuesday: 0.25 m in 12 s, 2 scans, 1 loop closure to earlier drives\n"));
+  EXPECT_TRUE(has(text, "Not as it was on the map before:\n  drive 2: new at x, y = (2.0, 1.0) m, 1.00 m long\n"));
+  EXPECT_TRUE(has(text, "  drive 2: gone at x, y = (1.0, 1.0) m, 1.00 m long\n"));
+  EXPECT_TRUE(has(text, "There at one time and gone at another: 1 other thing"));
+  EXPECT_TRUE(has(text, "  wainscot draw new --out plan.png\n"));
+}
+
 }  // namespace
 }  // namespace wainscot

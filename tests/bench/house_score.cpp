@@ -1,7 +1,6 @@
 #include "tests/bench/house_score.hpp"
 
 #include <malloc.h>  // malloc_trim
-#include <stdlib.h>  // mkdtemp
 #include <ctime>
 
 #include <algorithm>
@@ -26,11 +25,10 @@
 #include "graph/face_height.hpp"
 #include "graph/mapper.hpp"
 #include "io/drive_reader.hpp"
+#include "tests/bench/temporary_folder.hpp"
 
 namespace wainscot::bench {
-namespace {
 
-/// The true pose at a time, between the rows of the truth; the nearest row's outside.
 Pose2 true_pose(const std::vector<TimedPose>& truth, double time_s) {
   const auto after = std::lower_bound(truth.begin(), truth.end(), time_s,
                                       [](const TimedPose& row, double time) { return row.time_s < time; });
@@ -46,6 +44,14 @@ Pose2 true_pose(const std::vector<TimedPose>& truth, double time_s) {
   return interpolate(before.pose, to, (time_s - before.time_s) / (after->time_s - before.time_s));
 }
 
+Drive written_and_read(const simulator::SimulatedDrive& simulated, const simulator::RobotSpec& robot) {
+  const TemporaryFolder folder;
+  simulator::write_drive(simulated, robot, folder.path() / "drive", false);
+  return read_drive(folder.path() / "drive");
+}
+
+namespace {
+
 std::vector<TimedPose> path_of(const Map& map, Pose2 TrajectoryRow::*pose) {
   std::vector<TimedPose> result;
   for (const TrajectoryRow& row : map.trajectory) {
@@ -55,28 +61,6 @@ std::vector<TimedPose> path_of(const Map& map, Pose2 TrajectoryRow::*pose) {
 }
 
 simulator::Point point_of(const Eigen::Vector2d& p) { return {p.x(), p.y()}; }
-
-/// A folder that is gone when this goes.
-class TemporaryFolder {
- public:
-  TemporaryFolder() {
-    std::string name = (std::filesystem::temp_directory_path() / "wainscot-bench-XXXXXX").string();
-    if (mkdtemp(name.data()) == nullptr) {
-      throw std::runtime_error("no temporary folder can be made");
-    }
-    path_ = name;
-  }
-  TemporaryFolder(const TemporaryFolder&) = delete;
-  TemporaryFolder& operator=(const TemporaryFolder&) = delete;
-  ~TemporaryFolder() {
-    std::error_code ignored;
-    std::filesystem::remove_all(path_, ignored);
-  }
-  const std::filesystem::path& path() const { return path_; }
-
- private:
-  std::filesystem::path path_;
-};
 
 double thread_cpu_s() {
   timespec now{};
@@ -295,12 +279,6 @@ void cover_edges(const Map& map, const simulator::Truth& truth, std::vector<Cove
 }
 
 }  // namespace
-
-Drive written_and_read(const simulator::SimulatedDrive& simulated, const simulator::RobotSpec& robot) {
-  const TemporaryFolder folder;
-  simulator::write_drive(simulated, robot, folder.path() / "drive", false);
-  return read_drive(folder.path() / "drive");
-}
 
 std::vector<FacingWalls> facing_walls(const simulator::Surfaces& surfaces) {
   constexpr double step_m = 0.5;

@@ -90,6 +90,9 @@ Drive written_and_read(const simulator::SimulatedDrive& simulated, const simulat
 /// map. A drive that cannot be mapped is told in `failure`.
 HouseScore score_house(const simulator::Plan& plan, std::uint64_t house);
 
+/// The true pose at a time, between the rows of the truth; the nearest row's outside.
+Pose2 true_pose(const std::vector<TimedPose>& truth, double time_s);
+
 ClosureScore score_closures(const Map& map, const simulator::Truth& truth);
 WallScore score_walls(const Map& map, const simulator::Truth& truth, const Pose2& truth_from_map);
 GridScore score_grid(const Map& map, const Drive& drive, const simulator::Truth& truth, const Pose2& truth_from_map);

@@ -79,5 +79,12 @@ TEST(GridWriter, YamlSaysWhenTheFrameIsAnother) {
   EXPECT_EQ(yaml["frame_set_by"].as<std::string>(), "walls");
 }
 
+TEST(GridWriter, YamlNamesEachDrive) {
+  const YAML::Node yaml = YAML::Load(grid_yaml(sample_map().grid.frame, {}, sample_drives(), sample_origin()));
+  ASSERT_EQ(yaml["drives"].size(), 2U);
+  EXPECT_EQ(yaml["drives"][1]["name"].as<std::string>(), "tuesday");
+  EXPECT_EQ(yaml["drives"][1]["checksum"].as<std::string>(), "4567");
+}
+
 }  // namespace
 }  // namespace wainscot

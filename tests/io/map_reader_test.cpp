@@ -130,5 +130,22 @@ TEST_F(MapReader, RefusesFilesThatDoNotBelongTogether) {
   EXPECT_NE(refusal().find("3 rows and odometry.csv 4"), std::string::npos);
 }
 
+TEST_F(MapReader, SeveralDrivesComeBack) {
+  std::vector<Drive> drives = {recorded_drive(), sample_drives()[1]};
+  drives[1].odometry = {{9.0, {1.0, 2.0, 0.5}}, {11.0, {1.5, 2.0, 0.5}}};
+  write_map(sample_map_of_two(), drives, sample_origin(), map_, true);
+  const SavedMap saved = read_map(map_);
+  ASSERT_EQ(saved.drives.size(), 2U);
+  EXPECT_EQ(saved.drives[1].name, "tuesday");
+  ASSERT_EQ(saved.drives[1].scans.size(), 1U);
+  EXPECT_EQ(saved.drives[1].scans[0].returns[0].range_m, 1.5F);
+  EXPECT_EQ(saved.drives[1].odometry.size(), 2U);
+  ASSERT_EQ(saved.map.graph.nodes.size(), 3U);
+  EXPECT_EQ(saved.map.graph.nodes[2].drive, 2);
+  EXPECT_EQ(saved.map.graph.nodes[2].scan, 0U);
+  ASSERT_EQ(saved.map.trajectory.size(), 5U);
+  EXPECT_EQ(saved.map.trajectory[3].drive, 2);
+}
+
 }  // namespace
 }  // namespace wainscot

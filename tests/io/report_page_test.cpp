@@ -125,5 +125,20 @@ TEST(ReportPage, SaysInWhichFrameItIs) {
   EXPECT_TRUE(says("y up, in the frame that was given with --origin."));
 }
 
+TEST(ReportPage, OfSeveralDrivesTellsThemApart) {
+  const std::string page = report_page(sample_map_of_two(), sample_drives(), sample_origin());
+  EXPECT_TRUE(is_well_formed(page));
+  EXPECT_NE(page.find("&quot; and tuesday</h1>"), std::string::npos);
+  EXPECT_NE(
+      page.find("Drive 2, tuesday: 0.25 m in 12 s, 2 scans; it begins at 10.0 s of its clock, 3.0 s on this page"),
+      std::string::npos);
+  EXPECT_EQ(count(page, "<polyline class=\"path\""), 2U);
+  EXPECT_NE(page.find("What changed between the drives"), std::string::npos);
+  EXPECT_EQ(count(page, "<td>gone since drive 2</td>"), 1U);
+  EXPECT_EQ(count(page, "<td>there since drive 2</td>"), 1U);
+  EXPECT_NE(page.find("checksum 4567."), std::string::npos);
+  EXPECT_EQ(sample_page().find("What changed between the drives"), std::string::npos);
+}
+
 }  // namespace
 }  // namespace wainscot

@@ -3,6 +3,7 @@
 // A map and its drive made by hand, for the tests of the writers: three scans, two nodes, a grid of three by two cells.
 
 #include <limits>
+#include <vector>
 
 #include "core/drive.hpp"
 #include "graph/map.hpp"
@@ -73,6 +74,35 @@ inline Map sample_map() {
   map.quality.scale_sd = 0.0011;
   map.quality.scale_set_by = "wheels";
   map.warnings = {"the robot saw <nothing> for 2 s", "wheels.csv: an unfinished last row was dropped"};
+  return map;
+}
+
+/// The same map, extended by a second drive: two scans more, one of them a node's that was joined to the first.
+inline std::vector<Drive> sample_drives() {
+  Drive second;
+  second.name = "tuesday";
+  second.checksum = "4567";
+  second.warnings = {"tuesday: gyro.csv: odd"};
+  second.scans = {{10.0, {{0.25F, 1.5F, 0.0F}}}, {10.5, {{0.25F, 1.5F, 0.0F}}}};
+  return {sample_drive(), second};
+}
+
+inline Map sample_map_of_two() {
+  Map map = sample_map();
+  map.trajectory.push_back({10.0, {0.5, 0.5, 0.0}, {0.5, 0.5, 0.0}, 2});
+  map.trajectory.push_back({10.5, {0.75, 0.5, 0.0}, {0.8, 0.5, 0.0}, 2});
+  Node third;
+  third.scan = 0;
+  third.time_s = 10.0;
+  third.pose = {0.5, 0.5, 0.0};
+  third.drive = 2;
+  map.graph.nodes.push_back(third);
+  LoopCandidate tie = map.candidates.front();
+  tie.to = 2;
+  map.candidates.push_back(tie);
+  map.shares = {{1.12, 60.0, 3}, {0.25, 12.0, 2}};
+  map.changes.push_back({false, {2.0, 0.5}, {2.0, 1.5}, 0, 0, {}, 2, true});
+  map.changes.push_back({false, {1.0, 0.5}, {1.0, 1.5}, 0, 0, {}, 2, false});
   return map;
 }
 

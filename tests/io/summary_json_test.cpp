@@ -1,5 +1,6 @@
 #include "io/summary_json.hpp"
 
+#include <algorithm>
 #include <limits>
 
 #include <gtest/gtest.h>
@@ -41,6 +42,22 @@ TEST(SummaryJson, UnknownFigureIsNullAndANameOfAnyBytesIsText) {
   const auto json = nlohmann::json::parse(summary_json(map, drive, sample_origin()));
   EXPECT_TRUE(json["quality"]["scale_sd"].is_null());
   EXPECT_EQ(json["drive"]["name"], "caf\xEF\xBF\xBD");
+}
+
+TEST(SummaryJson, TellsOfEachDriveAndWhatChangedBetweenThem) {
+  const auto json = nlohmann::json::parse(summary_json(sample_map_of_two(), sample_drives(), sample_origin()));
+  ASSERT_EQ(json["drives"].size(), 2U);
+  EXPECT_EQ(json["drives"][1]["name"], "tuesday");
+  EXPECT_EQ(json["drives"][1]["path_length_m"], 0.25);
+  EXPECT_EQ(json["drives"][1]["scans_used"], 2);
+  EXPECT_EQ(json["changes"][2]["since_drive"], 2);
+  EXPECT_EQ(json["changes"][2]["now"], "there");
+  EXPECT_EQ(json["changes"][3]["now"], "gone");
+  EXPECT_FALSE(json["changes"][3].contains("visits_gone"));
+  EXPECT_EQ(json["changes"][0]["visits_gone"], 3);
+  EXPECT_FALSE(json["changes"][0].contains("since_drive"));
+  EXPECT_TRUE(std::find(json["warnings"].begin(), json["warnings"].end(), "tuesday: gyro.csv: odd") !=
+              json["warnings"].end());
 }
 
 }  // namespace

@@ -1,0 +1,10 @@
+#pragma once
+
+#include <CLI/CLI.hpp>
+
+namespace wainscot {
+
+/// `wainscot extend MAP DRIVE... --out NEW`.
+void add_extend(CLI::App& app);
+
+}  // namespace wainscot

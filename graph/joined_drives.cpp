@@ -1,0 +1,246 @@
+#include "graph/joined_drives.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+#include <optional>
+#include <string>
+#include <utility>
+
+#include "core/errors.hpp"
+#include "core/odometry.hpp"
+#include "graph/constants.hpp"
+#include "graph/mapper.hpp"
+#include "graph/sentence.hpp"
+
+namespace wainscot {
+namespace {
+
+/// A scan's time on the wheels' clock.
+double wheel_time_s(const DayConstants& day, double lidar_time_s) {
+  return lidar_time_s + day.time_offset_s + day.clock_rate * (lidar_time_s - day.at_s);
+}
+
+double begin_s(const Drive& drive) {
+  return drive.wheels.empty() ? drive.odometry.front().time_s : drive.wheels.front().time_s;
+}
+
+double end_s(const Drive& drive) {
+  return drive.wheels.empty() ? drive.odometry.back().time_s : drive.wheels.back().time_s;
+}
+
+double length_s(const Scan& scan) {
+  return scan.returns.empty() ? 0.0 : static_cast<double>(scan.returns.back().time_offset_s);
+}
+
+bool has_motion(const Drive& drive) { return drive.wheels.size() >= 2 || drive.odometry.size() >= 2; }
+
+void join_motion(const Drive& drive, double shift_s, Drive& joined) {
+  const std::size_t before = joined.wheels.empty() ? joined.odometry.size() : joined.wheels.size();
+  if (before > 0) joined.breaks.push_back(before);
+  for (const std::size_t sample : drive.breaks) joined.breaks.push_back(before + sample);
+  for (WheelCounts counts : drive.wheels) {
+    counts.time_s += shift_s;
+    joined.wheels.push_back(counts);
+  }
+  for (TimedPose pose : drive.odometry) {
+    pose.time_s += shift_s;
+    joined.odometry.push_back(pose);
+  }
+}
+
+/// As rates of the robot, without sign, scale and bias.
+void join_gyro(const Drive& drive, double shift_s, Drive& joined) {
+  const GyroConstants& gyro = drive.robot.gyro;
+  const double bias = gyro_bias_rad_s(drive).value();
+  for (const YawRate& sample : drive.gyro) {
+    joined.gyro.push_back({sample.time_s + shift_s, gyro.sign * gyro.scale * sample.yaw_rate_rad_s - bias});
+  }
+}
+
+void join_words(const Drive& drive, double shift_s, Drive& joined) {
+  for (MarkerSighting seen : drive.markers) {
+    seen.time_s += shift_s;
+    joined.markers.push_back(std::move(seen));
+  }
+  for (const SurveyedMarker& marker : drive.marker_map) {
+    const auto same = [&marker](const SurveyedMarker& other) { return other.marker == marker.marker; };
+    if (std::none_of(joined.marker_map.begin(), joined.marker_map.end(), same)) joined.marker_map.push_back(marker);
+  }
+  for (const Hint& hint : drive.hints) {
+    joined.hints.push_back({hint.time_1_s + shift_s, hint.time_2_s + shift_s, hint.same_place});
+  }
+}
+
+void join_scans(const Drive& drive, const DayConstants& day, JoinedDrives& joined) {
+  const double shift_s = joined.parts.back().shift_s;
+  for (std::size_t i = 0; i < drive.scans.size(); ++i) {
+    Scan scan = drive.scans[i];
+    if (scan.time_s < begin_s(drive) || scan.time_s + length_s(scan) > end_s(drive)) {
+      ++joined.left_out.back();
+      continue;
+    }
+    for (Return& beam : scan.returns) beam.time_offset_s *= static_cast<float>(day.sweep_scale);
+    // A scan that the day's delay puts just outside was taken where odometry begins or ends.
+    constexpr double kInsideS = 1e-6;
+    const double latest_s = end_s(drive) - length_s(scan) - kInsideS;
+    scan.time_s = std::max(begin_s(drive), std::min(wheel_time_s(day, scan.time_s), latest_s)) + shift_s;
+    joined.drive.scans.push_back(std::move(scan));
+    joined.own_scan.push_back(i);
+  }
+}
+
+/// Of two statements with these standard uncertainties.
+void require_alike(const char* key, double first, double first_sd, double other, double other_sd, const Drive& drive) {
+  constexpr double kMostInSd = 3.0;
+  if (std::abs(first - other) <= kMostInSd * std::hypot(first_sd, other_sd)) return;
+  throw InputError(sentence(
+      "robot.yaml of %s: %s is %.6g, and %.6g in the map's first drive: one robot must have made all drives of a map; "
+      "correct the file that is wrong, or map this drive by itself",
+      drive.name.c_str(), key, other, first));
+}
+
+void require_same_wheels(const Drive& first, const Drive& other) {
+  const DriveConstants& a = *first.robot.drive;
+  const DriveConstants& b = *other.robot.drive;
+  constexpr double kTicksUnstated = 0.01;  // relative, as constant_prior() has them
+  constexpr double kWidthUnstated = 0.04;
+  const auto sd = [](const std::optional<double>& stated, double value, double unstated) {
+    return stated.value_or(unstated * std::abs(value));
+  };
+  require_alike("drive.left_m_per_tick", a.left_m_per_tick, sd(a.left_sd_m_per_tick, a.left_m_per_tick, kTicksUnstated),
+                b.left_m_per_tick, sd(b.left_sd_m_per_tick, b.left_m_per_tick, kTicksUnstated), other);
+  require_alike("drive.right_m_per_tick", a.right_m_per_tick,
+                sd(a.right_sd_m_per_tick, a.right_m_per_tick, kTicksUnstated), b.right_m_per_tick,
+                sd(b.right_sd_m_per_tick, b.right_m_per_tick, kTicksUnstated), other);
+  require_alike("drive.track_width_m", a.track_width_m, sd(a.track_width_sd_m, a.track_width_m, kWidthUnstated),
+                b.track_width_m, sd(b.track_width_sd_m, b.track_width_m, kWidthUnstated), other);
+}
+
+/// Sets of parts that are tied to one another: the number of the first part of each part's set.
+std::vector<std::size_t> tied_sets(std::size_t parts, const std::vector<std::size_t>& part_of_node,
+                                   const std::vector<LoopCandidate>& candidates) {
+  std::vector<std::size_t> set(parts);
+  std::iota(set.begin(), set.end(), std::size_t{0});
+  for (const LoopCandidate& candidate : candidates) {
+    if (candidate.verdict != Verdict::accepted) continue;
+    const auto [low, high] = std::minmax(set[part_of_node[candidate.from]], set[part_of_node[candidate.to]]);
+    const std::size_t kept = low;
+    const std::size_t dropped = high;
+    std::replace(set.begin(), set.end(), dropped, kept);
+  }
+  return set;
+}
+
+/// What became of the pairs of places between a part and the others.
+struct Tries {
+  std::size_t count = 0;
+  const LoopCandidate* best = nullptr;  ///< by overlap
+};
+
+[[noreturn]] void refuse(const DrivePart& part, const Tries& tries) {
+  const std::string found =
+      tries.best == nullptr
+          ? "no place of it looks like one of the map"
+          : sentence(
+                "%zu pairs of places were tried and none is sure; in the best one %.0f %% of the walls overlap, but "
+                "%s",
+                tries.count, 100.0 * tries.best->overlap, tries.best->reason.c_str());
+  throw PoorData(sentence(
+      "%s does not join the map: %s: it was driven in another house, or most of what it saw is new or was moved, or "
+      "rooms look alike; drive some ten metres through several rooms that the map has",
+      part.name.c_str(), found.c_str()));
+}
+
+}  // namespace
+
+DayConstants day_constants(const Map& map, const Drive& recording, int drive) {
+  DayConstants day;
+  const Node* first = nullptr;
+  const Node* last = nullptr;
+  for (const Node& node : map.graph.nodes) {
+    if (node.drive != drive) continue;
+    if (first == nullptr) first = &node;
+    last = &node;
+  }
+  for (const RefinedConstant& c : map.constants) {
+    if (c.name == "lidar.sweep_s" && c.stated > 0.0) day.sweep_scale = c.found / c.stated;
+  }
+  if (first == nullptr) return day;
+  const double from_s = recording.scans.at(first->scan).time_s;
+  const double to_s = recording.scans.at(last->scan).time_s;
+  day.at_s = from_s;
+  day.time_offset_s = first->time_s - from_s;
+  if (to_s > from_s) day.clock_rate = (last->time_s - first->time_s) / (to_s - from_s) - 1.0;
+  return day;
+}
+
+void require_same_robot(const Drive& first, const Drive& other) {
+  const char* form = first.wheels.empty() ? "odometry.csv" : "wheels.csv";
+  if (first.wheels.empty() != other.wheels.empty()) {
+    throw InputError(
+        sentence("%s: the map's first drive has %s, and this one has not; one robot must have made all "
+                 "drives of a map, and logged them in one form",
+                 other.name.c_str(), form));
+  }
+  const LidarConstants& a = first.robot.lidar;
+  const LidarConstants& b = other.robot.lidar;
+  const ConstantMatrix prior = constant_prior(first);
+  const auto alike = [&](const char* key, double of_first, double of_other, double sd) {
+    require_alike(key, of_first, sd, of_other, sd, other);
+  };
+  constexpr double kDegrees = 57.29577951308232;
+  alike("lidar.x_m", a.x_m, b.x_m, std::sqrt(prior(kMountingX, kMountingX)));
+  alike("lidar.y_m", a.y_m, b.y_m, std::sqrt(prior(kMountingY, kMountingY)));
+  alike("lidar.heading_deg", a.heading_deg, b.heading_deg,
+        kDegrees * std::sqrt(prior(kMountingHeading, kMountingHeading)));
+  alike("lidar.range_scale", a.range_scale, b.range_scale, std::sqrt(prior(kRangeScale, kRangeScale)));
+  alike("lidar.range_offset_m", a.range_offset_m, b.range_offset_m, std::sqrt(prior(kRangeOffset, kRangeOffset)));
+  alike("lidar.max_range_m", a.max_range_m, b.max_range_m, 1e-9);
+  if (!first.wheels.empty()) require_same_wheels(first, other);
+}
+
+JoinedDrives join_drives(std::span<const Drive> drives, std::span<const DayConstants> days, std::size_t old_drives) {
+  constexpr double kGapS = 100.0;  // no sweep, no visit and no smoothing reaches across
+  JoinedDrives joined;
+  joined.drive.name = drives.front().name;
+  joined.drive.robot = drives.front().robot;
+  const bool gyro = std::all_of(drives.begin(), drives.end(), [](const Drive& d) { return gyro_bias_rad_s(d); });
+  for (std::size_t i = 0; i < drives.size(); ++i) {
+    const Drive& drive = drives[i];
+    if (!has_motion(drive)) throw PoorData(drive.name + " has fewer than two rows of odometry");
+    // Whole seconds, so that times keep their digits.
+    const double shift_s = i == 0 ? 0.0 : std::ceil(end_s(joined.drive) + kGapS - begin_s(drive));
+    const double from_s = begin_s(drive) + shift_s - 0.5 * kGapS;
+    joined.parts.push_back({drive.name, joined.drive.scans.size(), from_s, shift_s, i < old_drives});
+    joined.left_out.push_back(0);
+    join_motion(drive, shift_s, joined.drive);
+    if (gyro) join_gyro(drive, shift_s, joined.drive);
+    join_words(drive, shift_s, joined.drive);
+    join_scans(drive, days[i], joined);
+  }
+  joined.drive.robot.gyro = {1, 1.0, 0.0, drives.front().robot.gyro.sd_rad_s};
+  return joined;
+}
+
+void require_joined(const std::vector<DrivePart>& parts, const std::vector<Node>& nodes,
+                    const std::vector<LoopCandidate>& candidates) {
+  if (parts.size() < 2) return;
+  std::vector<std::size_t> part_of_node;
+  for (const Node& node : nodes) part_of_node.push_back(part_of_scan(parts, node.scan));
+  const std::vector<std::size_t> set = tied_sets(parts.size(), part_of_node, candidates);
+  for (std::size_t part = 1; part < parts.size(); ++part) {
+    if (set[part] == 0) continue;
+    Tries tries;
+    for (const LoopCandidate& candidate : candidates) {
+      const std::size_t from = part_of_node[candidate.from];
+      const std::size_t to = part_of_node[candidate.to];
+      if (from == to || (from != part && to != part)) continue;
+      ++tries.count;
+      if (tries.best == nullptr || candidate.overlap > tries.best->overlap) tries.best = &candidate;
+    }
+    refuse(parts[part], tries);
+  }
+}
+
+}  // namespace wainscot
