@@ -1,4 +1,5 @@
 #include "apps/simulator/simulate.hpp"
+#include "apps/simulator/markers.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -29,6 +30,12 @@ std::string log_of(const SimulatedDrive& drive) {
   }
   for (const ReturnRow& r : drive.returns) add(r.range_m);
   for (const YawRate& y : drive.gyro) add(y.yaw_rate_rad_s);
+  for (const MarkerSighting& seen : drive.markers) {
+    add(seen.x_m);
+    log += seen.marker;
+    add(seen.heading_rad.value_or(9.0));
+  }
+  for (const SurveyedMarker& marker : drive.marker_map) add(marker.x_m);
   if (drive.robot.drive) {
     add(drive.robot.drive->left_m_per_tick);
     add(drive.robot.drive->right_m_per_tick);
@@ -50,7 +57,9 @@ TEST(Simulate, EveryKnobChangesTheDrive) {
   Plan plan = two_rooms();
   plan.robot.gyro = true;
   plan.defects = perfect(Defects());
-  // What a knob needs from others to show at all.
+  // What a knob needs to show at all: markers to see, and others that are turned.
+  plan.markers = lay_out_markers(plan, 4);
+  plan.markers_surveyed = true;
   plan.defects.slip_random_rel = Knob::fixed(0.01);
   plan.defects.glass_return_rate = Knob::fixed(0.5);
   plan.defects.mixed_return_share = Knob::fixed(0.5);
