@@ -213,7 +213,7 @@ void require_plain_frame(const Map& old) {
   if (pose.translation().norm() < kSame && std::abs(wrap_angle(pose.heading_rad)) < kSame) return;
   throw InputError(sentence(
       "the map's frame is not that of its first drive (that begins at x %.3f m, y %.3f m, %.2f degrees): only a map in "
-      "the frame of its first pose can be extended; build it without another frame, extend it, then turn it",
+      "the frame of its first pose can be extended; build it without --upright and --origin, and extend that",
       pose.x_m, pose.y_m, pose.heading_rad * 57.29577951308232));
 }
 
