@@ -3,9 +3,9 @@
 #include <algorithm>
 #include <bit>
 #include <cstdint>
+#include <limits>
 #include <optional>
 #include <span>
-#include <limits>
 #include <string>
 #include <utility>
 #include <vector>
