@@ -87,7 +87,9 @@ void run_extend(const ExtendOptions& options) {
   };
   saved.map.markers.frame_by_survey = saved.origin.frame == FrameSetBy::survey;
   const Map map = extend_map(saved.map, drives, old_drives, mapper_options);
-  if (map.markers.frame_by_survey) origin.frame = FrameSetBy::survey;
+  origin.frame = map.markers.frame_by_survey                ? FrameSetBy::survey
+                 : saved.origin.frame == FrameSetBy::survey ? FrameSetBy::first_scan
+                                                            : saved.origin.frame;
 
   timings.begin("writing");
   bar.show("writing", reading_share + mapping_share);
@@ -125,9 +127,9 @@ void add_extend(CLI::App& app) {
   extend->add_flag("--replace", options->replace, "replace the map that stands at --out");
   extend->add_flag("--quiet", options->quiet, "no progress bar and no account, only errors");
   extend->footer(
-      "The frame and the cells stay those of MAP; a survey in marker_map.csv sets the frame as it does in build. What\n"
-      "changed in the house is listed; the grid shows it as it was seen last. A drive joins by some ten metres of way\n"
-      "through rooms that the map has; one of another house is refused (status 1). One robot must have made all\n"
+      "The frame and the cells stay those of MAP. What changed in the house is listed; the grid shows it as it was\n"
+      "seen last. A drive joins by some ten metres of way through rooms that the map has; one of another house is\n"
+      "refused (status 1). One robot must have made all\n"
       "drives: lidar and wheels in robot.yaml may differ by their uncertainties only; the delay of the lidar's clock,\n"
       "its motor and the gyro's bias may be others each day.\n"
       "Before driving again: check the wheels' direction and the stop switch with the wheels lifted, then drive\n"

@@ -8,6 +8,7 @@
 
 #include "core/errors.hpp"
 #include "core/odometry.hpp"
+#include "graph/expected_poses.hpp"
 #include "graph/joined_drives.hpp"
 #include "graph/old_cells.hpp"
 #include "graph/sentence.hpp"
@@ -206,23 +207,11 @@ void restore_constants(const Drive& first, const DayConstants& day, Map& map) {
   }
 }
 
-void require_plain_frame(const Map& old) {
-  constexpr double kSame = 1e-6;
-  if (old.markers.frame_by_survey) return;  // the survey, which is the old drives' still, sets it again
-  const Pose2& pose = old.graph.nodes.front().pose;
-  if (pose.translation().norm() < kSame && std::abs(wrap_angle(pose.heading_rad)) < kSame) return;
-  throw InputError(sentence(
-      "the map's frame is not that of its first drive (that begins at x %.3f m, y %.3f m, %.2f degrees): only a map in "
-      "the frame of its first pose can be extended; build it without --upright and --origin, and extend that",
-      pose.x_m, pose.y_m, pose.heading_rad * 57.29577951308232));
-}
-
 }  // namespace
 
 Map extend_map(const Map& old, std::span<const Drive> drives, std::size_t old_drives, const MapperOptions& options) {
   const std::span<const Drive> added = drives.subspan(old_drives);
   for (const Drive& drive : added) require_same_robot(drives.front(), drive);
-  require_plain_frame(old);
   MapperOptions own = options;
   own.cell_size_m = old.grid.frame.cell_size_m;
   const std::vector<Map> alone = maps_of(added, own);
@@ -232,7 +221,10 @@ Map extend_map(const Map& old, std::span<const Drive> drives, std::size_t old_dr
                                   : day_constants(alone[i - old_drives], drives[i], 1));
   }
   const JoinedDrives joined = join_drives(drives, days, old_drives);
+  own.expected = expected_poses(joined, old, drives, alone);
   own.parts = joined.parts;
+  // A survey, which is the old drives' still, sets the frame again.
+  if (!old.markers.frame_by_survey) own.frame.first_pose = old.graph.nodes.front().pose;
   own.progress = [&options](const std::string& stage, double fraction) {
     if (options.progress) options.progress(stage, kAloneShare + (1.0 - kAloneShare) * fraction);
   };

@@ -84,9 +84,6 @@ struct Pool {
   std::size_t fits = 0;  ///< metres of the later way with a fit
   std::size_t against = 0;
   double extent_m = 0.0;  ///< largest distance between later nodes that fit
-  bool between_days = false;
-  std::size_t strong = 0;  ///< as `fits` and `extent_m`, of fits that leave no doubt
-  double strong_extent_m = 0.0;
 };
 
 /// Whether two hypotheses say the same, and the drift between them is too small for that to be chance.
@@ -110,25 +107,18 @@ double extent_of(const ByMetre& by_metre) {
   return extent_m;
 }
 
-Pool pooled(const std::vector<const Hypothesis*>& members, const Chain& chain, const HypothesisOptions& options) {
+Pool pooled(const std::vector<const Hypothesis*>& members, const Chain& chain) {
   Pool pool;
   ByMetre by_metre;
-  ByMetre strong;
   for (const Hypothesis* h : members) {
     pool.against += h->against;
     for (const Verified& fit : h->fits) {
       const std::size_t to = fit.candidate.to;
-      const long metre = std::lround(chain.ways_m[to]);
-      by_metre.emplace(metre, chain.poses[to].translation());
-      const bool is_strong = fit.candidate.overlap >= options.strong_overlap &&
-                             fit.candidate.contradiction <= options.strong_contradiction;
-      if (is_strong) strong.emplace(metre, chain.poses[to].translation());
+      by_metre.emplace(std::lround(chain.ways_m[to]), chain.poses[to].translation());
     }
   }
   pool.fits = by_metre.size();
   pool.extent_m = extent_of(by_metre);
-  pool.strong = strong.size();
-  pool.strong_extent_m = extent_of(strong);
   return pool;
 }
 
@@ -140,18 +130,13 @@ std::vector<Pool> pools_of(const std::vector<Hypothesis>& hypotheses, const Chai
     for (const Hypothesis& other : hypotheses) {
       if (&h == &other || support_each_other(h, other, chain, options)) members.push_back(&other);
     }
-    pools.push_back(pooled(members, chain, options));
-    const auto day_of = [&](std::size_t node) { return part_of_scan(options.parts, chain.keyframes[node].scan); };
-    pools.back().between_days = day_of(h.seed.candidate.from) != day_of(h.seed.candidate.to);
+    pools.push_back(pooled(members, chain));
   }
   return pools;
 }
 
 bool is_refuted(const Pool& pool, const HypothesisOptions& options) {
-  const bool overwhelming = pool.between_days && pool.strong >= options.days_least_strong &&
-                            pool.strong_extent_m >= options.days_least_extent_m;
-  const double most_against = overwhelming ? options.days_most_against : options.most_against;
-  return static_cast<double>(pool.against) > most_against * static_cast<double>(pool.fits);
+  return static_cast<double>(pool.against) > options.most_against * static_cast<double>(pool.fits);
 }
 
 std::optional<std::string> own_doubt(const Hypothesis& h, const Pool& pool, const HypothesisOptions& options) {

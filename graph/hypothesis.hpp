@@ -12,7 +12,6 @@
 
 #include "graph/consistency.hpp"
 #include "graph/drift.hpp"
-#include "graph/drive_part.hpp"
 #include "graph/keyframes.hpp"
 #include "graph/verification.hpp"
 
@@ -40,16 +39,7 @@ struct HypothesisOptions {
   double wide_least_extent_m = 4.0;
   double tight_sd_m = 1.0;     ///< hypotheses further apart by the drift may agree by chance
   double most_against = 0.25;  ///< nodes that contradict / nodes that fit
-  /// Between two days things are moved, so that places of one house contradict. What agrees then agrees perfectly,
-  /// which rooms that only look alike do over a metre or two at most: in simulated homes right hypotheses had 10 to 75
-  /// metres of strong fits over 3.8 m and more, wrong ones at most 8 metres over 2 m.
-  std::vector<DrivePart> parts = {};  ///< of a recording that was joined from several
-  double strong_overlap = 0.95;
-  double strong_contradiction = 0.02;
-  std::size_t days_least_strong = 10;  ///< metres of the later way with a strong fit,
-  double days_least_extent_m = 3.5;    ///< over this distance:
-  double days_most_against = 0.65;     ///< then so many nodes may contradict / nodes that fit
-  double rival = 0.6;  ///< another place that explains so many of the fits makes the hypothesis ambiguous
+  double rival = 0.6;          ///< another place that explains so many of the fits makes the hypothesis ambiguous
 };
 
 struct Hypothesis {

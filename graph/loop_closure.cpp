@@ -81,10 +81,11 @@ class LoopCloser {
 
   /// One round; false where nothing new was accepted or taken back.
   bool round() {
-    if (tried_.empty()) try_hints();
+    const bool first = tried_.empty();
+    if (first) try_hints();
     try_markers();
     const std::vector<std::size_t> before = accepted_;
-    verify_all(propose());
+    verify_all(first && !options_.expected.empty() ? meetings() : propose());
     test_hypotheses();
     keep_consistent();
     if (accepted_ == before) return false;
@@ -118,6 +119,38 @@ class LoopCloser {
       propose_far(to, covariances, proposals);
     }
     return proposals;
+  }
+
+  std::size_t part_of(std::size_t node) const { return part_of_scan(options_.parts, closed_.graph.nodes[node].scan); }
+
+  /// Of each later part, along its way, the nearest node of each earlier part by what is expected.
+  std::vector<Proposal> meetings() {
+    constexpr double kMeetingM = 1.5;
+    std::vector<Proposal> proposals;
+    double next_way = 0.0;
+    for (std::size_t to = 0; to < ways_m_.size(); ++to) {
+      if (part_of(to) == 0 || ways_m_[to] < next_way) continue;
+      next_way = ways_m_[to] + options_.spacing_m;
+      std::vector<std::size_t> nearest(part_of(to), kNone);
+      std::vector<double> nearest_m(part_of(to), kMeetingM);
+      for (std::size_t from = 0; from < to && part_of(from) < part_of(to); ++from) {
+        const double distance_m = (options_.expected[from].translation() - options_.expected[to].translation()).norm();
+        if (distance_m >= nearest_m[part_of(from)]) continue;
+        nearest_m[part_of(from)] = distance_m;
+        nearest[part_of(from)] = from;
+      }
+      for (const std::size_t from : nearest) {
+        if (from != kNone && !is_forbidden(from, to)) proposals.push_back(meeting(from, to));
+      }
+    }
+    return proposals;
+  }
+
+  Proposal meeting(std::size_t from, std::size_t to) {
+    tried_pairs_.insert({from / 2, to});
+    // Two finished maps laid on each other: a few centimetres where both are bent a little.
+    const Eigen::Vector3d sd(0.08, 0.08, 0.02);
+    return {from, to, between(options_.expected[from], options_.expected[to]), sd.cwiseAbs2().asDiagonal(), false};
   }
 
   bool is_near(const Eigen::Matrix3d& covariance) const {
@@ -158,7 +191,7 @@ class LoopCloser {
       next_way = ways_m_[from] + options_.spacing_m;
       const Eigen::Matrix3d& c = covariances[from];
       if (is_near(c) || distance_m(from, to) > options_.max_distance_m + 4.0 * sd_m(c)) continue;
-      if (is_forbidden(from, to)) continue;
+      if (is_forbidden(from, to) || part_of(from) != part_of(to)) continue;  // parts were laid on one another whole
       const double likeness = signature(from).likeness(signature(to));
       if (likeness >= options_.least_likeness) alike.emplace_back(-likeness, from);
     }
@@ -274,9 +307,7 @@ class LoopCloser {
   }
 
   void keep_consistent() {
-    HypothesisOptions testing;
-    testing.parts = options_.parts;
-    std::vector<std::optional<std::string>> doubt = doubts(hypotheses_, chain(), testing);
+    std::vector<std::optional<std::string>> doubt = doubts(hypotheses_, chain());
     weigh_later_evidence(doubt);
     std::vector<std::size_t> fitting;  // indices into tried_
     std::vector<Verified> closures;
@@ -319,7 +350,7 @@ class LoopCloser {
   void optimise_closed() {
     PoseGraph& graph = closed_.graph;
     graph.edges = tracked_.edges;
-    bool far = false;
+    bool far = !options_.parts.empty();
     for (std::size_t i : accepted_) {
       const Verified& v = tried_[i].verified;
       far = far || tried_[i].hypothesis != kNone || v.hinted || !v.marker.empty();
@@ -574,8 +605,9 @@ class LoopCloser {
 ClosedGraph close_loops(const TrackedPath& tracked, const RangeNoise& noise, const LoopClosureOptions& options,
                         int threads, const std::function<void(double)>& progress) {
   LoopCloser closer(tracked, noise, options, threads);
-  for (int round = 0; round < options.most_rounds && closer.round(); ++round) {
-    if (progress) progress(static_cast<double>(round + 1) / options.most_rounds);
+  const int most_rounds = options.most_rounds + (options.expected.empty() ? 0 : 1);  // the first: the parts' meetings
+  for (int round = 0; round < most_rounds && closer.round(); ++round) {
+    if (progress) progress(static_cast<double>(round + 1) / most_rounds);
   }
   return closer.take();
 }

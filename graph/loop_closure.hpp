@@ -35,7 +35,8 @@ struct LoopClosureOptions {
   std::vector<Hint> hints = {};              ///< what the person who drove knows
   std::vector<NodeSighting> sightings = {};  ///< of markers, at the nodes,
   std::vector<std::string> markers = {};     ///< and the markers' names
-  std::vector<DrivePart> parts = {};         ///< of a recording that was joined from several
+  std::vector<DrivePart> parts = {};         ///< of a recording that was joined from several; then
+  std::vector<Pose2> expected = {};          ///< where each node lies by the parts' own maps laid on one another
   double hint_way_m = 2.0;                   ///< the driver's "no" holds for nodes within this way of both times
 };
 

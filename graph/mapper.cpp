@@ -54,6 +54,9 @@ Map build_map(const Drive& drive, const MapperOptions& options) {
   closing.markers = marker_names(drive);
   closing.sightings = sightings_at_nodes(drive, steps, node_times_s(tracked), tracked.poses);
   closing.parts = options.parts;
+  if (!options.expected.empty()) {
+    for (const Keyframe& keyframe : tracked.keyframes) closing.expected.push_back(options.expected.at(keyframe.scan));
+  }
   const RangeNoise noise{drive.robot.lidar.noise_m, drive.robot.lidar.noise_per_m};
   ClosedGraph closed = close_loops(tracked, noise, closing, options.threads, stage("closing loops", 0.25, 0.5));
   require_joined(options.parts, closed.graph.nodes, closed.candidates);

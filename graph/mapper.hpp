@@ -28,6 +28,7 @@ struct MapperOptions {
   bool close_loops = true;       ///< false: for comparison only
   MapFrameOptions frame;         ///< default: the first used scan's
   std::vector<DrivePart> parts;  ///< of a recording that was joined from several (graph/joined_drives); else empty
+  std::vector<Pose2> expected;   ///< then: of each scan, by the parts' own maps laid on one another
   /// Called now and then with the stage's name ("matching", ...) and the fraction done of the whole job, 0..1; may be
   /// empty.
   std::function<void(const std::string& stage, double fraction)> progress;

@@ -6,8 +6,8 @@
 #include <vector>
 
 #include "graph/constants.hpp"
-#include "io/node_points.hpp"
-#include "scanmatch/normals.hpp"
+#include "graph/map_views.hpp"
+#include "graph/node_points.hpp"
 
 namespace wainscot {
 namespace {
@@ -44,17 +44,7 @@ bool states_the_same(const Map& map, Robot robot) {
 }  // namespace
 
 KnownMap known_map(const SavedMap& saved) {
-  std::vector<MapView> views;
-  RangeNoise noise;
-  for (std::size_t i = 0; i < saved.map.graph.nodes.size(); ++i) {
-    const Node& node = saved.map.graph.nodes[i];
-    const Drive& drive = saved.drives[static_cast<std::size_t>(node.drive) - 1];
-    noise = {drive.robot.lidar.noise_m, drive.robot.lidar.noise_per_m};
-    std::vector<ScanPoint> points = node_points(saved.map, drive, found_lidar(saved.map, drive.robot), i);
-    estimate_normals(points, noise);
-    views.push_back({node.pose, std::move(points)});
-  }
-  return {saved.map.grid, views, noise};
+  return known_map(saved.map, saved.drives, map_views(saved.map, saved.drives));
 }
 
 KnownRobot with_found_constants(Drive drive, const SavedMap& saved) {

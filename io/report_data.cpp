@@ -11,7 +11,7 @@
 
 #include "graph/edge_residuals.hpp"
 #include "graph/passing.hpp"
-#include "io/node_points.hpp"
+#include "graph/node_points.hpp"
 #include "io/number_text.hpp"
 #include "io/packed_numbers.hpp"
 

@@ -19,6 +19,7 @@
 
 #include "apps/simulator/another_day.hpp"
 #include "apps/simulator/furnish.hpp"
+#include "apps/simulator/gallery.hpp"
 #include "apps/simulator/random_house.hpp"
 #include "core/errors.hpp"
 #include "graph/extended_map.hpp"
@@ -36,6 +37,7 @@ struct Options {
   std::uint64_t first = 1;
   int houses = 20;
   bool foreign = true;
+  std::string hard_place;  ///< empty: random houses
 };
 
 /// One drive of a house, and what really was.
@@ -74,8 +76,8 @@ Day driven(simulator::Plan plan, std::uint64_t seed) {
   return {std::move(plan), std::move(simulated.truth), std::move(drive)};
 }
 
-simulator::Plan calibrated_house(std::uint64_t house) {
-  simulator::Plan plan = simulator::random_house(house);
+simulator::Plan calibrated_house(std::uint64_t house, const std::string& hard_place) {
+  simulator::Plan plan = hard_place.empty() ? simulator::random_house(house) : simulator::hard_place(hard_place, house);
   plan.defects = simulator::calibrated(plan.defects);
   plan.uncertainties_stated = true;
   return plan;
@@ -164,7 +166,7 @@ void score_changes(const Map& map, const Day& first, const Day& second, const Po
 
 /// A drive of another house by the same robot must not join.
 void try_foreign(const SavedMap& saved, const Day& first, std::uint64_t house, ExtendScore& score) {
-  simulator::Plan plan = calibrated_house(house + 1000);
+  simulator::Plan plan = calibrated_house(house + 1000, "");
   plan.robot = first.plan.robot;
   plan.defects = first.plan.defects;
   std::vector<Drive> drives = saved.drives;
@@ -197,10 +199,10 @@ void score_extended(const Map& before, const Map& after, const Day& first, const
   score.origin_m = between(before.graph.nodes.front().pose, after.graph.nodes.front().pose).translation().norm();
 }
 
-ExtendScore score_house_twice(std::uint64_t house, bool foreign) {
+ExtendScore score_house_twice(std::uint64_t house, const Options& asked) {
   ExtendScore score;
   score.house = house;
-  const simulator::Plan plan = calibrated_house(house);
+  const simulator::Plan plan = calibrated_house(house, asked.hard_place);
   const Day first = driven(plan, house);
   const Day second = driven(simulator::another_day(plan, house, 2), house);
   MapperOptions options;
@@ -221,7 +223,7 @@ ExtendScore score_house_twice(std::uint64_t house, bool foreign) {
   } catch (const InputError& wrong) {
     score.failure = wrong.what();
   }
-  if (foreign) try_foreign(saved, first, house, score);
+  if (asked.foreign) try_foreign(saved, first, house, score);
   return score;
 }
 
@@ -299,11 +301,13 @@ int run(int argc, char** argv) {
   app.add_option("--first", options.first, "number of the first house")->capture_default_str();
   app.add_option("--houses", options.houses, "how many")->capture_default_str()->check(CLI::PositiveNumber);
   app.add_flag("!--no-foreign", options.foreign, "do not try drives of other houses");
+  app.add_option("--hard-place", options.hard_place, "drives of this place of the gallery instead of random houses");
   CLI11_PARSE(app, argc, argv);
+  if (!options.hard_place.empty()) simulator::need_hard_place(options.hard_place);
   std::vector<ExtendScore> scores;
   fmt::print("{}", heading());
   for (int i = 0; i < options.houses; ++i) {
-    scores.push_back(score_house_twice(options.first + static_cast<std::uint64_t>(i), options.foreign));
+    scores.push_back(score_house_twice(options.first + static_cast<std::uint64_t>(i), options));
     fmt::print("{}\n", line_of(scores.back()));
     if (!scores.back().foreign_words.empty()) fmt::print(stderr, "{}\n", scores.back().foreign_words);
     std::fflush(stdout);

@@ -1,4 +1,4 @@
-#include "io/node_points.hpp"
+#include "graph/node_points.hpp"
 
 #include <algorithm>
 #include <numbers>
