@@ -30,7 +30,7 @@ struct SharedHouseOptions {
   double least_known_extent_m = 3.5;
   double most_strange = 0.3;  ///< way that contradicts / way that agrees
   /// Another way of laying on leaves doubt where it agrees along so much, as a part of the best,
-  double rival_way = 0.6;
+  double rival_way = 0.75;
   /// and has at most so many times the best one's misfit (MapFit) and a little more: things were moved.
   double rival_misfit = 2.0;
   double rival_misfit_more = 0.02;

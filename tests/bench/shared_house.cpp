@@ -50,8 +50,8 @@ MappedDay mapped(const simulator::Plan& plan, std::uint64_t seed) {
 struct Sums {
   int pairs = 0;
   int taken = 0;
-  int wrong = 0;           ///< taken, but in a wrong way
-  double nearest = 1e300;  ///< to the other verdict: least or largest way that contradicts / way that agrees
+  int wrong = 0;                    ///< taken, but in a wrong way
+  std::vector<double> strangeness;  ///< way that contradicts / way that agrees, of those taken or of other houses
   double cpu_s = 0.0;
 };
 
@@ -80,7 +80,7 @@ void try_same(std::uint64_t house, const MappedDay& first, const MappedDay& seco
   const Pose2 error = between(inverse(first.truth_from_map) * second.truth_from_map, ways.front().first_second);
   const bool right = error.translation().norm() < kRightM && std::abs(wrap_angle(error.heading_rad)) < kRightRad;
   sums.wrong += right ? 0 : 1;
-  sums.nearest = std::min(sums.nearest, -strangeness(ways));
+  sums.strangeness.push_back(strangeness(ways));
 }
 
 void try_other(std::uint64_t house, std::uint64_t other, const MappedDay& first, const MappedDay& second, Sums& sums) {
@@ -89,7 +89,7 @@ void try_other(std::uint64_t house, std::uint64_t other, const MappedDay& first,
     ++sums.taken;
     fmt::print("{:>5}  took a drive of house {}\n", house, other);
   }
-  sums.nearest = std::min(sums.nearest, strangeness(ways));
+  sums.strangeness.push_back(strangeness(ways));
 }
 
 int run(int argc, char** argv) {
@@ -119,12 +119,17 @@ int run(int argc, char** argv) {
       try_other(first_house + i, first_house + j, first[i], second[j], other);
     }
   }
-  fmt::print(
-      "Simulated: of {} second days {} were taken, {} of them in a wrong way; of these the worst contradicts "
-      "along {:.2f} times the way along which it agrees\n",
-      same.pairs, same.taken, same.wrong, -same.nearest);
-  fmt::print("of {} drives of other houses {} were taken; the nearest contradicts along {:.2f} times the way\n",
-             other.pairs, other.taken, other.nearest);
+  fmt::print("Simulated: of {} second days {} were taken, {} of them in a wrong way\n", same.pairs, same.taken,
+             same.wrong);
+  if (same.taken > 0) {
+    fmt::print("  what contradicts them is at most {:.2f} times the way along which they agree\n",
+               *std::max_element(same.strangeness.begin(), same.strangeness.end()));
+  }
+  fmt::print("of {} drives of other houses {} were taken\n", other.pairs, other.taken);
+  if (other.pairs > 0) {
+    fmt::print("  what contradicts them is at least {:.2f} times the way along which they agree\n",
+               *std::min_element(other.strangeness.begin(), other.strangeness.end()));
+  }
   fmt::print("CPU time at most {:.2f} s\n", std::max(same.cpu_s, other.cpu_s));
   return 0;
 }
