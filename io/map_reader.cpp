@@ -14,6 +14,7 @@
 #include <fmt/format.h>
 
 #include "core/errors.hpp"
+#include "io/folder_kind.hpp"
 #include "io/graph_database.hpp"
 #include "io/grid_reader.hpp"
 #include "io/pose_table.hpp"
@@ -326,6 +327,7 @@ void require_known_schema(const SQLite::Database& database, const std::string& s
     throw InputError(fmt::format("{}: is of a newer form ({}) than this program reads ({}); update the program", shown,
                                  schema, graph_database_schema));
   }
+  if (schema == 0) throw InputError(shown + ": is empty; build the map again");
   if (schema < graph_database_schema) {
     throw InputError(
         fmt::format("{}: is of an older form ({}) without the recordings; build the map again", shown, schema));
@@ -337,9 +339,10 @@ void require_known_schema(const SQLite::Database& database, const std::string& s
 SavedMap read_graph(const std::filesystem::path& folder) {
   const std::filesystem::path file = folder / "graph.sqlite";
   const std::string shown = printable(file.string(), 300);
+  require_map_folder(folder);
   std::error_code error;
   if (!std::filesystem::exists(file, error)) {
-    throw InputError(shown + ": is not there; give the folder of a map that wainscot build wrote");
+    throw InputError(shown + ": is missing from the map; build the map again");
   }
   const auto damaged = [&shown](const std::exception& fault) {
     return InputError(fmt::format("{}: is damaged ({}); build the map again", shown, printable(fault.what(), 120)));

@@ -5,6 +5,7 @@
 #include <stdexcept>
 #include <string>
 #include <system_error>
+#include <utility>
 
 #include <fcntl.h>
 #include <sys/stat.h>
@@ -13,6 +14,7 @@
 #include <fmt/format.h>
 
 #include "core/errors.hpp"
+#include "io/folder_kind.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {
@@ -50,6 +52,7 @@ fs::path working_name(const fs::path& file) {
 }
 
 void need_free_name(const fs::path& file, bool replace) {
+  require_outside_maps(file);
   if (!replace && fs::exists(file)) {
     throw InputError(shown(file) + ": exists already; give --replace or choose another name");
   }
@@ -63,19 +66,30 @@ void write_new_file(const fs::path& file, std::string_view bytes) {
   write_and_close(descriptor, bytes);
 }
 
-void write_whole_file(const fs::path& file, std::string_view bytes, bool replace) {
-  need_free_name(file, replace);
-  const fs::path working = working_name(file);
+WorkingFile::WorkingFile(fs::path file, std::string_view bytes)
+    : file_(std::move(file)), working_(working_name(file_)) {
   try {
-    write_new_file(working, bytes);
-    if (::rename(working.c_str(), file.c_str()) != 0) {
-      throw std::runtime_error(std::generic_category().message(errno));
-    }
+    write_new_file(working_, bytes);
   } catch (const std::runtime_error& error) {
     std::error_code ignored;
-    fs::remove(working, ignored);
-    fail(file, error.what());
+    fs::remove(working_, ignored);
+    fail(file_, error.what());
   }
+}
+
+WorkingFile::~WorkingFile() {
+  std::error_code ignored;
+  if (!working_.empty()) fs::remove(working_, ignored);
+}
+
+void WorkingFile::take_name() {
+  if (::rename(working_.c_str(), file_.c_str()) != 0) fail(file_, std::generic_category().message(errno));
+  working_.clear();
+}
+
+void write_whole_file(const fs::path& file, std::string_view bytes, bool replace) {
+  need_free_name(file, replace);
+  WorkingFile(file, bytes).take_name();
 }
 
 void check_whole_file_destination(const fs::path& file, bool replace) {

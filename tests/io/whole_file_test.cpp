@@ -39,6 +39,24 @@ TEST(WholeFile, LeavesNothingWhereItCannotBeWritten) {
   EXPECT_EQ(entries, 1U);
 }
 
+TEST(WholeFile, IsThereUnderItsNameOnlyWhenItTookIt) {
+  const ReaderFolder folder;
+  { const WorkingFile left(folder.path() / "a", "1"); }
+  EXPECT_TRUE(std::filesystem::is_empty(folder.path()));
+  WorkingFile file(folder.path() / "a", "1");
+  EXPECT_FALSE(std::filesystem::exists(folder.path() / "a"));
+  file.take_name();
+  EXPECT_EQ(content(folder.path() / "a"), "1");
+}
+
+TEST(WholeFile, StaysOutOfAMap) {
+  const ReaderFolder folder;
+  folder.write("grid.yaml", "wainscot_map: 1\n");
+  EXPECT_THROW(write_whole_file(folder.path() / "grid.yaml", "x", true), InputError);
+  EXPECT_THROW(check_whole_file_destination(folder.path() / "plan.png", false), InputError);
+  EXPECT_EQ(content(folder.path() / "grid.yaml"), "wainscot_map: 1\n");
+}
+
 TEST(WholeFile, AskingWhetherItCanBeWrittenChangesNothing) {
   const ReaderFolder folder;
   check_whole_file_destination(folder.path() / "new", true);
