@@ -13,6 +13,7 @@
 #include "core/errors.hpp"
 #include "graph/mapper.hpp"
 #include "graph/room_tapes.hpp"
+#include "graph/standing_pieces.hpp"
 #include "graph/tape_check.hpp"
 #include "io/map_reader.hpp"
 #include "io/number_reader.hpp"
@@ -151,13 +152,20 @@ void run_measure(const MeasureOptions& options) {
   for (const std::string& point : {options.from, options.to, options.room}) {
     if (!point.empty()) point_of(point);
   }
-  const SavedMap saved = read_map(options.map);
+  SavedMap saved = read_map(options.map);
+  const double gone_m = gone_length_m(saved.map.wall_pieces, saved.map.grid);
+  saved.map.wall_pieces = standing_pieces(saved.map.wall_pieces, saved.map.grid);
   const TapeList list = tapes_asked(options, saved.map);
   const MeasurableMap map(saved.map, placed_returns(saved.map, saved.drives));
   std::vector<AnsweredTape> answered;
   for (const NamedTape& tape : list.tapes) answered.push_back({tape, measure_tape(map, tape.tape)});
 
   if (saved.origin.simulated) say("Simulated drive: these figures say nothing of a real robot.\n");
+  if (gone_m > 0.0) {
+    say(fmt::format(
+        "Not measured to: {} of faces that have gone since; the grid shows the house as it was seen last.\n",
+        length_text(gone_m)));
+  }
   if (!options.robot_lines) fmt::print("{}", tape_table(answered, list.has_tape_column));
   std::fflush(stdout);
   tell_odd_answers(answered, map.scale_sd(), options.tapes.empty());

@@ -367,18 +367,25 @@ SavedMap read_graph(const std::filesystem::path& folder) {
   }
 }
 
-SavedMap read_map(const std::filesystem::path& folder) {
-  SavedMap saved = read_graph(folder);
-  saved.map.grid = read_grid(folder);
+std::vector<TrajectoryRow> read_paths(const std::filesystem::path& folder) {
+  require_map_folder(folder);
   const std::vector<DrivePose> found = read_drive_poses(folder / "trajectory.csv");
   const std::vector<DrivePose> odometry = read_drive_poses(folder / "odometry.csv");
   if (found.size() != odometry.size()) {
     throw InputError(fmt::format("{}: trajectory.csv has {} rows and odometry.csv {}; build the map again",
                                  printable(folder.string(), 300), found.size(), odometry.size()));
   }
+  std::vector<TrajectoryRow> rows;
   for (std::size_t i = 0; i < found.size(); ++i) {
-    saved.map.trajectory.push_back({found[i].time_s, found[i].pose, odometry[i].pose, found[i].drive});
+    rows.push_back({found[i].time_s, found[i].pose, odometry[i].pose, found[i].drive});
   }
+  return rows;
+}
+
+SavedMap read_map(const std::filesystem::path& folder) {
+  SavedMap saved = read_graph(folder);
+  saved.map.grid = read_grid(folder);
+  saved.map.trajectory = read_paths(folder);
   return saved;
 }
 

@@ -212,7 +212,7 @@ TEST_F(CommandLine, DrawsSvgByTheNamesEnding) {
   const std::string svg = content(folder_.path() / "plan.SVG");
   EXPECT_EQ(svg.find("<script"), std::string::npos);
   EXPECT_NE(svg.find("Plan of &lt;script&gt;x"), std::string::npos);
-  EXPECT_NE(svg.find("north of the map frame"), std::string::npos);
+  EXPECT_NE(svg.find("y, metres (map frame)"), std::string::npos);
 }
 
 TEST_F(CommandLine, ExportsAMap) {

@@ -182,6 +182,7 @@ TEST_F(MapReader, SeveralDrivesComeBack) {
   EXPECT_EQ(saved.map.graph.nodes[2].drive, 2);
   EXPECT_EQ(saved.map.graph.nodes[2].scan, 0U);
   ASSERT_EQ(saved.map.trajectory.size(), 5U);
+  EXPECT_EQ(read_paths(map_).back().drive, 2);
   EXPECT_EQ(saved.map.trajectory[3].drive, 2);
 }
 
