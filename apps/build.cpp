@@ -1,6 +1,7 @@
 #include "apps/build.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <cstdio>
 #include <filesystem>
 #include <memory>
@@ -15,6 +16,7 @@
 #include "apps/progress_bar.hpp"
 #include "apps/timings.hpp"
 #include "core/errors.hpp"
+#include "core/map_extent.hpp"
 #include "graph/mapper.hpp"
 #include "io/drive_reader.hpp"
 #include "io/map_folder.hpp"
@@ -43,7 +45,7 @@ struct BuildOptions {
 constexpr double reading_share = 0.05;
 constexpr double mapping_share = 0.90;
 
-/// "X,Y,DEG", or "X,Y" for a heading of 0.
+/// "X,Y,DEG".
 Pose2 first_pose_of(const std::string& text) {
   std::vector<double> numbers;
   for (std::size_t begin = 0; begin <= text.size();) {
@@ -53,6 +55,12 @@ Pose2 first_pose_of(const std::string& text) {
     numbers.push_back(number);
     begin = comma + 1;
     if (comma == text.size() && numbers.size() == 3) {
+      if (std::max(std::abs(numbers[0]), std::abs(numbers[1])) > largest_map_coordinate_m) {
+        throw InputError(
+            fmt::format("--origin {}: a map lies within {:.0f} km of its frame's origin; take whole kilometres off "
+                        "both coordinates",
+                        printable(text), largest_map_coordinate_m / 1000.0));
+      }
       return {numbers[0], numbers[1], wrap_angle(numbers[2] * std::numbers::pi / 180.0)};
     }
   }

@@ -112,7 +112,8 @@ std::vector<TapeReading> readings_of(const std::vector<AnsweredTape>& tapes, dou
   for (const AnsweredTape& tape : tapes) {
     if (!tape.asked.tape_m || !tape.answer.measure) continue;
     if (tape.answer.measure->kind == TapeKind::point_to_point) {
-      say(printable(tape.asked.name) + " is left out of the comparison for that.\n");
+      say(printable(tape.asked.name) +
+          " is left out of the comparison: between faces that are not parallel, a tape tells nothing of the map.\n");
       continue;
     }
     readings.push_back({*tape.asked.tape_m, tape_sd_m, *tape.answer.measure});
@@ -131,9 +132,12 @@ void compare_with_tapes(const MeasureOptions& options, const SavedMap& saved, co
     throw PoorData(printable(options.tapes.string(), 200) +
                    ": has no tape_m for a tape between parallel faces or corners; --robot-lines needs one");
   }
-  say(verdict_text(check_tapes(readings, map.scale_sd()), names));
+  const TapeCheck check = check_tapes(readings, map.scale_sd());
+  say(verdict_text(check, names));
   if (!options.robot_lines) {
-    say("Lines for robot.yaml that put it right: the same command with --robot-lines.\n");
+    say(check.agreement < least_agreement
+            ? "Lines for robot.yaml that put it right: the same command with --robot-lines.\n"
+            : "Nothing has to be put right; --robot-lines prints the constants as the tapes refine them.\n");
     return;
   }
   // The tapes' own faces may be brighter or darker than the house's mean by some millimetres.

@@ -24,8 +24,8 @@
 namespace wainscot {
 namespace {
 
-// What a house, a frame of the user's, and a drive can have. Anything beyond, and NaN, was written by something else.
-constexpr double kFarthestM = 1e7;
+// As in a drive's own files. Anything beyond, and NaN, was written by something else.
+constexpr double kFarthestM = 1e8;
 constexpr double kLargestTimeS = 1e11;
 constexpr double kLargestHeadingRad = 1e6;
 constexpr double kLargestConstant = 1e9;

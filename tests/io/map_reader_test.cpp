@@ -157,12 +157,6 @@ TEST_F(MapReader, RefusesNumbersThatCannotBeAndSaysWhere) {
   EXPECT_TRUE(has(refusal(), "graph.sqlite: is damaged (its robot_yaml:1: is not YAML"));
 }
 
-// A national grid's coordinates are metres too, millions of them.
-TEST_F(MapReader, AFrameFarAwayIsAFrame) {
-  change("UPDATE nodes SET x_m = 500000, y_m = 5400000; UPDATE wall_pieces SET x_m = 500000, y_m = 5400000");
-  EXPECT_EQ(refusal(), "");
-}
-
 TEST_F(MapReader, RefusesFilesThatDoNotBelongTogether) {
   std::ofstream(map_ / "odometry.csv", std::ios::app) << "9,0,0,0,1\n";
   EXPECT_NE(refusal().find("3 rows and odometry.csv 4"), std::string::npos);
