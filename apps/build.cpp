@@ -55,11 +55,11 @@ Pose2 first_pose_of(const std::string& text) {
     numbers.push_back(number);
     begin = comma + 1;
     if (comma == text.size() && numbers.size() == 3) {
-      if (std::max(std::abs(numbers[0]), std::abs(numbers[1])) > largest_map_coordinate_m) {
-        throw InputError(
-            fmt::format("--origin {}: a map lies within {:.0f} km of its frame's origin; take whole kilometres off "
-                        "both coordinates",
-                        printable(text), largest_map_coordinate_m / 1000.0));
+      if (std::hypot(numbers[0], numbers[1]) > farthest_house_m) {
+        throw InputError(fmt::format(
+            "--origin {}: the house may lie {:.0f} km from the frame's origin at most, or its grid would fall "
+            "apart; subtract a round number from both coordinates",
+            printable(text), farthest_house_m / 1000.0));
       }
       return {numbers[0], numbers[1], wrap_angle(numbers[2] * std::numbers::pi / 180.0)};
     }
@@ -165,7 +165,8 @@ void add_build(CLI::App& app) {
   build->add_flag("--no-loop-closure", options->no_loop_closure,
                   "do not recognise places that the robot came back to; for comparison only");
   CLI::Option* const upright =
-      build->add_flag("--upright", options->upright, "turn the map so that most walls run along its axes");
+      build->add_flag("--upright", options->upright,
+                      "turn the map so that most walls run along its axes; extend does not take such a map");
   build
       ->add_option("--origin", options->origin,
                    "where the robot stood at the first scan, in a frame of yours: metres and degrees")

@@ -225,7 +225,10 @@ void add_export(CLI::App& app) {
     names += (names.empty() ? "{{" : ", {{") + placeholder.name + "}}";
   }
   command->footer(
-      "Placeholders: " + names + ".\n" + std::string("Caution: ") + map_caution + " " + driving_caution +
+      "Placeholders: " + names +
+      ". The corner is the outer one of the lower left cell, in the map's frame; the heading, of the image's rows, is "
+      "always 0.\n" +
+      std::string("Caution: ") + map_caution + " " + driving_caution +
       "\n\nExample:\n  wainscot export flat --out flat-plans\n"
       "  wainscot export flat --out for-robot --image pgm --levels 10,240,100 --template planner.yaml.template "
       "--clearance tif");

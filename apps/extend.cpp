@@ -125,11 +125,12 @@ void add_extend(CLI::App& app) {
   extend->add_flag("--replace", options->replace, "replace the map that stands at --out");
   extend->add_flag("--quiet", options->quiet, "no progress bar and no account, only errors");
   extend->footer(
-      "The frame and the cells stay those of MAP; a survey in marker_map.csv sets the frame as it does in build. What\n"
-      "changed in the house is listed; the grid shows it as it was seen last. A drive joins by some ten metres of way\n"
-      "through rooms that the map has; one of another house is refused (status 1). One robot must have made all\n"
-      "drives: lidar and wheels in robot.yaml may differ by their uncertainties only; the delay of the lidar's clock,\n"
-      "its motor and the gyro's bias may be others each day.\n"
+      "The frame and the cells stay those of MAP, which must not be built with --upright or --origin; a survey in\n"
+      "marker_map.csv sets the frame as it does in build. What changed in the house is listed; the grid shows it as "
+      "it\n"
+      "was seen last. A drive joins by some ten metres of way through rooms that the map has; one of another house is\n"
+      "refused (status 1). One robot must have made all drives: lidar and wheels in robot.yaml may differ by their\n"
+      "uncertainties only; the delay of the lidar's clock, its motor and the gyro's bias may be others each day.\n"
       "Before driving again: check the wheels' direction and the stop switch with the wheels lifted, then drive\n"
       "slowly, a hand at the switch, people and pets away.\n\n"
       "Example:\n  wainscot extend flat monday tuesday --out flat-2");

@@ -189,8 +189,9 @@ void add_measure(CLI::App& app) {
       ->type_name("X,Y");
   measure->add_option("TO", options->to, "another one, near the wall that is to be measured to")->type_name("X,Y");
   measure
-      ->add_option("--tapes", options->tapes,
-                   "a list of tapes: name,x1_m,y1_m,x2_m,y2_m and optionally tape_m, what a tape measure says")
+      ->add_option(
+          "--tapes", options->tapes,
+          "a list of tapes in metres: name,x1_m,y1_m,x2_m,y2_m and optionally tape_m, what a tape measure says")
       ->type_name("FILE");
   measure->add_option("--room", options->room, "width and depth of the room around this point, face to face")
       ->type_name("X,Y");
@@ -207,9 +208,10 @@ void add_measure(CLI::App& app) {
                     "print the wheels' and the lidar's constants as the tapes correct them, as lines for robot.yaml, "
                     "in place of the table");
   measure->footer(
-      "Distances come from the scans' points by the path found, not from the grid's cells. Standard output is a table "
-      "in\n"
-      "CSV; standard error says in words what it means.\n\n"
+      "Points are read off the edges of wainscot draw's picture, or off the map in report.html. Distances come from\n"
+      "the scans' points by the path found, not from the grid's cells; what a later drive found gone is not measured "
+      "to.\n"
+      "Standard output is a table in CSV, in metres; standard error says in words what it means.\n\n"
       "Example:\n  wainscot measure flat 1.2,3.0 4.4,3.0\n  wainscot measure flat --room 2,1.5\n"
       "  wainscot measure flat --tapes tapes.csv");
   measure->callback([options] { run_measure(*options); });

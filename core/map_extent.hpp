@@ -2,8 +2,8 @@
 
 namespace wainscot {
 
-/// How far from its frame's origin a map may lie, along x and along y. Beams are traced through the cells in single
-/// precision: further off, it would no longer resolve a millimetre, and the grid would fall apart.
-constexpr double largest_map_coordinate_m = 1e4;
+/// How far from its frame's origin a house may lie. Beams are traced through the cells in single precision, which keeps
+/// half a millimetre there; further off, a grid falls apart.
+constexpr double farthest_house_m = 5000.0;
 
 }  // namespace wainscot

@@ -1,17 +1,16 @@
 #include "io/marker_reader.hpp"
 
-#include <cmath>
-#include <set>
-
 #include <fmt/format.h>
 
-#include "core/map_extent.hpp"
+#include <set>
+
 #include "io/csv_reader.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {
 namespace {
 
+constexpr double kLargestPosition_m = 1e8;
 constexpr double kFarthestSighting_m = 100.0;
 constexpr double kLargestHeading_rad = 1e6;
 
@@ -19,17 +18,6 @@ constexpr double kLargestHeading_rad = 1e6;
 std::optional<double> heading(const CsvReader& table, std::size_t column) {
   if (column == CsvReader::kAbsent || table.cells()[column].empty()) return std::nullopt;
   return table.number_within(column, kLargestHeading_rad);
-}
-
-// The survey's frame becomes the map's.
-double surveyed_coordinate(const CsvReader& table, std::size_t column) {
-  const double metres = table.number(column);
-  if (!(std::abs(metres) <= largest_map_coordinate_m)) {
-    table.fail(column,
-               fmt::format("is more than {:.0f} km; take whole kilometres off all coordinates, or check the unit",
-                           largest_map_coordinate_m / 1000.0));
-  }
-  return metres;
 }
 
 }  // namespace
@@ -61,8 +49,8 @@ std::vector<SurveyedMarker> read_marker_map(FileReader& file, std::vector<std::s
     if (!names.insert(marker.marker).second) {
       table.fail(columns[0], fmt::format("'{}' is there twice; remove one", printable(marker.marker)));
     }
-    marker.x_m = surveyed_coordinate(table, columns[1]);
-    marker.y_m = surveyed_coordinate(table, columns[2]);
+    marker.x_m = table.number_within(columns[1], kLargestPosition_m);
+    marker.y_m = table.number_within(columns[2], kLargestPosition_m);
     marker.heading_rad = heading(table, columns[3]);
     markers.push_back(std::move(marker));
   }

@@ -791,7 +791,7 @@ TEST_F(CommandLine, WrongFrames) {
   for (const std::string wrong : {"1,2", "1,2,3,4", "1,2,x", "1;2;3", ",,", "1,2,nan"}) {
     expect_build_refused_with("--origin \"" + wrong + "\"", "write X,Y,DEG");
   }
-  expect_build_refused_with("--origin 500000,5400000,30", "within 10 km");
+  expect_build_refused_with("--origin 500000,5400000,30", "5 km from the frame's origin at most");
 }
 
 /// The scans of the room with a wall across one corner, without which it would look the same from both ends.

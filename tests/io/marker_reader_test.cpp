@@ -44,13 +44,6 @@ TEST_F(MarkerReaderTest, TheSurveyMayLackTheLastLineEnd) {
   EXPECT_EQ(survey("marker,x_m,y_m\na,0,0\n").front().heading_rad, std::nullopt);
 }
 
-// Far from its origin a grid would fall apart.
-TEST_F(MarkerReaderTest, ASurveyOfACountryIsRefused) {
-  EXPECT_EQ(survey("marker,x_m,y_m\na,-10000,10000\n").size(), 1U);
-  EXPECT_THROW(survey("marker,x_m,y_m\na,500000,0\n"), InputError);
-  EXPECT_THROW(survey("marker,x_m,y_m\na,0,-10001\n"), InputError);
-}
-
 TEST_F(MarkerReaderTest, Refusals) {
   EXPECT_THROW(markers("time_s,marker,x_m,y_m\n2,a,0,0\n1,a,0,0\n"), InputError);
   EXPECT_THROW(markers("time_s,marker,x_m,y_m\n2,,0,0\n"), InputError);
