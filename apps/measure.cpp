@@ -208,7 +208,8 @@ void add_measure(CLI::App& app) {
                     "print the wheels' and the lidar's constants as the tapes correct them, as lines for robot.yaml, "
                     "in place of the table");
   measure->footer(
-      "Points are read off the edges of wainscot draw's picture, or off the map in report.html. Distances come from\n"
+      "Points are read off the edges of wainscot draw's picture, or in the tape measure of report.html. Distances come "
+      "from\n"
       "the scans' points by the path found, not from the grid's cells; what a later drive found gone is not measured "
       "to.\n"
       "Standard output is a table in CSV, in metres; standard error says in words what it means.\n\n"
