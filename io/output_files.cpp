@@ -5,8 +5,6 @@
 #include <stdexcept>
 #include <system_error>
 
-#include <unistd.h>
-
 #include <fmt/format.h>
 
 #include "core/errors.hpp"
@@ -34,6 +32,7 @@ void need_names_of_their_own(const std::vector<OutputFile>& files) {
 class WorkingFolder {
  public:
   explicit WorkingFolder(const fs::path& folder) : folder_(without_slash(folder)), working_(working_name(folder_)) {
+    remove_what_killed_runs_left(folder_);
     std::error_code error;
     if (!fs::create_directory(working_, error)) fail(error ? error.message() : "something else is there");
   }
@@ -67,9 +66,6 @@ class WorkingFolder {
   static fs::path without_slash(const fs::path& folder) {
     const fs::path plain = folder.lexically_normal();
     return plain.has_filename() ? plain : plain.parent_path();
-  }
-  static fs::path working_name(const fs::path& folder) {
-    return folder.parent_path() / fmt::format(".{}.writing-{}", folder.filename().string(), ::getpid());
   }
   [[noreturn]] void fail(const std::string& reason) const {
     throw InputError(fmt::format("{}: cannot be made ({}); make the folder before it first or choose another name",

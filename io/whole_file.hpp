@@ -10,6 +10,12 @@ namespace wainscot {
 /// exists already or cannot be written; then it may be there in part.
 void write_new_file(const std::filesystem::path& file, std::string_view bytes);
 
+/// The name under which this process writes a file, or fills a folder, before that takes its own.
+std::filesystem::path working_name(const std::filesystem::path& file);
+
+/// Removes what processes that run no longer left under such names: a file, or a folder with the files in it.
+void remove_what_killed_runs_left(const std::filesystem::path& file);
+
 /// A file's bytes, on the disk under another name beside it, until it takes its own; removed again where it never does.
 class WorkingFile {
  public:
