@@ -1,6 +1,7 @@
 #include "apps/build.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <cstdio>
 #include <filesystem>
 #include <memory>
@@ -15,6 +16,7 @@
 #include "apps/progress_bar.hpp"
 #include "apps/timings.hpp"
 #include "core/errors.hpp"
+#include "core/map_extent.hpp"
 #include "graph/mapper.hpp"
 #include "io/drive_reader.hpp"
 #include "io/map_folder.hpp"
@@ -43,7 +45,7 @@ struct BuildOptions {
 constexpr double reading_share = 0.05;
 constexpr double mapping_share = 0.90;
 
-/// "X,Y,DEG", or "X,Y" for a heading of 0.
+/// "X,Y,DEG".
 Pose2 first_pose_of(const std::string& text) {
   std::vector<double> numbers;
   for (std::size_t begin = 0; begin <= text.size();) {
@@ -53,6 +55,12 @@ Pose2 first_pose_of(const std::string& text) {
     numbers.push_back(number);
     begin = comma + 1;
     if (comma == text.size() && numbers.size() == 3) {
+      if (std::hypot(numbers[0], numbers[1]) > farthest_house_m) {
+        throw InputError(fmt::format(
+            "--origin {}: the house may lie {:.0f} km from the frame's origin at most, or its grid would fall "
+            "apart; subtract a round number from both coordinates",
+            printable(text), farthest_house_m / 1000.0));
+      }
       return {numbers[0], numbers[1], wrap_angle(numbers[2] * std::numbers::pi / 180.0)};
     }
   }

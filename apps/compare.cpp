@@ -20,6 +20,7 @@
 #include "io/comparison_table.hpp"
 #include "io/grid_reader.hpp"
 #include "io/map_reader.hpp"
+#include "io/number_text.hpp"
 #include "io/output_files.hpp"
 #include "io/pose_table.hpp"
 #include "io/simulated_mark.hpp"
@@ -38,6 +39,7 @@ struct CompareOptions {
   fs::path json;
   fs::path page;
   fs::path svg;
+  int drive = 0;  ///< 0: not given
   bool replace = false;
 };
 
@@ -47,8 +49,13 @@ struct Side {
   std::string name;  ///< for people
   bool is_map = false;
   bool simulated = false;
-  std::vector<TimedPose> found;     ///< the table's rows, if it is one
+  std::vector<TrajectoryRow> rows;  ///< of all drives; a table's poses are `pose`
+  std::optional<SavedMap> graph;    ///< of a map, where two are compared
+  int drive = 1;                    ///< whose path is compared: see `choose_drive`
+  std::vector<TimedPose> found;     ///< its poses, or the table's
   std::vector<TimedPose> odometry;  ///< of a map
+
+  int drives() const { return rows.empty() ? 1 : rows.back().drive; }
 };
 
 Side read_side(const fs::path& path) {
@@ -61,16 +68,35 @@ Side read_side(const fs::path& path) {
   side.name = printable(plain.filename().string(), 60);
   side.is_map = !fs::is_regular_file(path);
   if (side.is_map) {
-    side.found = read_pose_table(path / "trajectory.csv");
-    side.odometry = read_pose_table(path / "odometry.csv");
+    side.rows = read_paths(path);
     side.simulated = is_map_of_simulated_drive(path);
   } else {
-    side.found = read_pose_table(path);
+    for (const DrivePose& row : read_drive_poses(path)) side.rows.push_back({row.time_s, row.pose, {}, row.drive});
     const fs::path folder = path.parent_path();
     side.simulated =
         is_marked_simulated(folder) || (fs::exists(folder / "grid.yaml") && is_map_of_simulated_drive(folder));
   }
   return side;
+}
+
+/// A table of one drive has the path, whatever its number.
+void choose_drive(Side& side, int drive) {
+  if (!side.is_map && side.drives() == 1) drive = 1;
+  if (drive > side.drives()) {
+    throw InputError(fmt::format("{}: has no drive {}, only {}; see --drive", printable(side.path.string(), 300), drive,
+                                 count_text(static_cast<std::size_t>(side.drives()), "drive")));
+  }
+  side.drive = drive;
+  for (const TrajectoryRow& row : side.rows) {
+    if (row.drive != drive) continue;
+    side.found.push_back({row.time_s, row.pose});
+    if (side.is_map) side.odometry.push_back({row.time_s, row.odometry});
+  }
+}
+
+/// " of drive 2", where there are several.
+std::string of_drive(const Side& side) {
+  return side.drives() > 1 ? fmt::format(" of drive {}", side.drive) : std::string();
 }
 
 void add_path(Comparison& comparison, const std::string& name, const std::vector<TimedPose>& path,
@@ -89,7 +115,7 @@ Pose2 frame_in_reference(const Side& side, const std::vector<TimedPose>& referen
 
 void compare_with_truth(const Side& first, const std::optional<Side>& second, const fs::path& file,
                         Comparison& comparison) {
-  comparison.reference = "the true path";
+  comparison.reference = "the true path" + of_drive(first);
   comparison.against_truth = true;
   comparison.reference_path = read_pose_table(file);
   comparison.simulated = comparison.simulated || is_marked_simulated(file.parent_path());
@@ -108,7 +134,8 @@ void compare_with_truth(const Side& first, const std::optional<Side>& second, co
 }
 
 void compare_with_second(const Side& first, const Side& second, Comparison& comparison) {
-  comparison.reference = second.is_map ? "the path of " + second.name : second.name;
+  comparison.reference = (second.is_map ? "the path of " + second.name : second.name) +
+                         (second.drives() > 1 ? fmt::format(", drive {}", second.drive) : "");
   comparison.reference_path = second.found;
   const std::string wrong_times =
       fmt::format("{}: its times and those of {} do not overlap; give two paths of one drive",
@@ -130,17 +157,36 @@ void compare_with_itself(const Side& side, Comparison& comparison) {
     throw InputError(fmt::format("{}: is one path; give a second one, a map's folder or --truth to compare it with",
                                  printable(side.path.string(), 300)));
   }
-  comparison.reference = "the path found";
+  comparison.reference = "the path found" + of_drive(side);
   comparison.reference_path = side.found;
   comparison.background = BackgroundMap{read_grid(side.path), {}};
   add_path(comparison, "odometry alone", side.odometry,
            fmt::format("{}: has fewer than two poses; build the map again", printable(side.path.string(), 300)));
 }
 
-std::vector<std::string> checksums(const SavedMap& saved) {
-  std::vector<std::string> all;
-  for (const Drive& drive : saved.drives) all.push_back(drive.checksum);
-  return all;
+/// The drive of `saved` that was recorded as `drive`, from 1; 0: it is not in the map.
+int same_drive(const SavedMap& saved, const Drive& drive) {
+  const auto same = std::find_if(saved.drives.begin(), saved.drives.end(),
+                                 [&drive](const Drive& other) { return other.checksum == drive.checksum; });
+  return same == saved.drives.end() ? 0 : static_cast<int>(same - saved.drives.begin()) + 1;
+}
+
+/// Of two maps: a drive that is in both, the one asked for or the first. False: there is none; then each has the one
+/// asked for or its first.
+bool choose_common_drive(Side& first, Side& second, int asked) {
+  const std::vector<Drive>& drives = first.graph->drives;
+  const int begin = asked > 0 ? asked : 1;
+  const int end = asked > 0 ? asked : static_cast<int>(drives.size());
+  for (int drive = begin; drive <= std::min(end, static_cast<int>(drives.size())); ++drive) {
+    const int other = same_drive(*second.graph, drives[static_cast<std::size_t>(drive) - 1]);
+    if (other == 0) continue;
+    choose_drive(first, drive);
+    choose_drive(second, other);
+    return true;
+  }
+  choose_drive(first, begin);
+  choose_drive(second, 1);
+  return false;
 }
 
 /// The wall pieces whose uncertainty is known.
@@ -151,16 +197,15 @@ std::vector<WallPiece> sure_pieces(const Map& map) {
   return pieces;
 }
 
-MapsComparison compare_maps(const Side& first, const SavedMap& of_first, const Side& second,
-                            const SavedMap& of_second) {
+MapsComparison compare_maps(const Side& first, const Side& second, bool one_drive) {
   // Two maps of one drive tell by their paths where to look.
   std::optional<Pose2> near;
-  if (checksums(of_first) == checksums(of_second)) near = frame_in_reference(second, first.found);
+  if (one_drive) near = frame_in_reference(second, first.found);
   MapsComparison maps;
   maps.first = first.name;
   maps.second = second.name;
-  const std::vector<WallPiece> first_pieces = sure_pieces(of_first.map);
-  const std::vector<WallPiece> second_pieces = sure_pieces(of_second.map);
+  const std::vector<WallPiece> first_pieces = sure_pieces(first.graph->map);
+  const std::vector<WallPiece> second_pieces = sure_pieces(second.graph->map);
   maps.alignment = align_walls(first_pieces, second_pieces, near);
   constexpr double least_agreement = 0.3;
   if (maps.alignment.agreement < least_agreement) {
@@ -179,6 +224,22 @@ std::string title_of(const CompareOptions& options, const Side& first, const std
   return second ? both + " compared" : first.name + ": odometry against the path found";
 }
 
+void say_which_drive(const CompareOptions& options, const Side& first, const std::optional<Side>& second,
+                     bool one_drive) {
+  if (!one_drive && options.drive > 0) {
+    fmt::print(stderr, "Drive {} of {} is not in {}: only their walls are compared.\n", first.drive, first.name,
+               second->name);
+  }
+  if (options.drive > 0 || !one_drive) return;
+  const auto say = [](const Side& side) {
+    if (side.drives() == 1) return;
+    fmt::print(stderr, "{} has {} drives: the path of drive {} is compared; --drive N for another.\n", side.name,
+               side.drives(), side.drive);
+  };
+  say(first);
+  if (second) say(*second);
+}
+
 Comparison compare(const CompareOptions& options) {
   Side first = read_side(options.first);
   std::optional<Side> second;
@@ -192,11 +253,15 @@ Comparison compare(const CompareOptions& options) {
   comparison.simulated = first.simulated || (second && second->simulated);
   bool one_drive = true;
   if (second && first.is_map && second->is_map) {
-    const SavedMap of_first = read_graph(first.path);
-    const SavedMap of_second = read_graph(second->path);
-    one_drive = checksums(of_first) == checksums(of_second);
-    comparison.maps = compare_maps(first, of_first, *second, of_second);
+    first.graph = read_graph(first.path);
+    second->graph = read_graph(second->path);
+    one_drive = choose_common_drive(first, *second, options.drive);
+    comparison.maps = compare_maps(first, *second, one_drive);
+  } else {
+    choose_drive(first, std::max(1, options.drive));
+    if (second) choose_drive(*second, std::max(1, options.drive));
   }
+  say_which_drive(options, first, second, one_drive);
   if (!options.truth.empty()) {
     if (!one_drive) {
       throw InputError("the two maps are of different drives, and one truth cannot be that of both; leave out --truth");
@@ -223,9 +288,14 @@ std::vector<OutputFile> output_files(const CompareOptions& options, const Compar
   return files;
 }
 
-void say_what_next(const CompareOptions& options) {
+void say_what_next(const CompareOptions& options, const Comparison& comparison) {
   for (const fs::path& file : {options.csv, options.json, options.page, options.svg}) {
     if (!file.empty()) fmt::print(stderr, "Written to {}.\n", printable(file.string(), 300));
+  }
+  constexpr double far_m = 1.0;  // no map of one drive is so wrong without a warning
+  if (comparison.against_truth && comparison.paths.front().error.position_rmse_m > far_m) {
+    fmt::print(stderr, "{}: {} from the true path (RMSE); is that the truth of this drive?\n",
+               comparison.paths.front().name, length_text(comparison.paths.front().error.position_rmse_m));
   }
   if (options.page.empty()) {
     fmt::print(stderr, "To see where: the same command with --page comparison.html, a page for any browser.\n");
@@ -236,7 +306,7 @@ void run_compare(const CompareOptions& options) {
   const Comparison comparison = compare(options);
   write_output_files(output_files(options, comparison), options.svg, options.replace);
   fmt::print("{}", comparison_text(comparison));
-  say_what_next(options);
+  say_what_next(options, comparison);
 }
 
 }  // namespace
@@ -247,7 +317,7 @@ void add_compare(CLI::App& app) {
       "compare",
       "Say how far paths lie from one another or from the true one, and where two maps differ. One map alone: odometry "
       "against the path found. Two: the first against the second, and their walls laid over each other; paths are "
-      "compared where both are of one drive.");
+      "compared where both have a drive in common.");
   compare->add_option("MAP", options->first, "the folder of a map, or a table of poses")->required();
   compare->add_option("OTHER", options->second,
                       "what to compare with: another map's folder, or a table time_s,x_m,y_m,heading_rad in any frame");
@@ -260,12 +330,20 @@ void add_compare(CLI::App& app) {
       ->type_name("FILE");
   compare->add_option("--page", options->page, "write a page with plots that needs no network")->type_name("FILE");
   compare->add_option("--svg", options->svg, "write the plots as SVG pictures into this folder")->type_name("FOLDER");
+  compare
+      ->add_option(
+          "--drive", options->drive,
+          "of a map of several drives, which one's path to compare; the first (of two maps: the first that both "
+          "have) where not given")
+      ->type_name("N")
+      ->check(CLI::Range(1, 1'000'000));
   compare->add_flag("--replace", options->replace, "replace files that are there already");
   compare->footer(
       "Example:\n  wainscot compare flat --page drift.html\n"
       "  wainscot compare flat --truth data/demo/drive/truth.csv\n"
       "  wainscot compare without flat --page loops.html        # one drive, built with and without an option\n"
-      "  wainscot compare monday friday --csv changes.csv       # two days of one house");
+      "  wainscot compare monday friday --csv changes.csv       # two days of one house\n"
+      "  wainscot compare flat-2 --drive 2                      # a map of several drives: the second one's path");
   compare->callback([options] { run_compare(*options); });
 }
 

@@ -3,9 +3,11 @@
 #include <algorithm>
 #include <cctype>
 #include <cstdint>
+#include <cstdio>
 #include <filesystem>
 #include <memory>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include <fmt/format.h>
@@ -14,8 +16,8 @@
 #include "core/occupancy_grid.hpp"
 #include "io/grid_reader.hpp"
 #include "io/map_picture.hpp"
+#include "io/map_reader.hpp"
 #include "io/plan_svg.hpp"
-#include "io/pose_table.hpp"
 #include "io/simulated_mark.hpp"
 #include "io/spelling.hpp"
 #include "io/whole_file.hpp"
@@ -31,11 +33,25 @@ struct DrawOptions {
   bool replace = false;
 };
 
-std::vector<Pose2> poses_of(const std::vector<TimedPose>& timed) {
-  std::vector<Pose2> poses;
-  poses.reserve(timed.size());
-  for (const TimedPose& row : timed) poses.push_back(row.pose);
-  return poses;
+/// The poses of each drive.
+struct Paths {
+  std::vector<std::vector<Pose2>> found;
+  std::vector<std::vector<Pose2>> odometry;
+};
+
+Paths paths_of(const std::vector<TrajectoryRow>& rows) {
+  Paths paths;
+  int drive = 0;
+  for (const TrajectoryRow& row : rows) {
+    if (row.drive != drive) {
+      paths.found.emplace_back();
+      paths.odometry.emplace_back();
+    }
+    drive = row.drive;
+    paths.found.back().push_back(row.pose);
+    paths.odometry.back().push_back(row.odometry);
+  }
+  return paths;
 }
 
 enum class PictureKind { png, svg };
@@ -49,37 +65,43 @@ PictureKind kind_of(const std::filesystem::path& out) {
       fmt::format("{}: the picture is a PNG or SVG file; let its name end in .png or .svg", printable(out.string())));
 }
 
-std::string draw_svg(const DrawOptions& options, const OccupancyGrid& grid, const std::vector<Pose2>& path,
-                     const std::vector<Pose2>& odometry, bool simulated) {
+std::string draw_svg(const DrawOptions& options, const OccupancyGrid& grid, const Paths& paths, bool simulated) {
   PlanDrawing drawing;
   const std::filesystem::path plain = options.map.has_filename() ? options.map : options.map.parent_path();
   drawing.title = "Plan of " + printable(plain.filename().string(), 100);
   drawing.areas = plan_areas(grid);
-  drawing.paths.push_back({"path found", "s0", path});
-  if (!options.no_odometry) drawing.paths.push_back({"odometry alone", "s1", odometry});
+  drawing.drives = paths.found.size();
+  const auto add = [&drawing](const std::vector<std::vector<Pose2>>& drives, std::string name, const char* classes) {
+    for (const std::vector<Pose2>& path : drives) {
+      drawing.paths.push_back({name, classes, path});
+      name.clear();  // once in the legend
+    }
+  };
+  add(paths.found, paths.found.size() > 1 ? "paths found" : "path found", "s0");
+  if (!options.no_odometry) add(paths.odometry, "odometry alone", "s1");
   drawing.simulated = simulated;
   drawing.width_px = options.width_px;
   return plan_svg(drawing, SvgUse::file);
 }
 
-std::string draw_png(const DrawOptions& options, const OccupancyGrid& grid, const std::vector<Pose2>& path,
-                     const std::vector<Pose2>& odometry, bool simulated) {
+std::string draw_png(const DrawOptions& options, const OccupancyGrid& grid, const Paths& paths, bool simulated) {
   PictureOptions picture_options;
   picture_options.width_px = options.width_px;
   picture_options.odometry = !options.no_odometry;
   picture_options.simulated = simulated;
-  const std::vector<std::uint8_t> picture = map_picture_png(grid, path, odometry, picture_options);
+  const std::vector<std::uint8_t> picture = map_picture_png(grid, paths.found, paths.odometry, picture_options);
   return {picture.begin(), picture.end()};
 }
 
 void run_draw(const DrawOptions& options) {
   const PictureKind kind = kind_of(options.out);
+  const Paths paths = paths_of(read_paths(options.map));
   const OccupancyGrid grid = read_grid(options.map);
-  const std::vector<Pose2> path = poses_of(read_pose_table(options.map / "trajectory.csv"));
-  const std::vector<Pose2> odometry = poses_of(read_pose_table(options.map / "odometry.csv"));
   const bool simulated = is_map_of_simulated_drive(options.map);
   const auto draw = kind == PictureKind::svg ? draw_svg : draw_png;
-  write_whole_file(options.out, draw(options, grid, path, odometry, simulated), options.replace);
+  write_whole_file(options.out, draw(options, grid, paths, simulated), options.replace);
+  fmt::print(stderr, "Written to {}{}. Its coordinates are those that wainscot measure takes.\n",
+             printable(options.out.string(), 300), simulated ? " (simulated)" : "");
 }
 
 }  // namespace
@@ -87,7 +109,7 @@ void run_draw(const DrawOptions& options) {
 void add_draw(CLI::App& app) {
   auto options = std::make_shared<DrawOptions>();
   CLI::App* draw = app.add_subcommand(
-      "draw", "Draw a map with both paths, a scale bar and the map frame's axes, as a PNG or an SVG picture.");
+      "draw", "Draw a map with both paths of each drive, a scale bar and coordinates, as a PNG or an SVG picture.");
   draw->add_option("MAP", options->map, "the folder of a map")->required();
   draw->add_option("--out", options->out, "the picture, to be made: .svg for lines that stay sharp, .png for pixels")
       ->type_name("PICTURE.svg|PICTURE.png")

@@ -16,8 +16,10 @@
 
 #include <fmt/format.h>
 
+#include "apps/account.hpp"
 #include "core/errors.hpp"
 #include "graph/mapper.hpp"
+#include "graph/standing_pieces.hpp"
 #include "graph/wall_lines.hpp"
 #include "io/clearance.hpp"
 #include "io/file_reader.hpp"
@@ -129,7 +131,7 @@ WallPlan plan_of(const ExportOptions& options, const SavedMap& saved) {
   WallPlan plan;
   const fs::path plain = options.map.has_filename() ? options.map : options.map.parent_path();
   plan.title = "Plan of " + printable(plain.filename().string(), 100);
-  plan.walls = wall_lines(saved.map.wall_pieces);
+  plan.walls = wall_lines(standing_pieces(saved.map.wall_pieces, saved.map.grid));
   int drive = 0;
   for (const TrajectoryRow& row : saved.map.trajectory) {
     if (row.drive != drive) plan.paths.emplace_back();
@@ -139,6 +141,16 @@ WallPlan plan_of(const ExportOptions& options, const SavedMap& saved) {
   plan.floor = plan_areas(saved.map.grid).front();
   plan.simulated = saved.origin.simulated;
   return plan;
+}
+
+void say_what_has_gone(const Map& map) {
+  const double gone_m = gone_length_m(map.wall_pieces, map.grid);
+  if (gone_m <= 0.0) return;
+  fmt::print(
+      stderr,
+      "Not among them: {} of faces that have gone since; where they stood, the grid has free floor. It shows the "
+      "house as it was seen last.\n",
+      length_text(gone_m));
 }
 
 void run_export(const ExportOptions& options) {
@@ -166,8 +178,12 @@ void run_export(const ExportOptions& options) {
   add_sidecars(options, grid.frame, levels, image, files);
   write_output_files(files, options.out, options.replace);
   for (const OutputFile& output : files) fmt::print("{}\n", printable(output.file.string(), 300));
-  fmt::print(stderr, "{} in {}{}.\nCaution: {} {}\n", count_text(plan.walls.size(), "wall"),
-             printable(options.out.string(), 300), plan.simulated ? " (simulated)" : "", map_caution, driving_caution);
+  fmt::print(stderr, "{} in {}{}.\n", count_text(plan.walls.size(), "wall"), printable(options.out.string(), 300),
+             plan.simulated ? " (simulated)" : "");
+  say_what_has_gone(saved.map);
+  fmt::print(stderr, "Look at {}, or open {} in a drawing program: its units are metres.\nCaution: {} {}\n",
+             shell_word((options.out / "plan.svg").string()), shell_word((options.out / "plan.dxf").string()),
+             map_caution, driving_caution);
 }
 
 }  // namespace
@@ -209,7 +225,10 @@ void add_export(CLI::App& app) {
     names += (names.empty() ? "{{" : ", {{") + placeholder.name + "}}";
   }
   command->footer(
-      "Placeholders: " + names + ".\n" + std::string("Caution: ") + map_caution + " " + driving_caution +
+      "Placeholders: " + names +
+      ". The corner is the outer one of the lower left cell, in the map's frame; the heading, of the image's rows, is "
+      "always 0.\n" +
+      std::string("Caution: ") + map_caution + " " + driving_caution +
       "\n\nExample:\n  wainscot export flat --out flat-plans\n"
       "  wainscot export flat --out for-robot --image pgm --levels 10,240,100 --template planner.yaml.template "
       "--clearance tif");

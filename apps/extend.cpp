@@ -129,9 +129,8 @@ void add_extend(CLI::App& app) {
   extend->footer(
       "The frame and the cells stay those of MAP. What changed in the house is listed; the grid shows it as it was\n"
       "seen last. A drive joins by some ten metres of way through rooms that the map has; one of another house is\n"
-      "refused (status 1). One robot must have made all\n"
-      "drives: lidar and wheels in robot.yaml may differ by their uncertainties only; the delay of the lidar's clock,\n"
-      "its motor and the gyro's bias may be others each day.\n"
+      "refused (status 1). One robot must have made all drives: lidar and wheels in robot.yaml may differ by their\n"
+      "uncertainties only; the delay of the lidar's clock, its motor and the gyro's bias may be others each day.\n"
       "Before driving again: check the wheels' direction and the stop switch with the wheels lifted, then drive\n"
       "slowly, a hand at the switch, people and pets away.\n\n"
       "Example:\n  wainscot extend flat monday tuesday --out flat-2");

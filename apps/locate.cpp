@@ -106,8 +106,9 @@ void add_locate(CLI::App& app) {
   locate->add_flag("--all", options->all, "where several places fit, a row for each, the best first");
   locate->add_flag("--quiet", options->quiet, "no progress bar, no warnings and no summary, only the table");
   locate->footer(fmt::format(
-      "Prints a table, a row a scan: time_s,x_m,y_m,heading_rad,sd_x_m,sd_y_m,sd_heading_rad,answer. The answer is "
-      "found,\n"
+      "Prints a table, a row a scan: time_s,x_m,y_m,heading_rad,sd_x_m,sd_y_m,sd_heading_rad,answer. Places are in "
+      "the\n"
+      "map's frame, headings counter-clockwise from its x axis, and sd are standard deviations. The answer is found,\n"
       "ambiguous (several places fit, or too little was seen to be sure: the row holds the likeliest) or lost (cells "
       "empty).\nEach row rests on what was recorded until then, as on a driving robot. The status is 1 where no scan "
       "was "

@@ -1,11 +1,13 @@
 // The program `wainscot`: commands, and what becomes of their errors.
 
 #include <algorithm>
+#include <cerrno>
 #include <csignal>
 #include <cstdio>
 #include <exception>
 #include <new>
 #include <string>
+#include <system_error>
 #include <vector>
 
 #include <fmt/format.h>
@@ -124,13 +126,23 @@ int run(int argc, char** argv) {
   }
 }
 
+/// What a command printed may have met a full disk, or a pipe whose reader has gone.
+void require_printed() {
+  errno = 0;
+  if (std::fflush(stdout) == 0 && std::ferror(stdout) == 0) return;
+  throw wainscot::InputError(fmt::format("standard output cannot be written ({}); free some space or send it elsewhere",
+                                         errno != 0 ? std::generic_category().message(errno) : "the disk may be full"));
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
   // A limit on the size of files then ends a write with an error, which has a sentence, rather than the program.
   std::signal(SIGXFSZ, SIG_IGN);
   try {
-    return run(argc, argv);
+    const int status = run(argc, argv);
+    if (status == 0) require_printed();
+    return status;
   } catch (const wainscot::InputError& error) {
     say(error.what());
     return status_wrong_input;

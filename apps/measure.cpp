@@ -13,6 +13,7 @@
 #include "core/errors.hpp"
 #include "graph/mapper.hpp"
 #include "graph/room_tapes.hpp"
+#include "graph/standing_pieces.hpp"
 #include "graph/tape_check.hpp"
 #include "io/map_reader.hpp"
 #include "io/number_reader.hpp"
@@ -111,7 +112,8 @@ std::vector<TapeReading> readings_of(const std::vector<AnsweredTape>& tapes, dou
   for (const AnsweredTape& tape : tapes) {
     if (!tape.asked.tape_m || !tape.answer.measure) continue;
     if (tape.answer.measure->kind == TapeKind::point_to_point) {
-      say(printable(tape.asked.name) + " is left out of the comparison for that.\n");
+      say(printable(tape.asked.name) +
+          " is left out of the comparison: between faces that are not parallel, a tape tells nothing of the map.\n");
       continue;
     }
     readings.push_back({*tape.asked.tape_m, tape_sd_m, *tape.answer.measure});
@@ -130,9 +132,12 @@ void compare_with_tapes(const MeasureOptions& options, const SavedMap& saved, co
     throw PoorData(printable(options.tapes.string(), 200) +
                    ": has no tape_m for a tape between parallel faces or corners; --robot-lines needs one");
   }
-  say(verdict_text(check_tapes(readings, map.scale_sd()), names));
+  const TapeCheck check = check_tapes(readings, map.scale_sd());
+  say(verdict_text(check, names));
   if (!options.robot_lines) {
-    say("Lines for robot.yaml that put it right: the same command with --robot-lines.\n");
+    say(check.agreement < least_agreement
+            ? "Lines for robot.yaml that put it right: the same command with --robot-lines.\n"
+            : "Nothing has to be put right; --robot-lines prints the constants as the tapes refine them.\n");
     return;
   }
   // The tapes' own faces may be brighter or darker than the house's mean by some millimetres.
@@ -151,13 +156,20 @@ void run_measure(const MeasureOptions& options) {
   for (const std::string& point : {options.from, options.to, options.room}) {
     if (!point.empty()) point_of(point);
   }
-  const SavedMap saved = read_map(options.map);
+  SavedMap saved = read_map(options.map);
+  const double gone_m = gone_length_m(saved.map.wall_pieces, saved.map.grid);
+  saved.map.wall_pieces = standing_pieces(saved.map.wall_pieces, saved.map.grid);
   const TapeList list = tapes_asked(options, saved.map);
   const MeasurableMap map(saved.map, placed_returns(saved.map, saved.drives));
   std::vector<AnsweredTape> answered;
   for (const NamedTape& tape : list.tapes) answered.push_back({tape, measure_tape(map, tape.tape)});
 
   if (saved.origin.simulated) say("Simulated drive: these figures say nothing of a real robot.\n");
+  if (gone_m > 0.0) {
+    say(fmt::format(
+        "Not measured to: {} of faces that have gone since; the grid shows the house as it was seen last.\n",
+        length_text(gone_m)));
+  }
   if (!options.robot_lines) fmt::print("{}", tape_table(answered, list.has_tape_column));
   std::fflush(stdout);
   tell_odd_answers(answered, map.scale_sd(), options.tapes.empty());
@@ -177,8 +189,9 @@ void add_measure(CLI::App& app) {
       ->type_name("X,Y");
   measure->add_option("TO", options->to, "another one, near the wall that is to be measured to")->type_name("X,Y");
   measure
-      ->add_option("--tapes", options->tapes,
-                   "a list of tapes: name,x1_m,y1_m,x2_m,y2_m and optionally tape_m, what a tape measure says")
+      ->add_option(
+          "--tapes", options->tapes,
+          "a list of tapes in metres: name,x1_m,y1_m,x2_m,y2_m and optionally tape_m, what a tape measure says")
       ->type_name("FILE");
   measure->add_option("--room", options->room, "width and depth of the room around this point, face to face")
       ->type_name("X,Y");
@@ -195,9 +208,11 @@ void add_measure(CLI::App& app) {
                     "print the wheels' and the lidar's constants as the tapes correct them, as lines for robot.yaml, "
                     "in place of the table");
   measure->footer(
-      "Distances come from the scans' points by the path found, not from the grid's cells. Standard output is a table "
-      "in\n"
-      "CSV; standard error says in words what it means.\n\n"
+      "Points are read off the edges of wainscot draw's picture, or in the tape measure of report.html. Distances come "
+      "from\n"
+      "the scans' points by the path found, not from the grid's cells; what a later drive found gone is not measured "
+      "to.\n"
+      "Standard output is a table in CSV, in metres; standard error says in words what it means.\n\n"
       "Example:\n  wainscot measure flat 1.2,3.0 4.4,3.0\n  wainscot measure flat --room 2,1.5\n"
       "  wainscot measure flat --tapes tapes.csv");
   measure->callback([options] { run_measure(*options); });

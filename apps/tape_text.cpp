@@ -57,14 +57,13 @@ std::string figure_text(const TapeFigure& figure, double factor, const char* uni
 }
 
 std::string agreement_text(double agreement, std::size_t count) {
-  constexpr double kDoubt = 0.05;
   constexpr double kHardlyEver = 0.001;
   const bool hardly_ever = agreement < kHardlyEver;
   return fmt::format(
       "{}: if both are as uncertain as stated, differences as large as these come by chance in {} of cases (chi "
       "squared "
       "test, p {} {}, {}).\n",
-      agreement < kDoubt ? "Map and tape do not agree" : "Map and tape agree",
+      agreement < least_agreement ? "Map and tape do not agree" : "Map and tape agree",
       hardly_ever ? "less than 0.1 %" : percent_text(agreement), hardly_ever ? "below" : "=",
       fixed_text(hardly_ever ? kHardlyEver : agreement, 3), count_text(count, "tape"));
 }

@@ -12,6 +12,9 @@
 
 namespace wainscot {
 
+/// Differences so large that they come by chance less often than this mean that map and tape do not agree.
+constexpr double least_agreement = 0.05;
+
 /// A tape with its answer.
 struct AnsweredTape {
   NamedTape asked;

@@ -12,6 +12,7 @@
 #include <Eigen/Core>
 
 #include "core/drive.hpp"
+#include "core/map_extent.hpp"
 #include "graph/map.hpp"
 #include "graph/node_sightings.hpp"
 #include "graph/pose_graph.hpp"
@@ -26,9 +27,9 @@ struct MarkerAgreementOptions {
   double size_share = 0.01;  ///< of a distance: the range scale is not adjusted yet
   std::size_t most_markers = 300;  ///< the adjustment's matrix is dense; further names, by the alphabet, are left out
   double least_base_m = 0.5;       ///< two surveyed markers nearer to each other give no direction
-  double farthest_m = 5000.0;      ///< of the house from the survey's origin: single precision keeps half a millimetre
-  double survey_sd_m = 0.005;      ///< of a surveyed place, x and y each: a tape's
-  double survey_sd_rad = 0.02;     ///< of a surveyed heading
+  double farthest_m = farthest_house_m;  ///< of the house from the survey's origin
+  double survey_sd_m = 0.005;            ///< of a surveyed place, x and y each: a tape's
+  double survey_sd_rad = 0.02;           ///< of a surveyed heading
 };
 
 /// What the joint adjustment takes from the markers.

@@ -26,7 +26,7 @@ ComparisonPicture paths_picture(const Comparison& comparison, SvgUse use) {
   PlanDrawing drawing;
   drawing.title = "Paths, laid over " + comparison.reference;
   drawing.simulated = comparison.simulated;
-  drawing.frame_name = "frame";
+  drawing.frame_name = "the reference's frame";
   if (use == SvgUse::page) drawing.width_px = page_width_px;
   if (comparison.background) {
     drawing.areas = plan_areas(comparison.background->grid, comparison.background->pose);

@@ -9,6 +9,7 @@
 
 #include "core/errors.hpp"
 #include "io/file_reader.hpp"
+#include "io/folder_kind.hpp"
 #include "io/gyro_reader.hpp"
 #include "io/hint_reader.hpp"
 #include "io/marker_reader.hpp"
@@ -41,6 +42,9 @@ class Folder {
     std::error_code error;
     if (!fs::is_directory(path_, error)) {
       throw InputError(fmt::format("{}: is not a folder; give the folder of a recorded drive", shown()));
+    }
+    if (is_map_folder(path_)) {
+      throw InputError(fmt::format("{}: is the folder of a map; give the folder of a recorded drive", shown()));
     }
     for (fs::directory_iterator it(path_, error), end; !error && it != end; it.increment(error)) {
       std::error_code size_error;

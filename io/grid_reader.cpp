@@ -8,6 +8,7 @@
 #include <iterator>
 #include <limits>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include <fmt/format.h>
@@ -29,28 +30,52 @@ struct Sidecar {
   fs::path raster;
 };
 
+/// A raster is read with the levels that build writes. Others in the sidecar would be those of an edited picture.
+void require_own_levels(const YAML::Node& levels, const fs::path& file) {
+  if (!levels) return;
+  for (const auto& [key, level] : {std::pair{"occupied", 0}, {"free", 255}, {"unseen", 128}}) {
+    if (levels[key].as<int>() == level) continue;
+    throw InputError(
+        fmt::format("{}: levels.{} is not {}, as in every map; build the map again (wainscot export "
+                    "--levels writes a picture with other levels)",
+                    shown(file), key, level));
+  }
+}
+
 Sidecar read_sidecar(const fs::path& file) {
   try {
     const YAML::Node yaml = YAML::LoadFile(file.string());
+    if (!yaml.IsMap() || !yaml["wainscot_map"]) {
+      throw InputError(shown(file) + ":1: is not the sidecar of a map (it has no wainscot_map); build the map again");
+    }
     if (yaml["wainscot_map"].as<int>() != 1) {
       throw InputError(
           fmt::format("{}: is of a form that this program does not know; update the program", shown(file)));
     }
     const double cell_size_m = yaml["cell_size_m"].as<double>();
+    if (!(cell_size_m >= 1e-3 && cell_size_m <= 100.0)) {
+      throw InputError(shown(file) + ": cell_size_m is not the size of a cell in metres; build the map again");
+    }
+    require_own_levels(yaml["levels"], file);
     const YAML::Node corner = yaml["lower_left_corner"];
     const auto lattice = [&](const char* key) {
-      return static_cast<std::int32_t>(std::lround(corner[key].as<double>() / cell_size_m));
+      const double cells = std::round(corner[key].as<double>() / cell_size_m);
+      if (!(std::abs(cells) < 2e9)) {
+        throw InputError(
+            fmt::format("{}: {} of lower_left_corner is no place of a map; build the map again", shown(file), key));
+      }
+      return static_cast<std::int32_t>(cells);
     };
     const GridFrame frame{cell_size_m, lattice("x_m"), lattice("y_m"), yaml["columns"].as<std::int32_t>(),
                           yaml["rows"].as<std::int32_t>()};
-    if (!(frame.cell_size_m > 0.0)) throw InputError(fmt::format("{}: cell_size_m must be positive", shown(file)));
     return {frame, file.parent_path() / yaml["raster"].as<std::string>()};
   } catch (const YAML::BadFile&) {
     throw InputError(
         fmt::format("{}: cannot be opened; give the folder of a map that wainscot build wrote", shown(file)));
   } catch (const YAML::Exception& error) {
-    throw InputError(fmt::format("{}:{}: is not the sidecar of a map ({}); build the map again", shown(file),
-                                 std::max(error.mark.line, 0) + 1, error.msg));
+    const bool has_line = error.mark.line >= 0;
+    throw InputError(fmt::format("{}{}: is not the sidecar of a map, or a key of it is damaged; build the map again",
+                                 shown(file), has_line ? fmt::format(":{}", error.mark.line + 1) : ""));
   }
 }
 
@@ -67,6 +92,7 @@ OccupancyGrid read_grid(const fs::path& map_folder) {
   const Sidecar sidecar = read_sidecar(map_folder / "grid.yaml");
   // Decoded from memory, since OpenCV talks to standard error about files that it cannot open or that end too early.
   std::ifstream file(sidecar.raster, std::ios::binary);
+  if (!file) throw InputError(shown(sidecar.raster) + ": cannot be opened; build the map again");
   const std::vector<char> bytes{std::istreambuf_iterator<char>(file), {}};
   cv::Mat levels;
   try {

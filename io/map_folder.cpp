@@ -4,7 +4,6 @@
 #include <array>
 #include <cerrno>
 #include <cstdio>
-#include <fstream>
 #include <stdexcept>
 #include <string>
 #include <string_view>
@@ -19,6 +18,7 @@
 #include <fmt/format.h>
 
 #include "core/errors.hpp"
+#include "io/folder_kind.hpp"
 #include "io/graph_database.hpp"
 #include "io/grid_writer.hpp"
 #include "io/report_page.hpp"
@@ -78,16 +78,10 @@ fs::path plain_destination(const fs::path& folder) {
   return plain;
 }
 
-bool is_our_map(const fs::path& folder) {
-  std::ifstream sidecar(folder / "grid.yaml");
-  std::string first_line;
-  return std::getline(sidecar, first_line) && first_line.rfind("wainscot_map:", 0) == 0;
-}
-
 void check_name_is_free(const fs::path& folder, bool replace) {
   std::error_code error;
   if (!fs::exists(fs::symlink_status(folder, error))) return;
-  if (!fs::is_directory(folder, error) || !is_our_map(folder)) {
+  if (!fs::is_directory(folder, error) || !is_map_folder(folder)) {
     throw InputError(
         fmt::format("{}: exists and is not a map that wainscot wrote; choose another --out", shown(folder)));
   }
@@ -201,6 +195,7 @@ void take_name(const fs::path& working, const fs::path& destination) {
 void check_map_destination(const fs::path& folder, bool replace) {
   const fs::path destination = plain_destination(folder);
   check_name_is_free(destination, replace);
+  require_outside_maps(destination);
   if (!fs::is_directory(destination.parent_path())) {
     throw InputError(fmt::format("{}: the folder {} does not exist; make it first or choose another --out",
                                  shown(folder), shown(destination.parent_path())));

@@ -41,8 +41,9 @@ struct View {
   }
 };
 
-/// The seen cells and the path with a margin, on whole cells; a cell is a whole number of pixels.
-View choose_view(const OccupancyGrid& grid, const std::vector<Pose2>& path, const PictureOptions& options) {
+/// The seen cells and the paths with a margin, on whole cells; a cell is a whole number of pixels.
+View choose_view(const OccupancyGrid& grid, const std::vector<std::vector<Pose2>>& paths,
+                 const PictureOptions& options) {
   const double cell_m = grid.frame.cell_size_m;
   constexpr double infinity = std::numeric_limits<double>::infinity();
   View view{infinity, -infinity, infinity, -infinity, 0.0};
@@ -59,7 +60,9 @@ View choose_view(const OccupancyGrid& grid, const std::vector<Pose2>& path, cons
       include((grid.frame.first_column + column + 1) * cell_m, (grid.frame.first_row + row + 1) * cell_m);
     }
   }
-  for (const Pose2& pose : path) include(pose.x_m, pose.y_m);
+  for (const std::vector<Pose2>& path : paths) {
+    for (const Pose2& pose : path) include(pose.x_m, pose.y_m);
+  }
   if (view.left_m > view.right_m) include(0.0, 0.0);
   // Borders of cells are whole numbers of cells but for rounding, which must not add a cell.
   const auto down = [cell_m](double bound_m) { return std::floor(bound_m / cell_m + 1e-6) * cell_m; };
@@ -109,18 +112,46 @@ int text_width(const std::string& text) {
   return cv::getTextSize(text, cv::FONT_HERSHEY_SIMPLEX, 0.6, 1, nullptr).width;
 }
 
+/// Strokes along the lower and the left edge at whole numbers of `step_m`, with their coordinates.
+void draw_coordinates(cv::Mat& map, const View& view, double step_m) {
+  constexpr double size = 0.4;
+  constexpr int stroke_px = 8;
+  const auto label = [&map](const std::string& text, cv::Point left_base) {
+    cv::putText(map, text, left_base, cv::FONT_HERSHEY_SIMPLEX, size, wall_colour, 1, cv::LINE_AA);
+  };
+  for (double k = std::ceil(view.left_m / step_m); k * step_m <= view.right_m; ++k) {
+    const double x = k * step_m;
+    const cv::Point at(static_cast<int>(std::lround(view.pixel(x, 0.0).x)), map.rows);
+    cv::line(map, {at.x, at.y - stroke_px}, at, wall_colour, 1);
+    label(coordinate_text(x, step_m), {at.x + 4, at.y - 4});
+  }
+  for (double k = std::ceil(view.bottom_m / step_m); k * step_m <= view.top_m; ++k) {
+    const double y = k * step_m;
+    const int at = static_cast<int>(std::lround(view.pixel(0.0, y).y));
+    cv::line(map, {0, at}, {stroke_px, at}, wall_colour, 1);
+    label(coordinate_text(y, step_m), {stroke_px + 4, at + 4});
+  }
+}
+
+/// Where a drive begins; of several, with its number.
+void draw_start(cv::Mat& map, const cv::Point2d& at, const std::string& number) {
+  const cv::Point middle(static_cast<int>(std::lround(at.x)), static_cast<int>(std::lround(at.y)));
+  cv::circle(map, middle, start_radius_px, path_colour, cv::FILLED, cv::LINE_AA);
+  draw_text(map, number, {middle.x + start_radius_px + 2, middle.y - 4});
+}
+
 /// The map frame's axes, x to the right and y up. Returns where the next thing may begin.
 int draw_axes(cv::Mat& strip, cv::Point origin) {
   constexpr int arm_px = 28;
   cv::arrowedLine(strip, origin, {origin.x + arm_px, origin.y}, wall_colour, 1, cv::LINE_AA, 0, 0.25);
   cv::arrowedLine(strip, origin, {origin.x, origin.y - arm_px}, wall_colour, 1, cv::LINE_AA, 0, 0.25);
-  draw_text(strip, "x", {origin.x + arm_px + 5, origin.y + 5});
-  draw_text(strip, "y", {origin.x + 6, origin.y - arm_px + 10});
-  return origin.x + arm_px + 40;
+  draw_text(strip, "x, m", {origin.x + arm_px + 5, origin.y + 5});
+  draw_text(strip, "y, m", {origin.x + 6, origin.y - arm_px + 10});
+  return origin.x + arm_px + 75;
 }
 
 /// A strip of its own below the map, so that it hides nothing. Returns how wide it would have to be to show all of it.
-int draw_legend(cv::Mat& strip, const View& view, const PictureOptions& options) {
+int draw_legend(cv::Mat& strip, const View& view, std::size_t drives, const PictureOptions& options) {
   const double bar_m = scale_bar_m(view.right_m - view.left_m);
   const int bar_px = static_cast<int>(std::lround(bar_m * view.pixels_per_m));
   const int middle = 28;
@@ -132,11 +163,12 @@ int draw_legend(cv::Mat& strip, const View& view, const PictureOptions& options)
     draw_text(strip, text, {x + 42, middle + 6});
     x += 72 + text_width(text);
   };
-  entry("path found", path_colour);
+  entry(drives > 1 ? "paths found" : "path found", path_colour);
   if (options.odometry) entry("odometry alone", odometry_colour);
   cv::circle(strip, {x + start_radius_px, middle}, start_radius_px, path_colour, cv::FILLED, cv::LINE_AA);
-  draw_text(strip, "start", {x + 22, middle + 6});
-  x += 90;
+  const std::string start = drives > 1 ? "starts of the drives" : "start";
+  draw_text(strip, start, {x + 22, middle + 6});
+  x += 40 + text_width(start);
   if (options.simulated) {
     draw_text(strip, "simulated", {x, middle + 6});
     x += 20 + text_width("simulated");
@@ -175,24 +207,33 @@ std::vector<std::uint8_t> grid_png(const OccupancyGrid& grid) {
   return encode_png(picture);
 }
 
-std::vector<std::uint8_t> map_picture_png(const OccupancyGrid& grid, const std::vector<Pose2>& path,
-                                          const std::vector<Pose2>& odometry, const PictureOptions& options) {
+std::string coordinate_text(double metres, double step_m) {
+  const int decimals = std::max(0, -static_cast<int>(std::floor(std::log10(step_m) + 1e-9)));
+  return fixed_text(metres + 0.0, decimals);  // never "-0"
+}
+
+std::vector<std::uint8_t> map_picture_png(const OccupancyGrid& grid, const std::vector<std::vector<Pose2>>& paths,
+                                          const std::vector<std::vector<Pose2>>& odometry,
+                                          const PictureOptions& options) {
   constexpr int legend_px = 56;
-  const View view = choose_view(grid, path, options);
+  const View view = choose_view(grid, paths, options);
   const int map_width = static_cast<int>(std::lround((view.right_m - view.left_m) * view.pixels_per_m));
-  // The legend needs less than 1100 pixels beside its bar, which is a quarter of the map's width at most.
-  cv::Mat legend(legend_px, map_width + 1100, CV_8UC3, unseen_colour);
-  const int width = std::max(draw_legend(legend, view, options), map_width);
+  // The legend needs less than 1200 pixels beside its bar, which is a quarter of the map's width at most.
+  cv::Mat legend(legend_px, map_width + 1200, CV_8UC3, unseen_colour);
+  const int width = std::max(draw_legend(legend, view, paths.size(), options), map_width);
   const int height = static_cast<int>(std::lround((view.top_m - view.bottom_m) * view.pixels_per_m));
   cv::Mat picture(height + legend_px, width, CV_8UC3, unseen_colour);
   cv::Mat map_part = picture.rowRange(0, height);
   draw_grid(map_part, grid, view);
-  if (options.odometry) draw_path(map_part, odometry, view, odometry_colour, 1);
-  draw_path(map_part, path, view, path_colour, 2);
-  if (!path.empty()) {
-    const cv::Point2d start = view.pixel(path.front().x_m, path.front().y_m);
-    cv::circle(map_part, {static_cast<int>(std::lround(start.x)), static_cast<int>(std::lround(start.y))},
-               start_radius_px, path_colour, cv::FILLED, cv::LINE_AA);
+  draw_coordinates(map_part, view, scale_bar_m(view.right_m - view.left_m));
+  if (options.odometry) {
+    for (const std::vector<Pose2>& path : odometry) draw_path(map_part, path, view, odometry_colour, 1);
+  }
+  for (const std::vector<Pose2>& path : paths) draw_path(map_part, path, view, path_colour, 2);
+  for (std::size_t i = 0; i < paths.size(); ++i) {
+    if (paths[i].empty()) continue;
+    draw_start(map_part, view.pixel(paths[i].front().x_m, paths[i].front().y_m),
+               paths.size() > 1 ? std::to_string(i + 1) : "");
   }
   legend.colRange(0, width).copyTo(picture.rowRange(height, height + legend_px));
   return encode_png(picture);

@@ -15,6 +15,9 @@ namespace wainscot {
 /// quarter of it. `width_m` > 0.
 double scale_bar_m(double width_m);
 
+/// A coordinate that is a whole number of `step_m`, 1, 2 or 5 times a power of ten: with the decimals that it needs.
+std::string coordinate_text(double metres, double step_m);
+
 /// The grid alone, a pixel a cell, the top row the largest y: walls dark, free floor light, unseen transparent.
 std::vector<std::uint8_t> grid_png(const OccupancyGrid& grid);
 
@@ -25,8 +28,10 @@ struct PictureOptions {
   bool simulated = false;  ///< say so in the picture
 };
 
-/// The grid with the path, odometry's path, a scale bar and a legend.
-std::vector<std::uint8_t> map_picture_png(const OccupancyGrid& grid, const std::vector<Pose2>& path,
-                                          const std::vector<Pose2>& odometry, const PictureOptions& options);
+/// The grid with the paths of its drives, odometry's paths, coordinates along the edges, a scale bar and a legend. Of
+/// several drives the starts are numbered.
+std::vector<std::uint8_t> map_picture_png(const OccupancyGrid& grid, const std::vector<std::vector<Pose2>>& paths,
+                                          const std::vector<std::vector<Pose2>>& odometry,
+                                          const PictureOptions& options);
 
 }  // namespace wainscot

@@ -14,6 +14,7 @@
 #include <fmt/format.h>
 
 #include "core/errors.hpp"
+#include "io/folder_kind.hpp"
 #include "io/graph_database.hpp"
 #include "io/grid_reader.hpp"
 #include "io/pose_table.hpp"
@@ -23,23 +24,44 @@
 namespace wainscot {
 namespace {
 
-/// The rows of a query, whose columns are taken one after the other.
+// As in a drive's own files. Anything beyond, and NaN, was written by something else.
+constexpr double kFarthestM = 1e8;
+constexpr double kLargestTimeS = 1e11;
+constexpr double kLargestHeadingRad = 1e6;
+constexpr double kLargestConstant = 1e9;
+
+/// The rows of a query, whose columns are taken one after the other. Throws std::out_of_range for a cell that cannot
+/// be.
 class RowReader {
  public:
   RowReader(const SQLite::Database& database, const std::string& query) : statement_(database, query) {}
 
   bool next() {
     column_ = 0;
+    ++row_;
     return statement_.executeStep();
   }
   /// NaN for NULL, as the writer stores it.
   double number() {
     const SQLite::Column column = statement_.getColumn(column_++);
-    return column.isNull() ? std::numeric_limits<double>::quiet_NaN() : column.getDouble();
+    if (column.isNull()) return std::numeric_limits<double>::quiet_NaN();
+    if (!column.isFloat() && !column.isInteger()) fail(column.getName(), "is no number");
+    return column.getDouble();
   }
-  std::optional<double> optional_number() {
-    const SQLite::Column column = statement_.getColumn(column_++);
-    return column.isNull() ? std::nullopt : std::optional(column.getDouble());
+  /// A number from `least` to `largest`.
+  double number_within(double least, double largest) {
+    const double value = number();
+    if (!(value >= least && value <= largest)) {
+      fail(statement_.getColumn(column_ - 1).getName(), fmt::format("is {:.3g}", value));
+    }
+    return value;
+  }
+  double time_s() { return number_within(-kLargestTimeS, kLargestTimeS); }
+  double metres() { return number_within(-kFarthestM, kFarthestM); }
+  double heading_rad() { return number_within(-kLargestHeadingRad, kLargestHeadingRad); }
+  std::optional<double> optional_heading_rad() {
+    if (statement_.getColumn(column_).isNull()) return ++column_, std::nullopt;
+    return heading_rad();
   }
   std::int64_t whole() { return statement_.getColumn(column_++).getInt64(); }
   bool flag() { return whole() != 0; }
@@ -49,14 +71,16 @@ class RowReader {
     return {static_cast<const std::uint8_t*>(column.getBlob()), static_cast<std::size_t>(column.getBytes())};
   }
   Pose2 pose() {
-    const double x_m = number();
-    const double y_m = number();
-    return {x_m, y_m, number()};
+    const double x_m = metres();
+    const double y_m = metres();
+    return {x_m, y_m, heading_rad()};
   }
+  /// A covariance or an information matrix.
   Eigen::Matrix3d symmetric() {
+    constexpr double kLargest = 1e30;
     Eigen::Matrix3d matrix;
     for (const auto& [row, column] : {std::pair{0, 0}, {0, 1}, {1, 1}, {0, 2}, {1, 2}, {2, 2}}) {
-      matrix(row, column) = matrix(column, row) = number();
+      matrix(row, column) = matrix(column, row) = number_within(row == column ? 0.0 : -kLargest, kLargest);
     }
     return matrix;
   }
@@ -69,11 +93,23 @@ class RowReader {
     return static_cast<std::size_t>(value);
   }
   /// A drive's number, counted from 0.
-  std::size_t drive(std::size_t drives) { return index(drives + 1) - 1; }
+  std::size_t drive(std::size_t drives) {
+    const std::size_t number = index(drives + 1);
+    if (number == 0) throw std::out_of_range("a row speaks of drive 0");
+    return number - 1;
+  }
 
  private:
+  [[noreturn]] void fail(const std::string& column, const std::string& what) const {
+    const std::string& query = statement_.getQuery();
+    const std::size_t table = query.find(" FROM ") + 6;
+    throw std::out_of_range(
+        fmt::format("row {} of {}: {} {}", row_, query.substr(table, query.find(' ', table) - table), column, what));
+  }
+
   SQLite::Statement statement_;
   int column_ = 0;
+  int row_ = 0;
 };
 
 void read_meta(const SQLite::Database& database, MapOrigin& origin) {
@@ -102,7 +138,11 @@ std::vector<Drive> read_drives(const SQLite::Database& database) {
     Drive drive;
     drive.name = row.text();
     drive.checksum = row.text();
-    drive.robot = parse_robot_yaml(row.text(), "robot_yaml", WheelConstants::optional);
+    try {
+      drive.robot = parse_robot_yaml(row.text(), "its robot_yaml", WheelConstants::optional);
+    } catch (const InputError& fault) {
+      throw std::out_of_range(fault.what());
+    }
     drives.push_back(std::move(drive));
   }
   if (drives.empty()) throw std::out_of_range("the table drives is empty");
@@ -113,7 +153,7 @@ void read_motion(const SQLite::Database& database, std::vector<Drive>& drives) {
   RowReader wheels(database, "SELECT drive, time_s, left_ticks, right_ticks, follows_break FROM wheels ORDER BY rowid");
   while (wheels.next()) {
     Drive& drive = drives.at(wheels.drive(drives.size()));
-    const double time_s = wheels.number();
+    const double time_s = wheels.time_s();
     const std::int64_t left = wheels.whole();
     const std::int64_t right = wheels.whole();
     if (wheels.flag()) drive.breaks.push_back(drive.wheels.size());
@@ -122,7 +162,7 @@ void read_motion(const SQLite::Database& database, std::vector<Drive>& drives) {
   RowReader poses(database, "SELECT drive, time_s, x_m, y_m, heading_rad, follows_break FROM odometry ORDER BY rowid");
   while (poses.next()) {
     Drive& drive = drives.at(poses.drive(drives.size()));
-    const double time_s = poses.number();
+    const double time_s = poses.time_s();
     const Pose2 pose = poses.pose();
     if (poses.flag()) drive.breaks.push_back(drive.odometry.size());
     drive.odometry.push_back({time_s, pose});
@@ -130,8 +170,8 @@ void read_motion(const SQLite::Database& database, std::vector<Drive>& drives) {
   RowReader gyro(database, "SELECT drive, time_s, yaw_rate_rad_s FROM gyro ORDER BY rowid");
   while (gyro.next()) {
     Drive& drive = drives.at(gyro.drive(drives.size()));
-    const double time_s = gyro.number();
-    drive.gyro.push_back({time_s, gyro.number()});
+    const double time_s = gyro.time_s();
+    drive.gyro.push_back({time_s, gyro.heading_rad()});
   }
 }
 
@@ -140,11 +180,11 @@ void read_markers_and_hints(const SQLite::Database& database, std::vector<Drive>
   while (seen.next()) {
     Drive& drive = drives.at(seen.drive(drives.size()));
     MarkerSighting sighting;
-    sighting.time_s = seen.number();
+    sighting.time_s = seen.time_s();
     sighting.marker = seen.text();
-    sighting.x_m = seen.number();
-    sighting.y_m = seen.number();
-    sighting.heading_rad = seen.optional_number();
+    sighting.x_m = seen.metres();
+    sighting.y_m = seen.metres();
+    sighting.heading_rad = seen.optional_heading_rad();
     drive.markers.push_back(std::move(sighting));
   }
   RowReader surveyed(database, "SELECT drive, marker, x_m, y_m, heading_rad FROM surveyed_markers ORDER BY rowid");
@@ -152,16 +192,16 @@ void read_markers_and_hints(const SQLite::Database& database, std::vector<Drive>
     Drive& drive = drives.at(surveyed.drive(drives.size()));
     SurveyedMarker marker;
     marker.marker = surveyed.text();
-    marker.x_m = surveyed.number();
-    marker.y_m = surveyed.number();
-    marker.heading_rad = surveyed.optional_number();
+    marker.x_m = surveyed.metres();
+    marker.y_m = surveyed.metres();
+    marker.heading_rad = surveyed.optional_heading_rad();
     drive.marker_map.push_back(std::move(marker));
   }
   RowReader hints(database, "SELECT drive, time_1_s, time_2_s, same_place FROM hints ORDER BY rowid");
   while (hints.next()) {
     Drive& drive = drives.at(hints.drive(drives.size()));
-    const double time_1_s = hints.number();
-    const double time_2_s = hints.number();
+    const double time_1_s = hints.time_s();
+    const double time_2_s = hints.time_s();
     drive.hints.push_back({time_1_s, time_2_s, hints.flag()});
   }
 }
@@ -178,6 +218,10 @@ std::vector<Return> returns_of(std::span<const std::uint8_t> blob) {
   returns.reserve(blob.size() / kBytes);
   for (std::size_t at = 0; at < blob.size(); at += kBytes) {
     returns.push_back({number(at), number(at + 4), number(at + 8)});
+    const Return& last = returns.back();
+    if (!std::isfinite(last.angle_rad) || !std::isfinite(last.range_m) || !std::isfinite(last.time_offset_s)) {
+      throw std::out_of_range("a scan's points hold something that is no number");
+    }
   }
   return returns;
 }
@@ -192,10 +236,10 @@ void read_nodes(const SQLite::Database& database, SavedMap& saved) {
     Drive& drive = saved.drives.at(row.drive(saved.drives.size()));
     node.drive = static_cast<int>(&drive - saved.drives.data()) + 1;
     node.scan = drive.scans.size();
-    node.time_s = row.number();
+    node.time_s = row.time_s();
     node.pose = row.pose();
     node.covariance = row.symmetric();
-    const double recorded_s = row.number();
+    const double recorded_s = row.time_s();
     drive.scans.push_back({recorded_s, returns_of(row.blob())});
     saved.map.graph.nodes.push_back(node);
   }
@@ -255,26 +299,23 @@ void read_adjustment(const SQLite::Database& database, Map& map) {
     constant.unit = constants.text();
     constant.stated = constants.number();
     constant.stated_sd = constants.number();
-    constant.found = constants.number();
-    constant.found_sd = constants.number();
+    constant.found = constants.number_within(-kLargestConstant, kLargestConstant);
+    constant.found_sd = constants.number_within(0.0, kLargestConstant);
     constant.observed = constants.flag();
     map.constants.push_back(std::move(constant));
   }
-  RowReader pieces(database,
-                   "SELECT x_m, y_m, normal_rad, half_length_m, sd_m, returns, nodes FROM wall_pieces ORDER BY piece");
-  while (pieces.next()) {
+  RowReader row(database,
+                "SELECT x_m, y_m, normal_rad, half_length_m, sd_m, returns, nodes FROM wall_pieces ORDER BY piece");
+  while (row.next()) {
+    constexpr double kLongestM = 1e4;
     WallPiece piece;
-    piece.middle_m.x() = pieces.number();
-    piece.middle_m.y() = pieces.number();
-    piece.normal_rad = pieces.number();
-    piece.half_length_m = pieces.number();
-    piece.sd_m = pieces.number();
-    piece.returns = static_cast<int>(pieces.whole());
-    piece.nodes = static_cast<int>(pieces.whole());
-    constexpr double kFarthestM = 1e4;  // no house is so large; NaN is refused too
-    if (!(piece.middle_m.norm() < kFarthestM && piece.half_length_m < kFarthestM && std::isfinite(piece.normal_rad))) {
-      throw std::out_of_range("a wall piece that cannot be");
-    }
+    piece.middle_m.x() = row.metres();
+    piece.middle_m.y() = row.metres();
+    piece.normal_rad = row.heading_rad();
+    piece.half_length_m = row.number_within(0.0, kLongestM);
+    piece.sd_m = row.number();  // not known of some
+    piece.returns = static_cast<int>(row.whole());
+    piece.nodes = static_cast<int>(row.whole());
     map.wall_pieces.push_back(piece);
   }
 }
@@ -286,6 +327,7 @@ void require_known_schema(const SQLite::Database& database, const std::string& s
     throw InputError(fmt::format("{}: is of a newer form ({}) than this program reads ({}); update the program", shown,
                                  schema, graph_database_schema));
   }
+  if (schema == 0) throw InputError(shown + ": is empty; build the map again");
   if (schema < graph_database_schema) {
     throw InputError(
         fmt::format("{}: is of an older form ({}) without the recordings; build the map again", shown, schema));
@@ -297,9 +339,10 @@ void require_known_schema(const SQLite::Database& database, const std::string& s
 SavedMap read_graph(const std::filesystem::path& folder) {
   const std::filesystem::path file = folder / "graph.sqlite";
   const std::string shown = printable(file.string(), 300);
+  require_map_folder(folder);
   std::error_code error;
   if (!std::filesystem::exists(file, error)) {
-    throw InputError(shown + ": is not there; give the folder of a map that wainscot build wrote");
+    throw InputError(shown + ": is missing from the map; build the map again");
   }
   const auto damaged = [&shown](const std::exception& fault) {
     return InputError(fmt::format("{}: is damaged ({}); build the map again", shown, printable(fault.what(), 120)));
@@ -324,18 +367,25 @@ SavedMap read_graph(const std::filesystem::path& folder) {
   }
 }
 
-SavedMap read_map(const std::filesystem::path& folder) {
-  SavedMap saved = read_graph(folder);
-  saved.map.grid = read_grid(folder);
+std::vector<TrajectoryRow> read_paths(const std::filesystem::path& folder) {
+  require_map_folder(folder);
   const std::vector<DrivePose> found = read_drive_poses(folder / "trajectory.csv");
   const std::vector<DrivePose> odometry = read_drive_poses(folder / "odometry.csv");
   if (found.size() != odometry.size()) {
     throw InputError(fmt::format("{}: trajectory.csv has {} rows and odometry.csv {}; build the map again",
                                  printable(folder.string(), 300), found.size(), odometry.size()));
   }
+  std::vector<TrajectoryRow> rows;
   for (std::size_t i = 0; i < found.size(); ++i) {
-    saved.map.trajectory.push_back({found[i].time_s, found[i].pose, odometry[i].pose, found[i].drive});
+    rows.push_back({found[i].time_s, found[i].pose, odometry[i].pose, found[i].drive});
   }
+  return rows;
+}
+
+SavedMap read_map(const std::filesystem::path& folder) {
+  SavedMap saved = read_graph(folder);
+  saved.map.grid = read_grid(folder);
+  saved.map.trajectory = read_paths(folder);
   return saved;
 }
 

@@ -27,6 +27,9 @@ struct SavedMap {
 /// older program.
 SavedMap read_map(const std::filesystem::path& folder);
 
+/// The paths of a map's drives, from trajectory.csv and odometry.csv, sorted by drive and time. Throws `InputError`.
+std::vector<TrajectoryRow> read_paths(const std::filesystem::path& folder);
+
 /// What is in graph.sqlite alone: all but the grid and the trajectory. Throws `InputError`.
 SavedMap read_graph(const std::filesystem::path& folder);
 

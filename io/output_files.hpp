@@ -13,9 +13,9 @@ struct OutputFile {
   std::string bytes;
 };
 
-/// Writes each file whole, after all of them have been asked for; makes `folder` first where it is not empty and not
-/// there. Throws `InputError` where a name is given twice, where a file cannot be written, or where it is there already
-/// and `replace` is false; what this call has made is then removed again.
+/// Writes all files under other names and then gives them their own; makes `folder` where that is not empty and not
+/// there, whole too. Throws `InputError` where a name is given twice, where a file would lie in a map's folder or
+/// cannot be written, or where it is there already and `replace` is false; then nothing has been made.
 void write_output_files(const std::vector<OutputFile>& files, const std::filesystem::path& folder, bool replace);
 
 }  // namespace wainscot

@@ -86,13 +86,43 @@ std::string path_element(const PlanPath& path, const PlanView& view) {
   return line.element("line " + path.classes);
 }
 
+/// Strokes along the lower and the left edge at whole numbers of `step_m`, with their coordinates.
+std::string coordinates(const PlanView& view, double step_m) {
+  constexpr double stroke_px = 8.0;
+  std::string strokes;
+  std::string labels;
+  for (double k = std::ceil(view.low_m.x() / step_m); k * step_m <= view.high_m.x(); ++k) {
+    const Eigen::Vector2d at = view.pixel({k * step_m, view.low_m.y()});
+    strokes += fmt::format("M{} {}v-{}", svg_number(at.x()), svg_number(at.y()), svg_number(stroke_px));
+    labels += svg_text(at.x() + 4.0, at.y() - 4.0, coordinate_text(k * step_m, step_m));
+  }
+  for (double k = std::ceil(view.low_m.y() / step_m); k * step_m <= view.high_m.y(); ++k) {
+    const Eigen::Vector2d at = view.pixel({view.low_m.x(), k * step_m});
+    strokes += fmt::format("M{} {}h{}", svg_number(at.x()), svg_number(at.y()), svg_number(stroke_px));
+    labels += svg_text(at.x() + stroke_px + 4.0, at.y() + 5.0, coordinate_text(k * step_m, step_m));
+  }
+  return fmt::format("<path class=\"axis\" d=\"{}\"/>\n{}", strokes, labels);
+}
+
+/// The beginnings of the drives, numbered where there are several.
+std::string starts(const PlanDrawing& drawing, const PlanView& view) {
+  std::string svg;
+  for (std::size_t i = 0; i < std::min(drawing.drives, drawing.paths.size()); ++i) {
+    if (drawing.paths[i].poses.empty()) continue;
+    const Eigen::Vector2d at = view.pixel(drawing.paths[i].poses.front().translation());
+    svg += fmt::format("<circle class=\"d0\" cx=\"{}\" cy=\"{}\" r=\"6\"/>\n", svg_number(at.x()), svg_number(at.y()));
+    if (drawing.drives > 1) svg += svg_text(at.x() + 8.0, at.y() - 5.0, std::to_string(i + 1));
+  }
+  return svg;
+}
+
 /// The two axes of the frame as arrows from a common origin, with their names.
 std::string axes(double x_px, double y_px, const std::string& frame_name) {
   constexpr double arm_px = 34.0;
   std::string svg = fmt::format("<path class=\"axis\" d=\"M{0} {1}h{2}m-7 -4l7 4l-7 4M{0} {1}v-{2}m-4 7l4 -7l4 7\"/>\n",
                                 svg_number(x_px), svg_number(y_px), svg_number(arm_px));
-  svg += svg_text(x_px + arm_px + 6.0, y_px + 5.0, "x");
-  svg += svg_text(x_px - 4.0, y_px - arm_px - 6.0, "y (north of the " + frame_name + ")");
+  svg += svg_text(x_px + arm_px + 6.0, y_px + 5.0, "x, metres");
+  svg += svg_text(x_px - 4.0, y_px - arm_px - 6.0, "y, metres (" + frame_name + ")");
   return svg;
 }
 
@@ -119,11 +149,12 @@ std::string keys(const PlanDrawing& drawing, double width_px, double top_px, dou
                        svg_number(at), svg_number(y - 7.0));
   }
   for (const PlanPath& path : drawing.paths) {
+    if (path.name.empty()) continue;
     const double at = place(path.name);
     svg += fmt::format("<path class=\"line {}\" d=\"M{} {}h34\"/>\n", path.classes, svg_number(at), svg_number(y));
   }
   if (!drawing.paths.empty()) {
-    const double at = place("start");
+    const double at = place(drawing.drives > 1 ? "starts of the drives" : "start");
     svg += fmt::format("<circle class=\"d0\" cx=\"{}\" cy=\"{}\" r=\"6\"/>\n", svg_number(at + 28.0), svg_number(y));
   }
   if (drawing.simulated) place("simulated", 0.0);
@@ -157,13 +188,8 @@ std::string plan_svg(const PlanDrawing& drawing, SvgUse use) {
                      svg_number(map_width_px), svg_number(map_height_px));
   for (const PlanArea& area : drawing.areas) svg += area_element(area, view);
   for (std::size_t i = drawing.paths.size(); i > 0; --i) svg += path_element(drawing.paths[i - 1], view);
-  if (!drawing.paths.empty() && !drawing.paths.front().poses.empty()) {
-    const Eigen::Vector2d start = view.pixel(drawing.paths.front().poses.front().translation());
-    svg += fmt::format("<circle class=\"d0\" cx=\"{}\" cy=\"{}\" r=\"6\"/>\n", svg_number(start.x()),
-                       svg_number(start.y()));
-  }
-  svg += "</svg>\n";
   const double bar_m = scale_bar_m((view.high_m - view.low_m).x());
+  svg += starts(drawing, view) + coordinates(view, bar_m) + "</svg>\n";
   const double y_px = map_height_px + axes_px - 16.0;
   svg +=
       fmt::format("<path class=\"bar\" d=\"M20 {}h{}\"/>\n", svg_number(y_px), svg_number(bar_m * view.pixels_per_m));

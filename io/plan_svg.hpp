@@ -3,6 +3,7 @@
 // A floor plan as SVG: areas of cells, paths, a scale bar and the axes of the frame that it is drawn in, x to the right
 // and y up.
 
+#include <cstddef>
 #include <string>
 #include <vector>
 
@@ -22,7 +23,7 @@ struct PlanArea {
 };
 
 struct PlanPath {
-  std::string name;
+  std::string name;     ///< in the legend; empty: not there
   std::string classes;  ///< of the style sheet: s0 ... s4
   std::vector<Pose2> poses;
 };
@@ -32,6 +33,7 @@ struct PlanDrawing {
   std::string frame_name = "map frame";  ///< whose axes the arrows show
   std::vector<PlanArea> areas;           ///< the lowest first
   std::vector<PlanPath> paths;           ///< the first one's beginning is marked "start"
+  std::size_t drives = 1;                ///< so many of the first paths are drives, and their beginnings are numbered
   bool simulated = false;                ///< say so in the picture
   double width_px = 1400.0;              ///< of the plan, with its margin
   double margin_m = 0.5;                 ///< round the areas and the first path; other paths are cut off there
@@ -40,6 +42,7 @@ struct PlanDrawing {
 /// Cells that are at least `occupied` probable as `wall`, those seen otherwise as `floor`.
 std::vector<PlanArea> plan_areas(const OccupancyGrid& grid, const Pose2& pose = {}, double occupied = 0.5);
 
+/// With coordinates in metres along the lower and the left edge.
 std::string plan_svg(const PlanDrawing& drawing, SvgUse use);
 
 }  // namespace wainscot

@@ -10,8 +10,9 @@
 #include <nlohmann/json.hpp>
 
 #include "graph/edge_residuals.hpp"
-#include "graph/passing.hpp"
 #include "graph/node_points.hpp"
+#include "graph/passing.hpp"
+#include "graph/standing_pieces.hpp"
 #include "io/number_text.hpp"
 #include "io/packed_numbers.hpp"
 
@@ -100,10 +101,13 @@ Json scans_json(const PointsOfNode& points_of_node, const ReportDataOptions& opt
   }
 }
 
-Json pieces_json(const std::vector<WallPiece>& pieces) {
-  PackedTable table({{"x_m", 1e-4}, {"y_m", 1e-4}, {"normal_rad", 1e-4}, {"half_length_m", 1e-3}, {"sd_m", 1e-5}});
-  for (const WallPiece& piece : pieces) {
-    table.add_row({piece.middle_m.x(), piece.middle_m.y(), piece.normal_rad, piece.half_length_m, piece.sd_m});
+/// Those that have gone since are there for the early scans that lie on them.
+Json pieces_json(const Map& map) {
+  PackedTable table(
+      {{"x_m", 1e-4}, {"y_m", 1e-4}, {"normal_rad", 1e-4}, {"half_length_m", 1e-3}, {"sd_m", 1e-5}, {"stands", 1.0}});
+  for (const WallPiece& piece : map.wall_pieces) {
+    table.add_row({piece.middle_m.x(), piece.middle_m.y(), piece.normal_rad, piece.half_length_m, piece.sd_m,
+                   stands(piece, map.grid) ? 1.0 : 0.0});
   }
   return table_json(table);
 }
@@ -206,7 +210,7 @@ std::string report_data(const Map& map, Drives drives, const ReportDataOptions& 
                {"trajectory", trajectory_json(map.trajectory)},
                {"nodes", nodes_json(map)},
                {"scans", scans_json(points_of_node, options)},
-               {"pieces", pieces_json(map.wall_pieces)},
+               {"pieces", pieces_json(map)},
                {"edges", edges_json(map.graph)},
                {"candidates", std::move(candidates)},
                {"reasons", std::move(reasons)},

@@ -183,6 +183,8 @@
   const candidates = table(data.candidates);
   const passing = table(data.passing);
   const nearPieces = bins(pieces.x_m, pieces.y_m, 0.5);
+  // Without the faces of things that have gone since: the map shows free floor there.
+  const nearStanding = (x_m, y_m, visit) => nearPieces(x_m, y_m, (i) => pieces.stands[i] && visit(i));
   const nodePose = (i) => [nodes.x_m[i], nodes.y_m[i], nodes.heading_rad[i]];
 
   // Decoded when first asked for, so that the page is there at once.
@@ -403,7 +405,7 @@
   }
 
   function markEnd(x_m, y_m) {
-    const end = nearestPiece(pieces, nearPieces, x_m, y_m, 0.4);
+    const end = nearestPiece(pieces, nearStanding, x_m, y_m, 0.4);
     if (!end) {
       sayOfTape(`No wall within 0.4 m of ${placeText(x_m, y_m)}: choose a point nearer to one.`);
       return;

@@ -1,12 +1,14 @@
 // The real program, run as a user runs it: what it says, its status, and that it leaves nothing half-made.
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
 #include <functional>
 #include <iterator>
+#include <sstream>
 #include <string>
 #include <vector>
 
@@ -203,7 +205,100 @@ TEST_F(CommandLine, ComparingWhatCannotBeCompared) {
   std::ofstream(folder_.path() / "damaged" / "graph.sqlite") << std::string(3000, 'x');
   expect_refused("compare flat damaged", 2, "damaged/graph.sqlite: is damaged");
   fs::remove(folder_.path() / "damaged" / "graph.sqlite");
-  expect_refused("compare flat damaged", 2, "damaged/graph.sqlite: is not there");
+  expect_refused("compare flat damaged", 2, "damaged/graph.sqlite: is missing from the map");
+}
+
+/// As if a second drive had joined the map `flat`: the first one's path again, a metre to the left.
+void add_second_drive(const fs::path& map) {
+  for (const char* name : {"trajectory.csv", "odometry.csv"}) {
+    std::istringstream rows(content(map / name));
+    std::ofstream file(map / name, std::ios::app);
+    std::string row;
+    std::getline(rows, row);
+    while (std::getline(rows, row)) {
+      std::istringstream cells(row);
+      std::array<std::string, 4> cell;
+      for (std::string& text : cell) std::getline(cells, text, ',');
+      file << fmt::format("{},{},{:.6f},{},2\n", cell[0], cell[1], std::stod(cell[2]) + 1.0, cell[3]);
+    }
+  }
+}
+
+TEST_F(CommandLine, OfSeveralDrivesAllAreDrawnAndOneIsCompared) {
+  ASSERT_EQ(run("build drive --out flat --quiet").status, 0);
+  ASSERT_EQ(run("draw flat --out one.svg").status, 0);
+  add_second_drive(folder_.path() / "flat");
+  const Outcome drawn = run("draw flat --out two.svg");
+  ASSERT_EQ(drawn.status, 0) << drawn.err;
+  EXPECT_EQ(drawn.err.rfind("Written to two.svg (simulated).", 0), 0U) << drawn.err;
+  const auto count = [this](const std::string& name, const std::string& part) {
+    const std::string text = content(folder_.path() / name);
+    std::size_t found = 0;
+    for (std::size_t at = text.find(part); at != std::string::npos; at = text.find(part, at + 1)) ++found;
+    return found;
+  };
+  EXPECT_EQ(count("one.svg", "<polyline class=\"line s0\""), 1U);
+  EXPECT_EQ(count("two.svg", "<polyline class=\"line s0\""), 2U);
+  EXPECT_EQ(count("two.svg", "<polyline class=\"line s1\""), 2U);
+  EXPECT_EQ(count("two.svg", "starts of the drives"), 1U);
+  EXPECT_EQ(run("draw flat --out two.png").status, 0);
+
+  const Outcome first = run("compare flat");
+  EXPECT_NE(first.err.find("flat has 2 drives: the path of drive 1 is compared; --drive N for another."),
+            std::string::npos)
+      << first.err;
+  EXPECT_NE(first.out.find("Distance from the path found of drive 1 "), std::string::npos);
+  const Outcome second = run("compare flat --drive 2");
+  EXPECT_EQ(second.status, 0) << second.err;
+  EXPECT_EQ(second.err.find("has 2 drives"), std::string::npos);
+  EXPECT_NE(second.out.find("Distance from the path found of drive 2 "), std::string::npos);
+  EXPECT_EQ(run("compare flat/trajectory.csv drive/truth.csv --drive 2").status, 0);
+  expect_refused("compare flat --drive 3", 2, "flat: has no drive 3, only 2 drives");
+}
+
+// A truth far off is most often that of another drive.
+TEST_F(CommandLine, ATruthThatIsNoneOfTheDriveIsDoubted) {
+  ASSERT_EQ(run("build drive --out flat --quiet").status, 0);
+  write("other.csv", "time_s,x_m,y_m,heading_rad\n0,0,0,0\n2,20,0,0\n4.5,0,0,0\n");
+  const Outcome doubted = run("compare flat --truth drive/other.csv");
+  EXPECT_EQ(doubted.status, 0);
+  EXPECT_NE(doubted.err.find("is that the truth of this drive?"), std::string::npos) << doubted.err;
+}
+
+TEST_F(CommandLine, NothingIsWrittenIntoAMap) {
+  ASSERT_EQ(run("build drive --out flat --quiet").status, 0);
+  const std::string before = content(folder_.path() / "flat" / "grid.yaml");
+  expect_refused("compare flat --csv flat/grid.yaml --replace", 2, "would lie in the folder of the map flat");
+  expect_refused("draw flat --out flat/plan.svg", 2, "would lie in the folder of the map flat");
+  expect_refused("export flat --out flat/plans", 2, "would lie in the folder of the map flat");
+  expect_refused("extend flat drive --out flat/new", 2, "would lie in the folder of the map flat");
+  EXPECT_EQ(content(folder_.path() / "flat" / "grid.yaml"), before);
+  EXPECT_FALSE(fs::exists(folder_.path() / "flat" / "plans"));
+}
+
+// The grid shows the house as it was seen last: what has gone from it is no wall, though earlier scans lie on it.
+TEST_F(CommandLine, WhatHasGoneIsNeitherExportedNorMeasuredTo) {
+  ASSERT_EQ(run("build drive --out flat --quiet").status, 0);
+  const fs::path raster = folder_.path() / "flat" / "grid.pgm";
+  std::string bytes = content(raster);
+  const std::size_t header = bytes.find("255\n") + 4;
+  for (std::size_t i = header; i < bytes.size(); ++i) bytes[i] = '\xff';
+  std::ofstream(raster, std::ios::binary) << bytes;
+  const Outcome exported = run("export flat --out hand");
+  EXPECT_EQ(exported.status, 0) << exported.err;
+  EXPECT_EQ(exported.err.rfind("0 walls in hand (simulated).\nNot among them: ", 0), 0U) << exported.err;
+  const Outcome measured = run("measure flat -1.5,0.5 2.9,0.6");
+  EXPECT_EQ(measured.status, 1);
+  EXPECT_NE(measured.err.find("Not measured to: "), std::string::npos) << measured.err;
+}
+
+TEST_F(CommandLine, ATableThatCannotBeWrittenIsNoSuccess) {
+  ASSERT_EQ(run("build drive --out flat --quiet").status, 0);
+  for (const std::string command : {"measure flat --room 0.5,0.4", "compare flat", "--help"}) {
+    const Outcome full = run(command, "sh -c '\"$@\" >/dev/full' sh");
+    EXPECT_EQ(full.status, 2) << command << full.err;
+    EXPECT_NE(full.err.find("wainscot: standard output cannot be written"), std::string::npos) << full.err;
+  }
 }
 
 TEST_F(CommandLine, DrawsSvgByTheNamesEnding) {
@@ -212,7 +307,7 @@ TEST_F(CommandLine, DrawsSvgByTheNamesEnding) {
   const std::string svg = content(folder_.path() / "plan.SVG");
   EXPECT_EQ(svg.find("<script"), std::string::npos);
   EXPECT_NE(svg.find("Plan of &lt;script&gt;x"), std::string::npos);
-  EXPECT_NE(svg.find("north of the map frame"), std::string::npos);
+  EXPECT_NE(svg.find("y, metres (map frame)"), std::string::npos);
 }
 
 TEST_F(CommandLine, ExportsAMap) {
@@ -244,14 +339,14 @@ TEST_F(CommandLine, ExportRefusesWrongInput) {
   expect_refused("export flat --out hand --levels 1,2,2", 2, "three different whole numbers");
   expect_refused("export flat --out hand --image jpg", 2, "jpg");
   expect_refused("export flat --out absent/hand", 2, "cannot be made");
-  expect_refused("export absent --out hand", 2, "absent/graph.sqlite: is not there");
+  expect_refused("export absent --out hand", 2, "absent: is not there");
   expect_refused("export flat --out ''", 2, "is empty");
   expect_refused("export flat --out flat/", 2, "is the map's own folder");
   ASSERT_EQ(run("export flat --out hand").status, 0);
   expect_refused("export flat --out hand", 2, "exists already; give --replace");
   EXPECT_EQ(run("export flat --out hand --replace").status, 0);
   fs::remove(folder_.path() / "flat" / "graph.sqlite");
-  expect_refused("export flat --out other", 2, "graph.sqlite: is not there");
+  expect_refused("export flat --out other", 2, "graph.sqlite: is missing from the map");
 }
 
 // The room is one box of 4.5 m: too little to be told from any other, so nothing can join its map.
@@ -317,7 +412,7 @@ TEST_F(CommandLine, WrongCommandLines) {
   expect_refused("build drive --out flat --threads 0", 2, "--threads");
   expect_refused("build drive --out flat --threads two", 2, "--threads");
   expect_refused("compare absent --truth drive/truth.csv", 2, "absent: is not there");
-  expect_refused("draw drive --out plan.png", 2, "drive/grid.yaml");
+  expect_refused("draw drive --out plan.png", 2, "drive: is the folder of a drive, not of a map");
 }
 
 TEST_F(CommandLine, PlacesWhereNoMapCanBe) {
@@ -659,7 +754,7 @@ TEST_F(CommandLine, MeasureRefusesWhatItCannotTell) {
   expect_refused("measure flat 1,1 2,2 --robot-lines", 2, "--tapes");
   expect_refused("measure flat --tapes absent.csv", 2, "absent.csv");
   expect_refused("measure flat 1,1 2,2 --tape-sd 0", 2, "--tape-sd");
-  expect_refused("measure drive 1,1 2,2", 2, "graph.sqlite");
+  expect_refused("measure drive 1,1 2,2", 2, "drive: is the folder of a drive, not of a map");
   const Outcome nowhere = run("measure flat 30,0 31,0");
   EXPECT_EQ(nowhere.status, 1);
   EXPECT_EQ(nowhere.out, "name,distance_m,standard_uncertainty_m\ntape,,\n");
@@ -696,6 +791,7 @@ TEST_F(CommandLine, WrongFrames) {
   for (const std::string wrong : {"1,2", "1,2,3,4", "1,2,x", "1;2;3", ",,", "1,2,nan"}) {
     expect_build_refused_with("--origin \"" + wrong + "\"", "write X,Y,DEG");
   }
+  expect_build_refused_with("--origin 500000,5400000,30", "5 km from the frame's origin at most");
 }
 
 /// The scans of the room with a wall across one corner, without which it would look the same from both ends.

@@ -190,6 +190,11 @@ TEST_F(DriveReaderTest, FoldersThatAreNone) {
   EXPECT_THROW(read_drive(""), InputError);
 }
 
+TEST_F(DriveReaderTest, AMapIsCalledAMap) {
+  folder_.write("grid.yaml", "wainscot_map: 1\n");
+  EXPECT_EQ(refusal(), ": is the folder of a map; give the folder of a recorded drive");
+}
+
 TEST_F(DriveReaderTest, TimesThatDoNotOverlap) {
   EXPECT_EQ(refusal_with("scans.csv", "time_s,0\n20,1\n21,1\n"),
             "/scans.csv: its times, 20.000 to 21.000 s, do not overlap those of " + folder_.path().string() +

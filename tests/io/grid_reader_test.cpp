@@ -54,6 +54,28 @@ TEST_F(GridReader, RefusesFilesThatDoNotFit) {
   EXPECT_THROW(read_grid(folder_.path()), InputError);
 }
 
+TEST_F(GridReader, RefusesASidecarThatNoMapHas) {
+  const auto said_of = [this](const std::string& from, const std::string& to) {
+    std::string yaml = grid_yaml(map_.grid.frame, {}, sample_drive(), sample_origin());
+    const std::size_t at = yaml.find(from);
+    EXPECT_NE(at, std::string::npos) << from;
+    folder_.write("grid.yaml", yaml.replace(at, from.size(), to));
+    try {
+      read_grid(folder_.path());
+    } catch (const InputError& error) {
+      return std::string(error.what());
+    }
+    return std::string();
+  };
+  EXPECT_NE(said_of("cell_size_m: 0.05", "cell_size_m: -0.05").find("cell_size_m is not"), std::string::npos);
+  EXPECT_NE(said_of("x_m: -1.85", "x_m: .nan").find("x_m of lower_left_corner is no place"), std::string::npos);
+  EXPECT_NE(said_of("x_m: -1.85", "x_m: 1e300").find("x_m of lower_left_corner is no place"), std::string::npos);
+  EXPECT_NE(said_of("occupied: 0", "occupied: 255").find("levels.occupied is not 0"), std::string::npos);
+  EXPECT_NE(said_of("rows: 2", "rows: two").find("a key of it is damaged"), std::string::npos);
+  EXPECT_NE(said_of("wainscot_map: 1", "map: 1").find("has no wainscot_map"), std::string::npos);
+  EXPECT_EQ(said_of("rows: 2", "rows: 2"), "");
+}
+
 // OpenCV would say on standard error that the file ends too early, beside the one sentence.
 TEST_F(GridReader, SaysNothingItselfOfACutRaster) {
   const std::string whole = grid_pgm(map_.grid);

@@ -116,13 +116,45 @@ TEST_F(MapReader, RefusesANewerOlderAndDamagedDatabaseInOneSentence) {
   change("PRAGMA foreign_keys = OFF; UPDATE edges SET to_node = 77");
   EXPECT_NE(refusal().find("number 77 of 2"), std::string::npos);
   change("UPDATE edges SET to_node = 1; UPDATE wall_pieces SET x_m = 1e300");
-  EXPECT_NE(refusal().find("a wall piece that cannot be"), std::string::npos);
+  EXPECT_NE(refusal().find("row 1 of wall_pieces: x_m is 1e+300"), std::string::npos);
   change("DROP TABLE edges");
   EXPECT_NE(refusal().find("is damaged"), std::string::npos);
   folder_.write("map/graph.sqlite", "not a database at all, though long enough to be looked at");
   EXPECT_NE(refusal().find("graph.sqlite: is damaged"), std::string::npos);
   std::filesystem::remove(map_ / "graph.sqlite");
-  EXPECT_NE(refusal().find("is not there"), std::string::npos);
+  EXPECT_NE(refusal().find("graph.sqlite: is missing from the map"), std::string::npos);
+}
+
+// A number that no map has would come out again as a distance, with a stated uncertainty.
+TEST_F(MapReader, RefusesNumbersThatCannotBeAndSaysWhere) {
+  const auto refused_after = [this](const std::string& sql, const std::string& undo) {
+    change(sql);
+    const std::string said = refusal();
+    change(undo);
+    return said;
+  };
+  const auto has = [](const std::string& text, const std::string& part) {
+    return text.find(part) != std::string::npos;
+  };
+  const std::string good = "UPDATE nodes SET x_m = 1.0, covariance_xx_m2 = 1e-4 WHERE node = 1";
+  EXPECT_TRUE(has(refused_after("UPDATE nodes SET x_m = 9e999 WHERE node = 1", good),
+                  "graph.sqlite: is damaged (row 2 of nodes: x_m is inf); build the map again"));
+  EXPECT_TRUE(has(refused_after("UPDATE nodes SET x_m = 'far' WHERE node = 1", good), "x_m is no number"));
+  EXPECT_TRUE(has(refused_after("UPDATE nodes SET covariance_xx_m2 = -1 WHERE node = 1", good), "xx_m2 is -1"));
+  EXPECT_TRUE(has(refused_after("UPDATE nodes SET covariance_xx_m2 = NULL WHERE node = 1", good), "xx_m2 is nan"));
+  EXPECT_TRUE(has(refused_after("UPDATE wheels SET time_s = 1e300 WHERE rowid = 2",
+                                "UPDATE wheels SET time_s = 1.0 WHERE rowid = 2"),
+                  "row 2 of wheels: time_s is 1e+300"));
+  EXPECT_TRUE(has(refused_after("UPDATE constants SET found_sd = -0.1", "UPDATE constants SET found_sd = 0.1"),
+                  "found_sd is -0.1"));
+  EXPECT_TRUE(
+      has(refused_after("UPDATE wall_pieces SET half_length_m = -3", "UPDATE wall_pieces SET half_length_m = 1"),
+          "half_length_m is -3"));
+  EXPECT_EQ(refusal(), "");
+  EXPECT_TRUE(has(refused_after("UPDATE scans SET points = x'0000C07F0000000000000000' WHERE node = 1", ""),
+                  "a scan's points hold something that is no number"));
+  change("UPDATE drives SET robot_yaml = 'lidar: ['");
+  EXPECT_TRUE(has(refusal(), "graph.sqlite: is damaged (its robot_yaml:1: is not YAML"));
 }
 
 TEST_F(MapReader, RefusesFilesThatDoNotBelongTogether) {
@@ -144,6 +176,7 @@ TEST_F(MapReader, SeveralDrivesComeBack) {
   EXPECT_EQ(saved.map.graph.nodes[2].drive, 2);
   EXPECT_EQ(saved.map.graph.nodes[2].scan, 0U);
   ASSERT_EQ(saved.map.trajectory.size(), 5U);
+  EXPECT_EQ(read_paths(map_).back().drive, 2);
   EXPECT_EQ(saved.map.trajectory[3].drive, 2);
 }
 

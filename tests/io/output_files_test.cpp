@@ -2,6 +2,7 @@
 
 #include <fstream>
 #include <iterator>
+#include <string>
 
 #include <gtest/gtest.h>
 
@@ -36,6 +37,28 @@ TEST(OutputFiles, AreAllThereOrNone) {
   EXPECT_THROW(write_output_files({{home.path() / "a", "1"}, {home.path() / "there", "2"}}, {}, false), InputError);
   EXPECT_FALSE(std::filesystem::exists(home.path() / "a"));
   EXPECT_EQ(content(home.path() / "there"), "old");
+}
+
+// Whoever stops the program while it writes must not find a folder with some of the files.
+TEST(OutputFiles, ANewFolderTakesItsNameWhenAllIsInIt) {
+  const ReaderFolder home;
+  const auto folder = home.path() / "new";
+  EXPECT_THROW(write_output_files({{folder / "a", "1"}, {folder / std::string(300, 'n'), "2"}}, folder, false),
+               InputError);
+  EXPECT_TRUE(std::filesystem::is_empty(home.path()));
+  write_output_files({{folder / "." / "a", "1"}, {home.path() / "b", "2"}}, folder / "", false);
+  EXPECT_EQ(content(folder / "a"), "1");
+  EXPECT_EQ(content(home.path() / "b"), "2");
+  EXPECT_EQ(std::distance(std::filesystem::directory_iterator(home.path()), {}), 2);
+}
+
+TEST(OutputFiles, NoneLiesInAMap) {
+  const ReaderFolder home;
+  home.write("grid.yaml", "wainscot_map: 1\n");
+  EXPECT_THROW(write_output_files({{home.path() / "grid.yaml", "1"}}, {}, true), InputError);
+  EXPECT_THROW(write_output_files({{home.path() / "new" / "a", "1"}}, home.path() / "new", true), InputError);
+  EXPECT_EQ(content(home.path() / "grid.yaml"), "wainscot_map: 1\n");
+  EXPECT_FALSE(std::filesystem::exists(home.path() / "new"));
 }
 
 TEST(OutputFiles, HaveNamesOfTheirOwn) {

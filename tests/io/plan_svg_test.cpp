@@ -39,8 +39,33 @@ TEST(PlanSvg, WallsAndPathsStandWhereTheyAre) {
   // The scale bar of 1 m is 100 pixels long, and the axes have their names.
   EXPECT_NE(svg.find("h100\"/>\n<text"), std::string::npos);
   EXPECT_NE(svg.find(">1 m</text>"), std::string::npos);
-  EXPECT_NE(svg.find(">x</text>"), std::string::npos);
-  EXPECT_NE(svg.find("north of the map frame"), std::string::npos);
+  EXPECT_NE(svg.find(">x, metres</text>"), std::string::npos);
+  EXPECT_NE(svg.find("y, metres (map frame)"), std::string::npos);
+}
+
+TEST(PlanSvg, CoordinatesStandAlongTheEdges) {
+  PlanDrawing drawing;
+  drawing.areas = plan_areas(small_grid());
+  drawing.width_px = 500.0;  // of 5 m, from x = -0.5 m and y = -0.5 m
+  const std::string svg = plan_svg(drawing, SvgUse::file);
+  EXPECT_NE(svg.find("d=\"M50 300v-8M150 300v-8M250 300v-8"), std::string::npos) << svg;
+  EXPECT_NE(svg.find("M0 250h8M0 150h8M0 50h8\""), std::string::npos) << svg;
+  EXPECT_NE(svg.find("<text x=\"254\" y=\"296\">2</text>"), std::string::npos) << svg;
+}
+
+TEST(PlanSvg, SeveralDrivesHaveNumberedStartsAndOneLegend) {
+  PlanDrawing drawing;
+  drawing.areas = plan_areas(small_grid());
+  drawing.paths = {{"paths found", "s0", {{1.0, 0.5, 0.0}, {2.0, 1.5, 0.0}}},
+                   {"", "s0", {{2.0, 0.5, 0.0}, {3.0, 0.5, 0.0}}},
+                   {"odometry alone", "s1", {{1.0, 0.5, 0.0}, {2.0, 1.0, 0.0}}}};
+  drawing.width_px = 500.0;
+  EXPECT_EQ(plan_svg(drawing, SvgUse::file).find("starts of the drives"), std::string::npos);
+  drawing.drives = 2;
+  const std::string svg = plan_svg(drawing, SvgUse::file);
+  EXPECT_NE(svg.find("cx=\"150\" cy=\"200\" r=\"6\"/>\n<text x=\"158\" y=\"195\">1</text>"), std::string::npos) << svg;
+  EXPECT_NE(svg.find("cx=\"250\" cy=\"200\" r=\"6\"/>\n<text x=\"258\" y=\"195\">2</text>"), std::string::npos) << svg;
+  EXPECT_NE(svg.find("starts of the drives"), std::string::npos);
 }
 
 TEST(PlanSvg, SaysThatItIsSimulatedAndEscapesNames) {

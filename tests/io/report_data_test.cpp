@@ -57,6 +57,18 @@ TEST(ReportData, HoldsTheTrajectory) {
   EXPECT_EQ(columns[4], (std::vector<std::int64_t>{0, 510, 1020}));
 }
 
+// The page's tape measure leaves out the faces of things that have gone.
+TEST(ReportData, SaysWhichWallPiecesStand) {
+  Map map = sample_map();
+  map.wall_pieces.push_back(map.wall_pieces.front());
+  map.wall_pieces.back().middle_m = {20.0, 1.0};
+  map.grid = {{0.05, 20, 0, 40, 40}, std::vector<float>(1600, 0.02F)};  // free floor round the first, the second beyond
+  const Json pieces = Json::parse(report_data(map, sample_drive()))["pieces"];
+  ASSERT_EQ(pieces["rows"], 2);
+  const auto columns = unpacked(pieces["packed"], pieces["columns"].size());
+  EXPECT_EQ(columns.back(), (std::vector<std::int64_t>{0, 1}));
+}
+
 // Node 1 looks 0.2 rad to the left; its covariance is turned into the map frame: 1e-4 and 4e-4 m², 2e-5 across.
 TEST(ReportData, TurnsCovariancesIntoTheMapFrame) {
   const Json nodes = sample_data()["nodes"];

@@ -45,5 +45,23 @@ TEST_F(TapeReaderTest, Refusals) {
   EXPECT_THROW(tapes("name,x1,y1_m,x2_m,y2_m\na,0,0,1,1\n"), InputError);
 }
 
+// What is printed of a tape, and left out of the comparison, goes by its name.
+TEST_F(TapeReaderTest, NamesAreNotGivenTwice) {
+  try {
+    tapes("name,x1_m,y1_m,x2_m,y2_m\na,0,0,1,1\n# again\nb,0,0,1,1\na,0,0,2,2\n");
+    FAIL();
+  } catch (const InputError& error) {
+    EXPECT_NE(std::string(error.what()).find("tapes.csv:5: name 'a' is that of line 2 too"), std::string::npos)
+        << error.what();
+  }
+}
+
+TEST_F(TapeReaderTest, CentimetresAreNotTakenForMetres) {
+  const std::string header = "name,x1_m,y1_m,x2_m,y2_m,tape_m\n";
+  EXPECT_THROW(tapes(header + "a,0,0,3,0,309\n"), InputError);
+  EXPECT_THROW(tapes(header + "a,0,0,3,0,0.003\n"), InputError);
+  EXPECT_EQ(tapes(header + "a,0,0,0.1,0,0.12\nb,0,0,3,0,3.7\n").tapes.size(), 2U);
+}
+
 }  // namespace
 }  // namespace wainscot

@@ -39,6 +39,43 @@ TEST(WholeFile, LeavesNothingWhereItCannotBeWritten) {
   EXPECT_EQ(entries, 1U);
 }
 
+TEST(WholeFile, IsThereUnderItsNameOnlyWhenItTookIt) {
+  const ReaderFolder folder;
+  { const WorkingFile left(folder.path() / "a", "1"); }
+  EXPECT_TRUE(std::filesystem::is_empty(folder.path()));
+  WorkingFile file(folder.path() / "a", "1");
+  EXPECT_FALSE(std::filesystem::exists(folder.path() / "a"));
+  file.take_name();
+  EXPECT_EQ(content(folder.path() / "a"), "1");
+}
+
+// The greatest number that a process can have on Linux is 4,194,304 (proc(5), pid_max).
+TEST(WholeFile, RemovesWhatAKilledRunLeft) {
+  const ReaderFolder folder;
+  const auto file = folder.path() / "plan.png";
+  folder.write(".plan.png.writing-99999999", "half");
+  folder.write(".plan.png.writing-1", "of a process that runs");
+  folder.write(".plan.png.writing-mine", "not ours");
+  folder.write(".other.writing-99999999", "not asked for");
+  std::filesystem::create_directory(folder.path() / ".plans.writing-99999999");
+  folder.write(".plans.writing-99999999/map.png", "half");
+  check_whole_file_destination(file, false);
+  EXPECT_FALSE(std::filesystem::exists(folder.path() / ".plan.png.writing-99999999"));
+  EXPECT_TRUE(std::filesystem::exists(folder.path() / ".plan.png.writing-1"));
+  EXPECT_TRUE(std::filesystem::exists(folder.path() / ".plan.png.writing-mine"));
+  EXPECT_TRUE(std::filesystem::exists(folder.path() / ".other.writing-99999999"));
+  remove_what_killed_runs_left(folder.path() / "plans");
+  EXPECT_FALSE(std::filesystem::exists(folder.path() / ".plans.writing-99999999"));
+}
+
+TEST(WholeFile, StaysOutOfAMap) {
+  const ReaderFolder folder;
+  folder.write("grid.yaml", "wainscot_map: 1\n");
+  EXPECT_THROW(write_whole_file(folder.path() / "grid.yaml", "x", true), InputError);
+  EXPECT_THROW(check_whole_file_destination(folder.path() / "plan.png", false), InputError);
+  EXPECT_EQ(content(folder.path() / "grid.yaml"), "wainscot_map: 1\n");
+}
+
 TEST(WholeFile, AskingWhetherItCanBeWrittenChangesNothing) {
   const ReaderFolder folder;
   check_whole_file_destination(folder.path() / "new", true);

@@ -1,0 +1,72 @@
+#include "io/folder_kind.hpp"
+
+#include <fstream>
+#include <string>
+#include <system_error>
+
+#include <fmt/format.h>
+
+#include "core/errors.hpp"
+#include "io/spelling.hpp"
+
+namespace wainscot {
+namespace {
+
+namespace fs = std::filesystem;
+
+std::string shown(const fs::path& path) { return printable(path.string(), 300); }
+
+bool has(const fs::path& folder, const char* name) {
+  std::error_code error;
+  return fs::exists(folder / name, error);
+}
+
+}  // namespace
+
+bool is_map_folder(const fs::path& folder) {
+  std::ifstream sidecar(folder / "grid.yaml");
+  std::string first_line;
+  return std::getline(sidecar, first_line) && first_line.rfind("wainscot_map:", 0) == 0;
+}
+
+bool is_drive_folder(const fs::path& folder) {
+  if (has(folder, "grid.yaml") || has(folder, "graph.sqlite")) return false;
+  return has(folder, "robot.yaml") || has(folder, "scans.csv") || has(folder, "returns.csv");
+}
+
+void require_map_folder(const fs::path& folder) {
+  std::error_code error;
+  if (!fs::exists(folder, error)) {
+    throw InputError(shown(folder) + ": is not there; give the folder of a map that wainscot build wrote");
+  }
+  if (!fs::is_directory(folder, error)) {
+    throw InputError(shown(folder) + ": is a file; give the folder of a map that wainscot build wrote");
+  }
+  if (is_drive_folder(folder)) {
+    throw InputError(
+        fmt::format("{}: is the folder of a drive, not of a map; make a map of it with wainscot build and give that",
+                    shown(folder)));
+  }
+  if (!has(folder, "grid.yaml") && !has(folder, "graph.sqlite")) {
+    throw InputError(shown(folder) + ": has no grid.yaml, so it is no map; give the folder that wainscot build wrote");
+  }
+  for (const char* name : {"grid.yaml", "grid.pgm", "trajectory.csv", "odometry.csv"}) {
+    if (!has(folder, name)) throw InputError(shown(folder / name) + ": is missing from the map; build the map again");
+  }
+}
+
+void require_outside_maps(const fs::path& file) {
+  std::error_code error;
+  for (fs::path folder = fs::weakly_canonical(fs::absolute(file), error).parent_path(); !folder.empty();
+       folder = folder.parent_path()) {
+    if (is_map_folder(folder)) {
+      throw InputError(
+          fmt::format("{}: would lie in the folder of the map {}, which holds that map's files only; choose "
+                      "a name outside of it",
+                      shown(file), shown(folder.filename())));
+    }
+    if (folder == folder.root_path()) break;
+  }
+}
+
+}  // namespace wainscot
