@@ -183,8 +183,9 @@ std::vector<OdometryStep> odometry_steps(const Drive& drive) {
   const double half_width = 0.5 * track_width_m(drive.robot);
   for (OdometryStep& step : steps) {
     const double turning = std::abs(step.motion.z()) * half_width;
-    const double rolling = step.motion.head<2>().norm() + turning;
-    step.turn_share = rolling > 0.0 ? turning / rolling : 0.0;
+    const double way = step.motion.head<2>().norm();
+    step.turn_share = way + turning > 0.0 ? turning / (way + turning) : 0.0;
+    step.rolled_m = std::max(way, turning);
     step.turn_variance_rad2 = wheel_turn_variance(noise, step.motion);
   }
   if (const std::optional<double> bias = gyro_bias_rad_s(drive)) {
@@ -245,9 +246,10 @@ Eigen::Matrix3d stretch_covariance(const std::vector<OdometryStep>& steps, const
     const double share =
         length > 0.0 ? (std::min(end_s, step->end_s) - std::max(begin_s, step->begin_s)) / length : 1.0;
     const Tangent2 motion = share * step->motion;
-    const double way = motion.head<2>().norm();
-    Eigen::Vector3d variance(noise.sd_along_m_per_sqrt_m * noise.sd_along_m_per_sqrt_m * way,
-                             noise.sd_across_m_per_sqrt_m * noise.sd_across_m_per_sqrt_m * way,
+    // Each wheel's noise grows with the way that it rolls itself.
+    const double rolled = share * step->rolled_m;
+    Eigen::Vector3d variance(noise.sd_along_m_per_sqrt_m * noise.sd_along_m_per_sqrt_m * rolled,
+                             noise.sd_across_m_per_sqrt_m * noise.sd_across_m_per_sqrt_m * rolled,
                              share * step->turn_variance_rad2);
     if (step->unknown) {
       variance << kUnknownSdM * kUnknownSdM, kUnknownSdM * kUnknownSdM, std::numbers::pi * std::numbers::pi;

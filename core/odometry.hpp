@@ -35,6 +35,7 @@ struct OdometryStep {
   double end_s = 0.0;
   Tangent2 motion = Tangent2::Zero();  ///< along one arc, in the frame of its begin
   double turn_share = 0.0;             ///< of the wheels' rolling, 0: straight ahead, 1: turning on the spot
+  double rolled_m = 0.0;               ///< way that the wheels rolled, mean of both: on the spot the robot goes nowhere
   double gyro_turn_rad = 0.0;          ///< the gyro's word on motion.z(); unused where gyro_share is 0
   double gyro_share = 0.0;             ///< weight of the gyro's word, 0..1, the wheels have the rest
   double turn_variance_rad2 = 0.0;     ///< of the fused turn
