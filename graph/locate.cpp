@@ -40,9 +40,9 @@ bool same_place(const Pose2& a, const Pose2& b) {
          std::abs(wrap_angle(a.heading_rad - b.heading_rad)) < kApartRad;
 }
 
-Eigen::Matrix3d carried(const Eigen::Matrix3d& covariance, const Pose2& moved) {
-  const Eigen::Matrix3d carry = adjoint(inverse(moved));
-  return carry * covariance * carry.transpose();
+Tangent2 speed_at(const OdometryPath& path, double time_s) {
+  constexpr double kHalfS = 0.025;  // wheels are read some fifty times a second
+  return log(between(path.pose_at(time_s - kHalfS), path.pose_at(time_s + kHalfS))) / (2.0 * kHalfS);
 }
 
 /// All returns of the views, in the frame that their poses are in.
@@ -86,7 +86,11 @@ const char* answer_text(Answer answer) {
 }
 
 Locator::Locator(const KnownMap& map, const RangeNoise& noise, const LocatorOptions& options)
-    : map_(map), noise_(noise), options_(options), surroundings_(noise, options.search_way_m) {
+    : map_(map),
+      noise_(noise),
+      options_(options),
+      surroundings_(noise, options.search_way_m),
+      delay_variance_s2_(options.delay_sd_s * options.delay_sd_s) {
   restart();
 }
 
@@ -108,14 +112,14 @@ void Locator::lose() {
 }
 
 const Location& Locator::add(const std::vector<ScanPoint>& points, const Pose2& moved,
-                             const Eigen::Matrix3d& covariance) {
+                             const Eigen::Matrix3d& covariance, const Tangent2& speed) {
   constexpr double kUnknownM = 10.0;  // a counter restarted
   if (!first_ && covariance(0, 0) > kUnknownM * kUnknownM) restart();
   const Eigen::Matrix3d trusted = std::max(1.0, surprise_) * covariance;
-  for (Track& track : tracks_) {
-    track.pose = track.pose * moved;
-    track.covariance = carried(track.covariance, moved) + trusted;
-  }
+  if (options_.delay_sd_s > 0.0) delay_variance_s2_ += options_.delay_walk_s * options_.delay_walk_s;
+  const Tangent2 speed_change = speed - adjoint(inverse(moved)) * speed_;
+  speed_ = speed;
+  for (Track& track : tracks_) advance(track, moved, trusted, speed_change);
   const double way_m = first_ ? 0.0 : moved.translation().norm();
   const double turn_rad = first_ ? 0.0 : std::abs(moved.heading_rad);
   since_view_m_ += way_m;
@@ -132,6 +136,27 @@ const Location& Locator::add(const std::vector<ScanPoint>& points, const Pose2& 
   }
   tell();
   return location_;
+}
+
+/// A delay shifts both ends of the motion along the robot's way, so that what it does to the pose is what the speed
+/// changed in between.
+void Locator::advance(Track& track, const Pose2& moved, const Eigen::Matrix3d& covariance,
+                      const Tangent2& speed_change) const {
+  const Eigen::Matrix3d carry = adjoint(inverse(moved));
+  const Eigen::Vector3d shared = carry * track.with_delay;
+  track.pose = track.pose * moved;
+  track.covariance = carry * track.covariance * carry.transpose() + covariance + shared * speed_change.transpose() +
+                     speed_change * shared.transpose() + delay_variance_s2_ * speed_change * speed_change.transpose();
+  track.with_delay = shared + delay_variance_s2_ * speed_change;
+}
+
+/// What a match shows of the delay: the regression of the delay on the pose.
+void Locator::learn_delay(const Track& before, const Track& after) {
+  const Eigen::Vector3d gain = before.covariance.ldlt().solve(before.with_delay);
+  Pose2 shift = between(before.pose, after.pose);
+  shift.heading_rad = wrap_angle(shift.heading_rad);
+  delay_s_ += gain.dot(log(shift));
+  delay_variance_s2_ -= gain.dot((before.covariance - after.covariance) * gain);
 }
 
 /// Odometry that is worse than it says is trusted less, so that it is not taken for a hand that carries the robot.
@@ -161,6 +186,7 @@ double Locator::match(Track& track, const std::vector<ScanPoint>& points) const 
   const double worth = std::pow(std::min(1.0, found.overlap / kClearOverlap), 4);
   track.pose = found.pose;
   track.covariance = (prior + worth * found.information).inverse();
+  track.with_delay = track.covariance * covariance.ldlt().solve(track.with_delay);
   return chi_squared_of(found, predicted, covariance);
 }
 
@@ -187,7 +213,9 @@ void Locator::follow(const std::vector<ScanPoint>& points, double news) {
   constexpr double kBad = 0.25;
   constexpr double kLittle = 0.4;
   Track& track = tracks_.front();
+  const Track before{track.pose, track.covariance, track.with_delay, {}, {}};
   const double chi_squared = match(track, points);
+  if (chi_squared < kPoseGate) learn_delay(before, track);
   learn(chi_squared);
   const MapFit fit = map_.fit(evenly(points), track.pose);
   bad_scans_ = fit.contradicted() > kBad || chi_squared > kNoNoise ? bad_scans_ + 1 : 0;
@@ -197,8 +225,9 @@ void Locator::follow(const std::vector<ScanPoint>& points, double news) {
   for (std::size_t i = 0; i < std::min(kLatestViews, track.views.size()); ++i) {
     latest += track.views[track.views.size() - 1 - i].fit;
   }
-  const double sd_m = std::sqrt(track.covariance.topLeftCorner<2, 2>().trace());
-  const double sd_rad = std::sqrt(track.covariance(2, 2));
+  const Eigen::Matrix3d told = told_covariance(track);
+  const double sd_m = std::sqrt(told.topLeftCorner<2, 2>().trace());
+  const double sd_rad = std::sqrt(told(2, 2));
   in_doubt_ = good_scans_ < kSettledScans || latest.explained() < kLittle || sd_m > options_.most_sd_m ||
               sd_rad > options_.most_sd_rad;
   const bool vague = sd_m > 3.0 * options_.most_sd_m || sd_rad > 3.0 * options_.most_sd_rad;
@@ -314,6 +343,14 @@ bool Locator::is_sure() const {
   return tracks_.size() == 1 || tracks_[1].fit.misfit() > best.fit.misfit() + margin;
 }
 
+/// Of the pose at the time that the answer is of, which is as uncertain as the delay.
+Eigen::Matrix3d Locator::told_covariance(const Track& track) const {
+  Eigen::Matrix3d told = track.covariance - track.with_delay * speed_.transpose() -
+                         speed_ * track.with_delay.transpose() + delay_variance_s2_ * speed_ * speed_.transpose();
+  told.diagonal() += options_.common_sd.cwiseAbs2();
+  return told;
+}
+
 void Locator::tell() {
   location_ = {};
   if (sure_) {
@@ -325,8 +362,7 @@ void Locator::tell() {
     return;
   }
   for (const Track& track : tracks_) {
-    PlaceInMap place{track.pose, track.covariance, track.fit};
-    place.covariance.diagonal() += options_.common_sd.cwiseAbs2();
+    PlaceInMap place{track.pose, told_covariance(track), track.fit};
     place.pose.heading_rad = wrap_angle(place.pose.heading_rad);
     location_.places.push_back(place);
   }
@@ -351,11 +387,16 @@ std::vector<LocatedScan> locate_drive(const KnownMap& map, const Drive& drive, c
   double before_s = drive.scans[scans.front()].time_s;
   for (const std::size_t i : scans) {
     const Scan& scan = drive.scans[i];
-    const std::vector<ScanPoint> points = prepare_scan(scan, scan.time_s, lidar, stated, path, Tangent2::Zero());
-    Eigen::Matrix3d covariance = stretch_covariance(steps, noise, before_s, scan.time_s);
-    covariance.diagonal() += constants_variance(constants, path, before_s, scan.time_s, !drive.gyro.empty());
-    const Pose2 moved = between(path.pose_at(before_s), path.pose_at(scan.time_s));
-    result.push_back({i, scan.time_s, locator.add(points, moved, covariance)});
+    const double delay_s = locator.delay_s();
+    const double from_s = before_s + delay_s;
+    const double to_s = std::max(from_s, scan.time_s + delay_s);
+    const std::vector<ScanPoint> points = prepare_scan(scan, to_s, lidar, stated, path, Tangent2::Zero());
+    Eigen::Matrix3d covariance = stretch_covariance(steps, noise, from_s, to_s);
+    covariance.diagonal() += constants_variance(constants, path, from_s, to_s, !drive.gyro.empty());
+    const Pose2 moved = between(path.pose_at(from_s), path.pose_at(to_s));
+    const Location& here = locator.add(points, moved, covariance, speed_at(path, to_s));
+    const double time_s = scan.time_s + locator.delay_s();
+    result.push_back({i, result.empty() ? time_s : std::max(time_s, result.back().time_s), here});
     before_s = scan.time_s;
     if (progress && result.size() % 64 == 0) {
       progress(static_cast<double>(result.size()) / static_cast<double>(scans.size()));

@@ -74,6 +74,10 @@ struct LocatorOptions {
   std::size_t most_places = 40;
   /// What all answers share and no scan tells: errors of the map's walls, of the lidar's mounting and of its clock.
   Eigen::Vector3d common_sd{0.0035, 0.0045, 0.0015};
+  /// Of the lidar's clock against odometry's, before the robot has turned: a robot that turns by a radian a second
+  /// shows a millisecond as 0.06 degrees. 0: it is exact.
+  double delay_sd_s = 0.0;
+  double delay_walk_s = 1e-4;  ///< by which the delay may wander from one scan to the next
 };
 
 class Locator {
@@ -83,13 +87,19 @@ class Locator {
 
   /// The next scan, in the robot's frame, corrected for motion and with normals (prepare_scan()). `moved`: pose of the
   /// robot in the frame that it had at the scan before; `covariance`: its, tangent space of the new pose, not singular.
-  /// Both are not used at the first scan.
-  const Location& add(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance);
+  /// Both are not used at the first scan. `speed`: of the robot at the scan, m/s and rad/s in its frame; it shows
+  /// delay_s(), and is not needed where `delay_sd_s` is 0.
+  const Location& add(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance,
+                      const Tangent2& speed = Tangent2::Zero());
 
   /// Forgets where the robot is.
   void restart();
 
   const Location& location() const { return location_; }
+
+  /// To be added to the times of the scans, and of the next `moved`: what the starts and ends of turns have shown of
+  /// the lidar's clock. The answers are of these times.
+  double delay_s() const { return delay_s_; }
 
  private:
   struct View {
@@ -99,6 +109,7 @@ class Locator {
   struct Track {
     Pose2 pose;
     Eigen::Matrix3d covariance;
+    Eigen::Vector3d with_delay = Eigen::Vector3d::Zero();  ///< covariance of `pose` and the delay
     std::deque<View> views;
     MapFit fit;         ///< of the views together
     double news = 0.0;  ///< their number, each counted by what it shows that is new
@@ -107,7 +118,9 @@ class Locator {
   void lose();
   void follow(const std::vector<ScanPoint>& points, double news);
   void look(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance, double news);
+  void advance(Track& track, const Pose2& moved, const Eigen::Matrix3d& covariance, const Tangent2& speed_change) const;
   double match(Track& track, const std::vector<ScanPoint>& points) const;
+  void learn_delay(const Track& before, const Track& after);
   void learn(double chi_squared);
   double news_of(double way_m, double turn_rad) const;
   void weigh(Track& track, const View& view) const;
@@ -116,6 +129,7 @@ class Locator {
   Track begun(const IcpResult& found, const std::vector<MapView>& views) const;
   void give_up_bad_tracks();
   bool is_sure() const;
+  Eigen::Matrix3d told_covariance(const Track& track) const;
   bool fits(const Track& track) const;
   void tell();
 
@@ -133,13 +147,15 @@ class Locator {
   double since_view_m_ = 0.0, since_view_rad_ = 0.0;
   double since_search_m_ = 0.0, next_search_m_ = 0.0;
   bool first_ = true;
+  Tangent2 speed_ = Tangent2::Zero();
+  double delay_s_ = 0.0, delay_variance_s2_ = 0.0;
   Location location_;
 };
 
 /// Where the robot was at each usable scan of a recorded drive.
 struct LocatedScan {
   std::size_t scan = 0;  ///< index into Drive::scans
-  double time_s = 0.0;   ///< of the first beam, wheels' clock
+  double time_s = 0.0;   ///< of the first beam, wheels' clock, with the delay that was found until then
   Location location;
 };
 

@@ -1,5 +1,6 @@
 #include "io/known_map.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <cstddef>
 #include <utility>
@@ -11,6 +12,8 @@
 
 namespace wainscot {
 namespace {
+
+constexpr double kDelayOfAnotherDayS = 0.01;  // clocks that drift by 50 ppm are 10 ms off after 3 minutes
 
 /// The value of robot.yaml that a refined constant is about; nullptr: none that a drive is read with.
 double* value_of(Robot& robot, const std::string& name) {
@@ -41,6 +44,24 @@ bool states_the_same(const Map& map, Robot robot) {
   return !map.constants.empty();
 }
 
+double found_clock_rate(const Map& map, double stated) {
+  for (const RefinedConstant& constant : map.constants) {
+    if (constant.name == "lidar.clock_rate") return constant.found;
+  }
+  return stated;
+}
+
+/// What the map found of the lidar's clock holds in the middle of its first drive; another drive's clocks are taken to
+/// have begun together as they did there.
+void set_clock(Drive& drive, double offset_change_s, double rate_change, const Map& map) {
+  if (drive.scans.empty() || map.trajectory.empty()) return;
+  const int first = map.trajectory.front().drive;
+  const auto last = std::find_if(map.trajectory.rbegin(), map.trajectory.rend(),
+                                 [first](const TrajectoryRow& row) { return row.drive == first; });
+  const double middle_s = drive.scans.front().time_s + 0.5 * (last->time_s - map.trajectory.front().time_s);
+  for (Scan& scan : drive.scans) scan.time_s += offset_change_s + rate_change * (scan.time_s - middle_s);
+}
+
 }  // namespace
 
 KnownMap known_map(const SavedMap& saved) {
@@ -67,10 +88,14 @@ KnownRobot with_found_constants(Drive drive, const SavedMap& saved) {
     for (const RefinedConstant& constant : saved.map.constants) {
       if (double* value = value_of(drive.robot, constant.name)) *value = constant.found;
     }
-    for (Scan& scan : drive.scans) scan.time_s += drive.robot.lidar.time_offset_s - offset_before_s;
+    const double rate = drive.robot.lidar.clock_rate;
+    set_clock(drive, drive.robot.lidar.time_offset_s - offset_before_s, found_clock_rate(saved.map, rate) - rate,
+              saved.map);
+    known.options.delay_sd_s = kDelayOfAnotherDayS;
   } else {
     const ConstantMatrix prior = constant_prior(drive);
     const Eigen::Vector3d mounting = prior.diagonal().segment<3>(kMountingX);
+    known.options.delay_sd_s = std::sqrt(prior(kTimeOffset, kTimeOffset));
     known.options.common_sd = (known.options.common_sd.cwiseAbs2() + mounting).cwiseSqrt();
   }
   known.drive = std::move(drive);

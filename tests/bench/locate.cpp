@@ -14,6 +14,7 @@
 #include <cmath>
 #include <cstdint>
 #include <filesystem>
+#include <fstream>
 #include <map>
 #include <memory>
 #include <mutex>
@@ -63,6 +64,7 @@ struct Options {
   int jobs = 2;
   std::vector<std::string> kinds;
   std::string keep;
+  std::string rows;
   bool other_robot = false;
   bool talk = false;
 };
@@ -78,6 +80,7 @@ struct Try {
   std::vector<std::array<double, 3>> normalised;
   double cpu_s = 0.0, recorded_s = 0.0, first_fix_s = 0.0;
   bool right_at_end = false;  ///< the last row is right
+  std::string rows;           ///< those called found, as a table
 };
 
 Pose2 pose_at(const std::vector<TimedPose>& path, double time_s) {
@@ -252,9 +255,28 @@ void judge(const LocatedScan& row, const Pose2& truth, double way_m, bool elsewh
                             tangent[2] / std::sqrt(place.covariance(2, 2))});
 }
 
+constexpr const char* kRowsHeader =
+    "kind,home,try,scan,time_s,way_m,returns,speed_m_s,turn_deg_s,along_mm,across_mm,turned_deg,sd_along_mm,"
+    "sd_across_mm,sd_turned_deg,explained,contradicted\n";
+
+/// A row of --rows: how far the answer is from the truth, in the robot's frame.
+std::string row_text(const LocatedScan& row, const Drive& part, const Pose2& truth, double way_m) {
+  const PlaceInMap& place = row.location.places.front();
+  Pose2 error = between(truth, place.pose);
+  error.heading_rad = wrap_angle(error.heading_rad);
+  Pose2 motion = between(pose_at(part.truth, row.time_s - 0.05), pose_at(part.truth, row.time_s + 0.05));
+  motion.heading_rad = wrap_angle(motion.heading_rad);
+  const auto sd = [&place](int i) { return std::sqrt(place.covariance(i, i)); };
+  return fmt::format("{},{:.2f},{:.2f},{},{:.3f},{:.1f},{:.1f},{:.1f},{:.3f},{:.1f},{:.1f},{:.3f},{:.3f},{:.3f}\n",
+                     row.scan, row.time_s, way_m, part.scans[row.scan].returns.size(),
+                     motion.translation().norm() / 0.1, kDegrees * motion.heading_rad / 0.1, 1e3 * error.x_m,
+                     1e3 * error.y_m, kDegrees * error.heading_rad, 1e3 * sd(0), 1e3 * sd(1), kDegrees * sd(2),
+                     place.fit.explained(), place.fit.contradicted());
+}
+
 /// From scan `first` on, for `way_m`.
 Try tried(const KnownMap& map, const Home& home, const KnownRobot& robot, std::size_t first, double most_way_m,
-          bool elsewhere, bool talk) {
+          bool elsewhere, bool talk, const std::string& name) {
   Try one;
   Drive part = robot.drive;
   const std::vector<TimedPose>& truth = part.truth;
@@ -277,6 +299,7 @@ Try tried(const KnownMap& map, const Home& home, const KnownRobot& robot, std::s
   for (const LocatedScan& row : rows) {
     const Pose2 there = map_from_truth * pose_at(truth, row.time_s);
     judge(row, there, ways_m[row.scan], elsewhere, one);
+    if (row.location.answer == Answer::found) one.rows += name + row_text(row, part, there, ways_m[row.scan]);
     const std::string text = told(row.location);
     if (talk && (row.location.answer == Answer::lost ? said != "lost"
                                                      : text.substr(0, 9) != said.substr(0, 9) || row.scan % 10 == 0)) {
@@ -306,8 +329,8 @@ std::vector<Try> tries_in(const std::string& kind, std::uint64_t number, const O
       const double at = kind == "lifted" ? 0.0 : random.uniform(0.0, 0.88);
       const auto first = static_cast<std::size_t>(at * static_cast<double>(robot.drive.scans.size()));
       if (options.talk) fmt::print(stderr, "{} {} try {}\n", kind, number, i);
-      tries.push_back(
-          tried(map, *home, robot, first, kind == "lifted" ? 1e9 : kTry_m, kind == "another-house", options.talk));
+      tries.push_back(tried(map, *home, robot, first, kind == "lifted" ? 1e9 : kTry_m, kind == "another-house",
+                            options.talk, fmt::format("{},{},{},", kind, number, i)));
       tries.back().kind = kind;
       tries.back().home = number;
     }
@@ -398,6 +421,12 @@ std::vector<Try> all_tries(const Options& options) {
   return all;
 }
 
+void write_rows(const std::vector<Try>& all, const std::string& file) {
+  std::ofstream out(file);
+  out << kRowsHeader;
+  for (const Try& one : all) out << one.rows;
+}
+
 int run(int argc, char** argv) {
   Options options;
   CLI::App app("Finds robots in maps of simulated homes and scores the answers against the truth.");
@@ -409,12 +438,14 @@ int run(int argc, char** argv) {
       ->allow_extra_args(false)
       ->check(CLI::IsMember(kKinds));
   app.add_option("--keep", options.keep, "keep maps and drives in this folder, and use those that are there");
+  app.add_option("--rows", options.rows, "write all answers called found and their errors to this file");
   app.add_flag("--other-robot", options.other_robot, "the robot to be found is not the one that made the map");
   app.add_flag("--talk", options.talk, "print answers as they change");
   CLI11_PARSE(app, argc, argv);
   if (options.kinds.empty()) options.kinds = kKinds;
   try {
     const std::vector<Try> all = all_tries(options);
+    if (!options.rows.empty()) write_rows(all, options.rows);
     fmt::print("Simulated homes, first {}, {} of each kind; {}.\n", options.first, options.homes,
                options.other_robot ? "another robot than the map's" : "the map's robot");
     for (const std::string& kind : kKinds) print_kind(kind, all);
