@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <utility>
 
 #include <Eigen/Dense>
@@ -45,6 +46,17 @@ Tangent2 speed_at(const OdometryPath& path, double time_s) {
   return log(between(path.pose_at(time_s - kHalfS), path.pose_at(time_s + kHalfS))) / (2.0 * kHalfS);
 }
 
+/// Every so many of the points that have a normal, `most` at most.
+std::vector<ScanPoint> thinned(const std::vector<ScanPoint>& points, std::size_t most) {
+  std::vector<ScanPoint> some;
+  std::copy_if(points.begin(), points.end(), std::back_inserter(some),
+               [](const ScanPoint& p) { return p.has_normal(); });
+  const std::size_t stride = std::max<std::size_t>(1, (some.size() + most - 1) / most);
+  for (std::size_t i = 0; i * stride < some.size(); ++i) some[i] = some[i * stride];
+  some.resize((some.size() + stride - 1) / stride);
+  return some;
+}
+
 /// All returns of the views, in the frame that their poses are in.
 std::vector<ScanPoint> together(const std::vector<MapView>& views, std::size_t most) {
   std::vector<ScanPoint> all;
@@ -65,10 +77,7 @@ std::vector<ScanPoint> together(const std::vector<MapView>& views, std::size_t m
       all.push_back(p);
     }
   }
-  std::vector<ScanPoint> some;
-  const std::size_t stride = std::max<std::size_t>(1, (all.size() + most - 1) / most);
-  for (std::size_t i = 0; i < all.size(); i += stride) some.push_back(all[i]);
-  return some;
+  return thinned(all, most);
 }
 
 }  // namespace
@@ -212,6 +221,7 @@ void Locator::follow(const std::vector<ScanPoint>& points, double news) {
   constexpr std::size_t kLatestViews = 5;
   constexpr double kBad = 0.25;
   constexpr double kLittle = 0.4;
+  constexpr double kVague = 15.0;  // by which a place is too vague to follow
   Track& track = tracks_.front();
   const Track before{track.pose, track.covariance, track.with_delay, {}, {}};
   const double chi_squared = match(track, points);
@@ -230,13 +240,14 @@ void Locator::follow(const std::vector<ScanPoint>& points, double news) {
   const double sd_rad = std::sqrt(told(2, 2));
   in_doubt_ = good_scans_ < kSettledScans || latest.explained() < kLittle || sd_m > options_.most_sd_m ||
               sd_rad > options_.most_sd_rad;
-  const bool vague = sd_m > 3.0 * options_.most_sd_m || sd_rad > 3.0 * options_.most_sd_rad;
+  const bool vague = sd_m > kVague * options_.most_sd_m || sd_rad > kVague * options_.most_sd_rad;
   if (bad_scans_ >= kMostBadScans || latest.contradicted() > kBad || vague) lose();
 }
 
 /// The robot's place is not known: looks about, follows the places that fit, searches for more.
 void Locator::look(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance,
                    double news) {
+  constexpr std::size_t kFewPoints = 120;  // enough for places that are not the likeliest
   const bool view = news > 0.0 || surroundings_.empty();
   const double chi_squared = surroundings_.add(points, moved, covariance, view);
   learn(chi_squared);
@@ -248,8 +259,9 @@ void Locator::look(const std::vector<ScanPoint>& points, const Pose2& moved, con
   ++settled_scans_;
   if (view) {
     const std::vector<ScanPoint> some = evenly(points);
+    const std::vector<ScanPoint> few = thinned(points, kFewPoints);
     for (Track& track : tracks_) {
-      match(track, points);
+      match(track, &track == &tracks_.front() ? points : few);
       weigh(track, {map_.fit(some, track.pose), news});
     }
     give_up_bad_tracks();
@@ -338,7 +350,9 @@ bool Locator::is_sure() const {
   if (tracks_.empty() || !fits(tracks_.front())) return false;
   const Track& best = tracks_.front();
   const double sd_m = std::sqrt(best.covariance.topLeftCorner<2, 2>().trace());
-  if (sd_m > options_.most_sd_m || std::sqrt(best.covariance(2, 2)) > options_.most_sd_rad) return false;
+  constexpr double kSettling = 4.0;  // following makes it better
+  if (sd_m > kSettling * options_.most_sd_m) return false;
+  if (std::sqrt(best.covariance(2, 2)) > kSettling * options_.most_sd_rad) return false;
   const double margin = options_.clear_margin * (1.0 + 1.0 / std::max(1.0, best.news));
   return tracks_.size() == 1 || tracks_[1].fit.misfit() > best.fit.misfit() + margin;
 }

@@ -68,8 +68,8 @@ struct LocatorOptions {
   double clear_margin = 0.08;
   double turn_view = 0.25;         ///< of a view: what a turn shows where the lidar looks all round is hardly new
   std::size_t weighed_views = 24;  ///< of the last views
-  double most_sd_m = 0.10;         ///< of a place that is called found
-  double most_sd_rad = 0.05;
+  double most_sd_m = 0.03;         ///< of a place that is called found
+  double most_sd_rad = 0.008;
   double keep_margin = 0.20;  ///< places whose misfit is larger than the best one's by this are given up
   std::size_t most_places = 40;
   /// What all answers share and no scan tells: errors of the map's walls, of the lidar's mounting and of its clock.
