@@ -328,6 +328,7 @@ Locator::Track Locator::begun(const IcpResult& found, const std::vector<MapView>
 }
 
 void Locator::give_up_bad_tracks() {
+  constexpr double kHopeless = 0.45;  // most furniture was moved, and not only that
   std::stable_sort(tracks_.begin(), tracks_.end(),
                    [](const Track& a, const Track& b) { return a.fit.misfit() < b.fit.misfit(); });
   std::vector<Track> kept;
@@ -335,7 +336,8 @@ void Locator::give_up_bad_tracks() {
     const bool again =
         std::any_of(kept.begin(), kept.end(), [&](const Track& better) { return same_place(better.pose, track.pose); });
     const bool worse = !kept.empty() && track.fit.misfit() > kept.front().fit.misfit() + options_.keep_margin;
-    if (!again && !worse && kept.size() < options_.most_places) kept.push_back(std::move(track));
+    const bool hopeless = track.fit.contradicted() > kHopeless;
+    if (!again && !worse && !hopeless && kept.size() < options_.most_places) kept.push_back(std::move(track));
   }
   tracks_ = std::move(kept);
 }
