@@ -293,14 +293,14 @@ std::vector<IcpResult> Locator::refined(const std::vector<CorrelativeMatch>& pla
   constexpr double kWorse = 0.25;
   IcpOptions icp;
   icp.max_iterations = 8;
-  const std::vector<ScanPoint> some = together(views, 160);
+  const std::vector<ScanPoint> some = together(views, 100);
   std::vector<IcpResult> rough;
   double best = kLeastOverlap + kWorse;
   for (const CorrelativeMatch& place : places) {
     rough.push_back(match_icp(some, map_.lines(), noise_, place.pose, Eigen::Matrix3d::Zero(), icp));
     best = std::max(best, rough.back().overlap);
   }
-  const std::vector<ScanPoint> more = together(views, 600);
+  const std::vector<ScanPoint> more = together(views, 400);
   std::vector<IcpResult> result;
   for (const IcpResult& match : rough) {
     const bool again = std::any_of(result.begin(), result.end(),
