@@ -215,11 +215,17 @@ void Locator::weigh(Track& track, const View& view) const {
   }
 }
 
+/// What of a view contradicts the map where the robot is elsewhere: clearly more than of the views so far.
+double Locator::contradiction_of_another_place() const {
+  constexpr double kUsually = 0.25;
+  constexpr double kMore = 0.15;
+  return std::max(kUsually, tracks_.front().fit.contradicted() + kMore);
+}
+
 /// The robot's place is known: keeps it, or notices that it is lost.
 void Locator::follow(const std::vector<ScanPoint>& points, double news) {
   constexpr int kMostBadScans = 4;
   constexpr std::size_t kLatestViews = 5;
-  constexpr double kBad = 0.25;
   constexpr double kLittle = 0.4;
   constexpr double kVague = 15.0;  // by which a place is too vague to follow
   Track& track = tracks_.front();
@@ -228,7 +234,8 @@ void Locator::follow(const std::vector<ScanPoint>& points, double news) {
   if (chi_squared < kPoseGate) learn_delay(before, track);
   learn(chi_squared);
   const MapFit fit = map_.fit(evenly(points), track.pose);
-  bad_scans_ = fit.contradicted() > kBad || chi_squared > kNoNoise ? bad_scans_ + 1 : 0;
+  const double bad = contradiction_of_another_place();
+  bad_scans_ = fit.contradicted() > bad || chi_squared > kNoNoise ? bad_scans_ + 1 : 0;
   good_scans_ = bad_scans_ > 0 ? 0 : good_scans_ + 1;
   if (news > 0.0) weigh(track, {fit, news});
   MapFit latest;
@@ -241,7 +248,7 @@ void Locator::follow(const std::vector<ScanPoint>& points, double news) {
   in_doubt_ = good_scans_ < kSettledScans || latest.explained() < kLittle || sd_m > options_.most_sd_m ||
               sd_rad > options_.most_sd_rad;
   const bool vague = sd_m > kVague * options_.most_sd_m || sd_rad > kVague * options_.most_sd_rad;
-  if (bad_scans_ >= kMostBadScans || latest.contradicted() > kBad || vague) lose();
+  if (bad_scans_ >= kMostBadScans || latest.contradicted() > bad || vague) lose();
 }
 
 /// The robot's place is not known: looks about, follows the places that fit, searches for more.
@@ -348,8 +355,16 @@ bool Locator::fits(const Track& track) const {
          track.fit.contradicted() <= options_.most_contradicted - stricter;
 }
 
+/// The best place fits badly, and every other one by far worse: in another house several fit badly.
+bool Locator::stands_out() const {
+  const Track& best = tracks_.front();
+  return best.news >= options_.distinct_news &&
+         best.fit.explained() - 2.0 * best.fit.contradicted() >= options_.least_distinct &&
+         (tracks_.size() == 1 || tracks_[1].fit.misfit() > best.fit.misfit() + options_.distinct_margin);
+}
+
 bool Locator::is_sure() const {
-  if (tracks_.empty() || !fits(tracks_.front())) return false;
+  if (tracks_.empty() || (!fits(tracks_.front()) && !stands_out())) return false;
   const Track& best = tracks_.front();
   const double sd_m = std::sqrt(best.covariance.topLeftCorner<2, 2>().trace());
   constexpr double kSettling = 4.0;  // following makes it better

@@ -66,14 +66,19 @@ struct LocatorOptions {
   double first_stricter = 0.06;  ///< for what lies on walls four times that
   /// By which the misfit of every other place is larger than the best one's; after n views by 1 + 1 / n times that.
   double clear_margin = 0.08;
+  /// Much furniture was moved, or much is not mapped: a place fits as well where after `distinct_news` views the part
+  /// on walls less twice the contradicted part is this, and every other place's misfit is larger by `distinct_margin`.
+  double least_distinct = 0.30;
+  double distinct_margin = 0.25;
+  double distinct_news = 4.0;
   double turn_view = 0.25;         ///< of a view: what a turn shows where the lidar looks all round is hardly new
   std::size_t weighed_views = 24;  ///< of the last views
   double most_sd_m = 0.03;         ///< of a place that is called found
-  double most_sd_rad = 0.008;
-  double keep_margin = 0.20;  ///< places whose misfit is larger than the best one's by this are given up
+  double most_sd_rad = 0.006;
+  double keep_margin = 0.28;  ///< places whose misfit is larger than the best one's by this are given up
   std::size_t most_places = 40;
-  /// What all answers share and no scan tells: errors of the map's walls, of the lidar's mounting and of its clock.
-  Eigen::Vector3d common_sd{0.0035, 0.0045, 0.0015};
+  /// What all answers share and no scan tells: errors of the map's walls and of the lidar's mounting.
+  Eigen::Vector3d common_sd{0.0035, 0.0045, 0.0006};
   /// Of the lidar's clock against odometry's, before the robot has turned: a robot that turns by a radian a second
   /// shows a millisecond as 0.06 degrees. 0: it is exact.
   double delay_sd_s = 0.0;
@@ -131,6 +136,8 @@ class Locator {
   bool is_sure() const;
   Eigen::Matrix3d told_covariance(const Track& track) const;
   bool fits(const Track& track) const;
+  bool stands_out() const;
+  double contradiction_of_another_place() const;
   void tell();
 
   const KnownMap& map_;

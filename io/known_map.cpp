@@ -51,14 +51,19 @@ double found_clock_rate(const Map& map, double stated) {
   return stated;
 }
 
-/// What the map found of the lidar's clock holds in the middle of its first drive; another drive's clocks are taken to
-/// have begun together as they did there.
-void set_clock(Drive& drive, double offset_change_s, double rate_change, const Map& map) {
-  if (drive.scans.empty() || map.trajectory.empty()) return;
-  const int first = map.trajectory.front().drive;
-  const auto last = std::find_if(map.trajectory.rbegin(), map.trajectory.rend(),
-                                 [first](const TrajectoryRow& row) { return row.drive == first; });
-  const double middle_s = drive.scans.front().time_s + 0.5 * (last->time_s - map.trajectory.front().time_s);
+/// From the beginning of the map's first drive to its middle, where what the map found of the lidar's clock holds.
+double half_of_first_drive_s(const Map& map) {
+  if (map.trajectory.empty()) return 0.0;
+  const TrajectoryRow& begin = map.trajectory.front();
+  const auto end = std::find_if(map.trajectory.rbegin(), map.trajectory.rend(),
+                                [&begin](const TrajectoryRow& row) { return row.drive == begin.drive; });
+  return 0.5 * (end->time_s - begin.time_s);
+}
+
+/// Another drive's clocks are taken to have begun together as those of the map's first drive did.
+void correct_clock(Drive& drive, double offset_change_s, double rate_change, const Map& map) {
+  if (drive.scans.empty()) return;
+  const double middle_s = drive.scans.front().time_s + half_of_first_drive_s(map);
   for (Scan& scan : drive.scans) scan.time_s += offset_change_s + rate_change * (scan.time_s - middle_s);
 }
 
@@ -89,8 +94,8 @@ KnownRobot with_found_constants(Drive drive, const SavedMap& saved) {
       if (double* value = value_of(drive.robot, constant.name)) *value = constant.found;
     }
     const double rate = drive.robot.lidar.clock_rate;
-    set_clock(drive, drive.robot.lidar.time_offset_s - offset_before_s, found_clock_rate(saved.map, rate) - rate,
-              saved.map);
+    correct_clock(drive, drive.robot.lidar.time_offset_s - offset_before_s, found_clock_rate(saved.map, rate) - rate,
+                  saved.map);
     known.options.delay_sd_s = kDelayOfAnotherDayS;
   } else {
     const ConstantMatrix prior = constant_prior(drive);

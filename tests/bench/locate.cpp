@@ -72,9 +72,10 @@ struct Options {
 struct Try {
   std::string kind;
   std::uint64_t home = 0;
-  bool found = false;        ///< at the right place, within 3 m of way
-  double found_after_m = 0;  ///< way until then
-  int wrong_rows = 0;        ///< called found, at a wrong place
+  bool found = false;         ///< at the right place, within 3 m of way
+  double found_after_m = 0;   ///< way until then
+  double known_after_m = -1;  ///< way until it was where the map had been driven; negative: it never was
+  int wrong_rows = 0;         ///< called found, at a wrong place
   int ambiguous_rows = 0, lost_rows = 0, found_rows = 0;
   std::vector<double> errors_m, errors_rad;  ///< of the rows called found
   std::vector<std::array<double, 3>> normalised;
@@ -218,6 +219,14 @@ double first_fix_s(const KnownMap& map, const Drive& drive, const LidarModel& li
   return thread_cpu_s() - begin_s;
 }
 
+/// Whether the robot is within a metre of where the map's robot drove.
+bool is_mapped(const Map& map, const Pose2& here) {
+  constexpr double kNearM = 1.0;
+  return std::any_of(map.trajectory.begin(), map.trajectory.end(), [&here](const TrajectoryRow& row) {
+    return (row.pose.translation() - here.translation()).norm() < kNearM;
+  });
+}
+
 std::string told(const Location& here) {
   std::string text = answer_text(here.answer);
   for (std::size_t i = 0; i < std::min<std::size_t>(3, here.places.size()); ++i) {
@@ -298,6 +307,7 @@ Try tried(const KnownMap& map, const Home& home, const KnownRobot& robot, std::s
   std::string said;
   for (const LocatedScan& row : rows) {
     const Pose2 there = map_from_truth * pose_at(truth, row.time_s);
+    if (one.known_after_m < 0.0 && is_mapped(home.saved.map, there)) one.known_after_m = ways_m[row.scan];
     judge(row, there, ways_m[row.scan], elsewhere, one);
     if (row.location.answer == Answer::found) one.rows += name + row_text(row, part, there, ways_m[row.scan]);
     const std::string text = told(row.location);
@@ -348,7 +358,7 @@ double at(std::vector<double> values, double fraction) {
 
 void print_kind(const std::string& kind, const std::vector<Try>& all) {
   std::vector<double> errors_m, errors_rad, fixes_s, ways_m;
-  int count = 0, found = 0, wrong = 0, never = 0, right_at_end = 0;
+  int count = 0, found = 0, known = 0, found_since = 0, wrong = 0, never = 0, right_at_end = 0;
   std::array<int, 3> held{};
   int rows = 0;
   double cpu_s = 0.0, recorded_s = 0.0;
@@ -356,6 +366,9 @@ void print_kind(const std::string& kind, const std::vector<Try>& all) {
     if (one.kind != kind) continue;
     ++count;
     found += one.found ? 1 : 0;
+    known += one.known_after_m >= 0.0 ? 1 : 0;
+    found_since +=
+        one.known_after_m >= 0.0 && !one.errors_m.empty() && one.found_after_m <= one.known_after_m + 3.0 ? 1 : 0;
     wrong += one.wrong_rows > 0 ? 1 : 0;
     never += one.found_rows == 0 ? 1 : 0;
     right_at_end += one.right_at_end ? 1 : 0;
@@ -376,6 +389,11 @@ void print_kind(const std::string& kind, const std::vector<Try>& all) {
       "{}: {} tries; right within 3 m {:.1f} %, right at the end {:.1f} %, never called found {:.1f} %, "
       "CONFIDENT AND WRONG {}\n",
       kind, count, share(found, count), share(right_at_end, count), share(never, count), wrong);
+  if (kind == "half-mapped") {
+    fmt::print(
+        "  {} tries came to within a metre of where the map was driven; of them right within 3 m from there {:.1f} %\n",
+        known, share(found_since, known));
+  }
   fmt::print(
       "  way until found: median {:.2f} m, 95 % {:.2f} m; first fix {:.0f} ms CPU (median), worst {:.0f} ms; "
       "{:.0f} x as fast as recorded\n",
