@@ -242,13 +242,8 @@ void Locator::follow(const std::vector<ScanPoint>& points, double news) {
   for (std::size_t i = 0; i < std::min(kLatestViews, track.views.size()); ++i) {
     latest += track.views[track.views.size() - 1 - i].fit;
   }
-  const Eigen::Matrix3d told = told_covariance(track);
-  const double sd_m = std::sqrt(told.topLeftCorner<2, 2>().trace());
-  const double sd_rad = std::sqrt(told(2, 2));
-  in_doubt_ = good_scans_ < kSettledScans || latest.explained() < kLittle || sd_m > options_.most_sd_m ||
-              sd_rad > options_.most_sd_rad;
-  const bool vague = sd_m > kVague * options_.most_sd_m || sd_rad > kVague * options_.most_sd_rad;
-  if (bad_scans_ >= kMostBadScans || latest.contradicted() > bad || vague) lose();
+  in_doubt_ = good_scans_ < kSettledScans || latest.explained() < kLittle || !is_within(track, 1.0);
+  if (bad_scans_ >= kMostBadScans || latest.contradicted() > bad || !is_within(track, kVague)) lose();
 }
 
 /// The robot's place is not known: looks about, follows the places that fit, searches for more.
@@ -276,7 +271,7 @@ void Locator::look(const std::vector<ScanPoint>& points, const Pose2& moved, con
   const bool due = settled_scans_ > 0 && since_search_m_ >= next_search_m_;
   if (due) search();
   if (view || due) sure_ = is_sure();
-  in_doubt_ = good_scans_ < kSettledScans;
+  in_doubt_ = good_scans_ < kSettledScans || (sure_ && !is_within(tracks_.front(), 1.0));
 }
 
 void Locator::search() {
@@ -363,23 +358,26 @@ bool Locator::stands_out() const {
          (tracks_.size() == 1 || tracks_[1].fit.misfit() > best.fit.misfit() + options_.distinct_margin);
 }
 
+/// Whether the place is as exact as that of a place called found, or `times` less.
+bool Locator::is_within(const Track& track, double times) const {
+  const Eigen::Matrix3d own = own_covariance(track);
+  return std::sqrt(own.topLeftCorner<2, 2>().trace()) <= times * options_.most_sd_m &&
+         std::sqrt(own(2, 2)) <= times * options_.most_sd_rad;
+}
+
 bool Locator::is_sure() const {
   if (tracks_.empty() || (!fits(tracks_.front()) && !stands_out())) return false;
   const Track& best = tracks_.front();
-  const double sd_m = std::sqrt(best.covariance.topLeftCorner<2, 2>().trace());
   constexpr double kSettling = 4.0;  // following makes it better
-  if (sd_m > kSettling * options_.most_sd_m) return false;
-  if (std::sqrt(best.covariance(2, 2)) > kSettling * options_.most_sd_rad) return false;
+  if (!is_within(best, kSettling)) return false;
   const double margin = options_.clear_margin * (1.0 + 1.0 / std::max(1.0, best.news));
   return tracks_.size() == 1 || tracks_[1].fit.misfit() > best.fit.misfit() + margin;
 }
 
-/// Of the pose at the time that the answer is of, which is as uncertain as the delay.
-Eigen::Matrix3d Locator::told_covariance(const Track& track) const {
-  Eigen::Matrix3d told = track.covariance - track.with_delay * speed_.transpose() -
-                         speed_ * track.with_delay.transpose() + delay_variance_s2_ * speed_ * speed_.transpose();
-  told.diagonal() += options_.common_sd.cwiseAbs2();
-  return told;
+/// Of the pose at the time that the answer is of, which is as uncertain as the delay. Without what all answers share.
+Eigen::Matrix3d Locator::own_covariance(const Track& track) const {
+  return track.covariance - track.with_delay * speed_.transpose() - speed_ * track.with_delay.transpose() +
+         delay_variance_s2_ * speed_ * speed_.transpose();
 }
 
 void Locator::tell() {
@@ -393,7 +391,8 @@ void Locator::tell() {
     return;
   }
   for (const Track& track : tracks_) {
-    PlaceInMap place{track.pose, told_covariance(track), track.fit};
+    PlaceInMap place{track.pose, own_covariance(track), track.fit};
+    place.covariance.diagonal() += options_.common_sd.cwiseAbs2();
     place.pose.heading_rad = wrap_angle(place.pose.heading_rad);
     location_.places.push_back(place);
   }

@@ -73,7 +73,7 @@ struct LocatorOptions {
   double distinct_news = 4.0;
   double turn_view = 0.25;         ///< of a view: what a turn shows where the lidar looks all round is hardly new
   std::size_t weighed_views = 24;  ///< of the last views
-  double most_sd_m = 0.03;         ///< of a place that is called found
+  double most_sd_m = 0.03;         ///< of a place that is called found, without `common_sd`
   double most_sd_rad = 0.006;
   double keep_margin = 0.28;  ///< places whose misfit is larger than the best one's by this are given up
   std::size_t most_places = 40;
@@ -133,8 +133,9 @@ class Locator {
   std::vector<IcpResult> refined(const std::vector<CorrelativeMatch>& places, const std::vector<MapView>& views) const;
   Track begun(const IcpResult& found, const std::vector<MapView>& views) const;
   void give_up_bad_tracks();
+  bool is_within(const Track& track, double times) const;
   bool is_sure() const;
-  Eigen::Matrix3d told_covariance(const Track& track) const;
+  Eigen::Matrix3d own_covariance(const Track& track) const;
   bool fits(const Track& track) const;
   bool stands_out() const;
   double contradiction_of_another_place() const;
