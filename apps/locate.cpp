@@ -109,7 +109,9 @@ void add_locate(CLI::App& app) {
       "Prints a table, a row a scan: time_s,x_m,y_m,heading_rad,sd_x_m,sd_y_m,sd_heading_rad,answer. The answer is "
       "found,\n"
       "ambiguous (several places fit, or too little was seen to be sure: the row holds the likeliest) or lost (cells "
-      "empty).\nEach row rests on what was recorded until then, as on a driving robot. The status is 1 where no scan "
+      "empty).\ntime_s is that of the scan on the wheels' clock, with the delay that the robot's turns have shown "
+      "until "
+      "then.\nEach row rests on what was recorded until then, as on a driving robot. The status is 1 where no scan "
       "was "
       "found.\n\n{}\n\nExample:\n  wainscot locate flat data/demo/drive > where.csv",
       caution));

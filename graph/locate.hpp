@@ -18,6 +18,10 @@
 // matched to the walls scan by scan; the drive goes on until one of them explains clearly more of what is seen than
 // every other (multi-hypothesis tracking: P. Jensfelt, S. Kristensen, IEEE Transactions on Robotics and Automation
 // 17(5), 2001). Rooms that look alike stay ambiguous as long as nothing tells them apart.
+//
+// While a place is followed, the delay of the lidar's clock against odometry's is estimated with it, by a Kalman filter
+// whose state has both (M. Li, A. I. Mourikis, International Journal of Robotics Research 33(7), 2014, do so for
+// cameras): clocks drift, and another day's programs start otherwise.
 
 #include <cstddef>
 #include <deque>

@@ -3,6 +3,7 @@
 //
 //   build/tests/bench/locate --homes 60                        # 10 tries in each
 //   build/tests/bench/locate --kind identical-rooms --first 3 --homes 1 --talk
+//   build/tests/bench/locate --homes 5 --kind home --rows rows.csv    # the error of every answer called found
 //
 // A try begins anywhere on a drive of random turns through the house and ends 5 m later. The robot of both drives is
 // the same one unless --other-robot says that its true mounting, wheels and clock are drawn anew.
