@@ -110,7 +110,9 @@ void add_locate(CLI::App& app) {
       "the\n"
       "map's frame, headings counter-clockwise from its x axis, and sd are standard deviations. The answer is found,\n"
       "ambiguous (several places fit, or too little was seen to be sure: the row holds the likeliest) or lost (cells "
-      "empty).\nEach row rests on what was recorded until then, as on a driving robot. The status is 1 where no scan "
+      "empty).\ntime_s is that of the scan on the wheels' clock, with the delay that the robot's turns have shown "
+      "until "
+      "then.\nEach row rests on what was recorded until then, as on a driving robot. The status is 1 where no scan "
       "was "
       "found.\n\n{}\n\nExample:\n  wainscot locate flat data/demo/drive > where.csv",
       caution));

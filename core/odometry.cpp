@@ -95,14 +95,16 @@ class YawIntegral {
 };
 
 /// What the gyro reads when the robot stands or, where it hardly ever stands, when the wheels say that it hardly turns
-/// (unequal wheels then mislead a little): the median over windows of half a second. nullopt: neither happens.
+/// (unequal wheels then mislead a little): the median over windows of half a second. nullopt: neither happens. A robot
+/// that is carried does not stand though its wheels do: its gyro reads nothing like what it reads when driving
+/// straight.
 std::optional<double> gyro_bias(const YawIntegral& integral, const GyroConstants& constants,
                                 const std::vector<OdometryStep>& steps) {
   constexpr double kWindowS = 0.5;
   constexpr double kStraightRadS = 0.05;
   constexpr std::size_t kEnough = 4;
   std::vector<double> standing;
-  std::vector<double> straight;
+  std::vector<double> rolling;
   for (std::size_t begin = 0, end = 0; begin < steps.size(); begin = end) {
     double turn = 0.0;
     double rolled = 0.0;
@@ -114,8 +116,15 @@ std::optional<double> gyro_bias(const YawIntegral& integral, const GyroConstants
     const double to_s = steps[end - 1].end_s;
     if (to_s <= from_s || std::abs(turn) > kStraightRadS * (to_s - from_s)) continue;
     const double gyro_turn = constants.sign * constants.scale * (integral.at(to_s) - integral.at(from_s));
-    straight.push_back((gyro_turn - turn) / (to_s - from_s));
-    if (rolled == 0.0) standing.push_back(straight.back());
+    (rolled == 0.0 ? standing : rolling).push_back((gyro_turn - turn) / (to_s - from_s));
+  }
+  std::vector<double> straight = rolling;
+  straight.insert(straight.end(), standing.begin(), standing.end());
+  if (rolling.size() >= kEnough) {
+    const double about = median(std::move(rolling));
+    const auto alike = std::partition(standing.begin(), standing.end(),
+                                      [about](double rate) { return std::abs(rate - about) <= kStraightRadS; });
+    if (alike != standing.begin()) standing.erase(alike, standing.end());  // else it is the wheels that are wrong
   }
   if (standing.size() >= kEnough) return median(std::move(standing));
   if (straight.size() >= kEnough) return median(std::move(straight));

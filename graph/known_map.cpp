@@ -233,12 +233,15 @@ std::vector<double> KnownMap::parallel_headings(const LineMap& walls) const {
 
 std::vector<CorrelativeMatch> KnownMap::places_like(const LineMap& walls) const {
   constexpr double kSpacingM = 0.12;
-  constexpr std::size_t kMost = 160;
+  constexpr std::size_t kMost = 120;
+  constexpr double kLeastScore = 0.45;  // less than half of what is seen is on walls, or the walls lie badly
   const std::vector<Eigen::Vector2d> samples = samples_of(walls, kSpacingM);
   std::vector<Eigen::Vector2d> some;
   const std::size_t stride = std::max<std::size_t>(1, (samples.size() + kMost - 1) / kMost);
   for (std::size_t i = 0; i < samples.size(); i += stride) some.push_back(samples[i]);
-  return raster_.peaks(some, parallel_headings(walls), floor_, {});
+  PeakOptions options;
+  options.min_score = kLeastScore;
+  return raster_.peaks(some, parallel_headings(walls), floor_, options);
 }
 
 }  // namespace wainscot

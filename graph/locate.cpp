@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <utility>
 
 #include <Eigen/Dense>
@@ -40,9 +41,20 @@ bool same_place(const Pose2& a, const Pose2& b) {
          std::abs(wrap_angle(a.heading_rad - b.heading_rad)) < kApartRad;
 }
 
-Eigen::Matrix3d carried(const Eigen::Matrix3d& covariance, const Pose2& moved) {
-  const Eigen::Matrix3d carry = adjoint(inverse(moved));
-  return carry * covariance * carry.transpose();
+Tangent2 speed_at(const OdometryPath& path, double time_s) {
+  constexpr double kHalfS = 0.025;  // wheels are read some fifty times a second
+  return log(between(path.pose_at(time_s - kHalfS), path.pose_at(time_s + kHalfS))) / (2.0 * kHalfS);
+}
+
+/// Every so many of the points that have a normal, `most` at most.
+std::vector<ScanPoint> thinned(const std::vector<ScanPoint>& points, std::size_t most) {
+  std::vector<ScanPoint> some;
+  std::copy_if(points.begin(), points.end(), std::back_inserter(some),
+               [](const ScanPoint& p) { return p.has_normal(); });
+  const std::size_t stride = std::max<std::size_t>(1, (some.size() + most - 1) / most);
+  for (std::size_t i = 0; i * stride < some.size(); ++i) some[i] = some[i * stride];
+  some.resize((some.size() + stride - 1) / stride);
+  return some;
 }
 
 /// All returns of the views, in the frame that their poses are in.
@@ -65,10 +77,7 @@ std::vector<ScanPoint> together(const std::vector<MapView>& views, std::size_t m
       all.push_back(p);
     }
   }
-  std::vector<ScanPoint> some;
-  const std::size_t stride = std::max<std::size_t>(1, (all.size() + most - 1) / most);
-  for (std::size_t i = 0; i < all.size(); i += stride) some.push_back(all[i]);
-  return some;
+  return thinned(all, most);
 }
 
 }  // namespace
@@ -86,7 +95,11 @@ const char* answer_text(Answer answer) {
 }
 
 Locator::Locator(const KnownMap& map, const RangeNoise& noise, const LocatorOptions& options)
-    : map_(map), noise_(noise), options_(options), surroundings_(noise, options.search_way_m) {
+    : map_(map),
+      noise_(noise),
+      options_(options),
+      surroundings_(noise, options.search_way_m),
+      delay_variance_s2_(options.delay_sd_s * options.delay_sd_s) {
   restart();
 }
 
@@ -108,14 +121,14 @@ void Locator::lose() {
 }
 
 const Location& Locator::add(const std::vector<ScanPoint>& points, const Pose2& moved,
-                             const Eigen::Matrix3d& covariance) {
+                             const Eigen::Matrix3d& covariance, const Tangent2& speed) {
   constexpr double kUnknownM = 10.0;  // a counter restarted
   if (!first_ && covariance(0, 0) > kUnknownM * kUnknownM) restart();
   const Eigen::Matrix3d trusted = std::max(1.0, surprise_) * covariance;
-  for (Track& track : tracks_) {
-    track.pose = track.pose * moved;
-    track.covariance = carried(track.covariance, moved) + trusted;
-  }
+  if (options_.delay_sd_s > 0.0) delay_variance_s2_ += options_.delay_walk_s * options_.delay_walk_s;
+  const Tangent2 speed_change = speed - adjoint(inverse(moved)) * speed_;
+  speed_ = speed;
+  for (Track& track : tracks_) advance(track, moved, trusted, speed_change);
   const double way_m = first_ ? 0.0 : moved.translation().norm();
   const double turn_rad = first_ ? 0.0 : std::abs(moved.heading_rad);
   since_view_m_ += way_m;
@@ -132,6 +145,27 @@ const Location& Locator::add(const std::vector<ScanPoint>& points, const Pose2& 
   }
   tell();
   return location_;
+}
+
+/// A delay shifts both ends of the motion along the robot's way, so that what it does to the pose is what the speed
+/// changed in between.
+void Locator::advance(Track& track, const Pose2& moved, const Eigen::Matrix3d& covariance,
+                      const Tangent2& speed_change) const {
+  const Eigen::Matrix3d carry = adjoint(inverse(moved));
+  const Eigen::Vector3d shared = carry * track.with_delay;
+  track.pose = track.pose * moved;
+  track.covariance = carry * track.covariance * carry.transpose() + covariance + shared * speed_change.transpose() +
+                     speed_change * shared.transpose() + delay_variance_s2_ * speed_change * speed_change.transpose();
+  track.with_delay = shared + delay_variance_s2_ * speed_change;
+}
+
+/// What a match shows of the delay: the regression of the delay on the pose.
+void Locator::learn_delay(const Track& before, const Track& after) {
+  const Eigen::Vector3d gain = before.covariance.ldlt().solve(before.with_delay);
+  Pose2 shift = between(before.pose, after.pose);
+  shift.heading_rad = wrap_angle(shift.heading_rad);
+  delay_s_ += gain.dot(log(shift));
+  delay_variance_s2_ -= gain.dot((before.covariance - after.covariance) * gain);
 }
 
 /// Odometry that is worse than it says is trusted less, so that it is not taken for a hand that carries the robot.
@@ -161,6 +195,7 @@ double Locator::match(Track& track, const std::vector<ScanPoint>& points) const 
   const double worth = std::pow(std::min(1.0, found.overlap / kClearOverlap), 4);
   track.pose = found.pose;
   track.covariance = (prior + worth * found.information).inverse();
+  track.with_delay = track.covariance * covariance.ldlt().solve(track.with_delay);
   return chi_squared_of(found, predicted, covariance);
 }
 
@@ -180,34 +215,41 @@ void Locator::weigh(Track& track, const View& view) const {
   }
 }
 
+/// What of a view contradicts the map where the robot is elsewhere: clearly more than of the views so far.
+double Locator::contradiction_of_another_place() const {
+  constexpr double kUsually = 0.25;
+  constexpr double kMore = 0.15;
+  return std::max(kUsually, tracks_.front().fit.contradicted() + kMore);
+}
+
 /// The robot's place is known: keeps it, or notices that it is lost.
 void Locator::follow(const std::vector<ScanPoint>& points, double news) {
   constexpr int kMostBadScans = 4;
   constexpr std::size_t kLatestViews = 5;
-  constexpr double kBad = 0.25;
   constexpr double kLittle = 0.4;
+  constexpr double kVague = 15.0;  // by which a place is too vague to follow
   Track& track = tracks_.front();
+  const Track before{track.pose, track.covariance, track.with_delay, {}, {}};
   const double chi_squared = match(track, points);
+  if (chi_squared < kPoseGate) learn_delay(before, track);
   learn(chi_squared);
   const MapFit fit = map_.fit(evenly(points), track.pose);
-  bad_scans_ = fit.contradicted() > kBad || chi_squared > kNoNoise ? bad_scans_ + 1 : 0;
+  const double bad = contradiction_of_another_place();
+  bad_scans_ = fit.contradicted() > bad || chi_squared > kNoNoise ? bad_scans_ + 1 : 0;
   good_scans_ = bad_scans_ > 0 ? 0 : good_scans_ + 1;
   if (news > 0.0) weigh(track, {fit, news});
   MapFit latest;
   for (std::size_t i = 0; i < std::min(kLatestViews, track.views.size()); ++i) {
     latest += track.views[track.views.size() - 1 - i].fit;
   }
-  const double sd_m = std::sqrt(track.covariance.topLeftCorner<2, 2>().trace());
-  const double sd_rad = std::sqrt(track.covariance(2, 2));
-  in_doubt_ = good_scans_ < kSettledScans || latest.explained() < kLittle || sd_m > options_.most_sd_m ||
-              sd_rad > options_.most_sd_rad;
-  const bool vague = sd_m > 3.0 * options_.most_sd_m || sd_rad > 3.0 * options_.most_sd_rad;
-  if (bad_scans_ >= kMostBadScans || latest.contradicted() > kBad || vague) lose();
+  in_doubt_ = good_scans_ < kSettledScans || latest.explained() < kLittle || !is_within(track, 1.0);
+  if (bad_scans_ >= kMostBadScans || latest.contradicted() > bad || !is_within(track, kVague)) lose();
 }
 
 /// The robot's place is not known: looks about, follows the places that fit, searches for more.
 void Locator::look(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance,
                    double news) {
+  constexpr std::size_t kFewPoints = 120;  // enough for places that are not the likeliest
   const bool view = news > 0.0 || surroundings_.empty();
   const double chi_squared = surroundings_.add(points, moved, covariance, view);
   learn(chi_squared);
@@ -219,8 +261,9 @@ void Locator::look(const std::vector<ScanPoint>& points, const Pose2& moved, con
   ++settled_scans_;
   if (view) {
     const std::vector<ScanPoint> some = evenly(points);
+    const std::vector<ScanPoint> few = thinned(points, kFewPoints);
     for (Track& track : tracks_) {
-      match(track, points);
+      match(track, &track == &tracks_.front() ? points : few);
       weigh(track, {map_.fit(some, track.pose), news});
     }
     give_up_bad_tracks();
@@ -228,7 +271,7 @@ void Locator::look(const std::vector<ScanPoint>& points, const Pose2& moved, con
   const bool due = settled_scans_ > 0 && since_search_m_ >= next_search_m_;
   if (due) search();
   if (view || due) sure_ = is_sure();
-  in_doubt_ = good_scans_ < kSettledScans;
+  in_doubt_ = good_scans_ < kSettledScans || (sure_ && !is_within(tracks_.front(), 1.0));
 }
 
 void Locator::search() {
@@ -252,14 +295,14 @@ std::vector<IcpResult> Locator::refined(const std::vector<CorrelativeMatch>& pla
   constexpr double kWorse = 0.25;
   IcpOptions icp;
   icp.max_iterations = 8;
-  const std::vector<ScanPoint> some = together(views, 160);
+  const std::vector<ScanPoint> some = together(views, 100);
   std::vector<IcpResult> rough;
   double best = kLeastOverlap + kWorse;
   for (const CorrelativeMatch& place : places) {
     rough.push_back(match_icp(some, map_.lines(), noise_, place.pose, Eigen::Matrix3d::Zero(), icp));
     best = std::max(best, rough.back().overlap);
   }
-  const std::vector<ScanPoint> more = together(views, 600);
+  const std::vector<ScanPoint> more = together(views, 400);
   std::vector<IcpResult> result;
   for (const IcpResult& match : rough) {
     const bool again = std::any_of(result.begin(), result.end(),
@@ -287,6 +330,7 @@ Locator::Track Locator::begun(const IcpResult& found, const std::vector<MapView>
 }
 
 void Locator::give_up_bad_tracks() {
+  constexpr double kHopeless = 0.45;  // most furniture was moved, and not only that
   std::stable_sort(tracks_.begin(), tracks_.end(),
                    [](const Track& a, const Track& b) { return a.fit.misfit() < b.fit.misfit(); });
   std::vector<Track> kept;
@@ -294,7 +338,8 @@ void Locator::give_up_bad_tracks() {
     const bool again =
         std::any_of(kept.begin(), kept.end(), [&](const Track& better) { return same_place(better.pose, track.pose); });
     const bool worse = !kept.empty() && track.fit.misfit() > kept.front().fit.misfit() + options_.keep_margin;
-    if (!again && !worse && kept.size() < options_.most_places) kept.push_back(std::move(track));
+    const bool hopeless = track.fit.contradicted() > kHopeless;
+    if (!again && !worse && !hopeless && kept.size() < options_.most_places) kept.push_back(std::move(track));
   }
   tracks_ = std::move(kept);
 }
@@ -305,13 +350,34 @@ bool Locator::fits(const Track& track) const {
          track.fit.contradicted() <= options_.most_contradicted - stricter;
 }
 
-bool Locator::is_sure() const {
-  if (tracks_.empty() || !fits(tracks_.front())) return false;
+/// The best place fits badly, and every other one by far worse: in another house several fit badly.
+bool Locator::stands_out() const {
   const Track& best = tracks_.front();
-  const double sd_m = std::sqrt(best.covariance.topLeftCorner<2, 2>().trace());
-  if (sd_m > options_.most_sd_m || std::sqrt(best.covariance(2, 2)) > options_.most_sd_rad) return false;
+  return best.news >= options_.distinct_news &&
+         best.fit.explained() - 2.0 * best.fit.contradicted() >= options_.least_distinct &&
+         (tracks_.size() == 1 || tracks_[1].fit.misfit() > best.fit.misfit() + options_.distinct_margin);
+}
+
+/// Whether the place is as exact as that of a place called found, or `times` less.
+bool Locator::is_within(const Track& track, double times) const {
+  const Eigen::Matrix3d own = own_covariance(track);
+  return std::sqrt(own.topLeftCorner<2, 2>().trace()) <= times * options_.most_sd_m &&
+         std::sqrt(own(2, 2)) <= times * options_.most_sd_rad;
+}
+
+bool Locator::is_sure() const {
+  if (tracks_.empty() || (!fits(tracks_.front()) && !stands_out())) return false;
+  const Track& best = tracks_.front();
+  constexpr double kSettling = 4.0;  // following makes it better
+  if (!is_within(best, kSettling)) return false;
   const double margin = options_.clear_margin * (1.0 + 1.0 / std::max(1.0, best.news));
   return tracks_.size() == 1 || tracks_[1].fit.misfit() > best.fit.misfit() + margin;
+}
+
+/// Of the pose at the time that the answer is of, which is as uncertain as the delay. Without what all answers share.
+Eigen::Matrix3d Locator::own_covariance(const Track& track) const {
+  return track.covariance - track.with_delay * speed_.transpose() - speed_ * track.with_delay.transpose() +
+         delay_variance_s2_ * speed_ * speed_.transpose();
 }
 
 void Locator::tell() {
@@ -325,7 +391,7 @@ void Locator::tell() {
     return;
   }
   for (const Track& track : tracks_) {
-    PlaceInMap place{track.pose, track.covariance, track.fit};
+    PlaceInMap place{track.pose, own_covariance(track), track.fit};
     place.covariance.diagonal() += options_.common_sd.cwiseAbs2();
     place.pose.heading_rad = wrap_angle(place.pose.heading_rad);
     location_.places.push_back(place);
@@ -351,11 +417,16 @@ std::vector<LocatedScan> locate_drive(const KnownMap& map, const Drive& drive, c
   double before_s = drive.scans[scans.front()].time_s;
   for (const std::size_t i : scans) {
     const Scan& scan = drive.scans[i];
-    const std::vector<ScanPoint> points = prepare_scan(scan, scan.time_s, lidar, stated, path, Tangent2::Zero());
-    Eigen::Matrix3d covariance = stretch_covariance(steps, noise, before_s, scan.time_s);
-    covariance.diagonal() += constants_variance(constants, path, before_s, scan.time_s, !drive.gyro.empty());
-    const Pose2 moved = between(path.pose_at(before_s), path.pose_at(scan.time_s));
-    result.push_back({i, scan.time_s, locator.add(points, moved, covariance)});
+    const double delay_s = locator.delay_s();
+    const double from_s = before_s + delay_s;
+    const double to_s = std::max(from_s, scan.time_s + delay_s);
+    const std::vector<ScanPoint> points = prepare_scan(scan, to_s, lidar, stated, path, Tangent2::Zero());
+    Eigen::Matrix3d covariance = stretch_covariance(steps, noise, from_s, to_s);
+    covariance.diagonal() += constants_variance(constants, path, from_s, to_s, !drive.gyro.empty());
+    const Pose2 moved = between(path.pose_at(from_s), path.pose_at(to_s));
+    const Location& here = locator.add(points, moved, covariance, speed_at(path, to_s));
+    const double time_s = scan.time_s + locator.delay_s();
+    result.push_back({i, result.empty() ? time_s : std::max(time_s, result.back().time_s), here});
     before_s = scan.time_s;
     if (progress && result.size() % 64 == 0) {
       progress(static_cast<double>(result.size()) / static_cast<double>(scans.size()));

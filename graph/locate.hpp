@@ -18,6 +18,10 @@
 // matched to the walls scan by scan; the drive goes on until one of them explains clearly more of what is seen than
 // every other (multi-hypothesis tracking: P. Jensfelt, S. Kristensen, IEEE Transactions on Robotics and Automation
 // 17(5), 2001). Rooms that look alike stay ambiguous as long as nothing tells them apart.
+//
+// While a place is followed, the delay of the lidar's clock against odometry's is estimated with it, by a Kalman filter
+// whose state has both (M. Li, A. I. Mourikis, International Journal of Robotics Research 33(7), 2014, do so for
+// cameras): clocks drift, and another day's programs start otherwise.
 
 #include <cstddef>
 #include <deque>
@@ -66,14 +70,23 @@ struct LocatorOptions {
   double first_stricter = 0.06;  ///< for what lies on walls four times that
   /// By which the misfit of every other place is larger than the best one's; after n views by 1 + 1 / n times that.
   double clear_margin = 0.08;
+  /// Much furniture was moved, or much is not mapped: a place fits as well where after `distinct_news` views the part
+  /// on walls less twice the contradicted part is this, and every other place's misfit is larger by `distinct_margin`.
+  double least_distinct = 0.30;
+  double distinct_margin = 0.25;
+  double distinct_news = 4.0;
   double turn_view = 0.25;         ///< of a view: what a turn shows where the lidar looks all round is hardly new
   std::size_t weighed_views = 24;  ///< of the last views
-  double most_sd_m = 0.10;         ///< of a place that is called found
-  double most_sd_rad = 0.05;
-  double keep_margin = 0.20;  ///< places whose misfit is larger than the best one's by this are given up
+  double most_sd_m = 0.03;         ///< of a place that is called found, without `common_sd`
+  double most_sd_rad = 0.006;
+  double keep_margin = 0.28;  ///< places whose misfit is larger than the best one's by this are given up
   std::size_t most_places = 40;
-  /// What all answers share and no scan tells: errors of the map's walls, of the lidar's mounting and of its clock.
-  Eigen::Vector3d common_sd{0.0035, 0.0045, 0.0015};
+  /// What all answers share and no scan tells: errors of the map's walls and of the lidar's mounting.
+  Eigen::Vector3d common_sd{0.0035, 0.0045, 0.0006};
+  /// Of the lidar's clock against odometry's, before the robot has turned: a robot that turns by a radian a second
+  /// shows a millisecond as 0.06 degrees. 0: it is exact.
+  double delay_sd_s = 0.0;
+  double delay_walk_s = 1e-4;  ///< by which the delay may wander from one scan to the next
 };
 
 class Locator {
@@ -83,13 +96,19 @@ class Locator {
 
   /// The next scan, in the robot's frame, corrected for motion and with normals (prepare_scan()). `moved`: pose of the
   /// robot in the frame that it had at the scan before; `covariance`: its, tangent space of the new pose, not singular.
-  /// Both are not used at the first scan.
-  const Location& add(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance);
+  /// Both are not used at the first scan. `speed`: of the robot at the scan, m/s and rad/s in its frame; it shows
+  /// delay_s(), and is not needed where `delay_sd_s` is 0.
+  const Location& add(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance,
+                      const Tangent2& speed = Tangent2::Zero());
 
   /// Forgets where the robot is.
   void restart();
 
   const Location& location() const { return location_; }
+
+  /// To be added to the times of the scans, and of the next `moved`: what the starts and ends of turns have shown of
+  /// the lidar's clock. The answers are of these times.
+  double delay_s() const { return delay_s_; }
 
  private:
   struct View {
@@ -99,6 +118,7 @@ class Locator {
   struct Track {
     Pose2 pose;
     Eigen::Matrix3d covariance;
+    Eigen::Vector3d with_delay = Eigen::Vector3d::Zero();  ///< covariance of `pose` and the delay
     std::deque<View> views;
     MapFit fit;         ///< of the views together
     double news = 0.0;  ///< their number, each counted by what it shows that is new
@@ -107,7 +127,9 @@ class Locator {
   void lose();
   void follow(const std::vector<ScanPoint>& points, double news);
   void look(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance, double news);
+  void advance(Track& track, const Pose2& moved, const Eigen::Matrix3d& covariance, const Tangent2& speed_change) const;
   double match(Track& track, const std::vector<ScanPoint>& points) const;
+  void learn_delay(const Track& before, const Track& after);
   void learn(double chi_squared);
   double news_of(double way_m, double turn_rad) const;
   void weigh(Track& track, const View& view) const;
@@ -115,8 +137,12 @@ class Locator {
   std::vector<IcpResult> refined(const std::vector<CorrelativeMatch>& places, const std::vector<MapView>& views) const;
   Track begun(const IcpResult& found, const std::vector<MapView>& views) const;
   void give_up_bad_tracks();
+  bool is_within(const Track& track, double times) const;
   bool is_sure() const;
+  Eigen::Matrix3d own_covariance(const Track& track) const;
   bool fits(const Track& track) const;
+  bool stands_out() const;
+  double contradiction_of_another_place() const;
   void tell();
 
   const KnownMap& map_;
@@ -133,13 +159,15 @@ class Locator {
   double since_view_m_ = 0.0, since_view_rad_ = 0.0;
   double since_search_m_ = 0.0, next_search_m_ = 0.0;
   bool first_ = true;
+  Tangent2 speed_ = Tangent2::Zero();
+  double delay_s_ = 0.0, delay_variance_s2_ = 0.0;
   Location location_;
 };
 
 /// Where the robot was at each usable scan of a recorded drive.
 struct LocatedScan {
   std::size_t scan = 0;  ///< index into Drive::scans
-  double time_s = 0.0;   ///< of the first beam, wheels' clock
+  double time_s = 0.0;   ///< of the first beam, wheels' clock, with the delay that was found until then
   Location location;
 };
 

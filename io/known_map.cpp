@@ -1,5 +1,6 @@
 #include "io/known_map.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <cstddef>
 #include <utility>
@@ -11,6 +12,8 @@
 
 namespace wainscot {
 namespace {
+
+constexpr double kDelayOfAnotherDayS = 0.01;  // clocks that drift by 50 ppm are 10 ms off after 3 minutes
 
 /// The value of robot.yaml that a refined constant is about; nullptr: none that a drive is read with.
 double* value_of(Robot& robot, const std::string& name) {
@@ -41,6 +44,29 @@ bool states_the_same(const Map& map, Robot robot) {
   return !map.constants.empty();
 }
 
+double found_clock_rate(const Map& map, double stated) {
+  for (const RefinedConstant& constant : map.constants) {
+    if (constant.name == "lidar.clock_rate") return constant.found;
+  }
+  return stated;
+}
+
+/// From the beginning of the map's first drive to its middle, where what the map found of the lidar's clock holds.
+double half_of_first_drive_s(const Map& map) {
+  if (map.trajectory.empty()) return 0.0;
+  const TrajectoryRow& begin = map.trajectory.front();
+  const auto end = std::find_if(map.trajectory.rbegin(), map.trajectory.rend(),
+                                [&begin](const TrajectoryRow& row) { return row.drive == begin.drive; });
+  return 0.5 * (end->time_s - begin.time_s);
+}
+
+/// Another drive's clocks are taken to have begun together as those of the map's first drive did.
+void correct_clock(Drive& drive, double offset_change_s, double rate_change, const Map& map) {
+  if (drive.scans.empty()) return;
+  const double middle_s = drive.scans.front().time_s + half_of_first_drive_s(map);
+  for (Scan& scan : drive.scans) scan.time_s += offset_change_s + rate_change * (scan.time_s - middle_s);
+}
+
 }  // namespace
 
 KnownMap known_map(const SavedMap& saved) {
@@ -57,10 +83,14 @@ KnownRobot with_found_constants(Drive drive, const SavedMap& saved) {
     for (const RefinedConstant& constant : saved.map.constants) {
       if (double* value = value_of(drive.robot, constant.name)) *value = constant.found;
     }
-    for (Scan& scan : drive.scans) scan.time_s += drive.robot.lidar.time_offset_s - offset_before_s;
+    const double rate = drive.robot.lidar.clock_rate;
+    correct_clock(drive, drive.robot.lidar.time_offset_s - offset_before_s, found_clock_rate(saved.map, rate) - rate,
+                  saved.map);
+    known.options.delay_sd_s = kDelayOfAnotherDayS;
   } else {
     const ConstantMatrix prior = constant_prior(drive);
     const Eigen::Vector3d mounting = prior.diagonal().segment<3>(kMountingX);
+    known.options.delay_sd_s = std::sqrt(prior(kTimeOffset, kTimeOffset));
     known.options.common_sd = (known.options.common_sd.cwiseAbs2() + mounting).cwiseSqrt();
   }
   known.drive = std::move(drive);

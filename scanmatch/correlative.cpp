@@ -1,6 +1,7 @@
 #include "scanmatch/correlative.hpp"
 
 #include <algorithm>
+#include <climits>
 #include <cmath>
 #include <cstdint>
 #include <numbers>
@@ -35,6 +36,8 @@ struct Candidate {
 struct LikelihoodRaster::Slice {
   double heading_rad;
   std::vector<Eigen::Vector2i> cells;
+  Eigen::Vector2i low = Eigen::Vector2i::Constant(INT_MAX);  ///< of the cells
+  Eigen::Vector2i high = Eigen::Vector2i::Constant(INT_MIN);
 };
 
 LikelihoodRaster::LikelihoodRaster(const std::vector<Eigen::Vector2d>& reference, const CorrelativeOptions& options)
@@ -100,12 +103,22 @@ int LikelihoodRaster::top_level(double half_window_m) const {
   return top;
 }
 
-double LikelihoodRaster::score(const std::vector<Eigen::Vector2i>& cells, int level, int dx, int dy) const {
+double LikelihoodRaster::score(const Slice& slice, int level, int dx, int dy) const {
   const std::vector<unsigned char>& raster = levels_[static_cast<std::size_t>(level)].cells;
+  const std::vector<Eigen::Vector2i>& cells = slice.cells;
   // A coarse cell that begins left of or below the raster may still reach into it: there the bound is taken at the
   // edge.
   const int reach = (1 << level) - 1;
   std::int64_t sum = 0;
+  const bool inside = slice.low.x() + dx >= 0 && slice.low.y() + dy >= 0 && slice.high.x() + dx < columns_ &&
+                      slice.high.y() + dy < rows_;
+  if (inside) {
+    const int shift = dy * columns_ + dx;
+    for (const Eigen::Vector2i& cell : cells) {
+      sum += raster[static_cast<std::size_t>(cell.y() * columns_ + cell.x() + shift)];
+    }
+    return static_cast<double>(sum) / (255.0 * static_cast<double>(cells.size()));
+  }
   for (const Eigen::Vector2i& cell : cells) {
     int column = cell.x() + dx;
     int row = cell.y() + dy;
@@ -118,11 +131,14 @@ double LikelihoodRaster::score(const std::vector<Eigen::Vector2i>& cells, int le
 }
 
 LikelihoodRaster::Slice LikelihoodRaster::slice(const std::vector<Eigen::Vector2d>& points, const Pose2& turned) const {
-  Slice result{turned.heading_rad, {}};
+  Slice result;
+  result.heading_rad = turned.heading_rad;
   result.cells.reserve(points.size());
   for (const Eigen::Vector2d& p : points) {
     const Eigen::Vector2d in_cells = (turned * p - corner_m_) / options_.cell_m;
     result.cells.emplace_back(static_cast<int>(std::floor(in_cells.x())), static_cast<int>(std::floor(in_cells.y())));
+    result.low = result.low.cwiseMin(result.cells.back());
+    result.high = result.high.cwiseMax(result.cells.back());
   }
   return result;
 }
@@ -142,7 +158,7 @@ std::optional<CorrelativeMatch> LikelihoodRaster::search(const std::vector<Eigen
 
   std::priority_queue<Candidate> queue;
   const auto push = [&](int level, std::size_t slice, int dx, int dy) {
-    const double bound = score(slices[slice].cells, level, dx, dy);
+    const double bound = score(slices[slice], level, dx, dy);
     if (bound >= options_.min_score) queue.push({bound, level, slice, dx, dy});
   };
   for (std::size_t s = 0; s < slices.size(); ++s) {
@@ -178,9 +194,9 @@ class PeakList {
   /// Whether all places of a square with this middle belong to a peak that was found.
   bool covers(const Pose2& middle, double half_diagonal_m) const {
     return std::any_of(peaks_.begin(), peaks_.end(), [&](const CorrelativeMatch& peak) {
-      return std::abs(std::remainder(peak.pose.heading_rad - middle.heading_rad, 2.0 * std::numbers::pi)) <
-                 options_.apart_rad &&
-             (peak.pose.translation() - middle.translation()).norm() + half_diagonal_m < options_.apart_m;
+      return (peak.pose.translation() - middle.translation()).norm() + half_diagonal_m < options_.apart_m &&
+             std::abs(std::remainder(peak.pose.heading_rad - middle.heading_rad, 2.0 * std::numbers::pi)) <
+                 options_.apart_rad;
     });
   }
   void add(const CorrelativeMatch& peak) { peaks_.push_back(peak); }
@@ -218,7 +234,7 @@ std::vector<CorrelativeMatch> LikelihoodRaster::peaks(const std::vector<Eigen::V
 
   std::priority_queue<Candidate> queue;
   const auto push = [&](int level, std::size_t s, int dx, int dy) {
-    const double bound = score(slices[s].cells, level, dx, dy);
+    const double bound = score(slices[s], level, dx, dy);
     if (bound >= found.least_score()) queue.push({bound, level, s, dx, dy});
   };
   for (std::size_t s = 0; s < slices.size(); ++s) {

@@ -68,7 +68,7 @@ class LikelihoodRaster {
   Slice slice(const std::vector<Eigen::Vector2d>& points, const Pose2& turned) const;
   std::vector<unsigned char> likelihoods_by_square(int reach) const;
   int top_level(double half_window_m) const;
-  double score(const std::vector<Eigen::Vector2i>& cells, int level, int dx, int dy) const;
+  double score(const Slice& slice, int level, int dx, int dy) const;
 
   CorrelativeOptions options_;
   int columns_ = 0, rows_ = 0;

@@ -3,6 +3,7 @@
 //
 //   build/tests/bench/locate --homes 60                        # 10 tries in each
 //   build/tests/bench/locate --kind identical-rooms --first 3 --homes 1 --talk
+//   build/tests/bench/locate --homes 5 --kind home --rows rows.csv    # the error of every answer called found
 //
 // A try begins anywhere on a drive of random turns through the house and ends 5 m later. The robot of both drives is
 // the same one unless --other-robot says that its true mounting, wheels and clock are drawn anew.
@@ -14,6 +15,7 @@
 #include <cmath>
 #include <cstdint>
 #include <filesystem>
+#include <fstream>
 #include <map>
 #include <memory>
 #include <mutex>
@@ -63,6 +65,7 @@ struct Options {
   int jobs = 2;
   std::vector<std::string> kinds;
   std::string keep;
+  std::string rows;
   bool other_robot = false;
   bool talk = false;
 };
@@ -70,14 +73,16 @@ struct Options {
 struct Try {
   std::string kind;
   std::uint64_t home = 0;
-  bool found = false;        ///< at the right place, within 3 m of way
-  double found_after_m = 0;  ///< way until then
-  int wrong_rows = 0;        ///< called found, at a wrong place
+  bool found = false;         ///< at the right place, within 3 m of way
+  double found_after_m = 0;   ///< way until then
+  double known_after_m = -1;  ///< way until it was where the map had been driven; negative: it never was
+  int wrong_rows = 0;         ///< called found, at a wrong place
   int ambiguous_rows = 0, lost_rows = 0, found_rows = 0;
   std::vector<double> errors_m, errors_rad;  ///< of the rows called found
   std::vector<std::array<double, 3>> normalised;
   double cpu_s = 0.0, recorded_s = 0.0, first_fix_s = 0.0;
   bool right_at_end = false;  ///< the last row is right
+  std::string rows;           ///< those called found, as a table
 };
 
 Pose2 pose_at(const std::vector<TimedPose>& path, double time_s) {
@@ -215,6 +220,14 @@ double first_fix_s(const KnownMap& map, const Drive& drive, const LidarModel& li
   return thread_cpu_s() - begin_s;
 }
 
+/// Whether the robot is within a metre of where the map's robot drove.
+bool is_mapped(const Map& map, const Pose2& here) {
+  constexpr double kNearM = 1.0;
+  return std::any_of(map.trajectory.begin(), map.trajectory.end(), [&here](const TrajectoryRow& row) {
+    return (row.pose.translation() - here.translation()).norm() < kNearM;
+  });
+}
+
 std::string told(const Location& here) {
   std::string text = answer_text(here.answer);
   for (std::size_t i = 0; i < std::min<std::size_t>(3, here.places.size()); ++i) {
@@ -252,9 +265,28 @@ void judge(const LocatedScan& row, const Pose2& truth, double way_m, bool elsewh
                             tangent[2] / std::sqrt(place.covariance(2, 2))});
 }
 
+constexpr const char* kRowsHeader =
+    "kind,home,try,scan,time_s,way_m,returns,speed_m_s,turn_deg_s,along_mm,across_mm,turned_deg,sd_along_mm,"
+    "sd_across_mm,sd_turned_deg,explained,contradicted\n";
+
+/// A row of --rows: how far the answer is from the truth, in the robot's frame.
+std::string row_text(const LocatedScan& row, const Drive& part, const Pose2& truth, double way_m) {
+  const PlaceInMap& place = row.location.places.front();
+  Pose2 error = between(truth, place.pose);
+  error.heading_rad = wrap_angle(error.heading_rad);
+  Pose2 motion = between(pose_at(part.truth, row.time_s - 0.05), pose_at(part.truth, row.time_s + 0.05));
+  motion.heading_rad = wrap_angle(motion.heading_rad);
+  const auto sd = [&place](int i) { return std::sqrt(place.covariance(i, i)); };
+  return fmt::format("{},{:.2f},{:.2f},{},{:.3f},{:.1f},{:.1f},{:.1f},{:.3f},{:.1f},{:.1f},{:.3f},{:.3f},{:.3f}\n",
+                     row.scan, row.time_s, way_m, part.scans[row.scan].returns.size(),
+                     motion.translation().norm() / 0.1, kDegrees * motion.heading_rad / 0.1, 1e3 * error.x_m,
+                     1e3 * error.y_m, kDegrees * error.heading_rad, 1e3 * sd(0), 1e3 * sd(1), kDegrees * sd(2),
+                     place.fit.explained(), place.fit.contradicted());
+}
+
 /// From scan `first` on, for `way_m`.
 Try tried(const KnownMap& map, const Home& home, const KnownRobot& robot, std::size_t first, double most_way_m,
-          bool elsewhere, bool talk) {
+          bool elsewhere, bool talk, const std::string& name) {
   Try one;
   Drive part = robot.drive;
   const std::vector<TimedPose>& truth = part.truth;
@@ -276,7 +308,9 @@ Try tried(const KnownMap& map, const Home& home, const KnownRobot& robot, std::s
   std::string said;
   for (const LocatedScan& row : rows) {
     const Pose2 there = map_from_truth * pose_at(truth, row.time_s);
+    if (one.known_after_m < 0.0 && is_mapped(home.saved.map, there)) one.known_after_m = ways_m[row.scan];
     judge(row, there, ways_m[row.scan], elsewhere, one);
+    if (row.location.answer == Answer::found) one.rows += name + row_text(row, part, there, ways_m[row.scan]);
     const std::string text = told(row.location);
     if (talk && (row.location.answer == Answer::lost ? said != "lost"
                                                      : text.substr(0, 9) != said.substr(0, 9) || row.scan % 10 == 0)) {
@@ -306,8 +340,8 @@ std::vector<Try> tries_in(const std::string& kind, std::uint64_t number, const O
       const double at = kind == "lifted" ? 0.0 : random.uniform(0.0, 0.88);
       const auto first = static_cast<std::size_t>(at * static_cast<double>(robot.drive.scans.size()));
       if (options.talk) fmt::print(stderr, "{} {} try {}\n", kind, number, i);
-      tries.push_back(
-          tried(map, *home, robot, first, kind == "lifted" ? 1e9 : kTry_m, kind == "another-house", options.talk));
+      tries.push_back(tried(map, *home, robot, first, kind == "lifted" ? 1e9 : kTry_m, kind == "another-house",
+                            options.talk, fmt::format("{},{},{},", kind, number, i)));
       tries.back().kind = kind;
       tries.back().home = number;
     }
@@ -325,7 +359,7 @@ double at(std::vector<double> values, double fraction) {
 
 void print_kind(const std::string& kind, const std::vector<Try>& all) {
   std::vector<double> errors_m, errors_rad, fixes_s, ways_m;
-  int count = 0, found = 0, wrong = 0, never = 0, right_at_end = 0;
+  int count = 0, found = 0, known = 0, found_since = 0, wrong = 0, never = 0, right_at_end = 0;
   std::array<int, 3> held{};
   int rows = 0;
   double cpu_s = 0.0, recorded_s = 0.0;
@@ -333,6 +367,9 @@ void print_kind(const std::string& kind, const std::vector<Try>& all) {
     if (one.kind != kind) continue;
     ++count;
     found += one.found ? 1 : 0;
+    known += one.known_after_m >= 0.0 ? 1 : 0;
+    found_since +=
+        one.known_after_m >= 0.0 && !one.errors_m.empty() && one.found_after_m <= one.known_after_m + 3.0 ? 1 : 0;
     wrong += one.wrong_rows > 0 ? 1 : 0;
     never += one.found_rows == 0 ? 1 : 0;
     right_at_end += one.right_at_end ? 1 : 0;
@@ -353,6 +390,11 @@ void print_kind(const std::string& kind, const std::vector<Try>& all) {
       "{}: {} tries; right within 3 m {:.1f} %, right at the end {:.1f} %, never called found {:.1f} %, "
       "CONFIDENT AND WRONG {}\n",
       kind, count, share(found, count), share(right_at_end, count), share(never, count), wrong);
+  if (kind == "half-mapped") {
+    fmt::print(
+        "  {} tries came to within a metre of where the map was driven; of them right within 3 m from there {:.1f} %\n",
+        known, share(found_since, known));
+  }
   fmt::print(
       "  way until found: median {:.2f} m, 95 % {:.2f} m; first fix {:.0f} ms CPU (median), worst {:.0f} ms; "
       "{:.0f} x as fast as recorded\n",
@@ -398,6 +440,12 @@ std::vector<Try> all_tries(const Options& options) {
   return all;
 }
 
+void write_rows(const std::vector<Try>& all, const std::string& file) {
+  std::ofstream out(file);
+  out << kRowsHeader;
+  for (const Try& one : all) out << one.rows;
+}
+
 int run(int argc, char** argv) {
   Options options;
   CLI::App app("Finds robots in maps of simulated homes and scores the answers against the truth.");
@@ -409,12 +457,14 @@ int run(int argc, char** argv) {
       ->allow_extra_args(false)
       ->check(CLI::IsMember(kKinds));
   app.add_option("--keep", options.keep, "keep maps and drives in this folder, and use those that are there");
+  app.add_option("--rows", options.rows, "write all answers called found and their errors to this file");
   app.add_flag("--other-robot", options.other_robot, "the robot to be found is not the one that made the map");
   app.add_flag("--talk", options.talk, "print answers as they change");
   CLI11_PARSE(app, argc, argv);
   if (options.kinds.empty()) options.kinds = kKinds;
   try {
     const std::vector<Try> all = all_tries(options);
+    if (!options.rows.empty()) write_rows(all, options.rows);
     fmt::print("Simulated homes, first {}, {} of each kind; {}.\n", options.first, options.homes,
                options.other_robot ? "another robot than the map's" : "the map's robot");
     for (const std::string& kind : kKinds) print_kind(kind, all);

@@ -179,6 +179,32 @@ TEST(Gyro, IsBelievedMoreThanSlippingWheelsAndItsBiasIsFound) {
   }
 }
 
+TEST(Gyro, ThatIsCarriedDoesNotShowItsBias) {
+  // Ten seconds straight ahead, two at rest, eight carried: the wheels stand, the robot turns at 0.2 rad/s.
+  Drive drive = drive_of({});
+  for (int i = 0; i <= 1000; ++i) {
+    const double time_s = 0.02 * i;
+    const auto ticks = static_cast<std::int64_t>(std::llround(200.0 * std::min(time_s, 10.0)));
+    drive.wheels.push_back({time_s, ticks, ticks});
+    drive.gyro.push_back({time_s, 0.03 + (time_s > 12.0 ? 0.2 : 0.0)});
+  }
+  drive.robot.gyro = {1, 1.0, 0.0, 0.002};
+  EXPECT_NEAR(gyro_bias_rad_s(drive).value(), 0.03, 1e-6);
+}
+
+TEST(Gyro, BiasOfARobotAtRestHoldsWhereTheWheelsAreStatedWrong) {
+  // The wheels say straight ahead while the robot turns by 0.1 rad/s.
+  Drive drive = drive_of({});
+  for (int i = 0; i <= 1000; ++i) {
+    const double time_s = 0.02 * i;
+    const auto ticks = static_cast<std::int64_t>(std::llround(200.0 * std::max(0.0, time_s - 10.0)));
+    drive.wheels.push_back({time_s, ticks, ticks});
+    drive.gyro.push_back({time_s, 0.03 + (time_s > 10.0 ? 0.1 : 0.0)});
+  }
+  drive.robot.gyro = {1, 1.0, 0.0, 0.002};
+  EXPECT_NEAR(gyro_bias_rad_s(drive).value(), 0.03, 1e-6);
+}
+
 TEST(Gyro, IsLeftOutWhereItsBiasDoesNotShow) {
   Drive drive = drive_with_gyro(0.03, 1.0, 1);
   std::erase_if(drive.wheels, [](const WheelCounts& w) { return w.time_s < 10.0; });  // never at rest

@@ -1,5 +1,6 @@
 #include "graph/locate.hpp"
 
+#include <cmath>
 #include <numeric>
 
 #include <gtest/gtest.h>
@@ -114,6 +115,66 @@ TEST(Locate, ARestartForgets) {
   locator.restart();
   EXPECT_EQ(locator.location().answer, Answer::lost);
   EXPECT_TRUE(locator.location().places.empty());
+}
+
+/// Stands, then turns to and fro: heading at a time.
+double turning_rad(double time_s) { return 0.5 * (1.0 - std::cos(2.0 * std::max(0.0, time_s - 1.0))); }
+
+TEST(Locate, TurnsShowTheDelayOfTheLidarsClock) {
+  constexpr double kDelayS = 0.03;  // the scans were taken so much later than their times say
+  const KnownMap map = known_scene(crooked_room(), poses_in_crooked_room());
+  LocatorOptions options;
+  options.delay_sd_s = 0.02;
+  Locator locator(map, kNoise, options);
+  const auto by_wheels = [](double time_s) { return Pose2{0.2, -0.4, turning_rad(time_s)}; };
+  double before_s = 0.0;
+  double unsure_rad = 0.0;
+  for (int i = 0; i < 100; ++i) {
+    const double time_s = 0.1 * i;
+    const double delay_s = locator.delay_s();
+    const double speed = std::sin(2.0 * std::max(0.0, time_s + delay_s - 1.0));
+    const Pose2 moved = between(by_wheels(before_s + delay_s), by_wheels(time_s + delay_s));
+    const Pose2 truth = by_wheels(time_s + kDelayS);
+    const Location& here =
+        locator.add(keyframe_at(crooked_room(), truth).points, moved, kStep, Tangent2(0.0, 0.0, speed));
+    ASSERT_FALSE(here.places.empty()) << i;
+    const double sd_rad = std::sqrt(here.places[0].covariance(2, 2));
+    const double error =
+        wrap_angle(here.places[0].pose.heading_rad - by_wheels(time_s + locator.delay_s()).heading_rad);
+    EXPECT_LT(std::abs(error), 3.0 * sd_rad) << i;
+    unsure_rad = std::max(unsure_rad, sd_rad);
+    before_s = time_s;
+  }
+  EXPECT_NEAR(locator.delay_s(), kDelayS, 0.002);
+  EXPECT_GT(unsure_rad, 0.004) << "while it turned first, the delay was not known";
+  EXPECT_LT(std::sqrt(locator.location().places[0].covariance(2, 2)), 0.5 * unsure_rad);
+}
+
+TEST(Locate, ADelayThatIsStatedExactIsKept) {
+  const KnownMap map = known_scene(crooked_room(), poses_in_crooked_room());
+  Locator locator(map, kNoise);
+  const std::vector<Pose2> poses = way();
+  for (std::size_t i = 0; i < poses.size(); ++i) {
+    const Pose2 moved = i == 0 ? Pose2{} : between(poses[i - 1], poses[i]);
+    locator.add(keyframe_at(crooked_room(), poses[i]).points, moved, kStep, Tangent2(0.3, 0.0, 0.1));
+  }
+  EXPECT_EQ(locator.delay_s(), 0.0);
+}
+
+Scene with_box(Scene scene, double x_m, double y_m, double side_m) {
+  const double h = 0.5 * side_m;
+  return both(std::move(scene),
+              closed_walls({{x_m - h, y_m - h}, {x_m + h, y_m - h}, {x_m + h, y_m + h}, {x_m - h, y_m + h}}));
+}
+
+TEST(Locate, ARoomWhoseFurnitureWasMovedIsFoundAfterSomeViews) {
+  const Scene before = with_box(with_box(crooked_room(), 1.9, -1.5, 0.5), -1.9, 0.4, 0.5);
+  const Scene after = with_box(with_box(crooked_room(), 1.6, -0.4, 0.9), -0.3, 1.2, 0.7);
+  const KnownMap map = known_scene(before, poses_in_crooked_room());
+  const std::vector<Location> answers = located(map, after, way());
+  EXPECT_NE(answers.front().answer, Answer::found) << "more contradicts the map than one view may";
+  ASSERT_EQ(answers.back().answer, Answer::found);
+  EXPECT_LT(apart_m(answers.back().places.front().pose, way().back()), 0.02);
 }
 
 TEST(Locate, ADriveWithoutOdometryOrScansIsRefused) {

@@ -46,6 +46,18 @@ TEST(KnownRobot, OfTheMapTakesWhatTheMapFound) {
   EXPECT_EQ(known.options.common_sd, LocatorOptions().common_sd);
 }
 
+TEST(KnownRobot, TheLidarsClockDriftsAsOnTheMapsFirstDrive) {
+  SavedMap saved = saved_map();
+  saved.map.constants.push_back(constant("lidar.clock_rate", 1.0, 1.0001));
+  for (const double time_s : {100.0, 150.0, 300.0}) saved.map.trajectory.push_back({time_s, {}, {}, 1});
+  saved.map.trajectory.push_back({900.0, {}, {}, 2});
+  const KnownRobot known = with_found_constants(recorded(), saved);
+  // -20 ms in the middle, 100 s after the begin: -30 ms at the begin.
+  EXPECT_NEAR(known.drive.scans[0].time_s, 10.0 - 0.03, 1e-12);
+  EXPECT_NEAR(known.drive.scans[1].time_s, 10.5 - 0.03 + 0.5e-4, 1e-12);
+  EXPECT_GT(known.options.delay_sd_s, 0.0);
+}
+
 TEST(KnownRobot, AnyOtherKeepsWhatItsFileStatesAndIsLessSure) {
   Drive other = recorded();
   other.robot.drive->track_width_m = 0.28;
