@@ -68,6 +68,24 @@ std::vector<OdometryStep> motion_steps(const Drive& drive) {
   return steps;
 }
 
+/// Each step's motion as its share of the time around it: between two counts a wheel's ticks come one by one, so that a
+/// robot that drives straight ahead seems to turn to and fro.
+std::vector<Tangent2> evened_motions(const std::vector<OdometryStep>& steps) {
+  constexpr double kHalfWindowS = 0.15;
+  std::vector<Tangent2> result;
+  result.reserve(steps.size());
+  Tangent2 sum = Tangent2::Zero();
+  std::size_t begin = 0;
+  std::size_t end = 0;
+  for (const OdometryStep& step : steps) {
+    while (end < steps.size() && steps[end].begin_s < step.end_s + kHalfWindowS) sum += steps[end++].motion;
+    while (steps[begin].end_s <= step.begin_s - kHalfWindowS) sum -= steps[begin++].motion;
+    const double span_s = steps[end - 1].end_s - steps[begin].begin_s;
+    result.push_back(span_s > 0.0 ? Tangent2(sum * (step.end_s - step.begin_s) / span_s) : step.motion);
+  }
+  return result;
+}
+
 /// Integral of the yaw rate as logged, from the first sample to a time; constant beyond both ends.
 class YawIntegral {
  public:
@@ -190,12 +208,14 @@ std::vector<OdometryStep> odometry_steps(const Drive& drive) {
   std::vector<OdometryStep> steps = motion_steps(drive);
   const OdometryNoise noise = odometry_noise(drive.robot);
   const double half_width = 0.5 * track_width_m(drive.robot);
-  for (OdometryStep& step : steps) {
-    const double turning = std::abs(step.motion.z()) * half_width;
-    const double way = step.motion.head<2>().norm();
+  const std::vector<Tangent2> evened = evened_motions(steps);
+  for (std::size_t i = 0; i < steps.size(); ++i) {
+    OdometryStep& step = steps[i];
+    const double turning = std::abs(evened[i].z()) * half_width;
+    const double way = evened[i].head<2>().norm();
     step.turn_share = way + turning > 0.0 ? turning / (way + turning) : 0.0;
     step.rolled_m = std::max(way, turning);
-    step.turn_variance_rad2 = wheel_turn_variance(noise, step.motion);
+    step.turn_variance_rad2 = wheel_turn_variance(noise, evened[i]);
   }
   if (const std::optional<double> bias = gyro_bias_rad_s(drive)) {
     fuse_gyro(drive.gyro, drive.robot.gyro, *bias, steps);

@@ -12,6 +12,7 @@
 #include "graph/constants.hpp"
 #include "graph/keyframes.hpp"
 #include "graph/mapper.hpp"
+#include "graph/map_views.hpp"
 #include "graph/match_surprise.hpp"
 #include "graph/usable_scans.hpp"
 
@@ -55,29 +56,6 @@ std::vector<ScanPoint> thinned(const std::vector<ScanPoint>& points, std::size_t
   for (std::size_t i = 0; i * stride < some.size(); ++i) some[i] = some[i * stride];
   some.resize((some.size() + stride - 1) / stride);
   return some;
-}
-
-/// All returns of the views, in the frame that their poses are in.
-std::vector<ScanPoint> together(const std::vector<MapView>& views, std::size_t most) {
-  std::vector<ScanPoint> all;
-  for (const MapView& view : views) {
-    const Eigen::Matrix2f rotation = view.pose.rotation().cast<float>();
-    const Eigen::Vector2f place = view.pose.translation().cast<float>();
-    for (ScanPoint p : view.points) {
-      if (!p.has_normal()) continue;
-      const Eigen::Vector2f end = place + rotation * Eigen::Vector2f(p.x_m, p.y_m);
-      const Eigen::Vector2f beam = rotation * Eigen::Vector2f(p.beam_x, p.beam_y);
-      const Eigen::Vector2f normal = rotation * Eigen::Vector2f(p.normal_x, p.normal_y);
-      p.x_m = end.x();
-      p.y_m = end.y();
-      p.beam_x = beam.x();
-      p.beam_y = beam.y();
-      p.normal_x = normal.x();
-      p.normal_y = normal.y();
-      all.push_back(p);
-    }
-  }
-  return thinned(all, most);
 }
 
 }  // namespace

@@ -56,6 +56,7 @@ std::vector<OdometryStep> steps_of(const std::vector<WheelCounts>& wheels, doubl
     step.begin_s = static_cast<double>(i - 1);
     step.end_s = static_cast<double>(i);
     step.motion = {0.5 * (l + r), 0.0, (r - l) / width};
+    step.rolled_m = 0.5 * (std::abs(l) + std::abs(r));
     step.turn_variance_rad2 = noise.sd_rad_per_sqrt_rad * noise.sd_rad_per_sqrt_rad * std::abs(step.motion.z()) +
                               noise.sd_rad_per_sqrt_m * noise.sd_rad_per_sqrt_m * std::abs(step.motion.x());
     steps.push_back(step);
