@@ -192,6 +192,14 @@ class Adjustment {
     return log(between(poses_[from], poses_[from + 1])) / duration;
   }
 
+  /// What noise added to the range; an outlier's is not its range's noise alone.
+  static double range_error_m(double residual, double along_beam, double variance) {
+    constexpr double kMostSd = 3.0;
+    if (along_beam == 0.0) return 0.0;
+    const double most = kMostSd * std::sqrt(variance) / std::abs(along_beam);
+    return std::clamp(residual / along_beam, -most, most);
+  }
+
   void add_return(const ScanPoint& p, const Line& line, const Pose2& pose, const Eigen::Matrix2d& to_robot,
                   const Tangent2& velocity, const LidarModel& lidar, NodeBlock& node, Coupling& coupling,
                   NormalEquations& equations) {
@@ -201,19 +209,25 @@ class Adjustment {
     const Eigen::Vector2d n = to_robot * normal;
     const Eigen::Vector2d beam(p.beam_x, p.beam_y);
     const double along_beam = n.dot(beam);
-    const double along = normal.y() * (world.x() - line.anchor.x()) - normal.x() * (world.y() - line.anchor.y());
     const double across = normal.dot(world - line.anchor);
-
-    const Eigen::Vector3d by_pose(n.x(), n.y(), n.y() * local.x() - n.x() * local.y());
-    const Eigen::Vector3d by_piece(-1.0, -along, -along_beam);
-    const Eigen::Vector2d from_lidar = local - lidar.mounting.translation();
     const double variance = across_variance(p, range_noise_);
     const double residual = line.distance_of(world);
+    // Where the beam would have ended without its noise: derivatives at the noisy point are correlated with the noise,
+    // which tilts each piece by what the beams' slant and the noise make of it, and shortens all ranges to fit.
+    const Eigen::Vector2d from_noise = range_error_m(residual, along_beam, variance) * beam;
+    const Eigen::Vector2d on_wall = local - from_noise;
+    const Eigen::Vector2d world_on_wall = pose * on_wall;
+    const double along =
+        normal.y() * (world_on_wall.x() - line.anchor.x()) - normal.x() * (world_on_wall.y() - line.anchor.y());
+
+    const Eigen::Vector3d by_pose(n.x(), n.y(), n.y() * on_wall.x() - n.x() * on_wall.y());
+    const Eigen::Vector3d by_piece(-1.0, -along, -along_beam);
+    const Eigen::Vector2d from_lidar = on_wall - lidar.mounting.translation();
     // With the range scale the whole house grows, and with it the way driven during the sweep: from_lidar, not the
-    // range alone. The noise is that of the measured range, so that what counts is residual / range scale. Without its
-    // derivative's second term, - residual, a smaller house would seem to fit better.
+    // range alone; on the wall, outliers too: else a smaller house would seem to fit better.
+    const double by_scale = n.dot(local - lidar.mounting.translation()) - residual;
     Vector6 by_lidar;
-    by_lidar << n.x(), n.y(), n.y() * from_lidar.x() - n.x() * from_lidar.y(), n.dot(from_lidar) - residual, along_beam,
+    by_lidar << n.x(), n.y(), n.y() * from_lidar.x() - n.x() * from_lidar.y(), by_scale, along_beam,
         p.time_offset_s * by_pose.dot(velocity);
 
     const double ratio2 = residual * residual / (variance * options_.robust_ratio * options_.robust_ratio);
