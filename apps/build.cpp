@@ -13,6 +13,7 @@
 #include <fmt/format.h>
 
 #include "apps/account.hpp"
+#include "apps/mapping_run.hpp"
 #include "apps/progress_bar.hpp"
 #include "apps/timings.hpp"
 #include "core/errors.hpp"
@@ -40,10 +41,6 @@ struct BuildOptions {
   bool replace = false;
   bool quiet = false;
 };
-
-// Shares of the whole job, for the progress bar: typical of a drive of some minutes.
-constexpr double reading_share = 0.05;
-constexpr double mapping_share = 0.90;
 
 /// "X,Y,DEG".
 Pose2 first_pose_of(const std::string& text) {
@@ -89,15 +86,6 @@ Map map_or_warnings(const Drive& drive, const MapperOptions& mapper_options, Pro
   }
 }
 
-void tell(const Map& map, const Drive& drive, const MapOrigin& origin, const BuildOptions& options,
-          const Timings& timings) {
-  std::fputs(account(map, drive, origin, options.drive, options.out).c_str(), stderr);
-  std::fputs(fmt::format("It took {:.1f} s ({:.1f} s of processor time), {:.0f} MB of memory at most.\n",
-                         timings.wall_s(), timings.cpu_s(), Timings::peak_memory_mb())
-                 .c_str(),
-             stderr);
-}
-
 void run_build(const BuildOptions& options) {
   check_outputs(options);
   MapperOptions mapper_options;
@@ -108,22 +96,16 @@ void run_build(const BuildOptions& options) {
 
   timings.begin("reading");
   const Drive drive =
-      read_drive(options.drive, [&bar](double fraction) { bar.show("reading", reading_share * fraction); });
+      read_drive(options.drive, [&bar](double fraction) { bar.show("reading", kReadingShare * fraction); });
 
   mapper_options.cell_size_m = options.cell_size_m;
   mapper_options.threads = options.threads;
   mapper_options.close_loops = !options.no_loop_closure;
-  std::string stage;
-  mapper_options.progress = [&](const std::string& name, double fraction) {
-    if (fraction >= 1.0) return;
-    if (name != stage) timings.begin(name);
-    stage = name;
-    bar.show(name, reading_share + mapping_share * fraction);
-  };
+  mapper_options.progress = mapping_progress(bar, timings);
   const Map map = map_or_warnings(drive, mapper_options, bar, options.quiet);
 
   timings.begin("writing");
-  bar.show("writing", reading_share + mapping_share);
+  bar.show("writing", kReadingShare + kMappingShare);
   const FrameSetBy frame = map.markers.frame_by_survey ? FrameSetBy::survey : mapper_options.frame.set_by();
   const MapOrigin origin{WAINSCOT_VERSION, is_marked_simulated(options.drive), mapper_options.close_loops, frame};
   write_map(map, drive, origin, options.out, options.replace);
@@ -131,12 +113,10 @@ void run_build(const BuildOptions& options) {
 
   const std::string json = timings.json();
   if (!options.timings.empty()) write_whole_file(options.timings, json, true);
-  if (!options.quiet) tell(map, drive, origin, options, timings);
-  if (!map.quality.trustworthy()) {
-    throw PoorData(
-        fmt::format("the map in {} is there to be looked at, not to be used: the scans contradict one another",
-                    printable(options.out.string(), 200)));
+  if (!options.quiet) {
+    std::fputs((account(map, drive, origin, options.drive, options.out) + took_text(timings)).c_str(), stderr);
   }
+  require_trustworthy(map, options.out);
 }
 
 }  // namespace

@@ -12,6 +12,7 @@
 #include <fmt/format.h>
 
 #include "apps/account.hpp"
+#include "apps/mapping_run.hpp"
 #include "apps/progress_bar.hpp"
 #include "apps/timings.hpp"
 #include "core/errors.hpp"
@@ -33,9 +34,6 @@ struct ExtendOptions {
   bool replace = false;
   bool quiet = false;
 };
-
-constexpr double reading_share = 0.05;
-constexpr double mapping_share = 0.90;
 
 /// The old map is never touched, --replace or not.
 void check_outputs(const ExtendOptions& options) {
@@ -78,13 +76,7 @@ void run_extend(const ExtendOptions& options) {
 
   MapperOptions mapper_options;
   mapper_options.threads = options.threads;
-  std::string stage;
-  mapper_options.progress = [&](const std::string& name, double fraction) {
-    if (fraction >= 1.0) return;
-    if (name != stage) timings.begin(name);
-    stage = name;
-    bar.show(name, reading_share + mapping_share * fraction);
-  };
+  mapper_options.progress = mapping_progress(bar, timings);
   saved.map.markers.frame_by_survey = saved.origin.frame == FrameSetBy::survey;
   const Map map = extend_map(saved.map, drives, old_drives, mapper_options);
   origin.frame = map.markers.frame_by_survey                ? FrameSetBy::survey
@@ -92,21 +84,11 @@ void run_extend(const ExtendOptions& options) {
                                                             : saved.origin.frame;
 
   timings.begin("writing");
-  bar.show("writing", reading_share + mapping_share);
+  bar.show("writing", kReadingShare + kMappingShare);
   write_map(map, drives, origin, options.out, options.replace);
   bar.wipe();
-  if (!options.quiet) {
-    std::fputs(account(map, drives, origin, {}, options.out).c_str(), stderr);
-    std::fputs(
-        fmt::format("It took {:.1f} s, {:.0f} MB of memory at most.\n", timings.wall_s(), Timings::peak_memory_mb())
-            .c_str(),
-        stderr);
-  }
-  if (!map.quality.trustworthy()) {
-    throw PoorData(
-        fmt::format("the map in {} is there to be looked at, not to be used: the scans contradict one another",
-                    printable(options.out.string(), 200)));
-  }
+  if (!options.quiet) std::fputs((account(map, drives, origin, {}, options.out) + took_text(timings)).c_str(), stderr);
+  require_trustworthy(map, options.out);
 }
 
 }  // namespace

@@ -1,0 +1,30 @@
+#include "apps/mapping_run.hpp"
+
+#include <fmt/format.h>
+
+#include "graph/mapper.hpp"
+#include "io/spelling.hpp"
+
+namespace wainscot {
+
+std::function<void(const std::string& stage, double fraction)> mapping_progress(ProgressBar& bar, Timings& timings) {
+  return [&bar, &timings, last = std::string()](const std::string& stage, double fraction) mutable {
+    if (fraction >= 1.0) return;
+    if (stage != last) timings.begin(stage);
+    last = stage;
+    bar.show(stage, kReadingShare + kMappingShare * fraction);
+  };
+}
+
+std::string took_text(const Timings& timings) {
+  return fmt::format("It took {:.1f} s ({:.1f} s of processor time), {:.0f} MB of memory at most.\n", timings.wall_s(),
+                     timings.cpu_s(), Timings::peak_memory_mb());
+}
+
+void require_trustworthy(const Map& map, const std::filesystem::path& out) {
+  if (map.quality.trustworthy()) return;
+  throw PoorData(fmt::format("the map in {} is there to be looked at, not to be used: the scans contradict one another",
+                             printable(out.string(), 200)));
+}
+
+}  // namespace wainscot
