@@ -221,6 +221,30 @@ TEST(Gyro, LowersTheVarianceOfTheTurn) {
 
 // 10 m straight ahead in 100 steps: the sideways variance is that of a heading that walks at random, sum of
 // sd^2 * (way left)^2, besides the slip.
+TEST(Odometry, TicksThatComeOneByOneAreNoTurning) {
+  std::vector<WheelCounts> wheels;
+  for (int i = 0; i <= 400; ++i) wheels.push_back({0.01 * i, i / 2, (i + 1) / 2});  // the wheels tick by turns
+  const std::vector<OdometryStep> steps = odometry_steps(drive_of(wheels));
+  for (std::size_t i = 20; i + 20 < steps.size(); ++i) {
+    ASSERT_LT(steps[i].turn_share, 0.04) << i;  // 0.5 of each step alone
+    ASSERT_NEAR(steps[i].rolled_m, 0.0005, 2e-5) << i;
+  }
+}
+
+TEST(Odometry, OnTheSpotTheWheelsRollThoughTheRobotGoesNowhere) {
+  const std::vector<OdometryStep> steps = odometry_steps(drive_of({{0.0, 0, 0}, {1.0, -200, 200}, {2.0, -400, 400}}));
+  EXPECT_NEAR(steps.front().turn_share, 1.0, 1e-12);
+  EXPECT_NEAR(steps.front().rolled_m, 0.2, 1e-12);
+}
+
+// F. Chong, L. Kleeman, ICRA 1997: each wheel's variance grows with its own way.
+TEST(StretchCovariance, GrowsAlongWithTheWheelsOwnWayOnTheSpot) {
+  const Drive drive = drive_of({{0.0, 0, 0}, {1.0, -200, 200}});
+  const OdometryNoise noise = odometry_noise(drive.robot);
+  const Eigen::Matrix3d covariance = stretch_covariance(odometry_steps(drive), noise, 0.0, 1.0);
+  EXPECT_NEAR(covariance(0, 0), 0.2 * std::pow(noise.sd_along_m_per_sqrt_m, 2), 1e-12);
+}
+
 TEST(StretchCovariance, OfAStraightLineHasAClosedForm) {
   std::vector<WheelCounts> wheels;
   for (int i = 0; i <= 100; ++i) wheels.push_back({0.1 * i, 100 * i, 100 * i});
