@@ -206,7 +206,6 @@ void Locator::follow(const std::vector<ScanPoint>& points, double news) {
   constexpr std::size_t kLatestViews = 5;
   constexpr double kLittle = 0.4;
   constexpr double kVague = 15.0;  // by which a place is too vague to follow
-  constexpr double kOrdinary = 0.95;
   Track& track = tracks_.front();
   const Track before{track.pose, track.covariance, track.with_delay, {}, {}};
   const double chi_squared = match(track, points);
@@ -215,12 +214,11 @@ void Locator::follow(const std::vector<ScanPoint>& points, double news) {
   const MapFit fit = map_.fit(evenly(points), track.pose);
   const double bad = contradiction_of_another_place();
   bad_scans_ = fit.contradicted() > bad || chi_squared > kNoNoise ? bad_scans_ + 1 : 0;
-  // A robot that was carried stands on its wheels when they roll and the scans agree. In the air a corridor fits as if
-  // it stood, and a few matches drag behind it, none of them quite impossible.
-  const bool settling = good_scans_ < kSettledScans;
-  if (bad_scans_ > 0 || (settling && chi_squared > chi_squared_quantile(kOrdinary, 3))) {
+  // A robot that was carried stands on its wheels when they roll and the scans agree: in the air a corridor fits as if
+  // it stood there.
+  if (bad_scans_ > 0) {
     good_scans_ = 0;
-  } else if (!settling || news > 0.0) {
+  } else if (good_scans_ >= kSettledScans || news > 0.0) {
     ++good_scans_;
   }
   if (news > 0.0) weigh(track, {fit, news});
