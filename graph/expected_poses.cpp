@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cstddef>
+#include <iterator>
 #include <optional>
 #include <string>
 #include <utility>
@@ -20,26 +21,26 @@ struct LaidMap {
   Pose2 old_this;  ///< pose of its frame in the old map's
 };
 
-RangeNoise noise_of(const Drive& drive) { return {drive.robot.lidar.noise_m, drive.robot.lidar.noise_per_m}; }
-
 /// Poses of the new maps' frames in the old map's. A drive may lie on what another new one has mapped.
 std::vector<Pose2> lay_all(const Map& old, std::span<const Drive> old_drives, std::span<const Drive> added,
                            const std::vector<Map>& alone) {
   const Drives known_drives(old_drives);
   std::vector<LaidMap> laid;
   laid.push_back({known_map(old, known_drives, map_views(old, known_drives)), {}});
+  std::vector<std::vector<MapView>> views;
+  for (std::size_t i = 0; i < added.size(); ++i) views.push_back(map_views(alone[i], added[i]));
   std::vector<std::optional<Pose2>> found(added.size());
   std::vector<std::string> doubts(added.size());
   for (std::size_t on = 0; on < laid.size(); ++on) {
     for (std::size_t i = 0; i < added.size(); ++i) {
       if (found[i]) continue;
-      const std::vector<MapView> views = map_views(alone[i], added[i]);
-      const std::vector<LaidOn> ways = ways_to_lay_on(laid[on].known, views, noise_of(added[i]));
+      const LidarConstants& lidar = added[i].robot.lidar;
+      const std::vector<LaidOn> ways = ways_to_lay_on(laid[on].known, views[i], {lidar.noise_m, lidar.noise_per_m});
       const std::optional<std::string> doubt = doubt_of(ways);
       if (on == 0 && doubt) doubts[i] = *doubt;
       if (doubt) continue;
       found[i] = laid[on].old_this * ways.front().first_second;
-      if (added.size() > 1) laid.push_back({known_map(alone[i], added[i], views), *found[i]});
+      if (added.size() > 1) laid.push_back({known_map(alone[i], added[i], views[i]), *found[i]});
     }
   }
   std::vector<Pose2> poses;

@@ -101,6 +101,8 @@ void Locator::lose() {
 const Location& Locator::add(const std::vector<ScanPoint>& points, const Pose2& moved,
                              const Eigen::Matrix3d& covariance, const Tangent2& speed) {
   constexpr double kUnknownM = 10.0;  // a counter restarted
+  constexpr double kRollsM = 0.002;   // in a scan: more is no jitter of odometry at rest
+  constexpr double kRollsRad = 0.005;
   if (!first_ && covariance(0, 0) > kUnknownM * kUnknownM) restart();
   const Eigen::Matrix3d trusted = std::max(1.0, surprise_) * covariance;
   if (options_.delay_sd_s > 0.0) delay_variance_s2_ += options_.delay_walk_s * options_.delay_walk_s;
@@ -117,7 +119,7 @@ const Location& Locator::add(const std::vector<ScanPoint>& points, const Pose2& 
   if (view) since_view_m_ = since_view_rad_ = 0.0;
   first_ = false;
   if (sure_) {
-    follow(points, news);
+    follow(points, news, way_m > kRollsM || turn_rad > kRollsRad);
   } else {
     look(points, moved, trusted, news);
   }
@@ -201,7 +203,7 @@ double Locator::contradiction_of_another_place() const {
 }
 
 /// The robot's place is known: keeps it, or notices that it is lost.
-void Locator::follow(const std::vector<ScanPoint>& points, double news) {
+void Locator::follow(const std::vector<ScanPoint>& points, double news, bool rolls) {
   constexpr int kMostBadScans = 4;
   constexpr std::size_t kLatestViews = 5;
   constexpr double kLittle = 0.4;
@@ -218,7 +220,7 @@ void Locator::follow(const std::vector<ScanPoint>& points, double news) {
   // it stood there.
   if (bad_scans_ > 0) {
     good_scans_ = 0;
-  } else if (good_scans_ >= kSettledScans || news > 0.0) {
+  } else if (good_scans_ >= kSettledScans || rolls) {
     ++good_scans_;
   }
   if (news > 0.0) weigh(track, {fit, news});

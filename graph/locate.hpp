@@ -125,7 +125,7 @@ class Locator {
   };
 
   void lose();
-  void follow(const std::vector<ScanPoint>& points, double news);
+  void follow(const std::vector<ScanPoint>& points, double news, bool rolls);
   void look(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance, double news);
   void advance(Track& track, const Pose2& moved, const Eigen::Matrix3d& covariance, const Tangent2& speed_change) const;
   double match(Track& track, const std::vector<ScanPoint>& points) const;

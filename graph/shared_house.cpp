@@ -4,7 +4,6 @@
 #include <cmath>
 #include <cstddef>
 #include <numbers>
-#include <span>
 #include <utility>
 
 #include "graph/map_views.hpp"
@@ -69,10 +68,6 @@ std::vector<Pose2> finds_of(const KnownMap& first, const std::vector<MapView>& p
   return finds;
 }
 
-MapFit fit_of(const KnownMap& first, std::span<const ScanPoint> points, const Pose2& first_second) {
-  return first.fit({points.begin(), points.end()}, first_second);
-}
-
 /// Whether both lay `middle` within so much of each other.
 bool are_alike(const Pose2& a, const Pose2& b, const Eigen::Vector2d& middle, double within_m) {
   constexpr double kRadPerM = 0.17;
@@ -98,7 +93,7 @@ std::vector<Pose2> promising(const KnownMap& first, const std::vector<ScanPoint>
     if (std::any_of(distinct.begin(), distinct.end(), same)) continue;
     distinct.push_back(find);
     const IcpResult match = match_icp(points, first.lines(), noise, find, Eigen::Matrix3d::Zero());
-    const MapFit fit = fit_of(first, points, match.pose);
+    const MapFit fit = first.fit(points, match.pose);
     ways.push_back({match.pose, fit.on_wall - 2.0 * fit.against});
   }
   std::stable_sort(ways.begin(), ways.end(), [](const Way& a, const Way& b) { return a.score > b.score; });

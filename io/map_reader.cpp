@@ -308,9 +308,10 @@ void read_adjustment(const SQLite::Database& database, Map& map) {
                 "SELECT x_m, y_m, normal_rad, half_length_m, sd_m, returns, nodes FROM wall_pieces ORDER BY piece");
   while (row.next()) {
     constexpr double kLongestM = 1e4;
+    constexpr double kFarthestPieceM = 7e3;  // x and y each: a house that begins as far away as one may, and its size
     WallPiece piece;
-    piece.middle_m.x() = row.metres();
-    piece.middle_m.y() = row.metres();
+    piece.middle_m.x() = row.number_within(-kFarthestPieceM, kFarthestPieceM);
+    piece.middle_m.y() = row.number_within(-kFarthestPieceM, kFarthestPieceM);
     piece.normal_rad = row.heading_rad();
     piece.half_length_m = row.number_within(0.0, kLongestM);
     piece.sd_m = row.number();  // not known of some

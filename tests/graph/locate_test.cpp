@@ -92,9 +92,7 @@ TEST(Locate, ALiftedRobotIsNotTakenToBeWhereItWas) {
   const Scene house = both(crooked_room(), hall);
   const KnownMap map = known_scene(house, poses);
   std::vector<Pose2> both_ways = way();
-  const std::vector<Pose2> onward = way(other);
-  both_ways.insert(both_ways.end(), onward.begin(), onward.end());
-  both_ways.insert(both_ways.end(), onward.rbegin(), onward.rend());  // believed once it has driven a little
+  for (const Pose2& pose : way(other)) both_ways.push_back(pose);
   Locator locator(map, kNoise);
   std::vector<Location> answers;
   for (std::size_t i = 0; i < both_ways.size(); ++i) {
