@@ -11,7 +11,6 @@
 
 #include "apps/calibration_text.hpp"
 #include "core/errors.hpp"
-#include "graph/mapper.hpp"
 #include "io/drive_reader.hpp"
 #include "io/file_reader.hpp"
 #include "io/motor_header.hpp"

@@ -14,7 +14,6 @@
 #include <fmt/format.h>
 
 #include "core/errors.hpp"
-#include "graph/mapper.hpp"
 #include "io/comparison.hpp"
 #include "io/comparison_page.hpp"
 #include "io/comparison_table.hpp"

@@ -18,7 +18,6 @@
 
 #include "apps/account.hpp"
 #include "core/errors.hpp"
-#include "graph/mapper.hpp"
 #include "graph/standing_pieces.hpp"
 #include "graph/wall_lines.hpp"
 #include "io/clearance.hpp"

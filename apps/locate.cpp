@@ -10,8 +10,8 @@
 #include <fmt/format.h>
 
 #include "apps/progress_bar.hpp"
+#include "core/errors.hpp"
 #include "graph/locate.hpp"
-#include "graph/mapper.hpp"
 #include "io/drive_reader.hpp"
 #include "io/known_map.hpp"
 #include "io/location_csv.hpp"

@@ -25,7 +25,6 @@
 #include "apps/measure.hpp"
 #include "apps/simulate.hpp"
 #include "core/errors.hpp"
-#include "graph/mapper.hpp"
 #include "io/spelling.hpp"
 
 namespace {

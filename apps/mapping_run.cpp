@@ -2,7 +2,7 @@
 
 #include <fmt/format.h>
 
-#include "graph/mapper.hpp"
+#include "core/errors.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {

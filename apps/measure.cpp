@@ -11,7 +11,6 @@
 
 #include "apps/tape_text.hpp"
 #include "core/errors.hpp"
-#include "graph/mapper.hpp"
 #include "graph/room_tapes.hpp"
 #include "graph/standing_pieces.hpp"
 #include "graph/tape_check.hpp"

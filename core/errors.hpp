@@ -11,4 +11,11 @@ class InputError : public std::runtime_error {
   using std::runtime_error::runtime_error;
 };
 
+/// The data cannot give what was asked (too few scans, nothing seen, ...). The text is one sentence for people. The
+/// program ends with status 1.
+class PoorData : public std::runtime_error {
+ public:
+  using std::runtime_error::runtime_error;
+};
+
 }  // namespace wainscot

@@ -9,6 +9,7 @@
 
 #include <Eigen/Dense>
 
+#include "core/errors.hpp"
 #include "core/median.hpp"
 #include "core/odometry.hpp"
 #include "core/small_samples.hpp"

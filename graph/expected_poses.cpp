@@ -7,9 +7,9 @@
 #include <string>
 #include <utility>
 
+#include "core/errors.hpp"
 #include "graph/drive_part.hpp"
 #include "graph/map_views.hpp"
-#include "graph/mapper.hpp"
 #include "graph/sentence.hpp"
 #include "graph/shared_house.hpp"
 

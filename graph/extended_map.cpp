@@ -6,6 +6,7 @@
 #include <string>
 #include <utility>
 
+#include "core/errors.hpp"
 #include "core/odometry.hpp"
 #include "graph/expected_poses.hpp"
 #include "graph/joined_drives.hpp"

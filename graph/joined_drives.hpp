@@ -41,8 +41,4 @@ void require_same_robot(const Drive& first, const Drive& other);
 /// `days`: of each drive. `old_drives`: so many of the drives, the first ones, hold the scans of a map's nodes only.
 JoinedDrives join_drives(std::span<const Drive> drives, std::span<const DayConstants> days, std::size_t old_drives);
 
-/// Throws `PoorData` with the figures where a part of the graph is not tied to the first by any accepted closure.
-void require_joined(const std::vector<DrivePart>& parts, const std::vector<Node>& nodes,
-                    const std::vector<LoopCandidate>& candidates);
-
 }  // namespace wainscot

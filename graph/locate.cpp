@@ -8,11 +8,11 @@
 #include <Eigen/Dense>
 
 #include "core/chi_squared.hpp"
+#include "core/errors.hpp"
 #include "core/odometry.hpp"
 #include "graph/constants.hpp"
 #include "graph/keyframes.hpp"
 #include "graph/map_views.hpp"
-#include "graph/mapper.hpp"
 #include "graph/match_surprise.hpp"
 #include "graph/usable_scans.hpp"
 

@@ -7,12 +7,12 @@
 
 #include <Eigen/Dense>
 
+#include "core/errors.hpp"
 #include "core/odometry.hpp"
 #include "graph/clock_fit.hpp"
 #include "graph/constants.hpp"
 #include "graph/explanation.hpp"
 #include "graph/lidar_motion.hpp"
-#include "graph/mapper.hpp"
 #include "graph/motion_events.hpp"
 #include "graph/range_faults.hpp"
 #include "graph/robot_fit.hpp"

@@ -10,9 +10,9 @@
 
 #include <Eigen/Dense>
 
+#include "core/errors.hpp"
 #include "core/median.hpp"
 #include "graph/map_grid.hpp"
-#include "graph/mapper.hpp"
 #include "graph/sentence.hpp"
 
 namespace wainscot {

@@ -2,8 +2,8 @@
 
 #include <utility>
 
+#include "core/errors.hpp"
 #include "core/odometry.hpp"
-#include "graph/joined_drives.hpp"
 #include "graph/joint_adjustment.hpp"
 #include "graph/keyframes.hpp"
 #include "graph/loop_closure.hpp"
@@ -13,6 +13,7 @@
 #include "graph/marker_agreement.hpp"
 #include "graph/node_sightings.hpp"
 #include "graph/scan_poses.hpp"
+#include "graph/tied_parts.hpp"
 #include "graph/usable_scans.hpp"
 
 namespace wainscot {

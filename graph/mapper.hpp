@@ -3,7 +3,6 @@
 // The whole job: a recorded drive in, a map out. Values only, no files.
 
 #include <functional>
-#include <stdexcept>
 #include <string>
 #include <vector>
 
@@ -13,12 +12,6 @@
 #include "graph/map_frame.hpp"
 
 namespace wainscot {
-
-/// The data cannot give what was asked (too few scans, nothing seen, ...). The text is one sentence for people.
-class PoorData : public std::runtime_error {
- public:
-  using std::runtime_error::runtime_error;
-};
 
 struct MapStages;
 

@@ -12,10 +12,10 @@
 
 #include <Eigen/Dense>
 
+#include "core/errors.hpp"
 #include "core/odometry.hpp"
 #include "core/small_samples.hpp"
 #include "graph/least_squares.hpp"
-#include "graph/mapper.hpp"
 
 namespace wainscot {
 namespace {

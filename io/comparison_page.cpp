@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 
 #include "io/map_origin.hpp"
+#include "io/markup.hpp"
 #include "io/number_text.hpp"
 #include "io/page/files.hpp"
 #include "io/page_frame.hpp"

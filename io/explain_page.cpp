@@ -14,6 +14,7 @@
 #include "graph/loop_closure.hpp"
 #include "graph/optimiser.hpp"
 #include "graph/verification.hpp"
+#include "io/markup.hpp"
 #include "io/number_text.hpp"
 #include "io/packed_numbers.hpp"
 #include "io/page/files.hpp"

@@ -14,6 +14,7 @@
 #include "graph/edge_residuals.hpp"
 #include "io/map_picture.hpp"
 #include "io/marker_account.hpp"
+#include "io/markup.hpp"
 #include "io/number_text.hpp"
 #include "io/packed_numbers.hpp"
 #include "io/page/files.hpp"

@@ -4,8 +4,8 @@
 
 #include <fmt/format.h>
 
+#include "io/markup.hpp"
 #include "io/number_text.hpp"
-#include "io/page_frame.hpp"
 
 namespace wainscot {
 

@@ -10,8 +10,8 @@
 #include "io/cell_outlines.hpp"
 #include "io/map_origin.hpp"
 #include "io/map_picture.hpp"
+#include "io/markup.hpp"
 #include "io/number_text.hpp"
-#include "io/page_frame.hpp"
 
 namespace wainscot {
 namespace {

@@ -4,7 +4,7 @@
 
 #include <gtest/gtest.h>
 
-#include "graph/mapper.hpp"
+#include "core/errors.hpp"
 
 namespace wainscot {
 namespace {

@@ -7,8 +7,8 @@
 #include <gtest/gtest.h>
 #include <Eigen/Dense>
 
+#include "core/errors.hpp"
 #include "graph/least_squares.hpp"
-#include "graph/mapper.hpp"
 #include "tests/graph/simulated_drive.hpp"
 
 namespace wainscot {

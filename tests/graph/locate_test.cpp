@@ -6,7 +6,6 @@
 #include <gtest/gtest.h>
 
 #include "core/errors.hpp"
-#include "graph/mapper.hpp"
 #include "tests/graph/known_scene.hpp"
 
 namespace wainscot {

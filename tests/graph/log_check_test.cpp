@@ -7,7 +7,7 @@
 
 #include <gtest/gtest.h>
 
-#include "graph/mapper.hpp"
+#include "core/errors.hpp"
 #include "tests/graph/simulated_drive.hpp"
 
 namespace wainscot {

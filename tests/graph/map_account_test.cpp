@@ -6,6 +6,7 @@
 
 #include <gtest/gtest.h>
 
+#include "core/errors.hpp"
 #include "graph/mapper.hpp"
 #include "tests/graph/scene.hpp"
 #include "tests/graph/simulated_drive.hpp"

@@ -1,4 +1,5 @@
 #include "graph/mapper.hpp"
+#include "core/errors.hpp"
 
 #include <algorithm>
 #include <bit>

@@ -6,7 +6,7 @@
 
 #include <gtest/gtest.h>
 
-#include "graph/mapper.hpp"
+#include "core/errors.hpp"
 
 namespace wainscot {
 namespace {

@@ -7,7 +7,7 @@
 #include <gtest/gtest.h>
 #include <nlohmann/json.hpp>
 
-#include "io/page_frame.hpp"
+#include "io/markup.hpp"
 #include "tests/io/sample_map.hpp"
 
 namespace wainscot {

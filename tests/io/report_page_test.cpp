@@ -6,7 +6,7 @@
 
 #include <gtest/gtest.h>
 
-#include "io/page_frame.hpp"
+#include "io/markup.hpp"
 #include "tests/io/reader_folder.hpp"
 #include "tests/io/sample_map.hpp"
 
