@@ -7,9 +7,9 @@
 #include <string>
 
 #include "core/drive.hpp"
-#include "graph/clock_fit.hpp"
-#include "graph/lidar_motion.hpp"
-#include "graph/robot_fit.hpp"
+#include "graph/motion/clock_fit.hpp"
+#include "graph/motion/lidar_motion.hpp"
+#include "graph/motion/robot_fit.hpp"
 
 namespace wainscot {
 

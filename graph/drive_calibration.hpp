@@ -1,7 +1,7 @@
 #pragma once
 
 // The wheels' constants, the lidar's mounting and the offset of its clock from any drive with scans, without a tape:
-// what the wheels counted is held against how the lidar moved from scan to scan (graph/scan_increments.hpp).
+// what the wheels counted is held against how the lidar moved from scan to scan (graph/motion/scan_increments.hpp).
 //
 // Source: A. Censi, A. Franchi, L. Marchionni, G. Oriolo, "Simultaneous calibration of odometry and sensor parameters
 // for mobile robots", IEEE T-RO 29(2):475, 2013. Turns are linear in left / width and right / width, whatever the
@@ -23,7 +23,7 @@
 #include <Eigen/Core>
 
 #include "core/drive.hpp"
-#include "graph/scan_increments.hpp"
+#include "graph/motion/scan_increments.hpp"
 
 namespace wainscot {
 

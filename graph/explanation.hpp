@@ -11,7 +11,7 @@
 #include <vector>
 
 #include "core/drive.hpp"
-#include "graph/robot_fit.hpp"
+#include "graph/motion/robot_fit.hpp"
 
 namespace wainscot {
 

@@ -9,14 +9,14 @@
 
 #include "core/errors.hpp"
 #include "core/odometry.hpp"
-#include "graph/clock_fit.hpp"
 #include "graph/constants.hpp"
 #include "graph/explanation.hpp"
-#include "graph/lidar_motion.hpp"
+#include "graph/motion/clock_fit.hpp"
+#include "graph/motion/lidar_motion.hpp"
+#include "graph/motion/robot_fit.hpp"
+#include "graph/motion/sweep_fit.hpp"
 #include "graph/motion_events.hpp"
 #include "graph/range_faults.hpp"
-#include "graph/robot_fit.hpp"
-#include "graph/sweep_fit.hpp"
 
 namespace wainscot {
 namespace {

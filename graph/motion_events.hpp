@@ -5,10 +5,10 @@
 #include <vector>
 
 #include "core/odometry.hpp"
-#include "graph/clock_fit.hpp"
 #include "graph/finding.hpp"
-#include "graph/lidar_motion.hpp"
-#include "graph/robot_fit.hpp"
+#include "graph/motion/clock_fit.hpp"
+#include "graph/motion/lidar_motion.hpp"
+#include "graph/motion/robot_fit.hpp"
 
 namespace wainscot {
 

@@ -7,7 +7,7 @@
 
 #include "core/drive.hpp"
 #include "core/odometry.hpp"
-#include "graph/lidar_motion.hpp"
+#include "graph/motion/lidar_motion.hpp"
 
 namespace wainscot {
 

@@ -2,7 +2,7 @@
 
 #include <gtest/gtest.h>
 
-#include "graph/robot_fit.hpp"
+#include "graph/motion/robot_fit.hpp"
 #include "tests/graph/made_log.hpp"
 
 namespace wainscot {

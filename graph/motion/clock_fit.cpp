@@ -1,4 +1,4 @@
-#include "graph/clock_fit.hpp"
+#include "graph/motion/clock_fit.hpp"
 
 #include <algorithm>
 #include <cmath>

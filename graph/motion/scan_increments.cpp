@@ -1,4 +1,4 @@
-#include "graph/scan_increments.hpp"
+#include "graph/motion/scan_increments.hpp"
 
 #include <algorithm>
 #include <cmath>

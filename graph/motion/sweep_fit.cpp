@@ -1,4 +1,4 @@
-#include "graph/sweep_fit.hpp"
+#include "graph/motion/sweep_fit.hpp"
 
 #include <algorithm>
 #include <cmath>

@@ -7,7 +7,7 @@
 
 #include <cstddef>
 
-#include "graph/lidar_motion.hpp"
+#include "graph/motion/lidar_motion.hpp"
 
 namespace wainscot {
 

@@ -6,8 +6,8 @@
 #include <cstddef>
 #include <vector>
 
-#include "graph/lidar_motion.hpp"
-#include "graph/wheel_series.hpp"
+#include "graph/motion/lidar_motion.hpp"
+#include "graph/motion/wheel_series.hpp"
 
 namespace wainscot {
 

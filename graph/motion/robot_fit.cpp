@@ -1,4 +1,4 @@
-#include "graph/robot_fit.hpp"
+#include "graph/motion/robot_fit.hpp"
 
 #include <algorithm>
 #include <cmath>

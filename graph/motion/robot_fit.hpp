@@ -13,9 +13,9 @@
 
 #include <Eigen/Core>
 
-#include "graph/clock_fit.hpp"
-#include "graph/lidar_motion.hpp"
-#include "graph/wheel_series.hpp"
+#include "graph/motion/clock_fit.hpp"
+#include "graph/motion/lidar_motion.hpp"
+#include "graph/motion/wheel_series.hpp"
 
 namespace wainscot {
 

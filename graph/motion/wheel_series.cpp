@@ -1,4 +1,4 @@
-#include "graph/wheel_series.hpp"
+#include "graph/motion/wheel_series.hpp"
 
 #include <algorithm>
 

@@ -1,4 +1,4 @@
-#include "graph/lidar_motion.hpp"
+#include "graph/motion/lidar_motion.hpp"
 
 #include <cmath>
 
