@@ -12,7 +12,7 @@
 
 #include "graph/consistency.hpp"
 #include "graph/drift.hpp"
-#include "graph/keyframes.hpp"
+#include "graph/track/keyframes.hpp"
 #include "graph/verification.hpp"
 
 namespace wainscot {

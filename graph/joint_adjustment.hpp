@@ -21,9 +21,9 @@
 #include "core/drive.hpp"
 #include "core/odometry.hpp"
 #include "graph/constants.hpp"
-#include "graph/keyframes.hpp"
 #include "graph/map.hpp"
 #include "graph/marker_agreement.hpp"
+#include "graph/track/keyframes.hpp"
 #include "scanmatch/line_map.hpp"
 
 namespace wainscot {

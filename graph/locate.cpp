@@ -11,9 +11,9 @@
 #include "core/errors.hpp"
 #include "core/odometry.hpp"
 #include "graph/constants.hpp"
-#include "graph/keyframes.hpp"
 #include "graph/map_views.hpp"
-#include "graph/match_surprise.hpp"
+#include "graph/track/keyframes.hpp"
+#include "graph/track/match_surprise.hpp"
 #include "graph/usable_scans.hpp"
 
 namespace wainscot {

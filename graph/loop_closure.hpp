@@ -14,9 +14,9 @@
 #include <vector>
 
 #include "core/drive.hpp"
-#include "graph/keyframes.hpp"
 #include "graph/node_sightings.hpp"
 #include "graph/pose_graph.hpp"
+#include "graph/track/keyframes.hpp"
 #include "graph/verification.hpp"
 
 namespace wainscot {

@@ -7,10 +7,10 @@
 #include <vector>
 
 #include "graph/joint_adjustment.hpp"
-#include "graph/keyframes.hpp"
 #include "graph/loop_closure.hpp"
 #include "graph/map.hpp"
 #include "graph/scan_poses.hpp"
+#include "graph/track/keyframes.hpp"
 
 namespace wainscot {
 

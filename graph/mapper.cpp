@@ -5,7 +5,6 @@
 #include "core/errors.hpp"
 #include "core/odometry.hpp"
 #include "graph/joint_adjustment.hpp"
-#include "graph/keyframes.hpp"
 #include "graph/loop_closure.hpp"
 #include "graph/map_account.hpp"
 #include "graph/map_grid.hpp"
@@ -14,6 +13,7 @@
 #include "graph/node_sightings.hpp"
 #include "graph/scan_poses.hpp"
 #include "graph/tied_parts.hpp"
+#include "graph/track/keyframes.hpp"
 #include "graph/usable_scans.hpp"
 
 namespace wainscot {

@@ -6,8 +6,8 @@
 #include <cstddef>
 #include <vector>
 
-#include "graph/keyframes.hpp"
 #include "graph/signature.hpp"
+#include "graph/track/keyframes.hpp"
 #include "scanmatch/correlative.hpp"
 #include "scanmatch/line_map.hpp"
 #include "scanmatch/seen_space.hpp"

@@ -6,7 +6,7 @@
 
 #include <Eigen/Dense>
 
-#include "graph/match_surprise.hpp"
+#include "graph/track/match_surprise.hpp"
 #include "scanmatch/icp.hpp"
 
 namespace wainscot {

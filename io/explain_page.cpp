@@ -10,9 +10,9 @@
 
 #include <nlohmann/json.hpp>
 
-#include "graph/keyframes.hpp"
 #include "graph/loop_closure.hpp"
 #include "graph/optimiser.hpp"
+#include "graph/track/keyframes.hpp"
 #include "graph/verification.hpp"
 #include "io/markup.hpp"
 #include "io/number_text.hpp"

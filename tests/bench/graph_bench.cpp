@@ -10,10 +10,10 @@
 #include <benchmark/benchmark.h>
 
 #include "graph/joint_adjustment.hpp"
-#include "graph/keyframes.hpp"
 #include "graph/loop_closure.hpp"
 #include "graph/mapper.hpp"
 #include "graph/optimiser.hpp"
+#include "graph/track/keyframes.hpp"
 #include "io/drive_reader.hpp"
 
 namespace wainscot {

@@ -4,9 +4,9 @@
 
 #include <gtest/gtest.h>
 
-#include "graph/keyframes.hpp"
 #include "graph/locate.hpp"
 #include "graph/mapper.hpp"
+#include "graph/track/keyframes.hpp"
 #include "io/known_map.hpp"
 #include "io/map_folder.hpp"
 #include "io/map_reader.hpp"

@@ -14,8 +14,8 @@
 #include <Eigen/Core>
 
 #include "core/drive.hpp"
-#include "graph/keyframes.hpp"
 #include "graph/optimiser.hpp"
+#include "graph/track/keyframes.hpp"
 
 namespace wainscot {
 

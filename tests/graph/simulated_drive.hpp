@@ -10,8 +10,8 @@
 #include "apps/simulator/write_drive.hpp"
 #include "core/trajectory_error.hpp"
 #include "graph/joint_adjustment.hpp"
-#include "graph/keyframes.hpp"
 #include "graph/loop_closure.hpp"
+#include "graph/track/keyframes.hpp"
 #include "io/drive_reader.hpp"
 #include "tests/io/reader_folder.hpp"
 

@@ -2,7 +2,7 @@
 
 #include <gtest/gtest.h>
 
-#include "graph/match_surprise.hpp"
+#include "graph/track/match_surprise.hpp"
 #include "tests/graph/scene.hpp"
 
 namespace wainscot {

@@ -1,4 +1,4 @@
-#include "graph/keyframes.hpp"
+#include "graph/track/keyframes.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -8,7 +8,7 @@
 
 #include "core/chi_squared.hpp"
 #include "graph/constants.hpp"
-#include "graph/match_surprise.hpp"
+#include "graph/track/match_surprise.hpp"
 #include "scanmatch/correlative.hpp"
 #include "scanmatch/line_map.hpp"
 #include "scanmatch/seen_space.hpp"

@@ -1,4 +1,4 @@
-#include "graph/keyframes.hpp"
+#include "graph/track/keyframes.hpp"
 
 #include <algorithm>
 #include <cmath>

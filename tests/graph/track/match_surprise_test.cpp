@@ -1,4 +1,4 @@
-#include "graph/match_surprise.hpp"
+#include "graph/track/match_surprise.hpp"
 
 #include <cmath>
 #include <numbers>
