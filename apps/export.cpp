@@ -18,7 +18,7 @@
 
 #include "apps/account.hpp"
 #include "core/errors.hpp"
-#include "graph/standing_pieces.hpp"
+#include "graph/compare/standing_pieces.hpp"
 #include "graph/wall_lines.hpp"
 #include "io/clearance.hpp"
 #include "io/file_reader.hpp"

@@ -11,8 +11,8 @@
 
 #include "apps/tape_text.hpp"
 #include "core/errors.hpp"
+#include "graph/compare/standing_pieces.hpp"
 #include "graph/room_tapes.hpp"
-#include "graph/standing_pieces.hpp"
 #include "graph/tape_check.hpp"
 #include "io/map_reader.hpp"
 #include "io/number_reader.hpp"

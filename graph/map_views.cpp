@@ -6,7 +6,7 @@
 
 #include <Eigen/Core>
 
-#include "graph/node_points.hpp"
+#include "graph/compare/node_points.hpp"
 
 namespace wainscot {
 namespace {

@@ -10,8 +10,8 @@
 #include "core/grid_difference.hpp"
 #include "core/occupancy_grid.hpp"
 #include "core/path_comparison.hpp"
-#include "graph/map_alignment.hpp"
-#include "graph/wall_difference.hpp"
+#include "graph/compare/map_alignment.hpp"
+#include "graph/compare/wall_difference.hpp"
 
 namespace wainscot {
 

@@ -6,9 +6,9 @@
 #include <utility>
 #include <vector>
 
+#include "graph/compare/node_points.hpp"
 #include "graph/constants.hpp"
 #include "graph/map_views.hpp"
-#include "graph/node_points.hpp"
 
 namespace wainscot {
 namespace {

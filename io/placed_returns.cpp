@@ -1,6 +1,6 @@
 #include "io/placed_returns.hpp"
 
-#include "graph/node_points.hpp"
+#include "graph/compare/node_points.hpp"
 #include "scanmatch/icp.hpp"
 #include "scanmatch/normals.hpp"
 

@@ -9,10 +9,10 @@
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
+#include "graph/compare/node_points.hpp"
+#include "graph/compare/standing_pieces.hpp"
 #include "graph/edge_residuals.hpp"
-#include "graph/node_points.hpp"
 #include "graph/passing.hpp"
-#include "graph/standing_pieces.hpp"
 #include "io/number_text.hpp"
 #include "io/packed_numbers.hpp"
 

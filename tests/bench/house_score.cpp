@@ -21,8 +21,8 @@
 
 #include "core/chi_squared.hpp"
 #include "core/errors.hpp"
+#include "graph/compare/face_height.hpp"
 #include "graph/drift.hpp"
-#include "graph/face_height.hpp"
 #include "graph/mapper.hpp"
 #include "io/drive_reader.hpp"
 #include "tests/bench/temporary_folder.hpp"

@@ -1,4 +1,4 @@
-#include "graph/standing_pieces.hpp"
+#include "graph/compare/standing_pieces.hpp"
 
 #include <limits>
 

@@ -1,4 +1,4 @@
-#include "graph/face_height.hpp"
+#include "graph/compare/face_height.hpp"
 
 #include <cmath>
 #include <numbers>

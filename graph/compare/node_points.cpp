@@ -1,4 +1,4 @@
-#include "graph/node_points.hpp"
+#include "graph/compare/node_points.hpp"
 
 #include <algorithm>
 #include <numbers>

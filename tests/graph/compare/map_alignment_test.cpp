@@ -1,4 +1,4 @@
-#include "graph/map_alignment.hpp"
+#include "graph/compare/map_alignment.hpp"
 
 #include <numbers>
 #include <optional>

@@ -1,4 +1,4 @@
-#include "graph/wall_difference.hpp"
+#include "graph/compare/wall_difference.hpp"
 
 #include <cmath>
 #include <vector>

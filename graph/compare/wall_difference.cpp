@@ -1,10 +1,10 @@
-#include "graph/wall_difference.hpp"
+#include "graph/compare/wall_difference.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <optional>
 
-#include "graph/face_height.hpp"
+#include "graph/compare/face_height.hpp"
 
 namespace wainscot {
 namespace {
