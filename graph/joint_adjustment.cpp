@@ -6,7 +6,7 @@
 
 #include <Eigen/Dense>
 
-#include "graph/marker_factors.hpp"
+#include "graph/markers/marker_factors.hpp"
 #include "graph/parallel.hpp"
 #include "graph/thinning.hpp"
 #include "graph/wall_faces.hpp"

@@ -7,9 +7,9 @@
 // Unknowns: (x, y, heading) of each node but the first; offset, slope and a range bias of each wall piece, and a bias
 // that all pieces of one face of a wall share; the lidar's mounting, range scale, range offset and sweep time; the
 // odometry's correction; the offset and rate of the lidar's clock. Measurements: the distance of each return from its
-// wall piece; odometry between consecutive nodes; sightings of markers and their survey (graph/marker_factors), which
-// then sets the frame; priors of the constants. Each round pairs returns with pieces anew,
-// eliminates the pieces (Schur complement) and solves for the rest.
+// wall piece; odometry between consecutive nodes; sightings of markers and their survey (graph/markers/marker_factors),
+// which then sets the frame; priors of the constants. Each round pairs returns with pieces anew, eliminates the pieces
+// (Schur complement) and solves for the rest.
 
 #include <array>
 #include <cstdint>
@@ -22,7 +22,7 @@
 #include "core/odometry.hpp"
 #include "graph/constants.hpp"
 #include "graph/map.hpp"
-#include "graph/marker_agreement.hpp"
+#include "graph/markers/marker_agreement.hpp"
 #include "graph/track/keyframes.hpp"
 #include "scanmatch/line_map.hpp"
 

@@ -14,7 +14,7 @@
 #include "graph/consistency.hpp"
 #include "graph/drift.hpp"
 #include "graph/hypothesis.hpp"
-#include "graph/marker_closures.hpp"
+#include "graph/markers/marker_closures.hpp"
 #include "graph/optimiser.hpp"
 #include "graph/parallel.hpp"
 #include "graph/place.hpp"

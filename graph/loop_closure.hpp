@@ -14,7 +14,7 @@
 #include <vector>
 
 #include "core/drive.hpp"
-#include "graph/node_sightings.hpp"
+#include "graph/markers/node_sightings.hpp"
 #include "graph/pose_graph.hpp"
 #include "graph/track/keyframes.hpp"
 #include "graph/verification.hpp"

@@ -1,4 +1,4 @@
-#include "graph/node_sightings.hpp"
+#include "graph/markers/node_sightings.hpp"
 
 #include <algorithm>
 #include <cmath>

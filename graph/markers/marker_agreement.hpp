@@ -14,7 +14,7 @@
 #include "core/drive.hpp"
 #include "core/map_extent.hpp"
 #include "graph/map.hpp"
-#include "graph/node_sightings.hpp"
+#include "graph/markers/node_sightings.hpp"
 #include "graph/pose_graph.hpp"
 
 namespace wainscot {

@@ -1,4 +1,4 @@
-#include "graph/marker_closures.hpp"
+#include "graph/markers/marker_closures.hpp"
 
 #include <cmath>
 #include <map>

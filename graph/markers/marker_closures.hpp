@@ -10,7 +10,7 @@
 
 #include <Eigen/Core>
 
-#include "graph/node_sightings.hpp"
+#include "graph/markers/node_sightings.hpp"
 
 namespace wainscot {
 

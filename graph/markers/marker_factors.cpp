@@ -1,4 +1,4 @@
-#include "graph/marker_factors.hpp"
+#include "graph/markers/marker_factors.hpp"
 
 #include <algorithm>
 #include <cmath>

@@ -14,7 +14,7 @@
 #include <Eigen/Core>
 
 #include "core/odometry.hpp"
-#include "graph/marker_agreement.hpp"
+#include "graph/markers/marker_agreement.hpp"
 
 namespace wainscot {
 

@@ -1,4 +1,4 @@
-#include "graph/marker_agreement.hpp"
+#include "graph/markers/marker_agreement.hpp"
 
 #include <gtest/gtest.h>
 
