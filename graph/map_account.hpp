@@ -5,9 +5,9 @@
 #include <vector>
 
 #include "core/drive.hpp"
+#include "graph/close/loop_closure.hpp"
 #include "graph/drive_part.hpp"
 #include "graph/joint_adjustment.hpp"
-#include "graph/loop_closure.hpp"
 #include "graph/map.hpp"
 #include "graph/scan_poses.hpp"
 

@@ -6,8 +6,8 @@
 #include <cstddef>
 #include <vector>
 
+#include "graph/close/loop_closure.hpp"
 #include "graph/joint_adjustment.hpp"
-#include "graph/loop_closure.hpp"
 #include "graph/map.hpp"
 #include "graph/scan_poses.hpp"
 #include "graph/track/keyframes.hpp"

@@ -4,8 +4,8 @@
 
 #include "core/errors.hpp"
 #include "core/odometry.hpp"
+#include "graph/close/loop_closure.hpp"
 #include "graph/joint_adjustment.hpp"
-#include "graph/loop_closure.hpp"
 #include "graph/map_account.hpp"
 #include "graph/map_grid.hpp"
 #include "graph/map_stages.hpp"

@@ -10,13 +10,13 @@
 #include <Eigen/Geometry>
 
 #include "core/odometry.hpp"
+#include "graph/close/place.hpp"
+#include "graph/close/verification.hpp"
 #include "graph/map_grid.hpp"
 #include "graph/map_stages.hpp"
 #include "graph/mapper.hpp"
 #include "graph/optimiser.hpp"
-#include "graph/place.hpp"
 #include "graph/track/keyframes.hpp"
-#include "graph/verification.hpp"
 
 namespace wainscot {
 namespace {

@@ -10,10 +10,10 @@
 
 #include <nlohmann/json.hpp>
 
-#include "graph/loop_closure.hpp"
+#include "graph/close/loop_closure.hpp"
+#include "graph/close/verification.hpp"
 #include "graph/optimiser.hpp"
 #include "graph/track/keyframes.hpp"
-#include "graph/verification.hpp"
 #include "io/markup.hpp"
 #include "io/number_text.hpp"
 #include "io/packed_numbers.hpp"

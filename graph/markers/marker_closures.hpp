@@ -2,7 +2,7 @@
 
 // A marker that is seen again says that the robot is where it was: which pairs of nodes that makes worth a look, and
 // what the two sightings say of their relative pose. Whether it is believed is for the walls to decide
-// (graph/loop_closure): a number may be misread.
+// (graph/close/loop_closure): a number may be misread.
 
 #include <cstddef>
 #include <optional>

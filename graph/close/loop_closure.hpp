@@ -4,8 +4,8 @@
 // with one another, optimise, and begin again with the better poses until nothing new is found.
 //
 // Where the drift is small, the nearest node of each earlier visit is proposed. Where it spans rooms, places with alike
-// signatures are, and a pair that fits is a hypothesis that has to explain the stretch around it (graph/hypothesis).
-// A marker seen again proposes a pair as well, and speaks for it where the walls say nothing.
+// signatures are, and a pair that fits is a hypothesis that has to explain the stretch around it
+// (graph/close/hypothesis). A marker seen again proposes a pair as well, and speaks for it where the walls say nothing.
 // Nothing is final: each round decides anew which of all that fitted is believed.
 
 #include <cstddef>
@@ -14,10 +14,10 @@
 #include <vector>
 
 #include "core/drive.hpp"
+#include "graph/close/verification.hpp"
 #include "graph/markers/node_sightings.hpp"
 #include "graph/pose_graph.hpp"
 #include "graph/track/keyframes.hpp"
-#include "graph/verification.hpp"
 
 namespace wainscot {
 

@@ -1,4 +1,4 @@
-#include "graph/place.hpp"
+#include "graph/close/place.hpp"
 
 #include <algorithm>
 #include <cmath>

@@ -1,4 +1,4 @@
-#include "graph/loop_closure.hpp"
+#include "graph/close/loop_closure.hpp"
 
 #include <algorithm>
 #include <cmath>

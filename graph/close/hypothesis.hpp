@@ -10,10 +10,10 @@
 #include <string>
 #include <vector>
 
-#include "graph/consistency.hpp"
+#include "graph/close/consistency.hpp"
+#include "graph/close/verification.hpp"
 #include "graph/drift.hpp"
 #include "graph/track/keyframes.hpp"
-#include "graph/verification.hpp"
 
 namespace wainscot {
 

@@ -6,7 +6,7 @@
 #include <cstddef>
 #include <vector>
 
-#include "graph/signature.hpp"
+#include "graph/close/signature.hpp"
 #include "graph/track/keyframes.hpp"
 #include "scanmatch/correlative.hpp"
 #include "scanmatch/line_map.hpp"

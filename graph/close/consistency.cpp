@@ -1,4 +1,4 @@
-#include "graph/consistency.hpp"
+#include "graph/close/consistency.hpp"
 
 #include <algorithm>
 #include <bit>

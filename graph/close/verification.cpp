@@ -1,4 +1,4 @@
-#include "graph/verification.hpp"
+#include "graph/close/verification.hpp"
 
 #include <algorithm>
 #include <cmath>

@@ -1,4 +1,4 @@
-#include "graph/signature.hpp"
+#include "graph/close/signature.hpp"
 
 #include <algorithm>
 #include <cmath>

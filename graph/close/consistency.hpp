@@ -9,9 +9,9 @@
 #include <vector>
 
 #include "core/chi_squared.hpp"
+#include "graph/close/verification.hpp"
 #include "graph/drift.hpp"
 #include "graph/pose_graph.hpp"
-#include "graph/verification.hpp"
 
 namespace wainscot {
 

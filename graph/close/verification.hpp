@@ -9,7 +9,7 @@
 #include <Eigen/Core>
 
 #include "core/chi_squared.hpp"
-#include "graph/place.hpp"
+#include "graph/close/place.hpp"
 #include "graph/pose_graph.hpp"
 
 namespace wainscot {
@@ -52,7 +52,7 @@ struct Verified {
 };
 
 /// `predicted`: pose of the later place's node in the earlier one's frame; `covariance`: its, tangent space of the
-/// later. An accepted candidate still has to agree with the others (graph/consistency).
+/// later. An accepted candidate still has to agree with the others (graph/close/consistency).
 Verified verify(const Place& earlier, const Place& later, const Pose2& predicted, const Eigen::Matrix3d& covariance,
                 const RangeNoise& noise, const VerificationOptions& options = {});
 

@@ -1,4 +1,4 @@
-#include "graph/loop_closure.hpp"
+#include "graph/close/loop_closure.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -11,13 +11,13 @@
 #include <Eigen/Dense>
 
 #include "core/chi_squared.hpp"
-#include "graph/consistency.hpp"
+#include "graph/close/consistency.hpp"
+#include "graph/close/hypothesis.hpp"
+#include "graph/close/place.hpp"
 #include "graph/drift.hpp"
-#include "graph/hypothesis.hpp"
 #include "graph/markers/marker_closures.hpp"
 #include "graph/optimiser.hpp"
 #include "graph/parallel.hpp"
-#include "graph/place.hpp"
 #include "graph/sentence.hpp"
 
 namespace wainscot {

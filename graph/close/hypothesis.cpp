@@ -1,4 +1,4 @@
-#include "graph/hypothesis.hpp"
+#include "graph/close/hypothesis.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -6,7 +6,7 @@
 
 #include <Eigen/Dense>
 
-#include "graph/place.hpp"
+#include "graph/close/place.hpp"
 
 namespace wainscot {
 namespace {
