@@ -5,11 +5,11 @@
 #include <vector>
 
 #include "core/drive.hpp"
+#include "graph/adjust/joint_adjustment.hpp"
+#include "graph/adjust/scan_poses.hpp"
 #include "graph/close/loop_closure.hpp"
 #include "graph/drive_part.hpp"
-#include "graph/joint_adjustment.hpp"
 #include "graph/map.hpp"
-#include "graph/scan_poses.hpp"
 
 namespace wainscot {
 

@@ -8,9 +8,9 @@
 #include "core/drive.hpp"
 #include "core/occupancy_grid.hpp"
 #include "core/rasteriser.hpp"
+#include "graph/adjust/scan_poses.hpp"
 #include "graph/changes.hpp"
 #include "graph/drive_part.hpp"
-#include "graph/scan_poses.hpp"
 
 namespace wainscot {
 

@@ -6,10 +6,10 @@
 #include <cstddef>
 #include <vector>
 
+#include "graph/adjust/joint_adjustment.hpp"
+#include "graph/adjust/scan_poses.hpp"
 #include "graph/close/loop_closure.hpp"
-#include "graph/joint_adjustment.hpp"
 #include "graph/map.hpp"
-#include "graph/scan_poses.hpp"
 #include "graph/track/keyframes.hpp"
 
 namespace wainscot {

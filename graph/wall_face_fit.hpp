@@ -2,12 +2,12 @@
 
 // Where faces of walls lie, from the returns on them near a place: what a tape would be held against.
 //
-// The model is the joint adjustment's (graph/joint_adjustment.hpp), of a few faces alone: the returns near the place
-// give offset and slope; a surface's range bias, which shows in that oblique beams are displaced less across the wall,
-// is estimated from the returns further along the same face, where the wall need not be straight. Each node's pose
-// error acts on all its returns alike and hangs together with its neighbours' (graph/node_covariance.hpp), so that ten
-// nodes do not count as a thousand independent returns. Generalised least squares with Cauchy's weights, by repeated
-// reweighting (P. W. Holland, R. E. Welsch, "Robust regression using iteratively reweighted least-squares",
+// The model is the joint adjustment's (graph/adjust/joint_adjustment.hpp), of a few faces alone: the returns near the
+// place give offset and slope; a surface's range bias, which shows in that oblique beams are displaced less across the
+// wall, is estimated from the returns further along the same face, where the wall need not be straight. Each node's
+// pose error acts on all its returns alike and hangs together with its neighbours' (graph/node_covariance.hpp), so that
+// ten nodes do not count as a thousand independent returns. Generalised least squares with Cauchy's weights, by
+// repeated reweighting (P. W. Holland, R. E. Welsch, "Robust regression using iteratively reweighted least-squares",
 // Communications in Statistics A6, 1977).
 
 #include <cstddef>
@@ -16,7 +16,7 @@
 
 #include <Eigen/Core>
 
-#include "graph/joint_adjustment.hpp"
+#include "graph/adjust/joint_adjustment.hpp"
 #include "graph/node_covariance.hpp"
 
 namespace wainscot {

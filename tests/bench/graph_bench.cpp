@@ -9,8 +9,8 @@
 
 #include <benchmark/benchmark.h>
 
+#include "graph/adjust/joint_adjustment.hpp"
 #include "graph/close/loop_closure.hpp"
-#include "graph/joint_adjustment.hpp"
 #include "graph/mapper.hpp"
 #include "graph/optimiser.hpp"
 #include "graph/track/keyframes.hpp"

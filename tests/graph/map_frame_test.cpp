@@ -5,7 +5,7 @@
 
 #include <gtest/gtest.h>
 
-#include "graph/scan_poses.hpp"
+#include "graph/adjust/scan_poses.hpp"
 #include "tests/graph/tape_room.hpp"
 
 namespace wainscot {

@@ -1,4 +1,4 @@
-#include "graph/joint_adjustment.hpp"
+#include "graph/adjust/joint_adjustment.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -6,10 +6,10 @@
 
 #include <Eigen/Dense>
 
+#include "graph/adjust/thinning.hpp"
+#include "graph/adjust/wall_faces.hpp"
 #include "graph/markers/marker_factors.hpp"
 #include "graph/parallel.hpp"
-#include "graph/thinning.hpp"
-#include "graph/wall_faces.hpp"
 #include "scanmatch/icp.hpp"
 
 namespace wainscot {

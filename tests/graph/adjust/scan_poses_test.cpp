@@ -1,4 +1,4 @@
-#include "graph/scan_poses.hpp"
+#include "graph/adjust/scan_poses.hpp"
 
 #include <cmath>
 #include <vector>

@@ -1,4 +1,4 @@
-#include "graph/joint_adjustment.hpp"
+#include "graph/adjust/joint_adjustment.hpp"
 
 #include <array>
 #include <cmath>

@@ -1,4 +1,4 @@
-#include "graph/wall_faces.hpp"
+#include "graph/adjust/wall_faces.hpp"
 
 #include <cstddef>
 #include <numeric>

@@ -1,4 +1,4 @@
-#include "graph/thinning.hpp"
+#include "graph/adjust/thinning.hpp"
 
 #include <cmath>
 #include <numbers>

@@ -49,8 +49,8 @@ struct JointResult {
   MapMarkers markers;
 };
 
-/// Where the nodes are many, those that tell nothing new (graph/thinning.hpp) take no part: they are matched against
-/// the walls afterwards.
+/// Where the nodes are many, those that tell nothing new (graph/adjust/thinning.hpp) take no part: they are matched
+/// against the walls afterwards.
 JointResult adjust_jointly(const Drive& drive, const std::vector<OdometryStep>& steps, std::vector<Keyframe> keyframes,
                            std::vector<Pose2> poses, const JointOptions& options, int threads,
                            const std::function<void(double)>& progress);

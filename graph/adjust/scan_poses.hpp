@@ -15,7 +15,7 @@
 #include "core/drive.hpp"
 #include "core/odometry.hpp"
 #include "core/rasteriser.hpp"
-#include "graph/joint_adjustment.hpp"
+#include "graph/adjust/joint_adjustment.hpp"
 
 namespace wainscot {
 
