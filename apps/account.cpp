@@ -7,7 +7,7 @@
 
 #include <fmt/format.h>
 
-#include "graph/wall_direction.hpp"
+#include "graph/mapping/wall_direction.hpp"
 #include "io/gyro_line.hpp"
 #include "io/marker_account.hpp"
 #include "io/number_text.hpp"

@@ -18,7 +18,7 @@
 #include "apps/timings.hpp"
 #include "core/errors.hpp"
 #include "core/map_extent.hpp"
-#include "graph/mapper.hpp"
+#include "graph/mapping/mapper.hpp"
 #include "io/drive_reader.hpp"
 #include "io/map_folder.hpp"
 #include "io/number_reader.hpp"

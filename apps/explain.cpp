@@ -12,7 +12,7 @@
 #include "apps/lessons.hpp"
 #include "apps/progress_bar.hpp"
 #include "core/errors.hpp"
-#include "graph/stage_traces.hpp"
+#include "graph/mapping/stage_traces.hpp"
 #include "io/drive_reader.hpp"
 #include "io/explain_page.hpp"
 #include "io/page/files.hpp"

@@ -8,7 +8,7 @@
 #include <fmt/format.h>
 
 #include "core/trajectory_error.hpp"
-#include "graph/mapper.hpp"
+#include "graph/mapping/mapper.hpp"
 #include "io/number_text.hpp"
 
 namespace wainscot {

@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "core/drive.hpp"
-#include "graph/stage_traces.hpp"
+#include "graph/mapping/stage_traces.hpp"
 
 namespace wainscot {
 

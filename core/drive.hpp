@@ -1,7 +1,7 @@
 #pragma once
 
-// A recorded drive, in memory: what `io/drive_reader` reads and `graph/mapper` maps. All times are on the wheels' clock
-// (the reader has applied lidar.time_offset_s and lidar.clock_rate) and never decrease within one vector.
+// A recorded drive, in memory: what `io/drive_reader` reads and `graph/mapping/mapper` maps. All times are on the
+// wheels' clock (the reader has applied lidar.time_offset_s and lidar.clock_rate) and never decrease within one vector.
 
 #include <cstdint>
 #include <optional>

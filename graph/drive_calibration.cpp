@@ -14,7 +14,7 @@
 #include "core/odometry.hpp"
 #include "core/small_samples.hpp"
 #include "graph/least_squares.hpp"
-#include "graph/mapper.hpp"
+#include "graph/mapping/mapper.hpp"
 
 namespace wainscot {
 namespace {
@@ -348,7 +348,7 @@ class Calibrator {
   /// lidar that sits elsewhere: it differs from floor to floor by some parts of a hundred of half the track width. And
   /// the clocks of hobby boards drift apart by some 30 ppm, so that one offset is right in the middle of the drive
   /// only, while the drive's turns, which show it, lie a sixth of it away from there or so (both: common practice, no
-  /// source; the first is the figure of graph/map_account.cpp).
+  /// source; the first is the figure of graph/mapping/map_account.cpp).
   void add_what_one_number_cannot_say(const Vector7& v, DriveCalibration& result) const {
     constexpr double kTurningCentreVaries = 0.012;
     constexpr double kDrift = 30e-6;

@@ -10,7 +10,7 @@
 #include "core/odometry.hpp"
 #include "graph/expected_poses.hpp"
 #include "graph/joined_drives.hpp"
-#include "graph/old_cells.hpp"
+#include "graph/mapping/old_cells.hpp"
 #include "graph/sentence.hpp"
 
 namespace wainscot {

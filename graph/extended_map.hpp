@@ -11,7 +11,7 @@
 
 #include "core/drive.hpp"
 #include "graph/map.hpp"
-#include "graph/mapper.hpp"
+#include "graph/mapping/mapper.hpp"
 
 namespace wainscot {
 

@@ -3,7 +3,7 @@
 #include <cmath>
 #include <numbers>
 
-#include "graph/wall_direction.hpp"
+#include "graph/mapping/wall_direction.hpp"
 
 namespace wainscot {
 namespace {

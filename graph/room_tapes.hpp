@@ -16,7 +16,7 @@ struct RoomTapes {
 };
 
 /// From the point to the nearest pieces of wall that look at it, in the direction that the walls around have
-/// (graph/wall_direction.hpp) and at right angles to it. A face of 0.6 m or
+/// (graph/mapping/wall_direction.hpp) and at right angles to it. A face of 0.6 m or
 /// more is a wall too, whatever it belongs to.
 RoomTapes room_tapes(const std::vector<WallPiece>& pieces, const Eigen::Vector2d& point);
 

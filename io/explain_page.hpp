@@ -3,7 +3,7 @@
 #include <string>
 #include <string_view>
 
-#include "graph/stage_traces.hpp"
+#include "graph/mapping/stage_traces.hpp"
 #include "io/map_origin.hpp"
 
 namespace wainscot {

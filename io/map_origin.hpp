@@ -2,7 +2,7 @@
 
 #include <string>
 
-#include "graph/map_frame.hpp"
+#include "graph/mapping/map_frame.hpp"
 
 namespace wainscot {
 

@@ -47,7 +47,7 @@ using BeamsOfScan = std::function<std::vector<RasterBeam>(const ScanPose&)>;
 /// arguments must outlive what is returned.
 BeamsOfScan beams_of_scans(const Drive& drive, const OdometryPath& path, const JointResult& adjusted);
 
-/// The scans in another frame, of which `new_old` is the pose of the present one (graph/map_frame.hpp).
+/// The scans in another frame, of which `new_old` is the pose of the present one (graph/mapping/map_frame.hpp).
 std::vector<ScanPose> in_frame(const Pose2& new_old, std::vector<ScanPose> scans, const BeamsOfScan& beams_of,
                                int threads);
 

@@ -7,7 +7,7 @@
 #include <fmt/format.h>
 #include <gtest/gtest.h>
 
-#include "graph/mapper.hpp"
+#include "graph/mapping/mapper.hpp"
 #include "tests/graph/simulated_drive.hpp"
 
 namespace wainscot {

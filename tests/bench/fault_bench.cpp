@@ -22,7 +22,7 @@
 #include "core/errors.hpp"
 #include "core/trajectory_error.hpp"
 #include "graph/log_check.hpp"
-#include "graph/mapper.hpp"
+#include "graph/mapping/mapper.hpp"
 #include "tests/bench/faults.hpp"
 
 namespace wainscot::bench {

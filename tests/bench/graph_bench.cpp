@@ -11,7 +11,7 @@
 
 #include "graph/adjust/joint_adjustment.hpp"
 #include "graph/close/loop_closure.hpp"
-#include "graph/mapper.hpp"
+#include "graph/mapping/mapper.hpp"
 #include "graph/optimiser.hpp"
 #include "graph/track/keyframes.hpp"
 #include "io/drive_reader.hpp"

@@ -23,7 +23,7 @@
 #include "core/errors.hpp"
 #include "graph/compare/face_height.hpp"
 #include "graph/drift.hpp"
-#include "graph/mapper.hpp"
+#include "graph/mapping/mapper.hpp"
 #include "io/drive_reader.hpp"
 #include "tests/bench/temporary_folder.hpp"
 

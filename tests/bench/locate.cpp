@@ -40,7 +40,7 @@
 #include "core/errors.hpp"
 #include "core/trajectory_error.hpp"
 #include "graph/locate.hpp"
-#include "graph/mapper.hpp"
+#include "graph/mapping/mapper.hpp"
 #include "graph/track/keyframes.hpp"
 #include "io/drive_reader.hpp"
 #include "io/known_map.hpp"

@@ -22,7 +22,7 @@
 #include "apps/simulator/markers.hpp"
 #include "apps/simulator/random_house.hpp"
 #include "core/errors.hpp"
-#include "graph/mapper.hpp"
+#include "graph/mapping/mapper.hpp"
 #include "tests/bench/house_score.hpp"
 
 namespace wainscot::bench {

@@ -18,7 +18,7 @@
 #include "apps/simulator/another_day.hpp"
 #include "apps/simulator/random_house.hpp"
 #include "graph/map_views.hpp"
-#include "graph/mapper.hpp"
+#include "graph/mapping/mapper.hpp"
 #include "tests/bench/house_score.hpp"
 
 namespace wainscot::bench {

@@ -23,7 +23,7 @@
 #include "core/errors.hpp"
 #include "core/median.hpp"
 #include "core/trajectory_error.hpp"
-#include "graph/mapper.hpp"
+#include "graph/mapping/mapper.hpp"
 #include "graph/tape.hpp"
 #include "io/placed_returns.hpp"
 #include "tests/bench/house_score.hpp"

@@ -5,7 +5,7 @@
 #include <gtest/gtest.h>
 
 #include "graph/locate.hpp"
-#include "graph/mapper.hpp"
+#include "graph/mapping/mapper.hpp"
 #include "graph/track/keyframes.hpp"
 #include "io/known_map.hpp"
 #include "io/map_folder.hpp"

@@ -5,7 +5,7 @@
 #include <vector>
 
 #include "graph/map.hpp"
-#include "graph/mapper.hpp"
+#include "graph/mapping/mapper.hpp"
 #include "tests/graph/simulated_drive.hpp"
 
 namespace wainscot {

@@ -1,4 +1,4 @@
-#include "graph/map_frame.hpp"
+#include "graph/mapping/map_frame.hpp"
 
 #include <cmath>
 #include <numbers>

@@ -1,4 +1,4 @@
-#include "graph/mapper.hpp"
+#include "graph/mapping/mapper.hpp"
 #include "core/errors.hpp"
 
 #include <algorithm>

@@ -1,4 +1,4 @@
-#include "graph/stage_traces.hpp"
+#include "graph/mapping/stage_traces.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -12,9 +12,9 @@
 #include "core/odometry.hpp"
 #include "graph/close/place.hpp"
 #include "graph/close/verification.hpp"
-#include "graph/map_grid.hpp"
-#include "graph/map_stages.hpp"
-#include "graph/mapper.hpp"
+#include "graph/mapping/map_grid.hpp"
+#include "graph/mapping/map_stages.hpp"
+#include "graph/mapping/mapper.hpp"
 #include "graph/optimiser.hpp"
 #include "graph/track/keyframes.hpp"
 

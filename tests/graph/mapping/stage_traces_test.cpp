@@ -1,4 +1,4 @@
-#include "graph/stage_traces.hpp"
+#include "graph/mapping/stage_traces.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -6,7 +6,7 @@
 
 #include <gtest/gtest.h>
 
-#include "graph/mapper.hpp"
+#include "graph/mapping/mapper.hpp"
 #include "tests/graph/scene.hpp"
 #include "tests/graph/simulated_drive.hpp"
 

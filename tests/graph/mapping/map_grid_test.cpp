@@ -1,4 +1,4 @@
-#include "graph/map_grid.hpp"
+#include "graph/mapping/map_grid.hpp"
 
 #include <algorithm>
 #include <cmath>

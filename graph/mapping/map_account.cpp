@@ -1,4 +1,4 @@
-#include "graph/map_account.hpp"
+#include "graph/mapping/map_account.hpp"
 
 #include <algorithm>
 #include <array>
@@ -12,7 +12,7 @@
 
 #include "core/errors.hpp"
 #include "core/median.hpp"
-#include "graph/map_grid.hpp"
+#include "graph/mapping/map_grid.hpp"
 #include "graph/sentence.hpp"
 
 namespace wainscot {

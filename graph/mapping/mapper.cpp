@@ -1,4 +1,4 @@
-#include "graph/mapper.hpp"
+#include "graph/mapping/mapper.hpp"
 
 #include <utility>
 
@@ -7,9 +7,9 @@
 #include "graph/adjust/joint_adjustment.hpp"
 #include "graph/adjust/scan_poses.hpp"
 #include "graph/close/loop_closure.hpp"
-#include "graph/map_account.hpp"
-#include "graph/map_grid.hpp"
-#include "graph/map_stages.hpp"
+#include "graph/mapping/map_account.hpp"
+#include "graph/mapping/map_grid.hpp"
+#include "graph/mapping/map_stages.hpp"
 #include "graph/markers/marker_agreement.hpp"
 #include "graph/markers/node_sightings.hpp"
 #include "graph/tied_parts.hpp"

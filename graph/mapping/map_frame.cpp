@@ -1,10 +1,10 @@
-#include "graph/map_frame.hpp"
+#include "graph/mapping/map_frame.hpp"
 
 #include <cmath>
 #include <numbers>
 #include <optional>
 
-#include "graph/wall_direction.hpp"
+#include "graph/mapping/wall_direction.hpp"
 
 namespace wainscot {
 

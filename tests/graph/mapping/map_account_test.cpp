@@ -1,4 +1,4 @@
-#include "graph/map_account.hpp"
+#include "graph/mapping/map_account.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -7,7 +7,7 @@
 #include <gtest/gtest.h>
 
 #include "core/errors.hpp"
-#include "graph/mapper.hpp"
+#include "graph/mapping/mapper.hpp"
 #include "tests/graph/scene.hpp"
 #include "tests/graph/simulated_drive.hpp"
 

@@ -9,7 +9,7 @@
 #include "core/drive.hpp"
 #include "graph/drive_part.hpp"
 #include "graph/map.hpp"
-#include "graph/map_frame.hpp"
+#include "graph/mapping/map_frame.hpp"
 
 namespace wainscot {
 
@@ -25,7 +25,7 @@ struct MapperOptions {
   /// Called now and then with the stage's name ("matching", ...) and the fraction done of the whole job, 0..1; may be
   /// empty.
   std::function<void(const std::string& stage, double fraction)> progress;
-  /// Called at the end with what the stages passed on to one another (graph/map_stages.hpp); may be empty.
+  /// Called at the end with what the stages passed on to one another (graph/mapping/map_stages.hpp); may be empty.
   std::function<void(const MapStages& stages)> observe = {};
 };
 

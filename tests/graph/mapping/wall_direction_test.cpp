@@ -1,4 +1,4 @@
-#include "graph/wall_direction.hpp"
+#include "graph/mapping/wall_direction.hpp"
 
 #include <cmath>
 #include <numbers>

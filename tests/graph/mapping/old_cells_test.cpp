@@ -1,4 +1,4 @@
-#include "graph/old_cells.hpp"
+#include "graph/mapping/old_cells.hpp"
 
 #include <cmath>
 #include <limits>
