@@ -19,7 +19,7 @@
 #include "apps/account.hpp"
 #include "core/errors.hpp"
 #include "graph/compare/standing_pieces.hpp"
-#include "graph/wall_lines.hpp"
+#include "graph/measure/wall_lines.hpp"
 #include "io/clearance.hpp"
 #include "io/file_reader.hpp"
 #include "io/grid_image.hpp"

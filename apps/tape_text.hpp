@@ -6,8 +6,8 @@
 #include <vector>
 
 #include "core/robot.hpp"
-#include "graph/tape.hpp"
-#include "graph/tape_check.hpp"
+#include "graph/measure/tape.hpp"
+#include "graph/measure/tape_check.hpp"
 #include "io/tape_reader.hpp"
 
 namespace wainscot {

@@ -2,7 +2,7 @@
 
 #include <vector>
 
-#include "graph/wall_face_fit.hpp"
+#include "graph/measure/wall_face_fit.hpp"
 #include "io/map_reader.hpp"
 
 namespace wainscot {

@@ -7,7 +7,7 @@
 #include <string>
 #include <vector>
 
-#include "graph/tape.hpp"
+#include "graph/measure/tape.hpp"
 
 namespace wainscot {
 

@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "core/pose2.hpp"
-#include "graph/wall_lines.hpp"
+#include "graph/measure/wall_lines.hpp"
 #include "io/plan_svg.hpp"
 
 namespace wainscot {

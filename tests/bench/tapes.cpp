@@ -24,7 +24,7 @@
 #include "core/median.hpp"
 #include "core/trajectory_error.hpp"
 #include "graph/mapping/mapper.hpp"
-#include "graph/tape.hpp"
+#include "graph/measure/tape.hpp"
 #include "io/placed_returns.hpp"
 #include "tests/bench/house_score.hpp"
 

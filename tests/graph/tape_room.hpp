@@ -10,7 +10,7 @@
 #include <Eigen/Dense>
 
 #include "graph/map.hpp"
-#include "graph/tape.hpp"
+#include "graph/measure/tape.hpp"
 
 namespace wainscot {
 

@@ -1,4 +1,4 @@
-#include "graph/tape_check.hpp"
+#include "graph/measure/tape_check.hpp"
 
 #include <cmath>
 

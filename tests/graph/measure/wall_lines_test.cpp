@@ -1,4 +1,4 @@
-#include "graph/wall_lines.hpp"
+#include "graph/measure/wall_lines.hpp"
 
 #include <algorithm>
 #include <cmath>

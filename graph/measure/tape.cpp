@@ -1,4 +1,4 @@
-#include "graph/tape.hpp"
+#include "graph/measure/tape.hpp"
 
 #include <algorithm>
 #include <cmath>

@@ -1,4 +1,4 @@
-#include "graph/room_tapes.hpp"
+#include "graph/measure/room_tapes.hpp"
 
 #include <cmath>
 #include <numbers>

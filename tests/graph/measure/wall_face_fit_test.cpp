@@ -1,4 +1,4 @@
-#include "graph/wall_face_fit.hpp"
+#include "graph/measure/wall_face_fit.hpp"
 
 #include <cmath>
 

@@ -10,8 +10,8 @@
 #include <Eigen/Core>
 
 #include "graph/map.hpp"
+#include "graph/measure/wall_face_fit.hpp"
 #include "graph/node_covariance.hpp"
-#include "graph/wall_face_fit.hpp"
 
 namespace wainscot {
 

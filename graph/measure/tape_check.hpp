@@ -7,7 +7,7 @@
 #include <span>
 #include <vector>
 
-#include "graph/tape.hpp"
+#include "graph/measure/tape.hpp"
 
 namespace wainscot {
 

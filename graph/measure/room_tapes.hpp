@@ -5,7 +5,7 @@
 
 #include <Eigen/Core>
 
-#include "graph/tape.hpp"
+#include "graph/measure/tape.hpp"
 
 namespace wainscot {
 
