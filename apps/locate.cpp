@@ -11,7 +11,7 @@
 
 #include "apps/progress_bar.hpp"
 #include "core/errors.hpp"
-#include "graph/locate.hpp"
+#include "graph/known/locate.hpp"
 #include "io/drive_reader.hpp"
 #include "io/known_map.hpp"
 #include "io/location_csv.hpp"

@@ -9,7 +9,7 @@
 
 #include "core/errors.hpp"
 #include "graph/drive_part.hpp"
-#include "graph/map_views.hpp"
+#include "graph/known/map_views.hpp"
 #include "graph/sentence.hpp"
 #include "graph/shared_house.hpp"
 

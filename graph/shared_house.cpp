@@ -6,7 +6,7 @@
 #include <numbers>
 #include <utility>
 
-#include "graph/map_views.hpp"
+#include "graph/known/map_views.hpp"
 #include "graph/sentence.hpp"
 #include "scanmatch/icp.hpp"
 #include "scanmatch/line_map.hpp"

@@ -13,7 +13,7 @@
 #include <vector>
 
 #include "core/pose2.hpp"
-#include "graph/known_map.hpp"
+#include "graph/known/known_map.hpp"
 
 namespace wainscot {
 

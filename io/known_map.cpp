@@ -8,7 +8,7 @@
 
 #include "graph/compare/node_points.hpp"
 #include "graph/constants.hpp"
-#include "graph/map_views.hpp"
+#include "graph/known/map_views.hpp"
 
 namespace wainscot {
 namespace {

@@ -1,8 +1,8 @@
 #pragma once
 
 #include "core/drive.hpp"
-#include "graph/known_map.hpp"
-#include "graph/locate.hpp"
+#include "graph/known/known_map.hpp"
+#include "graph/known/locate.hpp"
 #include "io/map_reader.hpp"
 #include "scanmatch/motion_correction.hpp"
 

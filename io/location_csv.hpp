@@ -3,7 +3,7 @@
 #include <string>
 #include <vector>
 
-#include "graph/locate.hpp"
+#include "graph/known/locate.hpp"
 
 namespace wainscot {
 

@@ -12,7 +12,7 @@
 #include "graph/compare/node_points.hpp"
 #include "graph/compare/standing_pieces.hpp"
 #include "graph/edge_residuals.hpp"
-#include "graph/passing.hpp"
+#include "graph/known/passing.hpp"
 #include "io/number_text.hpp"
 #include "io/packed_numbers.hpp"
 

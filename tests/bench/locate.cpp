@@ -39,7 +39,7 @@
 #include "apps/simulator/write_drive.hpp"
 #include "core/errors.hpp"
 #include "core/trajectory_error.hpp"
-#include "graph/locate.hpp"
+#include "graph/known/locate.hpp"
 #include "graph/mapping/mapper.hpp"
 #include "graph/track/keyframes.hpp"
 #include "io/drive_reader.hpp"

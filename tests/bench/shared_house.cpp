@@ -17,7 +17,7 @@
 
 #include "apps/simulator/another_day.hpp"
 #include "apps/simulator/random_house.hpp"
-#include "graph/map_views.hpp"
+#include "graph/known/map_views.hpp"
 #include "graph/mapping/mapper.hpp"
 #include "tests/bench/house_score.hpp"
 

@@ -6,7 +6,7 @@
 #include <limits>
 #include <vector>
 
-#include "graph/known_map.hpp"
+#include "graph/known/known_map.hpp"
 #include "tests/graph/scene.hpp"
 
 namespace wainscot {

@@ -8,7 +8,7 @@
 
 #include <gtest/gtest.h>
 
-#include "graph/map_views.hpp"
+#include "graph/known/map_views.hpp"
 #include "tests/graph/two_days.hpp"
 
 namespace wainscot {

@@ -1,4 +1,4 @@
-#include "graph/known_map.hpp"
+#include "graph/known/known_map.hpp"
 
 #include <gtest/gtest.h>
 

@@ -32,8 +32,8 @@
 
 #include "core/drive.hpp"
 #include "core/pose2.hpp"
-#include "graph/known_map.hpp"
-#include "graph/surroundings.hpp"
+#include "graph/known/known_map.hpp"
+#include "graph/known/surroundings.hpp"
 #include "scanmatch/icp.hpp"
 #include "scanmatch/motion_correction.hpp"
 #include "scanmatch/normals.hpp"

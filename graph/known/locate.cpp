@@ -1,4 +1,4 @@
-#include "graph/locate.hpp"
+#include "graph/known/locate.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -11,7 +11,7 @@
 #include "core/errors.hpp"
 #include "core/odometry.hpp"
 #include "graph/constants.hpp"
-#include "graph/map_views.hpp"
+#include "graph/known/map_views.hpp"
 #include "graph/track/keyframes.hpp"
 #include "graph/track/match_surprise.hpp"
 #include "graph/usable_scans.hpp"

@@ -1,4 +1,4 @@
-#include "graph/passing.hpp"
+#include "graph/known/passing.hpp"
 
 #include <limits>
 #include <vector>

@@ -8,7 +8,7 @@
 #include <Eigen/Core>
 
 #include "core/pose2.hpp"
-#include "graph/known_map.hpp"
+#include "graph/known/known_map.hpp"
 #include "scanmatch/line_map.hpp"
 #include "scanmatch/motion_correction.hpp"
 #include "scanmatch/normals.hpp"

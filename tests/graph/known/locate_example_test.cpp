@@ -1,10 +1,10 @@
-// The example of graph/locate.hpp whole, as a robot's program would have it.
+// The example of graph/known/locate.hpp whole, as a robot's program would have it.
 
 #include <cmath>
 
 #include <gtest/gtest.h>
 
-#include "graph/locate.hpp"
+#include "graph/known/locate.hpp"
 #include "graph/mapping/mapper.hpp"
 #include "graph/track/keyframes.hpp"
 #include "io/known_map.hpp"

@@ -1,4 +1,4 @@
-#include "graph/surroundings.hpp"
+#include "graph/known/surroundings.hpp"
 
 #include <gtest/gtest.h>
 

@@ -1,4 +1,4 @@
-#include "graph/map_views.hpp"
+#include "graph/known/map_views.hpp"
 
 #include <algorithm>
 #include <cstddef>

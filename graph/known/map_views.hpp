@@ -5,7 +5,7 @@
 #include <vector>
 
 #include "core/drives.hpp"
-#include "graph/known_map.hpp"
+#include "graph/known/known_map.hpp"
 #include "graph/map.hpp"
 #include "scanmatch/normals.hpp"
 

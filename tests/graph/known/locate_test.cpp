@@ -1,4 +1,4 @@
-#include "graph/locate.hpp"
+#include "graph/known/locate.hpp"
 
 #include <cmath>
 #include <numeric>
