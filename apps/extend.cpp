@@ -16,7 +16,7 @@
 #include "apps/progress_bar.hpp"
 #include "apps/timings.hpp"
 #include "core/errors.hpp"
-#include "graph/extended_map.hpp"
+#include "graph/extend/extended_map.hpp"
 #include "io/drive_reader.hpp"
 #include "io/map_folder.hpp"
 #include "io/map_reader.hpp"

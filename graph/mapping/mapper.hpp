@@ -16,12 +16,13 @@ namespace wainscot {
 struct MapStages;
 
 struct MapperOptions {
-  double cell_size_m = 0.05;     ///< of the grid; 0.01 .. 0.5
-  int threads = 0;               ///< 0: as many as the machine has; the result does not depend on it
-  bool close_loops = true;       ///< false: for comparison only
-  MapFrameOptions frame;         ///< default: the first used scan's
-  std::vector<DrivePart> parts;  ///< of a recording that was joined from several (graph/joined_drives); else empty
-  std::vector<Pose2> expected;   ///< then: of each scan, by the parts' own maps laid on one another
+  double cell_size_m = 0.05;  ///< of the grid; 0.01 .. 0.5
+  int threads = 0;            ///< 0: as many as the machine has; the result does not depend on it
+  bool close_loops = true;    ///< false: for comparison only
+  MapFrameOptions frame;      ///< default: the first used scan's
+  std::vector<DrivePart>
+      parts;  ///< of a recording that was joined from several (graph/extend/joined_drives); else empty
+  std::vector<Pose2> expected;  ///< then: of each scan, by the parts' own maps laid on one another
   /// Called now and then with the stage's name ("matching", ...) and the fraction done of the whole job, 0..1; may be
   /// empty.
   std::function<void(const std::string& stage, double fraction)> progress;
@@ -30,7 +31,8 @@ struct MapperOptions {
 };
 
 /// Maps a drive. Throws `PoorData`, also where one of the parts cannot be joined to the first. With parts, nodes and
-/// trajectory still have the joined recording's scans and times; graph/extended_map gives them back to their drives.
+/// trajectory still have the joined recording's scans and times; graph/extend/extended_map gives them back to their
+/// drives.
 Map build_map(const Drive& drive, const MapperOptions& options);
 
 }  // namespace wainscot

@@ -22,7 +22,7 @@
 #include "apps/simulator/gallery.hpp"
 #include "apps/simulator/random_house.hpp"
 #include "core/errors.hpp"
-#include "graph/extended_map.hpp"
+#include "graph/extend/extended_map.hpp"
 #include "io/map_folder.hpp"
 #include "io/map_reader.hpp"
 #include "tests/bench/house_score.hpp"

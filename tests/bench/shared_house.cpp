@@ -3,7 +3,7 @@
 //
 //   build/tests/bench/shared_house --houses 40 --others 20
 
-#include "graph/shared_house.hpp"
+#include "graph/extend/shared_house.hpp"
 
 #include <algorithm>
 #include <cmath>

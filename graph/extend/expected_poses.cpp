@@ -1,4 +1,4 @@
-#include "graph/expected_poses.hpp"
+#include "graph/extend/expected_poses.hpp"
 
 #include <algorithm>
 #include <cstddef>
@@ -9,9 +9,9 @@
 
 #include "core/errors.hpp"
 #include "graph/drive_part.hpp"
+#include "graph/extend/shared_house.hpp"
 #include "graph/known/map_views.hpp"
 #include "graph/sentence.hpp"
-#include "graph/shared_house.hpp"
 
 namespace wainscot {
 namespace {

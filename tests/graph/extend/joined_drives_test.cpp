@@ -1,4 +1,4 @@
-#include "graph/joined_drives.hpp"
+#include "graph/extend/joined_drives.hpp"
 
 #include <functional>
 #include <string>

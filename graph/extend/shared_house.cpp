@@ -1,4 +1,4 @@
-#include "graph/shared_house.hpp"
+#include "graph/extend/shared_house.hpp"
 
 #include <algorithm>
 #include <cmath>

@@ -1,4 +1,4 @@
-#include "graph/joined_drives.hpp"
+#include "graph/extend/joined_drives.hpp"
 
 #include <algorithm>
 #include <cmath>

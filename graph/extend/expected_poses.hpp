@@ -1,15 +1,15 @@
 #pragma once
 
-// Before drives are joined to a map: each new drive's own map is laid on the old one as a whole (graph/shared_house),
-// or on that of another new drive that lies there already. That tells where every scan of the joined recording is, to a
-// few centimetres, and whether the drive belongs here at all.
+// Before drives are joined to a map: each new drive's own map is laid on the old one as a whole
+// (graph/extend/shared_house), or on that of another new drive that lies there already. That tells where every scan of
+// the joined recording is, to a few centimetres, and whether the drive belongs here at all.
 
 #include <span>
 #include <vector>
 
 #include "core/drive.hpp"
 #include "core/pose2.hpp"
-#include "graph/joined_drives.hpp"
+#include "graph/extend/joined_drives.hpp"
 #include "graph/map.hpp"
 
 namespace wainscot {

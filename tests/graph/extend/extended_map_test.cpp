@@ -1,6 +1,6 @@
 // Simulated: a small home is mapped on one day and driven again on another.
 
-#include "graph/extended_map.hpp"
+#include "graph/extend/extended_map.hpp"
 
 #include <algorithm>
 #include <cmath>

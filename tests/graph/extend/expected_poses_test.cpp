@@ -1,6 +1,6 @@
 // Simulated: a small home on two days.
 
-#include "graph/expected_poses.hpp"
+#include "graph/extend/expected_poses.hpp"
 
 #include <vector>
 

@@ -1,10 +1,10 @@
 #pragma once
 
 // A map that grows: further drives through the same house join its graph. The old drives come from the map itself, with
-// the scans of its nodes. Each new drive's own map is laid on the old one (graph/expected_poses), then old and new
-// drives are mapped together as one recording (graph/joined_drives), so that closures are verified and everything is
-// adjusted as within one drive. What no node's scan tells, the old trajectory between its nodes, is carried along by
-// the nodes on both sides.
+// the scans of its nodes. Each new drive's own map is laid on the old one (graph/extend/expected_poses), then old and
+// new drives are mapped together as one recording (graph/extend/joined_drives), so that closures are verified and
+// everything is adjusted as within one drive. What no node's scan tells, the old trajectory between its nodes, is
+// carried along by the nodes on both sides.
 
 #include <span>
 #include <vector>

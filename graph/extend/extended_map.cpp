@@ -1,4 +1,4 @@
-#include "graph/extended_map.hpp"
+#include "graph/extend/extended_map.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -8,8 +8,8 @@
 
 #include "core/errors.hpp"
 #include "core/odometry.hpp"
-#include "graph/expected_poses.hpp"
-#include "graph/joined_drives.hpp"
+#include "graph/extend/expected_poses.hpp"
+#include "graph/extend/joined_drives.hpp"
 #include "graph/mapping/old_cells.hpp"
 #include "graph/sentence.hpp"
 

@@ -1,6 +1,6 @@
 // Simulated: maps of a small home on two days, and of another one.
 
-#include "graph/shared_house.hpp"
+#include "graph/extend/shared_house.hpp"
 
 #include <cmath>
 #include <string>
