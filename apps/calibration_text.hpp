@@ -6,9 +6,9 @@
 #include <string>
 
 #include "core/calibration_runs.hpp"
-#include "graph/drive_calibration.hpp"
-#include "graph/run_calibration.hpp"
-#include "graph/square_runs.hpp"
+#include "graph/calibrate/drive_calibration.hpp"
+#include "graph/calibrate/run_calibration.hpp"
+#include "graph/calibrate/square_runs.hpp"
 
 namespace wainscot {
 

@@ -1,4 +1,4 @@
-#include "graph/square_runs.hpp"
+#include "graph/calibrate/square_runs.hpp"
 
 #include <cmath>
 #include <numbers>

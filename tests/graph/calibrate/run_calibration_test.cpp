@@ -1,4 +1,4 @@
-#include "graph/run_calibration.hpp"
+#include "graph/calibrate/run_calibration.hpp"
 
 #include <cmath>
 #include <numbers>

@@ -1,4 +1,4 @@
-#include "graph/drive_calibration.hpp"
+#include "graph/calibrate/drive_calibration.hpp"
 
 #include <cmath>
 #include <numbers>

@@ -1,11 +1,11 @@
-#include "graph/square_runs.hpp"
+#include "graph/calibrate/square_runs.hpp"
 
 #include <array>
 #include <cmath>
 #include <map>
 #include <numbers>
 
-#include "graph/run_calibration.hpp"
+#include "graph/calibrate/run_calibration.hpp"
 
 namespace wainscot {
 namespace {
