@@ -9,7 +9,7 @@
 
 #include "apps/check_account.hpp"
 #include "apps/progress_bar.hpp"
-#include "graph/log_check.hpp"
+#include "graph/check/log_check.hpp"
 #include "io/check_json.hpp"
 #include "io/log_readings.hpp"
 #include "io/simulated_mark.hpp"

@@ -3,7 +3,7 @@
 #include <string>
 
 #include "core/drive.hpp"
-#include "graph/log_check.hpp"
+#include "graph/check/log_check.hpp"
 
 namespace wainscot {
 

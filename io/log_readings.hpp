@@ -2,7 +2,7 @@
 
 #include <filesystem>
 
-#include "graph/log_check.hpp"
+#include "graph/check/log_check.hpp"
 #include "io/drive_reader.hpp"
 
 namespace wainscot {

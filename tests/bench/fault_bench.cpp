@@ -21,7 +21,7 @@
 
 #include "core/errors.hpp"
 #include "core/trajectory_error.hpp"
-#include "graph/log_check.hpp"
+#include "graph/check/log_check.hpp"
 #include "graph/mapping/mapper.hpp"
 #include "tests/bench/faults.hpp"
 

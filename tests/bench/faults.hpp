@@ -11,8 +11,8 @@
 #include "apps/simulator/plan.hpp"
 #include "apps/simulator/random.hpp"
 #include "apps/simulator/simulate.hpp"
-#include "graph/finding.hpp"
-#include "graph/log_check.hpp"
+#include "graph/check/finding.hpp"
+#include "graph/check/log_check.hpp"
 
 namespace wainscot::bench {
 

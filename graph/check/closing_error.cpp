@@ -1,4 +1,4 @@
-#include "graph/closing_error.hpp"
+#include "graph/check/closing_error.hpp"
 
 #include <cmath>
 #include <functional>
@@ -8,7 +8,7 @@
 
 #include "core/chi_squared.hpp"
 #include "core/odometry.hpp"
-#include "graph/explanation.hpp"
+#include "graph/check/explanation.hpp"
 #include "scanmatch/correlative.hpp"
 #include "scanmatch/normals.hpp"
 

@@ -1,11 +1,11 @@
-#include "graph/closing_error.hpp"
+#include "graph/check/closing_error.hpp"
 
 #include <cmath>
 #include <numbers>
 
 #include <gtest/gtest.h>
 
-#include "graph/log_check.hpp"
+#include "graph/check/log_check.hpp"
 #include "tests/graph/simulated_drive.hpp"
 
 namespace wainscot {

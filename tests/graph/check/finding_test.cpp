@@ -1,4 +1,4 @@
-#include "graph/finding.hpp"
+#include "graph/check/finding.hpp"
 
 #include <set>
 #include <stdexcept>

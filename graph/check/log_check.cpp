@@ -1,4 +1,4 @@
-#include "graph/log_check.hpp"
+#include "graph/check/log_check.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -9,14 +9,14 @@
 
 #include "core/errors.hpp"
 #include "core/odometry.hpp"
+#include "graph/check/explanation.hpp"
+#include "graph/check/motion_events.hpp"
+#include "graph/check/range_faults.hpp"
 #include "graph/constants.hpp"
-#include "graph/explanation.hpp"
 #include "graph/motion/clock_fit.hpp"
 #include "graph/motion/lidar_motion.hpp"
 #include "graph/motion/robot_fit.hpp"
 #include "graph/motion/sweep_fit.hpp"
-#include "graph/motion_events.hpp"
-#include "graph/range_faults.hpp"
 
 namespace wainscot {
 namespace {

@@ -1,4 +1,4 @@
-#include "graph/explanation.hpp"
+#include "graph/check/explanation.hpp"
 
 #include <cmath>
 #include <numbers>

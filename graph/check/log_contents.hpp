@@ -6,7 +6,7 @@
 #include <vector>
 
 #include "core/drive.hpp"
-#include "graph/finding.hpp"
+#include "graph/check/finding.hpp"
 
 namespace wainscot {
 

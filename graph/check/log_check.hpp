@@ -11,9 +11,9 @@
 #include <vector>
 
 #include "core/drive.hpp"
-#include "graph/closing_error.hpp"
-#include "graph/finding.hpp"
-#include "graph/log_contents.hpp"
+#include "graph/check/closing_error.hpp"
+#include "graph/check/finding.hpp"
+#include "graph/check/log_contents.hpp"
 
 namespace wainscot {
 

@@ -1,4 +1,4 @@
-#include "graph/range_faults.hpp"
+#include "graph/check/range_faults.hpp"
 
 #include <cmath>
 #include <numbers>

@@ -5,7 +5,7 @@
 #include <vector>
 
 #include "core/odometry.hpp"
-#include "graph/finding.hpp"
+#include "graph/check/finding.hpp"
 #include "graph/motion/clock_fit.hpp"
 #include "graph/motion/lidar_motion.hpp"
 #include "graph/motion/robot_fit.hpp"

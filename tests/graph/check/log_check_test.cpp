@@ -1,4 +1,4 @@
-#include "graph/log_check.hpp"
+#include "graph/check/log_check.hpp"
 
 #include <algorithm>
 #include <cmath>

@@ -1,4 +1,4 @@
-#include "graph/motion_events.hpp"
+#include "graph/check/motion_events.hpp"
 
 #include <algorithm>
 #include <cmath>

@@ -1,4 +1,4 @@
-#include "graph/log_contents.hpp"
+#include "graph/check/log_contents.hpp"
 
 #include <cmath>
 
