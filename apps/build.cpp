@@ -20,11 +20,11 @@
 #include "core/map_extent.hpp"
 #include "graph/mapping/mapper.hpp"
 #include "io/drive_reader.hpp"
+#include "io/files/whole_file.hpp"
 #include "io/map_folder.hpp"
 #include "io/number_reader.hpp"
 #include "io/simulated_mark.hpp"
 #include "io/spelling.hpp"
-#include "io/whole_file.hpp"
 
 namespace wainscot {
 namespace {

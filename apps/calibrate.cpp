@@ -12,13 +12,13 @@
 #include "apps/calibration_text.hpp"
 #include "core/errors.hpp"
 #include "io/drive_reader.hpp"
-#include "io/file_reader.hpp"
+#include "io/files/file_reader.hpp"
+#include "io/files/whole_file.hpp"
 #include "io/motor_header.hpp"
 #include "io/robot_yaml_edit.hpp"
 #include "io/run_reader.hpp"
 #include "io/simulated_mark.hpp"
 #include "io/spelling.hpp"
-#include "io/whole_file.hpp"
 
 namespace wainscot {
 namespace {

@@ -17,11 +17,11 @@
 #include "io/comparison.hpp"
 #include "io/comparison_page.hpp"
 #include "io/comparison_table.hpp"
+#include "io/files/output_files.hpp"
+#include "io/files/pose_table.hpp"
 #include "io/grid_reader.hpp"
 #include "io/map_reader.hpp"
 #include "io/number_text.hpp"
-#include "io/output_files.hpp"
-#include "io/pose_table.hpp"
 #include "io/simulated_mark.hpp"
 #include "io/spelling.hpp"
 

@@ -14,13 +14,13 @@
 
 #include "core/errors.hpp"
 #include "core/occupancy_grid.hpp"
+#include "io/files/whole_file.hpp"
 #include "io/grid_reader.hpp"
 #include "io/map_picture.hpp"
 #include "io/map_reader.hpp"
 #include "io/plan_svg.hpp"
 #include "io/simulated_mark.hpp"
 #include "io/spelling.hpp"
-#include "io/whole_file.hpp"
 
 namespace wainscot {
 namespace {

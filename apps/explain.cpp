@@ -15,10 +15,10 @@
 #include "graph/mapping/stage_traces.hpp"
 #include "io/drive_reader.hpp"
 #include "io/explain_page.hpp"
+#include "io/files/whole_file.hpp"
 #include "io/page/files.hpp"
 #include "io/simulated_mark.hpp"
 #include "io/spelling.hpp"
-#include "io/whole_file.hpp"
 
 namespace wainscot {
 namespace {

@@ -19,7 +19,7 @@
 #include "apps/simulator/simulate.hpp"
 #include "apps/simulator/write_drive.hpp"
 #include "core/errors.hpp"
-#include "io/whole_file.hpp"
+#include "io/files/whole_file.hpp"
 
 namespace wainscot {
 

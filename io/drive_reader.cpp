@@ -8,8 +8,8 @@
 #include <utility>
 
 #include "core/errors.hpp"
-#include "io/file_reader.hpp"
-#include "io/folder_kind.hpp"
+#include "io/files/file_reader.hpp"
+#include "io/files/folder_kind.hpp"
 #include "io/gyro_reader.hpp"
 #include "io/hint_reader.hpp"
 #include "io/marker_reader.hpp"

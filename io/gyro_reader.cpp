@@ -2,7 +2,7 @@
 
 #include <fmt/format.h>
 
-#include "io/csv_reader.hpp"
+#include "io/files/csv_reader.hpp"
 #include "io/number_text.hpp"
 
 namespace wainscot {

@@ -5,7 +5,7 @@
 
 #include <fmt/format.h>
 
-#include "io/csv_reader.hpp"
+#include "io/files/csv_reader.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {

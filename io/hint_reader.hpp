@@ -6,7 +6,7 @@
 #include <vector>
 
 #include "core/drive.hpp"
-#include "io/file_reader.hpp"
+#include "io/files/file_reader.hpp"
 
 namespace wainscot {
 

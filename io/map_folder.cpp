@@ -18,14 +18,14 @@
 #include <fmt/format.h>
 
 #include "core/errors.hpp"
-#include "io/folder_kind.hpp"
+#include "io/files/folder_kind.hpp"
+#include "io/files/whole_file.hpp"
 #include "io/graph_database.hpp"
 #include "io/grid_writer.hpp"
 #include "io/report_page.hpp"
 #include "io/spelling.hpp"
 #include "io/summary_json.hpp"
 #include "io/trajectory_csv.hpp"
-#include "io/whole_file.hpp"
 
 namespace wainscot {
 namespace {

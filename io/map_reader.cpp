@@ -14,10 +14,10 @@
 #include <fmt/format.h>
 
 #include "core/errors.hpp"
-#include "io/folder_kind.hpp"
+#include "io/files/folder_kind.hpp"
+#include "io/files/pose_table.hpp"
 #include "io/graph_database.hpp"
 #include "io/grid_reader.hpp"
-#include "io/pose_table.hpp"
 #include "io/robot_yaml.hpp"
 #include "io/spelling.hpp"
 

@@ -4,7 +4,7 @@
 
 #include <set>
 
-#include "io/csv_reader.hpp"
+#include "io/files/csv_reader.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {

@@ -10,7 +10,7 @@
 #include <optional>
 
 #include "core/errors.hpp"
-#include "io/csv_reader.hpp"
+#include "io/files/csv_reader.hpp"
 #include "io/number_text.hpp"
 
 namespace wainscot {

@@ -8,7 +8,7 @@
 
 #include "core/drive.hpp"
 #include "core/robot.hpp"
-#include "io/file_reader.hpp"
+#include "io/files/file_reader.hpp"
 
 namespace wainscot {
 

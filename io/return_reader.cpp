@@ -6,7 +6,7 @@
 #include <cmath>
 #include <optional>
 
-#include "io/csv_reader.hpp"
+#include "io/files/csv_reader.hpp"
 #include "io/lidar_reading.hpp"
 #include "io/number_reader.hpp"
 #include "io/number_text.hpp"

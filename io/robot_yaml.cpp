@@ -11,7 +11,7 @@
 #include <vector>
 
 #include "core/errors.hpp"
-#include "io/file_reader.hpp"
+#include "io/files/file_reader.hpp"
 #include "io/number_reader.hpp"
 #include "io/spelling.hpp"
 

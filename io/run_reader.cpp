@@ -9,7 +9,7 @@
 #include <fmt/format.h>
 
 #include "core/errors.hpp"
-#include "io/csv_reader.hpp"
+#include "io/files/csv_reader.hpp"
 #include "io/odometry_reader.hpp"
 #include "io/robot_yaml.hpp"
 #include "io/spelling.hpp"

@@ -8,7 +8,7 @@
 
 #include "core/errors.hpp"
 #include "core/median.hpp"
-#include "io/csv_reader.hpp"
+#include "io/files/csv_reader.hpp"
 #include "io/lidar_reading.hpp"
 #include "io/number_reader.hpp"
 #include "io/number_text.hpp"

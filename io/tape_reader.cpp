@@ -7,8 +7,8 @@
 
 #include <fmt/format.h>
 
-#include "io/csv_reader.hpp"
-#include "io/file_reader.hpp"
+#include "io/files/csv_reader.hpp"
+#include "io/files/file_reader.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {

@@ -1,4 +1,4 @@
-#include "io/file_reader.hpp"
+#include "io/files/file_reader.hpp"
 
 #include <fcntl.h>
 #include <fmt/format.h>

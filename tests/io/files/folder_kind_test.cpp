@@ -1,4 +1,4 @@
-#include "io/folder_kind.hpp"
+#include "io/files/folder_kind.hpp"
 
 #include <filesystem>
 #include <string>

@@ -15,7 +15,7 @@
 #include <string_view>
 #include <vector>
 
-#include "io/file_reader.hpp"
+#include "io/files/file_reader.hpp"
 
 namespace wainscot {
 

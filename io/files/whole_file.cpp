@@ -1,4 +1,4 @@
-#include "io/whole_file.hpp"
+#include "io/files/whole_file.hpp"
 
 #include <cerrno>
 #include <charconv>
@@ -17,7 +17,7 @@
 #include <fmt/format.h>
 
 #include "core/errors.hpp"
-#include "io/folder_kind.hpp"
+#include "io/files/folder_kind.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {

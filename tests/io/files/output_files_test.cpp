@@ -1,4 +1,4 @@
-#include "io/output_files.hpp"
+#include "io/files/output_files.hpp"
 
 #include <fstream>
 #include <iterator>

@@ -1,12 +1,12 @@
-#include "io/pose_table.hpp"
+#include "io/files/pose_table.hpp"
 
 #include <cstdint>
 #include <string>
 
 #include <fmt/format.h>
 
-#include "io/csv_reader.hpp"
-#include "io/file_reader.hpp"
+#include "io/files/csv_reader.hpp"
+#include "io/files/file_reader.hpp"
 
 namespace wainscot {
 namespace {

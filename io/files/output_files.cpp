@@ -1,4 +1,4 @@
-#include "io/output_files.hpp"
+#include "io/files/output_files.hpp"
 
 #include <optional>
 #include <set>
@@ -8,9 +8,9 @@
 #include <fmt/format.h>
 
 #include "core/errors.hpp"
-#include "io/folder_kind.hpp"
+#include "io/files/folder_kind.hpp"
+#include "io/files/whole_file.hpp"
 #include "io/spelling.hpp"
-#include "io/whole_file.hpp"
 
 namespace wainscot {
 namespace {

@@ -1,4 +1,4 @@
-#include "io/whole_file.hpp"
+#include "io/files/whole_file.hpp"
 
 #include <fstream>
 #include <iterator>

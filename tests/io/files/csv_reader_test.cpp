@@ -1,4 +1,4 @@
-#include "io/csv_reader.hpp"
+#include "io/files/csv_reader.hpp"
 
 #include <gtest/gtest.h>
 

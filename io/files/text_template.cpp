@@ -1,4 +1,4 @@
-#include "io/text_template.hpp"
+#include "io/files/text_template.hpp"
 
 #include <algorithm>
 #include <vector>

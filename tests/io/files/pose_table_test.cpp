@@ -1,4 +1,4 @@
-#include "io/pose_table.hpp"
+#include "io/files/pose_table.hpp"
 
 #include <gtest/gtest.h>
 
