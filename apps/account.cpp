@@ -8,9 +8,9 @@
 #include <fmt/format.h>
 
 #include "graph/mapping/wall_direction.hpp"
-#include "io/gyro_line.hpp"
 #include "io/marker_account.hpp"
 #include "io/number_text.hpp"
+#include "io/robot/gyro_line.hpp"
 #include "io/spelling.hpp"
 #include "io/warnings.hpp"
 

@@ -15,7 +15,7 @@
 #include "io/marker_reader.hpp"
 #include "io/odometry_reader.hpp"
 #include "io/return_reader.hpp"
-#include "io/robot_yaml.hpp"
+#include "io/robot/robot_yaml.hpp"
 #include "io/scan_reader.hpp"
 #include "io/spelling.hpp"
 

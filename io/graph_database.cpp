@@ -13,7 +13,7 @@
 #include <SQLiteCpp/SQLiteCpp.h>
 
 #include "io/number_text.hpp"
-#include "io/robot_yaml_writer.hpp"
+#include "io/robot/robot_yaml_writer.hpp"
 
 namespace wainscot {
 namespace {

@@ -18,7 +18,7 @@
 #include "io/files/pose_table.hpp"
 #include "io/graph_database.hpp"
 #include "io/grid_reader.hpp"
-#include "io/robot_yaml.hpp"
+#include "io/robot/robot_yaml.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {

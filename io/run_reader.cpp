@@ -11,7 +11,7 @@
 #include "core/errors.hpp"
 #include "io/files/csv_reader.hpp"
 #include "io/odometry_reader.hpp"
-#include "io/robot_yaml.hpp"
+#include "io/robot/robot_yaml.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {

@@ -4,9 +4,9 @@
 
 #include <nlohmann/json.hpp>
 
-#include "io/gyro_line.hpp"
 #include "io/marker_account.hpp"
 #include "io/number_text.hpp"
+#include "io/robot/gyro_line.hpp"
 #include "io/warnings.hpp"
 
 namespace wainscot {

@@ -6,7 +6,7 @@
 
 #include "core/errors.hpp"
 #include "drive_invariants.hpp"
-#include "io/robot_yaml.hpp"
+#include "io/robot/robot_yaml.hpp"
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
   const std::string_view text(reinterpret_cast<const char*>(data), size);

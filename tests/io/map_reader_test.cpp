@@ -8,7 +8,7 @@
 
 #include "core/errors.hpp"
 #include "io/map_folder.hpp"
-#include "io/robot_yaml_writer.hpp"
+#include "io/robot/robot_yaml_writer.hpp"
 #include "tests/io/reader_folder.hpp"
 #include "tests/io/sample_map.hpp"
 

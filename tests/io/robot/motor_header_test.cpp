@@ -1,4 +1,4 @@
-#include "io/motor_header.hpp"
+#include "io/robot/motor_header.hpp"
 
 #include <array>
 #include <cstdio>

@@ -1,4 +1,4 @@
-#include "io/gyro_line.hpp"
+#include "io/robot/gyro_line.hpp"
 
 #include <gtest/gtest.h>
 

@@ -1,4 +1,4 @@
-#include "io/robot_yaml.hpp"
+#include "io/robot/robot_yaml.hpp"
 
 #include <fmt/format.h>
 #include <gtest/gtest.h>

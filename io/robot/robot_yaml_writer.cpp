@@ -1,4 +1,4 @@
-#include "io/robot_yaml_writer.hpp"
+#include "io/robot/robot_yaml_writer.hpp"
 
 #include <fmt/format.h>
 #include <yaml-cpp/yaml.h>

@@ -1,9 +1,9 @@
-#include "io/robot_yaml_edit.hpp"
+#include "io/robot/robot_yaml_edit.hpp"
 
 #include <gtest/gtest.h>
 
 #include "core/errors.hpp"
-#include "io/robot_yaml.hpp"
+#include "io/robot/robot_yaml.hpp"
 
 namespace wainscot {
 namespace {

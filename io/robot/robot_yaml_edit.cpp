@@ -1,4 +1,4 @@
-#include "io/robot_yaml_edit.hpp"
+#include "io/robot/robot_yaml_edit.hpp"
 
 #include <algorithm>
 #include <cctype>
@@ -8,7 +8,7 @@
 #include <yaml-cpp/yaml.h>
 
 #include "core/errors.hpp"
-#include "io/robot_yaml.hpp"
+#include "io/robot/robot_yaml.hpp"
 
 namespace wainscot {
 namespace {

@@ -1,8 +1,8 @@
-#include "io/robot_yaml_writer.hpp"
+#include "io/robot/robot_yaml_writer.hpp"
 
 #include <gtest/gtest.h>
 
-#include "io/robot_yaml.hpp"
+#include "io/robot/robot_yaml.hpp"
 
 namespace wainscot {
 namespace {
