@@ -19,11 +19,11 @@
 #include "core/errors.hpp"
 #include "core/map_extent.hpp"
 #include "graph/mapping/mapper.hpp"
-#include "io/drive_reader.hpp"
 #include "io/files/whole_file.hpp"
+#include "io/log/drive_reader.hpp"
+#include "io/log/simulated_mark.hpp"
 #include "io/map_folder.hpp"
 #include "io/number_reader.hpp"
-#include "io/simulated_mark.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {

@@ -11,13 +11,13 @@
 
 #include "apps/calibration_text.hpp"
 #include "core/errors.hpp"
-#include "io/drive_reader.hpp"
 #include "io/files/file_reader.hpp"
 #include "io/files/whole_file.hpp"
+#include "io/log/drive_reader.hpp"
+#include "io/log/run_reader.hpp"
+#include "io/log/simulated_mark.hpp"
 #include "io/robot/motor_header.hpp"
 #include "io/robot/robot_yaml_edit.hpp"
-#include "io/run_reader.hpp"
-#include "io/simulated_mark.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {

@@ -11,8 +11,8 @@
 #include "apps/progress_bar.hpp"
 #include "graph/check/log_check.hpp"
 #include "io/check_json.hpp"
-#include "io/log_readings.hpp"
-#include "io/simulated_mark.hpp"
+#include "io/log/log_readings.hpp"
+#include "io/log/simulated_mark.hpp"
 
 namespace wainscot {
 namespace {

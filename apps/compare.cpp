@@ -20,9 +20,9 @@
 #include "io/files/output_files.hpp"
 #include "io/files/pose_table.hpp"
 #include "io/grid_reader.hpp"
+#include "io/log/simulated_mark.hpp"
 #include "io/map_reader.hpp"
 #include "io/number_text.hpp"
-#include "io/simulated_mark.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {

@@ -16,10 +16,10 @@
 #include "core/occupancy_grid.hpp"
 #include "io/files/whole_file.hpp"
 #include "io/grid_reader.hpp"
+#include "io/log/simulated_mark.hpp"
 #include "io/map_picture.hpp"
 #include "io/map_reader.hpp"
 #include "io/plan_svg.hpp"
-#include "io/simulated_mark.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {

@@ -17,10 +17,10 @@
 #include "apps/timings.hpp"
 #include "core/errors.hpp"
 #include "graph/extend/extended_map.hpp"
-#include "io/drive_reader.hpp"
+#include "io/log/drive_reader.hpp"
+#include "io/log/simulated_mark.hpp"
 #include "io/map_folder.hpp"
 #include "io/map_reader.hpp"
-#include "io/simulated_mark.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {

@@ -12,12 +12,12 @@
 #include "apps/progress_bar.hpp"
 #include "core/errors.hpp"
 #include "graph/known/locate.hpp"
-#include "io/drive_reader.hpp"
 #include "io/known_map.hpp"
 #include "io/location_csv.hpp"
+#include "io/log/drive_reader.hpp"
+#include "io/log/simulated_mark.hpp"
 #include "io/map_reader.hpp"
 #include "io/number_text.hpp"
-#include "io/simulated_mark.hpp"
 
 namespace wainscot {
 namespace {

@@ -14,12 +14,12 @@
 #include "graph/compare/standing_pieces.hpp"
 #include "graph/measure/room_tapes.hpp"
 #include "graph/measure/tape_check.hpp"
+#include "io/log/tape_reader.hpp"
 #include "io/map_reader.hpp"
 #include "io/number_reader.hpp"
 #include "io/number_text.hpp"
 #include "io/placed_returns.hpp"
 #include "io/spelling.hpp"
-#include "io/tape_reader.hpp"
 
 namespace wainscot {
 namespace {

@@ -8,7 +8,7 @@
 #include "core/robot.hpp"
 #include "graph/measure/tape.hpp"
 #include "graph/measure/tape_check.hpp"
-#include "io/tape_reader.hpp"
+#include "io/log/tape_reader.hpp"
 
 namespace wainscot {
 

@@ -1,6 +1,6 @@
 #pragma once
 
-// A recorded drive, in memory: what `io/drive_reader` reads and `graph/mapping/mapper` maps. All times are on the
+// A recorded drive, in memory: what `io/log/drive_reader` reads and `graph/mapping/mapper` maps. All times are on the
 // wheels' clock (the reader has applied lidar.time_offset_s and lidar.clock_rate) and never decrease within one vector.
 
 #include <cstdint>

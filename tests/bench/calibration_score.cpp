@@ -12,8 +12,8 @@
 #include "graph/calibrate/drive_calibration.hpp"
 #include "graph/calibrate/run_calibration.hpp"
 #include "graph/calibrate/square_runs.hpp"
-#include "io/drive_reader.hpp"
-#include "io/run_reader.hpp"
+#include "io/log/drive_reader.hpp"
+#include "io/log/run_reader.hpp"
 #include "tests/io/reader_folder.hpp"
 
 namespace wainscot::bench {

@@ -14,7 +14,7 @@
 
 #include "apps/simulator/random_house.hpp"
 #include "apps/simulator/write_drive.hpp"
-#include "io/log_readings.hpp"
+#include "io/log/log_readings.hpp"
 
 namespace wainscot::bench {
 namespace {

@@ -14,7 +14,7 @@
 #include "graph/mapping/mapper.hpp"
 #include "graph/optimiser.hpp"
 #include "graph/track/keyframes.hpp"
-#include "io/drive_reader.hpp"
+#include "io/log/drive_reader.hpp"
 
 namespace wainscot {
 namespace {

@@ -24,7 +24,7 @@
 #include "graph/compare/face_height.hpp"
 #include "graph/drift.hpp"
 #include "graph/mapping/mapper.hpp"
-#include "io/drive_reader.hpp"
+#include "io/log/drive_reader.hpp"
 #include "tests/bench/temporary_folder.hpp"
 
 namespace wainscot::bench {

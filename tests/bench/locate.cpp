@@ -42,8 +42,8 @@
 #include "graph/known/locate.hpp"
 #include "graph/mapping/mapper.hpp"
 #include "graph/track/keyframes.hpp"
-#include "io/drive_reader.hpp"
 #include "io/known_map.hpp"
+#include "io/log/drive_reader.hpp"
 #include "io/map_folder.hpp"
 
 namespace wainscot::bench {

@@ -12,7 +12,7 @@
 #include <string>
 
 #include "io/checksum.hpp"
-#include "io/drive_reader.hpp"
+#include "io/log/drive_reader.hpp"
 
 namespace {
 

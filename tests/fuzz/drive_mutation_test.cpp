@@ -11,7 +11,7 @@
 
 #include "core/errors.hpp"
 #include "drive_invariants.hpp"
-#include "io/drive_reader.hpp"
+#include "io/log/drive_reader.hpp"
 #include "tests/io/reader_folder.hpp"
 
 namespace wainscot {

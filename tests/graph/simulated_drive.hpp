@@ -12,7 +12,7 @@
 #include "graph/adjust/joint_adjustment.hpp"
 #include "graph/close/loop_closure.hpp"
 #include "graph/track/keyframes.hpp"
-#include "io/drive_reader.hpp"
+#include "io/log/drive_reader.hpp"
 #include "tests/io/reader_folder.hpp"
 
 namespace wainscot {

@@ -1,4 +1,4 @@
-#include "io/return_reader.hpp"
+#include "io/log/return_reader.hpp"
 
 #include <gtest/gtest.h>
 

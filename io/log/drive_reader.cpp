@@ -1,4 +1,4 @@
-#include "io/drive_reader.hpp"
+#include "io/log/drive_reader.hpp"
 
 #include <fmt/format.h>
 
@@ -10,13 +10,13 @@
 #include "core/errors.hpp"
 #include "io/files/file_reader.hpp"
 #include "io/files/folder_kind.hpp"
-#include "io/gyro_reader.hpp"
-#include "io/hint_reader.hpp"
-#include "io/marker_reader.hpp"
-#include "io/odometry_reader.hpp"
-#include "io/return_reader.hpp"
+#include "io/log/gyro_reader.hpp"
+#include "io/log/hint_reader.hpp"
+#include "io/log/marker_reader.hpp"
+#include "io/log/odometry_reader.hpp"
+#include "io/log/return_reader.hpp"
+#include "io/log/scan_reader.hpp"
 #include "io/robot/robot_yaml.hpp"
-#include "io/scan_reader.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {

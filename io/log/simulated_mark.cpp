@@ -1,4 +1,4 @@
-#include "io/simulated_mark.hpp"
+#include "io/log/simulated_mark.hpp"
 
 #include <algorithm>
 #include <cctype>

@@ -1,4 +1,4 @@
-#include "io/scan_reader.hpp"
+#include "io/log/scan_reader.hpp"
 
 #include <fmt/format.h>
 
@@ -9,7 +9,7 @@
 #include "core/errors.hpp"
 #include "core/median.hpp"
 #include "io/files/csv_reader.hpp"
-#include "io/lidar_reading.hpp"
+#include "io/log/lidar_reading.hpp"
 #include "io/number_reader.hpp"
 #include "io/number_text.hpp"
 #include "io/spelling.hpp"

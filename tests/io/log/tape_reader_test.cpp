@@ -1,4 +1,4 @@
-#include "io/tape_reader.hpp"
+#include "io/log/tape_reader.hpp"
 
 #include <gtest/gtest.h>
 

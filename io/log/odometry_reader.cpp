@@ -1,4 +1,4 @@
-#include "io/odometry_reader.hpp"
+#include "io/log/odometry_reader.hpp"
 
 #include <fmt/format.h>
 

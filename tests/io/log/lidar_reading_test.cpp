@@ -1,4 +1,4 @@
-#include "io/lidar_reading.hpp"
+#include "io/log/lidar_reading.hpp"
 
 #include <gtest/gtest.h>
 

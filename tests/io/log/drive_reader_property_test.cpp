@@ -8,7 +8,7 @@
 #include <cstdlib>
 #include <numbers>
 
-#include "io/drive_reader.hpp"
+#include "io/log/drive_reader.hpp"
 #include "reader_folder.hpp"
 
 namespace wainscot {

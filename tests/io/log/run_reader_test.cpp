@@ -1,4 +1,4 @@
-#include "io/run_reader.hpp"
+#include "io/log/run_reader.hpp"
 
 #include <cmath>
 #include <numbers>

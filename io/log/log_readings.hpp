@@ -3,7 +3,7 @@
 #include <filesystem>
 
 #include "graph/check/log_check.hpp"
-#include "io/drive_reader.hpp"
+#include "io/log/drive_reader.hpp"
 
 namespace wainscot {
 

@@ -3,7 +3,7 @@
 // A drive folder (io/FORMATS.md) in memory.
 //
 //   #include "core/errors.hpp"
-//   #include "io/drive_reader.hpp"
+//   #include "io/log/drive_reader.hpp"
 //
 //   try {
 //     const wainscot::Drive drive = wainscot::read_drive("my-drive");

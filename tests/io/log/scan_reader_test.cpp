@@ -1,4 +1,4 @@
-#include "io/scan_reader.hpp"
+#include "io/log/scan_reader.hpp"
 
 #include <fmt/format.h>
 #include <gtest/gtest.h>

@@ -1,4 +1,4 @@
-#include "io/drive_reader.hpp"
+#include "io/log/drive_reader.hpp"
 
 #include <gtest/gtest.h>
 

@@ -1,4 +1,4 @@
-#include "io/hint_reader.hpp"
+#include "io/log/hint_reader.hpp"
 
 #include <algorithm>
 #include <cmath>

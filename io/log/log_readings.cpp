@@ -1,4 +1,4 @@
-#include "io/log_readings.hpp"
+#include "io/log/log_readings.hpp"
 
 #include <utility>
 

@@ -1,4 +1,4 @@
-#include "io/marker_reader.hpp"
+#include "io/log/marker_reader.hpp"
 
 #include <fmt/format.h>
 

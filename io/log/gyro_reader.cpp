@@ -1,4 +1,4 @@
-#include "io/gyro_reader.hpp"
+#include "io/log/gyro_reader.hpp"
 
 #include <fmt/format.h>
 

@@ -1,4 +1,4 @@
-#include "io/return_reader.hpp"
+#include "io/log/return_reader.hpp"
 
 #include <fmt/format.h>
 
@@ -7,7 +7,7 @@
 #include <optional>
 
 #include "io/files/csv_reader.hpp"
-#include "io/lidar_reading.hpp"
+#include "io/log/lidar_reading.hpp"
 #include "io/number_reader.hpp"
 #include "io/number_text.hpp"
 

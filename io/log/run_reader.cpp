@@ -1,4 +1,4 @@
-#include "io/run_reader.hpp"
+#include "io/log/run_reader.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -10,7 +10,7 @@
 
 #include "core/errors.hpp"
 #include "io/files/csv_reader.hpp"
-#include "io/odometry_reader.hpp"
+#include "io/log/odometry_reader.hpp"
 #include "io/robot/robot_yaml.hpp"
 #include "io/spelling.hpp"
 
