@@ -19,7 +19,7 @@
 #include "io/comparison_table.hpp"
 #include "io/files/output_files.hpp"
 #include "io/files/pose_table.hpp"
-#include "io/grid_reader.hpp"
+#include "io/grid/grid_reader.hpp"
 #include "io/log/simulated_mark.hpp"
 #include "io/map_reader.hpp"
 #include "io/number_text.hpp"

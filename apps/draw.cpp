@@ -15,7 +15,7 @@
 #include "core/errors.hpp"
 #include "core/occupancy_grid.hpp"
 #include "io/files/whole_file.hpp"
-#include "io/grid_reader.hpp"
+#include "io/grid/grid_reader.hpp"
 #include "io/log/simulated_mark.hpp"
 #include "io/map_picture.hpp"
 #include "io/map_reader.hpp"

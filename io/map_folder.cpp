@@ -21,7 +21,7 @@
 #include "io/files/folder_kind.hpp"
 #include "io/files/whole_file.hpp"
 #include "io/graph_database.hpp"
-#include "io/grid_writer.hpp"
+#include "io/grid/grid_writer.hpp"
 #include "io/report_page.hpp"
 #include "io/spelling.hpp"
 #include "io/summary_json.hpp"

@@ -8,7 +8,7 @@
 #include <opencv2/imgcodecs.hpp>
 #include <opencv2/imgproc.hpp>
 
-#include "io/grid_writer.hpp"
+#include "io/grid/grid_writer.hpp"
 #include "io/number_text.hpp"
 
 namespace wainscot {

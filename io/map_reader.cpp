@@ -17,7 +17,7 @@
 #include "io/files/folder_kind.hpp"
 #include "io/files/pose_table.hpp"
 #include "io/graph_database.hpp"
-#include "io/grid_reader.hpp"
+#include "io/grid/grid_reader.hpp"
 #include "io/robot/robot_yaml.hpp"
 #include "io/spelling.hpp"
 

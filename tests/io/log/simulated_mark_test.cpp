@@ -3,7 +3,7 @@
 #include <gtest/gtest.h>
 
 #include "core/errors.hpp"
-#include "io/grid_writer.hpp"
+#include "io/grid/grid_writer.hpp"
 #include "tests/io/reader_folder.hpp"
 #include "tests/io/sample_map.hpp"
 

@@ -1,4 +1,4 @@
-#include "io/clearance.hpp"
+#include "io/grid/clearance.hpp"
 
 #include <cmath>
 #include <cstdint>

@@ -1,4 +1,4 @@
-#include "io/grid_writer.hpp"
+#include "io/grid/grid_writer.hpp"
 
 #include <cstdint>
 #include <limits>

@@ -5,7 +5,7 @@
 #include <string>
 
 #include "core/occupancy_grid.hpp"
-#include "io/grid_writer.hpp"
+#include "io/grid/grid_writer.hpp"
 
 namespace wainscot {
 

@@ -1,4 +1,4 @@
-#include "io/grid_reader.hpp"
+#include "io/grid/grid_reader.hpp"
 
 #include <algorithm>
 #include <cmath>

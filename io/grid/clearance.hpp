@@ -6,7 +6,7 @@
 #include <vector>
 
 #include "core/occupancy_grid.hpp"
-#include "io/grid_image.hpp"
+#include "io/grid/grid_image.hpp"
 
 namespace wainscot {
 

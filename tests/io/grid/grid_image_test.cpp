@@ -1,4 +1,4 @@
-#include "io/grid_image.hpp"
+#include "io/grid/grid_image.hpp"
 
 #include <cstdint>
 #include <vector>
