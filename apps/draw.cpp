@@ -14,12 +14,12 @@
 
 #include "core/errors.hpp"
 #include "core/occupancy_grid.hpp"
+#include "io/draw/map_picture.hpp"
+#include "io/draw/plan_svg.hpp"
 #include "io/files/whole_file.hpp"
 #include "io/grid/grid_reader.hpp"
 #include "io/log/simulated_mark.hpp"
-#include "io/map_picture.hpp"
 #include "io/map_reader.hpp"
-#include "io/plan_svg.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {

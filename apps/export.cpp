@@ -20,6 +20,9 @@
 #include "core/errors.hpp"
 #include "graph/compare/standing_pieces.hpp"
 #include "graph/measure/wall_lines.hpp"
+#include "io/draw/plan_svg.hpp"
+#include "io/draw/wall_plan.hpp"
+#include "io/draw/wall_plan_dxf.hpp"
 #include "io/files/file_reader.hpp"
 #include "io/files/output_files.hpp"
 #include "io/files/text_template.hpp"
@@ -28,10 +31,7 @@
 #include "io/map_origin.hpp"
 #include "io/map_reader.hpp"
 #include "io/number_text.hpp"
-#include "io/plan_svg.hpp"
 #include "io/spelling.hpp"
-#include "io/wall_plan.hpp"
-#include "io/wall_plan_dxf.hpp"
 
 namespace wainscot {
 namespace {

@@ -7,13 +7,13 @@
 
 #include <fmt/format.h>
 
+#include "io/draw/plan_svg.hpp"
+#include "io/draw/svg_plot.hpp"
 #include "io/map_origin.hpp"
 #include "io/markup.hpp"
 #include "io/number_text.hpp"
 #include "io/page/files.hpp"
 #include "io/page_frame.hpp"
-#include "io/plan_svg.hpp"
-#include "io/svg_plot.hpp"
 
 namespace wainscot {
 namespace {

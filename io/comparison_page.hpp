@@ -6,7 +6,7 @@
 #include <vector>
 
 #include "io/comparison.hpp"
-#include "io/svg_frame.hpp"
+#include "io/draw/svg_frame.hpp"
 
 namespace wainscot {
 

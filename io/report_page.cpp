@@ -12,7 +12,7 @@
 #include <opencv2/imgproc.hpp>
 
 #include "graph/edge_residuals.hpp"
-#include "io/map_picture.hpp"
+#include "io/draw/map_picture.hpp"
 #include "io/marker_account.hpp"
 #include "io/markup.hpp"
 #include "io/number_text.hpp"

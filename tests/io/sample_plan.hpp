@@ -2,7 +2,7 @@
 
 // A plan made by hand, for the tests of its writers: two walls, a path of three places, one free cell.
 
-#include "io/wall_plan.hpp"
+#include "io/draw/wall_plan.hpp"
 
 namespace wainscot {
 

@@ -1,4 +1,4 @@
-#include "io/map_picture.hpp"
+#include "io/draw/map_picture.hpp"
 
 #include <algorithm>
 #include <cmath>

@@ -1,4 +1,4 @@
-#include "io/svg_plot.hpp"
+#include "io/draw/svg_plot.hpp"
 
 #include <algorithm>
 #include <cmath>

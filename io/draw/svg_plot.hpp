@@ -5,7 +5,7 @@
 #include <string>
 #include <vector>
 
-#include "io/svg_frame.hpp"
+#include "io/draw/svg_frame.hpp"
 
 namespace wainscot {
 

@@ -1,4 +1,4 @@
-#include "io/wall_plan.hpp"
+#include "io/draw/wall_plan.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -7,9 +7,9 @@
 
 #include <fmt/format.h>
 
-#include "io/cell_outlines.hpp"
+#include "io/draw/cell_outlines.hpp"
+#include "io/draw/map_picture.hpp"
 #include "io/map_origin.hpp"
-#include "io/map_picture.hpp"
 #include "io/markup.hpp"
 #include "io/number_text.hpp"
 

@@ -1,4 +1,4 @@
-#include "io/cell_outlines.hpp"
+#include "io/draw/cell_outlines.hpp"
 
 #include <array>
 #include <cstddef>

@@ -1,4 +1,4 @@
-#include "io/wall_plan.hpp"
+#include "io/draw/wall_plan.hpp"
 
 #include <string>
 

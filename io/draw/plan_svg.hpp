@@ -9,7 +9,7 @@
 
 #include "core/occupancy_grid.hpp"
 #include "core/pose2.hpp"
-#include "io/svg_frame.hpp"
+#include "io/draw/svg_frame.hpp"
 
 namespace wainscot {
 

@@ -1,4 +1,4 @@
-#include "io/plan_svg.hpp"
+#include "io/draw/plan_svg.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -6,8 +6,8 @@
 
 #include <fmt/format.h>
 
-#include "io/cell_outlines.hpp"
-#include "io/map_picture.hpp"
+#include "io/draw/cell_outlines.hpp"
+#include "io/draw/map_picture.hpp"
 #include "io/number_text.hpp"
 
 namespace wainscot {

@@ -1,4 +1,4 @@
-#include "io/svg_frame.hpp"
+#include "io/draw/svg_frame.hpp"
 
 #include <gtest/gtest.h>
 

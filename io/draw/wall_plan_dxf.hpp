@@ -2,7 +2,7 @@
 
 #include <string>
 
-#include "io/wall_plan.hpp"
+#include "io/draw/wall_plan.hpp"
 
 namespace wainscot {
 

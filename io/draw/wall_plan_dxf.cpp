@@ -1,4 +1,4 @@
-#include "io/wall_plan_dxf.hpp"
+#include "io/draw/wall_plan_dxf.hpp"
 
 #include <algorithm>
 #include <cerrno>

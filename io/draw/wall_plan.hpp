@@ -1,14 +1,14 @@
 #pragma once
 
 // A floor plan of fitted lines in metres, for drawing programs: layers named floor, walls, path, axes and notes. Its
-// DXF form is in io/wall_plan_dxf.
+// DXF form is in io/draw/wall_plan_dxf.
 
 #include <string>
 #include <vector>
 
 #include "core/pose2.hpp"
 #include "graph/measure/wall_lines.hpp"
-#include "io/plan_svg.hpp"
+#include "io/draw/plan_svg.hpp"
 
 namespace wainscot {
 

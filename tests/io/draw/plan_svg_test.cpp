@@ -1,4 +1,4 @@
-#include "io/plan_svg.hpp"
+#include "io/draw/plan_svg.hpp"
 
 #include <limits>
 #include <string>
