@@ -8,8 +8,8 @@
 #include <fmt/format.h>
 
 #include "graph/mapping/wall_direction.hpp"
-#include "io/marker_account.hpp"
 #include "io/number_text.hpp"
+#include "io/results/marker_account.hpp"
 #include "io/robot/gyro_line.hpp"
 #include "io/spelling.hpp"
 #include "io/warnings.hpp"

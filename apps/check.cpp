@@ -10,9 +10,9 @@
 #include "apps/check_account.hpp"
 #include "apps/progress_bar.hpp"
 #include "graph/check/log_check.hpp"
-#include "io/check_json.hpp"
 #include "io/log/log_readings.hpp"
 #include "io/log/simulated_mark.hpp"
+#include "io/results/check_json.hpp"
 
 namespace wainscot {
 namespace {

@@ -13,11 +13,11 @@
 #include "core/errors.hpp"
 #include "graph/known/locate.hpp"
 #include "io/known_map.hpp"
-#include "io/location_csv.hpp"
 #include "io/log/drive_reader.hpp"
 #include "io/log/simulated_mark.hpp"
 #include "io/map_reader.hpp"
 #include "io/number_text.hpp"
+#include "io/results/location_csv.hpp"
 
 namespace wainscot {
 namespace {

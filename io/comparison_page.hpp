@@ -5,8 +5,8 @@
 #include <string>
 #include <vector>
 
-#include "io/comparison.hpp"
 #include "io/draw/svg_frame.hpp"
+#include "io/results/comparison.hpp"
 
 namespace wainscot {
 

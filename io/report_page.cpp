@@ -13,13 +13,13 @@
 
 #include "graph/edge_residuals.hpp"
 #include "io/draw/map_picture.hpp"
-#include "io/marker_account.hpp"
 #include "io/markup.hpp"
 #include "io/number_text.hpp"
 #include "io/packed_numbers.hpp"
 #include "io/page/files.hpp"
 #include "io/page_frame.hpp"
 #include "io/report_data.hpp"
+#include "io/results/marker_account.hpp"
 #include "io/time_line.hpp"
 #include "io/warnings.hpp"
 

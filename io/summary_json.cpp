@@ -4,8 +4,8 @@
 
 #include <nlohmann/json.hpp>
 
-#include "io/marker_account.hpp"
 #include "io/number_text.hpp"
+#include "io/results/marker_account.hpp"
 #include "io/robot/gyro_line.hpp"
 #include "io/warnings.hpp"
 

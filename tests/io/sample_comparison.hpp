@@ -3,7 +3,7 @@
 // A comparison made by hand, for the tests of its writers: one path that lies 0.1 m beside the true one at both ends
 // and two maps that differ in one cell.
 
-#include "io/comparison.hpp"
+#include "io/results/comparison.hpp"
 
 namespace wainscot {
 

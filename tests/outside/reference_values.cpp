@@ -21,8 +21,8 @@
 #include "core/pose2.hpp"
 #include "graph/map.hpp"
 #include "graph/optimiser.hpp"
-#include "io/comparison.hpp"
 #include "io/map_folder.hpp"
+#include "io/results/comparison.hpp"
 #include "scanmatch/line_map.hpp"
 
 namespace wainscot {

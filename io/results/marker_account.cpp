@@ -1,4 +1,4 @@
-#include "io/marker_account.hpp"
+#include "io/results/marker_account.hpp"
 
 #include <cmath>
 

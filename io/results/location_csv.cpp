@@ -1,4 +1,4 @@
-#include "io/location_csv.hpp"
+#include "io/results/location_csv.hpp"
 
 #include <cmath>
 #include <iterator>

@@ -4,7 +4,7 @@
 
 #include <string>
 
-#include "io/comparison.hpp"
+#include "io/results/comparison.hpp"
 
 namespace wainscot {
 

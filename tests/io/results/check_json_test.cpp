@@ -1,4 +1,4 @@
-#include "io/check_json.hpp"
+#include "io/results/check_json.hpp"
 
 #include <gtest/gtest.h>
 #include <nlohmann/json.hpp>

@@ -1,4 +1,4 @@
-#include "io/check_json.hpp"
+#include "io/results/check_json.hpp"
 
 #include <nlohmann/json.hpp>
 

@@ -1,4 +1,4 @@
-#include "io/comparison.hpp"
+#include "io/results/comparison.hpp"
 
 #include <numbers>
 

@@ -1,4 +1,4 @@
-#include "io/comparison_table.hpp"
+#include "io/results/comparison_table.hpp"
 
 #include <algorithm>
 #include <cmath>
