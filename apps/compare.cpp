@@ -14,13 +14,13 @@
 #include <fmt/format.h>
 
 #include "core/errors.hpp"
-#include "io/comparison_page.hpp"
 #include "io/files/output_files.hpp"
 #include "io/files/pose_table.hpp"
 #include "io/grid/grid_reader.hpp"
 #include "io/log/simulated_mark.hpp"
 #include "io/map_reader.hpp"
 #include "io/number_text.hpp"
+#include "io/page/comparison_page.hpp"
 #include "io/results/comparison.hpp"
 #include "io/results/comparison_table.hpp"
 #include "io/spelling.hpp"

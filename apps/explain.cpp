@@ -13,10 +13,10 @@
 #include "apps/progress_bar.hpp"
 #include "core/errors.hpp"
 #include "graph/mapping/stage_traces.hpp"
-#include "io/explain_page.hpp"
 #include "io/files/whole_file.hpp"
 #include "io/log/drive_reader.hpp"
 #include "io/log/simulated_mark.hpp"
+#include "io/page/explain_page.hpp"
 #include "io/page/files.hpp"
 #include "io/spelling.hpp"
 

@@ -22,7 +22,7 @@
 #include "io/files/whole_file.hpp"
 #include "io/graph_database.hpp"
 #include "io/grid/grid_writer.hpp"
-#include "io/report_page.hpp"
+#include "io/page/report_page.hpp"
 #include "io/spelling.hpp"
 #include "io/summary_json.hpp"
 #include "io/trajectory_csv.hpp"

@@ -1,5 +1,5 @@
 // Steps through one drive: one match, the graph, one cell. All figures come from the program's own traces in the page's
-// data (io/explain_page.cpp writes them); the match is run again here by the program's own matcher where the page carries
+// data (io/page/explain_page.cpp writes them); the match is run again here by the program's own matcher where the page carries
 // it as WebAssembly.
 //
 // Poses are [x_m, y_m, heading_rad] in the map frame, x to the right and y up; a view turns y to the canvas's way.

@@ -1,6 +1,6 @@
 // The script of report.html: what moves on the page. The page shows the map and its figures without it.
 //
-// It reads the page's own data (io/report_data.hpp says what they are), asks no network for anything, and puts text into
+// It reads the page's own data (io/page/report_data.hpp says what they are), asks no network for anything, and puts text into
 // the page as text only. Poses are [x_m, y_m, heading_rad] in the map frame, x to the right and y up; in the pictures y
 // grows downwards, so every y changes its sign on the way there.
 'use strict';

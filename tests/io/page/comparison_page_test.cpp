@@ -1,4 +1,4 @@
-#include "io/comparison_page.hpp"
+#include "io/page/comparison_page.hpp"
 
 #include <algorithm>
 #include <string>

@@ -1,4 +1,4 @@
-#include "io/page_frame.hpp"
+#include "io/page/page_frame.hpp"
 
 #include <string>
 

@@ -1,4 +1,4 @@
-#include "io/report_page.hpp"
+#include "io/page/report_page.hpp"
 
 #include <algorithm>
 #include <array>
@@ -17,8 +17,8 @@
 #include "io/number_text.hpp"
 #include "io/packed_numbers.hpp"
 #include "io/page/files.hpp"
-#include "io/page_frame.hpp"
-#include "io/report_data.hpp"
+#include "io/page/page_frame.hpp"
+#include "io/page/report_data.hpp"
 #include "io/results/marker_account.hpp"
 #include "io/time_line.hpp"
 #include "io/warnings.hpp"

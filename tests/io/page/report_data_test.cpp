@@ -1,4 +1,4 @@
-#include "io/report_data.hpp"
+#include "io/page/report_data.hpp"
 
 #include <cstdint>
 #include <string>

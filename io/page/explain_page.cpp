@@ -1,4 +1,4 @@
-#include "io/explain_page.hpp"
+#include "io/page/explain_page.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -18,7 +18,7 @@
 #include "io/number_text.hpp"
 #include "io/packed_numbers.hpp"
 #include "io/page/files.hpp"
-#include "io/page_frame.hpp"
+#include "io/page/page_frame.hpp"
 #include "scanmatch/match_numbers.hpp"
 
 namespace wainscot {

@@ -1,4 +1,4 @@
-#include "io/comparison_page.hpp"
+#include "io/page/comparison_page.hpp"
 
 #include <algorithm>
 #include <iterator>
@@ -13,7 +13,7 @@
 #include "io/markup.hpp"
 #include "io/number_text.hpp"
 #include "io/page/files.hpp"
-#include "io/page_frame.hpp"
+#include "io/page/page_frame.hpp"
 
 namespace wainscot {
 namespace {

@@ -1,4 +1,4 @@
-#include "io/report_page.hpp"
+#include "io/page/report_page.hpp"
 
 #include <cstdlib>
 #include <limits>

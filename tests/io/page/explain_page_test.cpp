@@ -1,4 +1,4 @@
-#include "io/explain_page.hpp"
+#include "io/page/explain_page.hpp"
 
 #include <cstdlib>
 #include <filesystem>
