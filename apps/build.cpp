@@ -22,7 +22,7 @@
 #include "io/files/whole_file.hpp"
 #include "io/log/drive_reader.hpp"
 #include "io/log/simulated_mark.hpp"
-#include "io/map_folder.hpp"
+#include "io/map/map_folder.hpp"
 #include "io/number_reader.hpp"
 #include "io/spelling.hpp"
 

@@ -18,7 +18,7 @@
 #include "io/files/pose_table.hpp"
 #include "io/grid/grid_reader.hpp"
 #include "io/log/simulated_mark.hpp"
-#include "io/map_reader.hpp"
+#include "io/map/map_reader.hpp"
 #include "io/number_text.hpp"
 #include "io/page/comparison_page.hpp"
 #include "io/results/comparison.hpp"

@@ -19,7 +19,7 @@
 #include "io/files/whole_file.hpp"
 #include "io/grid/grid_reader.hpp"
 #include "io/log/simulated_mark.hpp"
-#include "io/map_reader.hpp"
+#include "io/map/map_reader.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {

@@ -28,8 +28,8 @@
 #include "io/files/text_template.hpp"
 #include "io/grid/clearance.hpp"
 #include "io/grid/grid_image.hpp"
+#include "io/map/map_reader.hpp"
 #include "io/map_origin.hpp"
-#include "io/map_reader.hpp"
 #include "io/number_text.hpp"
 #include "io/spelling.hpp"
 

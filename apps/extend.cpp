@@ -19,8 +19,8 @@
 #include "graph/extend/extended_map.hpp"
 #include "io/log/drive_reader.hpp"
 #include "io/log/simulated_mark.hpp"
-#include "io/map_folder.hpp"
-#include "io/map_reader.hpp"
+#include "io/map/map_folder.hpp"
+#include "io/map/map_reader.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {

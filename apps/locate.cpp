@@ -12,10 +12,10 @@
 #include "apps/progress_bar.hpp"
 #include "core/errors.hpp"
 #include "graph/known/locate.hpp"
-#include "io/known_map.hpp"
 #include "io/log/drive_reader.hpp"
 #include "io/log/simulated_mark.hpp"
-#include "io/map_reader.hpp"
+#include "io/map/known_map.hpp"
+#include "io/map/map_reader.hpp"
 #include "io/number_text.hpp"
 #include "io/results/location_csv.hpp"
 

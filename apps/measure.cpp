@@ -15,10 +15,10 @@
 #include "graph/measure/room_tapes.hpp"
 #include "graph/measure/tape_check.hpp"
 #include "io/log/tape_reader.hpp"
-#include "io/map_reader.hpp"
+#include "io/map/map_reader.hpp"
+#include "io/map/placed_returns.hpp"
 #include "io/number_reader.hpp"
 #include "io/number_text.hpp"
-#include "io/placed_returns.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {

@@ -15,7 +15,7 @@
 
 namespace wainscot {
 
-/// `drives`: the old ones, as io/map_reader gives them with `old`, then the new ones, at least one of each.
+/// `drives`: the old ones, as io/map/map_reader gives them with `old`, then the new ones, at least one of each.
 /// `old_drives`: how many are old. The frame stays: node 0 keeps its pose, but where a survey (marker_map.csv of the
 /// old drives) sets the frame; the grid's cells fall on the old ones (the cell size is the old map's, whatever
 /// `options` say). In the result nodes count the scans of `drives`. Throws `InputError` where another robot made a

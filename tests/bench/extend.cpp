@@ -23,8 +23,8 @@
 #include "apps/simulator/random_house.hpp"
 #include "core/errors.hpp"
 #include "graph/extend/extended_map.hpp"
-#include "io/map_folder.hpp"
-#include "io/map_reader.hpp"
+#include "io/map/map_folder.hpp"
+#include "io/map/map_reader.hpp"
 #include "tests/bench/house_score.hpp"
 #include "tests/bench/temporary_folder.hpp"
 

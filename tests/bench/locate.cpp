@@ -42,9 +42,9 @@
 #include "graph/known/locate.hpp"
 #include "graph/mapping/mapper.hpp"
 #include "graph/track/keyframes.hpp"
-#include "io/known_map.hpp"
 #include "io/log/drive_reader.hpp"
-#include "io/map_folder.hpp"
+#include "io/map/known_map.hpp"
+#include "io/map/map_folder.hpp"
 
 namespace wainscot::bench {
 namespace {

@@ -21,7 +21,7 @@
 #include "core/pose2.hpp"
 #include "graph/map.hpp"
 #include "graph/optimiser.hpp"
-#include "io/map_folder.hpp"
+#include "io/map/map_folder.hpp"
 #include "io/results/comparison.hpp"
 #include "scanmatch/line_map.hpp"
 

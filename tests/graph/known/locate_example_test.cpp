@@ -7,9 +7,9 @@
 #include "graph/known/locate.hpp"
 #include "graph/mapping/mapper.hpp"
 #include "graph/track/keyframes.hpp"
-#include "io/known_map.hpp"
-#include "io/map_folder.hpp"
-#include "io/map_reader.hpp"
+#include "io/map/known_map.hpp"
+#include "io/map/map_folder.hpp"
+#include "io/map/map_reader.hpp"
 #include "tests/graph/simulated_drive.hpp"
 
 namespace wainscot {

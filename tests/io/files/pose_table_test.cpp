@@ -3,7 +3,7 @@
 #include <gtest/gtest.h>
 
 #include "core/errors.hpp"
-#include "io/trajectory_csv.hpp"
+#include "io/map/trajectory_csv.hpp"
 #include "tests/io/reader_folder.hpp"
 #include "tests/io/sample_map.hpp"
 

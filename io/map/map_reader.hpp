@@ -1,6 +1,6 @@
 #pragma once
 
-// A map's folder back in memory, for the commands that use a map (io/map_folder.hpp writes it).
+// A map's folder back in memory, for the commands that use a map (io/map/map_folder.hpp writes it).
 //
 //   const wainscot::SavedMap saved = wainscot::read_map("house");
 //   for (const wainscot::WallPiece& piece : saved.map.wall_pieces) use(piece.middle_m, piece.sd_m);

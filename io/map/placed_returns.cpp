@@ -1,4 +1,4 @@
-#include "io/placed_returns.hpp"
+#include "io/map/placed_returns.hpp"
 
 #include "graph/compare/node_points.hpp"
 #include "scanmatch/icp.hpp"

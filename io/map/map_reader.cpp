@@ -1,4 +1,4 @@
-#include "io/map_reader.hpp"
+#include "io/map/map_reader.hpp"
 
 #include <bit>
 #include <cmath>
@@ -16,8 +16,8 @@
 #include "core/errors.hpp"
 #include "io/files/folder_kind.hpp"
 #include "io/files/pose_table.hpp"
-#include "io/graph_database.hpp"
 #include "io/grid/grid_reader.hpp"
+#include "io/map/graph_database.hpp"
 #include "io/robot/robot_yaml.hpp"
 #include "io/spelling.hpp"
 

@@ -3,7 +3,7 @@
 #include <vector>
 
 #include "graph/measure/wall_face_fit.hpp"
-#include "io/map_reader.hpp"
+#include "io/map/map_reader.hpp"
 
 namespace wainscot {
 

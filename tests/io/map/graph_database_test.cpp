@@ -1,4 +1,4 @@
-#include "io/graph_database.hpp"
+#include "io/map/graph_database.hpp"
 
 #include <cstring>
 #include <fstream>

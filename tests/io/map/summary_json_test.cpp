@@ -1,4 +1,4 @@
-#include "io/summary_json.hpp"
+#include "io/map/summary_json.hpp"
 
 #include <algorithm>
 #include <limits>

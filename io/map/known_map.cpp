@@ -1,4 +1,4 @@
-#include "io/known_map.hpp"
+#include "io/map/known_map.hpp"
 
 #include <algorithm>
 #include <cmath>

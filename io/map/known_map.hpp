@@ -3,7 +3,7 @@
 #include "core/drive.hpp"
 #include "graph/known/known_map.hpp"
 #include "graph/known/locate.hpp"
-#include "io/map_reader.hpp"
+#include "io/map/map_reader.hpp"
 #include "scanmatch/motion_correction.hpp"
 
 namespace wainscot {

@@ -1,4 +1,4 @@
-#include "io/placed_returns.hpp"
+#include "io/map/placed_returns.hpp"
 
 #include <cmath>
 #include <numbers>

@@ -1,4 +1,4 @@
-#include "io/map_folder.hpp"
+#include "io/map/map_folder.hpp"
 
 #include <csignal>
 #include <cstdlib>

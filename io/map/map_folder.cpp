@@ -1,4 +1,4 @@
-#include "io/map_folder.hpp"
+#include "io/map/map_folder.hpp"
 
 #include <algorithm>
 #include <array>
@@ -20,12 +20,12 @@
 #include "core/errors.hpp"
 #include "io/files/folder_kind.hpp"
 #include "io/files/whole_file.hpp"
-#include "io/graph_database.hpp"
 #include "io/grid/grid_writer.hpp"
+#include "io/map/graph_database.hpp"
+#include "io/map/summary_json.hpp"
+#include "io/map/trajectory_csv.hpp"
 #include "io/page/report_page.hpp"
 #include "io/spelling.hpp"
-#include "io/summary_json.hpp"
-#include "io/trajectory_csv.hpp"
 
 namespace wainscot {
 namespace {

@@ -1,4 +1,4 @@
-#include "io/map_reader.hpp"
+#include "io/map/map_reader.hpp"
 
 #include <cmath>
 #include <fstream>
@@ -7,7 +7,7 @@
 #include <gtest/gtest.h>
 
 #include "core/errors.hpp"
-#include "io/map_folder.hpp"
+#include "io/map/map_folder.hpp"
 #include "io/robot/robot_yaml_writer.hpp"
 #include "tests/io/reader_folder.hpp"
 #include "tests/io/sample_map.hpp"

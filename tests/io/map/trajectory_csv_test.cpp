@@ -1,4 +1,4 @@
-#include "io/trajectory_csv.hpp"
+#include "io/map/trajectory_csv.hpp"
 
 #include <gtest/gtest.h>
 
