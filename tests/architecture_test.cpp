@@ -1,5 +1,5 @@
-// The house's one rule: arrows of dependency point one way, apps -> io -> graph -> scanmatch -> core. Read from the
-// #include lines of every source in the checkout.
+// The house's one rule: arrows of dependency point one way, apps -> io -> graph -> scanmatch -> core, and inside of
+// graph/ and io/ from room to room as listed here. Read from the #include lines of every source in the checkout.
 
 #include <algorithm>
 #include <array>
@@ -7,6 +7,7 @@
 #include <fstream>
 #include <regex>
 #include <set>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -19,6 +20,13 @@ namespace fs = std::filesystem;
 
 /// Lowest first: a room may include itself and what stands before it.
 constexpr std::array<std::string_view, 5> kRooms = {"core", "scanmatch", "graph", "io", "apps"};
+
+/// The rooms inside of graph/ and of io/, lowest first, in the same manner; "" is what lies in the folder itself.
+constexpr std::array<std::string_view, 13> kGraphRooms = {"",       "motion",    "track",   "compare", "markers",
+                                                          "close",  "adjust",    "mapping", "measure", "known",
+                                                          "extend", "calibrate", "check"};
+constexpr std::array<std::string_view, 9> kIoRooms = {"",     "files",   "robot", "log", "grid",
+                                                      "draw", "results", "page",  "map"};
 
 /// The simulator stands beside the rooms: it may use plain values of core, and nothing that the mapper computes with,
 /// since an error made in both would cancel. The geometry of SE(2), interpolation, odometry and drawing are such.
@@ -63,12 +71,40 @@ int room_of(std::string_view path) {
                                                                            : static_cast<int>(found - kRooms.begin());
 }
 
+/// Of a path such as "graph/close/place.hpp": "close"; of "graph/map.hpp": "".
+std::string_view inner_room_name(std::string_view path) {
+  const std::size_t first = path.find('/');
+  const std::size_t second = path.find('/', first + 1);
+  return second == std::string_view::npos ? std::string_view{} : path.substr(first + 1, second - first - 1);
+}
+
+/// Position of a path's inner room among the rooms of its room; -1: not listed.
+int inner_room_of(std::string_view path, std::span<const std::string_view> rooms) {
+  const auto found = std::find(rooms.begin(), rooms.end(), inner_room_name(path));
+  return found == rooms.end() ? -1 : static_cast<int>(found - rooms.begin());
+}
+
+/// The rooms inside of the room that a path lies in; empty: it has none, or none that are in order.
+std::span<const std::string_view> inner_rooms(std::string_view path) {
+  if (path.starts_with("graph/")) return kGraphRooms;
+  if (path.starts_with("io/")) return kIoRooms;
+  return {};
+}
+
 /// What is wrong with an include of a file in a room; empty: nothing.
 std::string wrong_with(const Include& include) {
   const std::string place = include.file + ":" + std::to_string(include.line) + " includes " + include.target;
   const int to = room_of(include.target);
   if (room_of(include.file) < to) {
     return place + ": the arrow points the wrong way";
+  }
+  const std::span<const std::string_view> inner = inner_rooms(include.file);
+  if (!inner.empty() && room_of(include.file) == to &&
+      inner_room_of(include.file, inner) < inner_room_of(include.target, inner)) {
+    return place + ": the arrow points the wrong way between the rooms inside";
+  }
+  if (!inner.empty() && inner_room_of(include.file, inner) < 0) {
+    return include.file + ": lies in a folder that tests/architecture_test.cpp does not list";
   }
   if (include.target.starts_with("..") || include.target.starts_with("tests/")) {
     return place + ": rooms are named from the top of the checkout, and none uses the tests";
@@ -100,9 +136,22 @@ TEST(Architecture, TheRuleCatchesWrongArrows) {
   EXPECT_FALSE(wrong_with({"apps/simulator/lidar.cpp", 1, "core/odometry.hpp"}).empty());
   EXPECT_FALSE(wrong_with({"apps/simulator/lidar.cpp", 1, "scanmatch/icp.hpp"}).empty());
   EXPECT_FALSE(wrong_with({"core/pose2.cpp", 1, "../graph/map.hpp"}).empty());
+  EXPECT_FALSE(wrong_with({"graph/map.hpp", 1, "graph/close/place.hpp"}).empty());
+  EXPECT_FALSE(wrong_with({"graph/close/place.cpp", 1, "graph/adjust/scan_poses.hpp"}).empty());
+  EXPECT_FALSE(wrong_with({"graph/attic/place.cpp", 1, "vector"}).empty());
+  EXPECT_FALSE(wrong_with({"io/log/drive_reader.cpp", 1, "io/page/page_frame.hpp"}).empty());
+  EXPECT_TRUE(wrong_with({"graph/adjust/scan_poses.cpp", 1, "graph/track/keyframes.hpp"}).empty());
+  EXPECT_TRUE(wrong_with({"graph/close/place.cpp", 1, "graph/pose_graph.hpp"}).empty());
   EXPECT_TRUE(wrong_with({"apps/build.cpp", 1, "core/pose2.hpp"}).empty());
   EXPECT_TRUE(wrong_with({"apps/simulator/lidar.cpp", 1, "core/drive.hpp"}).empty());
   EXPECT_TRUE(wrong_with({"graph/mapping/mapper.cpp", 1, "vector"}).empty());
+}
+
+/// Every room that is listed is there: a list that is out of date would check nothing.
+TEST(Architecture, TheRoomsInsideAreThere) {
+  const fs::path checkout = WAINSCOT_CHECKOUT;
+  for (const std::string_view room : kGraphRooms) EXPECT_TRUE(fs::is_directory(checkout / "graph" / room)) << room;
+  for (const std::string_view room : kIoRooms) EXPECT_TRUE(fs::is_directory(checkout / "io" / room)) << room;
 }
 
 TEST(Architecture, TheTopLevelHoldsTheRoomsAndNothingElse) {
