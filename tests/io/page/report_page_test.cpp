@@ -66,13 +66,6 @@ TEST(ReportPage, AllowsItsOwnScriptOnly) {
   EXPECT_EQ(std::system(("python3 -c \"" + check + "\" '" + file + "'").c_str()), 0);
 }
 
-TEST(ReportPage, SaysWhatToDoAboutAWarning) {
-  Map map = sample_map();
-  map.warnings = {"3 scans lie outside of odometry's times and were left out"};
-  EXPECT_NE(report_page(map, sample_drive(), sample_origin()).find("Start recording the wheels before the lidar"),
-            std::string::npos);
-}
-
 TEST(ReportPage, IsTheSameEachTime) { EXPECT_EQ(sample_page(), sample_page()); }
 
 TEST(ReportPage, ShowsNamesAndWarningsAsTextOnly) {
@@ -99,30 +92,6 @@ TEST(ReportPage, HasFiguresConstantsClosuresAndCaution) {
   EXPECT_NE(page.find("a wall was seen through"), std::string::npos);
   EXPECT_NE(page.find(html_text(map_caution)), std::string::npos);
   EXPECT_NE(page.find("points=\"0,0 0.5,0 1,-0.25\""), std::string::npos);
-}
-
-// A straight run of many poses is one line: the page of an hour's drive stays small.
-TEST(ReportPage, ThinsThePath) {
-  Map map = sample_map();
-  map.trajectory.clear();
-  for (int i = 0; i <= 1000; ++i) {
-    TrajectoryRow row;
-    row.pose.x_m = i * 0.01;
-    map.trajectory.push_back(row);
-  }
-  EXPECT_NE(report_page(map, sample_drive(), sample_origin()).find("points=\"0,0 10,0\""), std::string::npos);
-}
-
-TEST(ReportPage, SaysInWhichFrameItIs) {
-  MapOrigin origin = sample_origin();
-  const auto says = [&](const char* part) {
-    return report_page(sample_map(), sample_drive(), origin).find(part) != std::string::npos;
-  };
-  EXPECT_TRUE(says("y up, from the robot's first place."));
-  origin.frame = FrameSetBy::walls;
-  EXPECT_TRUE(says("y up, along most of the walls, from the robot's first place."));
-  origin.frame = FrameSetBy::user;
-  EXPECT_TRUE(says("y up, in the frame that was given with --origin."));
 }
 
 TEST(ReportPage, OfSeveralDrivesTellsThemApart) {

@@ -1,0 +1,89 @@
+#include "io/page/closure_section.hpp"
+
+#include <algorithm>
+#include <cstddef>
+#include <iterator>
+
+#include <fmt/format.h>
+
+#include "io/markup.hpp"
+#include "io/number_text.hpp"
+
+namespace wainscot {
+namespace {
+
+std::string candidate_table(const Map& map, Verdict verdict, const char* label, std::size_t most_rows) {
+  std::string html = fmt::format(
+      "<div class=\"table\" tabindex=\"0\" role=\"region\" aria-label=\"{}\"><table><thead><tr><th scope=\"col\" "
+      "class=\"n\">number</th><th scope=\"col\" class=\"n\">first time, s</th><th scope=\"col\" class=\"n\">again, "
+      "s</th><th scope=\"col\" class=\"n\">moved</th><th scope=\"col\" class=\"n\">turned</th><th scope=\"col\" "
+      "class=\"n\">overlap</th><th scope=\"col\" class=\"n\">seen through</th><th "
+      "scope=\"col\">reason</th></tr></thead>"
+      "<tbody>\n",
+      label);
+  std::size_t rows = 0;
+  for (std::size_t i = 0; i < map.candidates.size(); ++i) {
+    const LoopCandidate& c = map.candidates[i];
+    if (c.verdict != verdict || rows++ >= most_rows) continue;
+    const Pose2 change = between(c.predicted, c.found);
+    fmt::format_to(std::back_inserter(html),
+                   "<tr><td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td "
+                   "class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td "
+                   "class=\"why\">{}</td></tr>\n",
+                   i + 1, fixed_text(map.graph.nodes.at(c.from).time_s, 1),
+                   fixed_text(map.graph.nodes.at(c.to).time_s, 1), length_text(change.translation().norm()),
+                   angle_text(wrap_angle(change.heading_rad)), percent_text(c.overlap), percent_text(c.contradiction),
+                   html_text(c.reason));
+  }
+  html += "</tbody></table></div>\n";
+  if (rows > most_rows) {
+    html += fmt::format("<p class=\"soft\">The first {} of {}; graph.sqlite holds them all.</p>\n", most_rows, rows);
+  }
+  return html;
+}
+
+/// Both scans of one candidate over each other, filled in by the script.
+constexpr const char* candidate_viewer = R"(<div id="candidates-live" class="script-only">
+<div class="bar"><label>Show <select id="candidate-filter"><option value="all">all candidates</option><option value="accepted">accepted</option><option value="rejected">rejected</option></select></label>
+<label>Candidate <select id="candidate"></select></label>
+<button type="button" id="candidate-before">Previous</button><button type="button" id="candidate-next">Next</button></div>
+<p role="status"><strong id="candidate-verdict"></strong><span id="candidate-reason"></span> <span id="candidate-figures"></span></p>
+<div class="overlays">
+<figure><figcaption>Before the search</figcaption><svg id="overlay-before" role="img" aria-label="Both scans before the search"><path class="earlier"/><path class="later"/></svg><p id="overlay-before-words" class="soft"></p></figure>
+<figure><figcaption>After the search</figcaption><svg id="overlay-after" role="img" aria-label="Both scans after the search"><path class="earlier"/><path class="later"/></svg><p id="overlay-after-words" class="soft"></p></figure>
+<figure><figcaption>In the finished map</figcaption><svg id="overlay-final" role="img" aria-label="Both scans in the finished map"><path class="earlier"/><path class="later"/></svg><p id="overlay-final-words" class="soft"></p></figure>
+</div>
+<p class="soft"><span class="key path"></span> the earlier scan, thick dots; <span class="key odometry"></span> the later one, thin dots. Each is one scan; the test itself took all walls seen around both places.</p>
+<div class="bar"><button type="button" id="candidate-first">Set the map to the first time</button><button type="button" id="candidate-again">Set the map to the time of the return</button></div>
+</div>
+)";
+
+}  // namespace
+
+std::string closure_section(const Map& map, bool loops_closed) {
+  constexpr std::size_t most_rows = 200;
+  std::string html = "<section aria-labelledby=\"closures-title\"><h2 id=\"closures-title\">Loop closures</h2>\n";
+  if (!loops_closed) return html + "<p>None: the map was made with --no-loop-closure.</p>\n</section>\n";
+  const auto accepted =
+      static_cast<std::size_t>(std::count_if(map.candidates.begin(), map.candidates.end(),
+                                             [](const LoopCandidate& c) { return c.verdict == Verdict::accepted; }));
+  const std::size_t rejected = map.candidates.size() - accepted;
+  html +=
+      "<p>Where the robot came back to a place that it knew. “Moved” and “turned” say how far the place lay from "
+      "where it was expected; “seen through” is the share of returns beyond a known wall or on known free floor."
+      "</p>\n";
+  if (accepted == 0) html += "<p>None was accepted.</p>\n";
+  if (!map.candidates.empty()) html += candidate_viewer;
+  const auto fold = [&](std::size_t count, const std::string& noun, const char* label, Verdict verdict) {
+    if (count == 0) return;
+    const bool open = verdict == Verdict::accepted && count <= 15;
+    fmt::format_to(std::back_inserter(html), "<details{}><summary>{}, with reasons</summary>\n{}</details>\n",
+                   open ? " open=\"open\"" : "", count_text(count, noun),
+                   candidate_table(map, verdict, label, most_rows));
+  };
+  fold(accepted, "accepted closure", "Accepted closures", Verdict::accepted);
+  fold(rejected, "rejected candidate", "Rejected candidates", Verdict::rejected);
+  return html + "</section>\n";
+}
+
+}  // namespace wainscot

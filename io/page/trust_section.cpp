@@ -1,0 +1,106 @@
+#include "io/page/trust_section.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstddef>
+#include <iterator>
+
+#include <fmt/format.h>
+
+#include "io/markup.hpp"
+#include "io/number_text.hpp"
+#include "io/warnings.hpp"
+
+namespace wainscot {
+namespace {
+
+/// How large the seen part of the house is.
+std::string size_sentence(const OccupancyGrid& grid) {
+  int left = grid.frame.columns;
+  int right = -1;
+  int low = grid.frame.rows;
+  int high = -1;
+  std::size_t free_cells = 0;
+  for (int row = 0; row < grid.frame.rows; ++row) {
+    for (int column = 0; column < grid.frame.columns; ++column) {
+      const float p = grid.probability[static_cast<std::size_t>(row) * static_cast<std::size_t>(grid.frame.columns) +
+                                       static_cast<std::size_t>(column)];
+      if (std::isnan(p)) continue;
+      left = std::min(left, column);
+      right = std::max(right, column);
+      low = std::min(low, row);
+      high = std::max(high, row);
+      if (p < 0.5F) ++free_cells;
+    }
+  }
+  if (right < 0) return "";
+  const double cell_m = grid.frame.cell_size_m;
+  return fmt::format("<p>What was seen is {} wide (along x) and {} high (along y), with {} m² of free floor.</p>\n",
+                     length_text((right - left + 1) * cell_m), length_text((high - low + 1) * cell_m),
+                     fixed_text(static_cast<double>(free_cells) * cell_m * cell_m, 1));
+}
+
+/// What to do about a warning that does not say it itself; "" for those that do.
+std::string advice(const std::string& warning) {
+  struct Advice {
+    const char* part;
+    const char* text;
+  };
+  constexpr std::array<Advice, 4> known = {{
+      {"outside of odometry's times", "Start recording the wheels before the lidar, and stop them after it."},
+      {"odometry went wrong by",
+       "Look at the map there: if walls stand twice, drive that part once more without lifting "
+       "the robot and more slowly over thresholds."},
+      {"the walls told nothing of one direction",
+       "Check one distance along that way with a tape, or put something with "
+       "corners, a box or a chair, where the walls are bare."},
+      {"an unfinished last row", "Nothing is to be done: one row more or less does not matter."},
+  }};
+  for (const Advice& a : known) {
+    if (warning.find(a.part) != std::string::npos) return a.text;
+  }
+  return "";
+}
+
+std::string warning_list(const std::vector<std::string>& warnings) {
+  if (warnings.empty()) return "<h3>Warnings</h3>\n<p>None.</p>\n";
+  std::string html = "<h3>Warnings, and what to do</h3>\n<ul class=\"warnings\">\n";
+  for (const std::string& warning : warnings) {
+    const std::string what_to_do = advice(warning);
+    html += "<li>" + html_text(warning) +
+            (what_to_do.empty() ? "" : ". <strong>" + html_text(what_to_do) + "</strong>") + "</li>\n";
+  }
+  return html + "</ul>\n";
+}
+
+}  // namespace
+
+std::string trust_section(const Map& map, Drives drives, bool simulated) {
+  const Quality& quality = map.quality;
+  std::string html = "<section aria-labelledby=\"answer\"><h2 id=\"answer\">How far to trust it</h2>\n";
+  if (!quality.trustworthy()) {
+    fmt::format_to(std::back_inserter(html),
+                   "<p class=\"lead\">This map is not to be trusted: only {} of the returns end on its walls.</p>\n",
+                   percent_text(quality.matched_fraction));
+  } else {
+    fmt::format_to(
+        std::back_inserter(html),
+        "<p class=\"lead\">A place of this map is believed to lie right within {} (one standard uncertainty, the "
+        "median of {}; {} at worst), a heading within {}. The scale was set by {} and is believed right within "
+        "{}.</p>\n",
+        length_text(quality.position_sd_median_m), count_text(map.graph.nodes.size(), "node"),
+        length_text(quality.position_sd_worst_m), angle_text(quality.heading_sd_median_rad),
+        html_text(quality.scale_set_by), percent_text(quality.scale_sd));
+    html +=
+        "<p>To be sure, measure one long distance from wall to wall with a tape, and the same with this page's tape "
+        "measure.</p>\n";
+  }
+  html += size_sentence(map.grid);
+  if (simulated) {
+    html += "<p class=\"soft\">All figures on this page come from a simulated drive, not from a real robot.</p>\n";
+  }
+  return html + warning_list(all_warnings(drives, map)) + "</section>\n";
+}
+
+}  // namespace wainscot

@@ -1,0 +1,41 @@
+#include "io/page/trust_section.hpp"
+
+#include <string>
+
+#include <gtest/gtest.h>
+
+#include "tests/io/sample_map.hpp"
+
+namespace wainscot {
+namespace {
+
+TEST(TrustSection, SaysWhatToDoAboutAWarning) {
+  Map map = sample_map();
+  map.warnings = {"3 scans lie outside of odometry's times and were left out"};
+  EXPECT_NE(trust_section(map, sample_drive(), true).find("Start recording the wheels before the lidar"),
+            std::string::npos);
+}
+
+TEST(TrustSection, SaysHowSureAPlaceIsAndHowLargeTheHouse) {
+  const std::string section = trust_section(sample_map(), sample_drive(), false);
+  EXPECT_NE(section.find("believed to lie right within 4.0 mm"), std::string::npos);
+  EXPECT_NE(section.find("median of 2 nodes; 12 mm at worst"), std::string::npos);
+  EXPECT_NE(section.find("set by wheels and is believed right within 0.11 %"), std::string::npos);
+  // Five of six cells of 5 cm were seen, two of them free.
+  EXPECT_NE(section.find("0.15 m wide (along x) and 0.10 m high (along y), with 0.0 m² of free floor"),
+            std::string::npos);
+  EXPECT_EQ(section.find("simulated"), std::string::npos);
+}
+
+TEST(TrustSection, AMapThatItsReturnsContradictIsNotToBeTrusted) {
+  Map map = sample_map();
+  map.quality.matched_fraction = 0.3;
+  ASSERT_FALSE(map.quality.trustworthy());
+  const std::string section = trust_section(map, sample_drive(), true);
+  EXPECT_NE(section.find("not to be trusted: only 30 % of the returns"), std::string::npos);
+  EXPECT_EQ(section.find("believed"), std::string::npos);
+  EXPECT_NE(section.find("come from a simulated drive"), std::string::npos);
+}
+
+}  // namespace
+}  // namespace wainscot
