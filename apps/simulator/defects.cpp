@@ -24,6 +24,11 @@ double Knob::draw(Random& random) const {
   return a;
 }
 
+double Knob::draw(std::uint64_t seed, std::string_view stream) const {
+  Random random(seed, stream);
+  return draw(random);
+}
+
 double Knob::sd() const {
   switch (law) {
     case Law::fixed:

@@ -2,6 +2,7 @@
 
 // What is wrong with a simulated robot. Every defect is a knob: a fixed value or a law that a value is drawn from.
 
+#include <cstdint>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -22,6 +23,8 @@ struct Knob {
   static Knob normal(double mean, double sd) { return {Law::normal, mean, sd}; }
 
   double draw(Random& random) const;
+  /// The first value of a stream of its own, so that no other defect's draws change it.
+  double draw(std::uint64_t seed, std::string_view stream) const;
   double mean() const { return law == Law::uniform ? (a + b) / 2.0 : a; }
   /// Standard deviation of the law; 0 for a fixed value.
   double sd() const;

@@ -6,81 +6,13 @@
 #include <optional>
 #include <string>
 
+#include "apps/simulator/furniture_kinds.hpp"
+
 namespace wainscot::simulator {
 
 namespace {
 
-enum class Place { wall, middle };
-
-/// A kind of thing, its sizes as ranges.
-struct Kind {
-  const char* name;
-  FurnitureShape shape;
-  Place place;
-  double length_from_m;  ///< along the wall
-  double length_to_m;
-  double width_from_m;
-  double width_to_m;
-  double chance;
-  int chairs = 0;  ///< around it, at most
-};
-
 using enum FurnitureShape;
-
-const std::vector<Kind>& kinds_for(RoomKind room) {
-  static const std::vector<Kind> living = {{"sofa", box, Place::wall, 1.8, 2.6, 0.85, 0.95, 0.95},
-                                           {"tv bench", box, Place::wall, 1.2, 1.8, 0.35, 0.45, 0.9},
-                                           {"dining table", legs, Place::middle, 1.3, 1.9, 0.8, 0.95, 0.6, 6},
-                                           {"coffee table", legs, Place::middle, 0.8, 1.1, 0.5, 0.6, 0.6},
-                                           {"armchair", box, Place::wall, 0.75, 0.85, 0.75, 0.85, 0.6},
-                                           {"shelf", box, Place::wall, 0.8, 1.8, 0.28, 0.36, 0.8},
-                                           {"shelf", box, Place::wall, 0.6, 1.0, 0.28, 0.36, 0.4},
-                                           {"plant", round, Place::wall, 0.28, 0.42, 0.28, 0.42, 0.7},
-                                           {"floor lamp", round, Place::wall, 0.24, 0.30, 0.24, 0.30, 0.5}};
-  static const std::vector<Kind> kitchen = {{"counter", box, Place::wall, 1.8, 3.2, 0.6, 0.62, 1.0},
-                                            {"fridge", box, Place::wall, 0.6, 0.7, 0.62, 0.68, 0.9},
-                                            {"counter", box, Place::wall, 0.9, 1.8, 0.6, 0.62, 0.6},
-                                            {"kitchen table", legs, Place::middle, 0.9, 1.4, 0.7, 0.85, 0.7, 4},
-                                            {"bin", round, Place::wall, 0.28, 0.34, 0.28, 0.34, 0.6}};
-  static const std::vector<Kind> bath = {{"tub", box, Place::wall, 1.55, 1.7, 0.7, 0.75, 0.8},
-                                         {"basin", box, Place::wall, 0.5, 0.7, 0.42, 0.5, 0.9},
-                                         {"toilet", box, Place::wall, 0.36, 0.4, 0.55, 0.65, 0.9},
-                                         {"washing machine", box, Place::wall, 0.6, 0.6, 0.6, 0.62, 0.5}};
-  static const std::vector<Kind> bedroom = {{"bed", box, Place::wall, 0.95, 1.65, 2.02, 2.1, 1.0},
-                                            {"wardrobe", box, Place::wall, 1.0, 2.2, 0.58, 0.64, 0.95},
-                                            {"bedside table", box, Place::wall, 0.4, 0.5, 0.36, 0.42, 0.6},
-                                            {"desk", legs, Place::wall, 1.0, 1.4, 0.6, 0.7, 0.5, 1},
-                                            {"chest of drawers", box, Place::wall, 0.8, 1.2, 0.42, 0.5, 0.5},
-                                            {"basket", round, Place::wall, 0.3, 0.45, 0.3, 0.45, 0.4}};
-  static const std::vector<Kind> office = {{"desk", legs, Place::wall, 1.2, 1.7, 0.7, 0.8, 1.0, 1},
-                                           {"shelf", box, Place::wall, 0.8, 1.8, 0.28, 0.4, 0.9},
-                                           {"shelf", box, Place::wall, 0.8, 1.2, 0.28, 0.4, 0.6},
-                                           {"cabinet", box, Place::wall, 0.6, 0.9, 0.42, 0.5, 0.5},
-                                           {"bin", round, Place::wall, 0.24, 0.3, 0.24, 0.3, 0.6}};
-  static const std::vector<Kind> store = {{"rack", box, Place::wall, 0.8, 1.4, 0.4, 0.5, 0.9},
-                                          {"boiler", round, Place::wall, 0.5, 0.6, 0.5, 0.6, 0.5},
-                                          {"box", box, Place::wall, 0.3, 0.5, 0.3, 0.4, 0.6}};
-  static const std::vector<Kind> hall = {{"shoe cabinet", box, Place::wall, 0.7, 1.1, 0.18, 0.3, 0.8},
-                                         {"umbrella stand", round, Place::wall, 0.2, 0.26, 0.2, 0.26, 0.5},
-                                         {"side table", legs, Place::wall, 0.6, 0.9, 0.26, 0.34, 0.4}};
-  switch (room) {
-    case RoomKind::living:
-      return living;
-    case RoomKind::kitchen:
-      return kitchen;
-    case RoomKind::bath:
-      return bath;
-    case RoomKind::bedroom:
-      return bedroom;
-    case RoomKind::office:
-      return office;
-    case RoomKind::store:
-      return store;
-    case RoomKind::hall:
-      break;
-  }
-  return hall;
-}
 
 /// How far a point lies inside the room's wall faces, metres; negative in a wall or outside.
 double depth_in_room(const Room& room, Point p) {
@@ -123,10 +55,10 @@ class RoomFurnisher {
   }
 
   void furnish(double fullness, std::vector<Furniture>& all) {
-    for (const Kind& kind : kinds_for(room_.kind)) {
+    for (const FurnitureKind& kind : kinds_for(room_.kind)) {
       if (!random_.chance(kind.chance * (0.35 + 0.65 * fullness))) continue;
       for (int attempt = 0; attempt < 40; ++attempt) {
-        const std::optional<Furniture> item = kind.place == Place::wall ? at_wall(kind) : in_middle(kind);
+        const std::optional<Furniture> item = kind.place == FurniturePlace::wall ? at_wall(kind) : in_middle(kind);
         if (!item || !fits(*item, 0.02)) continue;
         add(*item);
         if (!passable()) {
@@ -141,7 +73,7 @@ class RoomFurnisher {
   }
 
  private:
-  std::optional<Furniture> at_wall(const Kind& kind) {
+  std::optional<Furniture> at_wall(const FurnitureKind& kind) {
     const auto edge = static_cast<std::size_t>(random_.below(static_cast<int>(room_.outline.size())));
     const Point a = room_.outline[edge];
     const Point b = room_.outline[(edge + 1) % room_.outline.size()];
@@ -158,7 +90,7 @@ class RoomFurnisher {
     return item;
   }
 
-  std::optional<Furniture> in_middle(const Kind& kind) {
+  std::optional<Furniture> in_middle(const FurnitureKind& kind) {
     Furniture item = sized(kind);
     Point sum;
     double weights = 0.0;
@@ -175,7 +107,7 @@ class RoomFurnisher {
     return item;
   }
 
-  Furniture sized(const Kind& kind) {
+  Furniture sized(const FurnitureKind& kind) {
     const auto whole_cm = [](double m) { return std::round(m * 100.0) / 100.0; };
     Furniture item;
     item.name = kind.name;

@@ -5,211 +5,40 @@
 #include <cstddef>
 #include <numeric>
 #include <optional>
+#include <utility>
+
+#include "apps/simulator/floor_division.hpp"
 
 namespace wainscot::simulator {
 
 namespace {
 
-/// A straight line of wall that may have several rooms on each side.
-struct Line {
-  Point from;
-  Point to;
-  double thickness_m;
-};
-
-/// A convex part of the footprint; `lines[i]` is the line that the edge from corner i to i + 1 lies on.
-struct Part {
-  Polygon outline;
-  std::vector<int> lines;
-  bool hall = false;
-};
-
-/// A stretch of one line with the same neighbours all along; -1: the garden.
-struct Stretch {
-  double from_m;
-  double to_m;
-  int left;
-  int right;
-};
-
 class Builder {
  public:
-  Builder(const LayoutOptions& options, Random& random) : options_(options), random_(random) {}
+  Builder(FloorDivision floor, double least_door_m, Random& random)
+      : floor_(std::move(floor)), least_door_m_(least_door_m), random_(random) {}
 
   Layout build() {
-    const Part footprint = start();
-    divide(footprint);
-    if (random_.chance(0.4)) remove_corner();
     name_rooms();
-    for (std::size_t i = 0; i < lines_.size(); ++i) stretches_.push_back(stretches_of(static_cast<int>(i)));
+    for (std::size_t i = 0; i < floor_.lines.size(); ++i) {
+      stretches_.push_back(stretches_of(floor_, static_cast<int>(i)));
+    }
     choose_doors();
     raise_walls();
-    for (std::size_t i = 0; i < parts_.size(); ++i) layout_.rooms.push_back(room(i));
+    for (std::size_t i = 0; i < floor_.parts.size(); ++i) layout_.rooms.push_back(room(i));
     return std::move(layout_);
   }
 
  private:
-  int add_line(Point from, Point to, double thickness_m) {
-    lines_.push_back({from, to, thickness_m});
-    return static_cast<int>(lines_.size()) - 1;
-  }
-
-  double inner_thickness() { return random_.chance(0.2) ? random_.uniform(0.17, 0.24) : random_.uniform(0.08, 0.15); }
-
-  // A rectangle, some with one or two corners cut off.
-  Part start() {
-    const double aspect = random_.uniform(1.1, 1.7);
-    const double width = std::sqrt(options_.area_m2 * aspect);
-    const double depth = options_.area_m2 / width;
-    Polygon corners;
-    const Polygon box = {{0.0, 0.0}, {width, 0.0}, {width, depth}, {0.0, depth}};
-    for (std::size_t i = 0; i < box.size(); ++i) {
-      if (random_.chance(0.15)) {
-        corners.push_back(box[i] + random_.uniform(1.0, 2.2) * unit(box[(i + 3) % 4] - box[i]));
-        corners.push_back(box[i] + random_.uniform(1.0, 2.2) * unit(box[(i + 1) % 4] - box[i]));
-      } else {
-        corners.push_back(box[i]);
-      }
-    }
-    const double thickness = random_.uniform(0.22, 0.30);
-    Part part;
-    part.outline = corners;
-    for (std::size_t i = 0; i < corners.size(); ++i) {
-      part.lines.push_back(add_line(corners[i], corners[(i + 1) % corners.size()], thickness));
-    }
-    return part;
-  }
-
-  // Cuts a part along a line; the first result lies on the left of `along`.
-  std::pair<Part, Part> cut(const Part& part, Point on, Point along, double thickness_m) {
-    Part left;
-    Part right;
-    std::vector<Point> ends;
-    const int line = static_cast<int>(lines_.size());
-    const std::size_t n = part.outline.size();
-    for (std::size_t i = 0; i < n; ++i) {
-      const Point a = part.outline[i];
-      const Point b = part.outline[(i + 1) % n];
-      const double a_side = cross(along, a - on);
-      const double b_side = cross(along, b - on);
-      Part& here = a_side >= 0.0 ? left : right;
-      here.outline.push_back(a);
-      here.lines.push_back(part.lines[i]);
-      if ((a_side >= 0.0) == (b_side >= 0.0)) continue;
-      const Point middle = a + (a_side / (a_side - b_side)) * (b - a);
-      ends.push_back(middle);
-      // On the side that is left behind the new line begins; on the other the old edge goes on.
-      Part& there = a_side >= 0.0 ? right : left;
-      here.outline.push_back(middle);
-      here.lines.push_back(line);
-      there.outline.push_back(middle);
-      there.lines.push_back(part.lines[i]);
-    }
-    add_line(ends[0], ends[1], thickness_m);
-    return {left, right};
-  }
-
-  static std::pair<Point, Point> bounds(const Part& part) {
-    Point least = part.outline[0];
-    Point greatest = part.outline[0];
-    for (const Point p : part.outline) {
-      least = {std::min(least.x_m, p.x_m), std::min(least.y_m, p.y_m)};
-      greatest = {std::max(greatest.x_m, p.x_m), std::max(greatest.y_m, p.y_m)};
-    }
-    return {least, greatest};
-  }
-
-  void divide(const Part& footprint) {
-    const auto [least, greatest] = bounds(footprint);
-    const double depth = greatest.y_m - least.y_m;
-    if (random_.chance(0.12)) {  // no hall: rooms open into each other
-      split(footprint);
-      return;
-    }
-    const double hall = random_.uniform(1.15, 1.7);
-    const double rest = depth - hall;
-    const double low = std::clamp(rest * random_.uniform(0.35, 0.65), 2.7, std::max(2.7, rest - 2.7));
-    const Point right = {1.0, 0.0};
-    auto [upper, bottom] = cut(footprint, {0.0, least.y_m + low}, right, inner_thickness());
-    auto [top, strip] = cut(upper, {0.0, least.y_m + low + hall}, right, inner_thickness());
-    const double width = greatest.x_m - least.x_m;
-    if (random_.chance(0.7)) {  // a small room at the hall's end
-      const double length = random_.uniform(1.5, 2.6);
-      const bool at_left = random_.chance(0.5);
-      const double x = at_left ? least.x_m + length : greatest.x_m - length;
-      auto [west, east] = cut(strip, {x, 0.0}, {0.0, 1.0}, inner_thickness());
-      parts_.push_back(at_left ? west : east);
-      strip = at_left ? east : west;
-    }
-    strip.hall = true;
-    parts_.push_back(strip);
-    Part& deep = area_m2(top.outline) > area_m2(bottom.outline) ? top : bottom;
-    if (area_m2(deep.outline) > 60.0) deep = cut_side_hall(deep, least.x_m + width * random_.uniform(0.35, 0.65));
-    split(top);
-    split(bottom);
-  }
-
-  // A second hall off the first one; returns what is left on its east side.
-  Part cut_side_hall(const Part& part, double x) {
-    const Point up = {0.0, 1.0};
-    const double hall = random_.uniform(1.1, 1.4);
-    auto [west, rest] = cut(part, {x, 0.0}, up, inner_thickness());
-    auto [strip, east] = cut(rest, {x + hall, 0.0}, up, inner_thickness());
-    strip.hall = true;
-    parts_.push_back(strip);
-    split(west);
-    return east;
-  }
-
-  void split(const Part& part) {
-    const auto [least, greatest] = bounds(part);
-    const Point size = greatest - least;
-    const double longer = std::max(size.x_m, size.y_m);
-    const double area = area_m2(part.outline);
-    const double enough = random_.uniform(10.0, 24.0);
-    if (longer < 5.0 || area < enough) {
-      parts_.push_back(part);
-      return;
-    }
-    const double share = std::clamp(random_.uniform(0.35, 0.65), 2.5 / longer, 1.0 - 2.5 / longer);
-    const double slant = random_.chance(0.18) ? random_.uniform(-12.0, 12.0) * kDegree_rad : 0.0;
-    const bool across = size.x_m >= size.y_m;
-    const Point middle = 0.5 * (least + greatest);
-    const Point on =
-        across ? Point{least.x_m + share * size.x_m, middle.y_m} : Point{middle.x_m, least.y_m + share * size.y_m};
-    auto [a, b] = cut(part, on, direction((across ? kPi / 2.0 : 0.0) + slant), inner_thickness());
-    split(a);
-    split(b);
-  }
-
-  // Gives a corner room to the garden, so that the home becomes an L.
-  void remove_corner() {
-    std::vector<std::size_t> corner;
-    const double whole = options_.area_m2;
-    for (std::size_t i = 0; i < parts_.size(); ++i) {
-      const std::vector<int>& lines = parts_[i].lines;
-      const auto outer = std::count_if(lines.begin(), lines.end(), [this](int l) { return is_outer(l); });
-      const double area = area_m2(parts_[i].outline);
-      if (!parts_[i].hall && outer >= 2 && area > 0.06 * whole && area < 0.25 * whole) corner.push_back(i);
-    }
-    if (corner.empty() || parts_.size() < 5) return;
-    const std::size_t gone = corner[at(random_.below(static_cast<int>(corner.size())))];
-    for (const int line : parts_[gone].lines) lines_[at(line)].thickness_m = lines_[0].thickness_m;
-    parts_.erase(parts_.begin() + static_cast<std::ptrdiff_t>(gone));
-  }
-
-  static std::size_t at(int i) { return static_cast<std::size_t>(i); }
-  // The footprint's own lines come first, all with the same thickness.
-  bool is_outer(int line) const { return lines_[at(line)].thickness_m == lines_[0].thickness_m; }
-
   void name_rooms() {
     std::vector<std::size_t> order;
-    kinds_.assign(parts_.size(), RoomKind::hall);
-    for (std::size_t i = 0; i < parts_.size(); ++i) {
-      if (!parts_[i].hall) order.push_back(i);
+    kinds_.assign(floor_.parts.size(), RoomKind::hall);
+    for (std::size_t i = 0; i < floor_.parts.size(); ++i) {
+      if (!floor_.parts[i].hall) order.push_back(i);
     }
-    std::sort(order.begin(), order.end(),
-              [this](std::size_t a, std::size_t b) { return area_m2(parts_[a].outline) < area_m2(parts_[b].outline); });
+    std::sort(order.begin(), order.end(), [this](std::size_t a, std::size_t b) {
+      return area_m2(floor_.parts[a].outline) < area_m2(floor_.parts[b].outline);
+    });
     for (std::size_t k = 0; k < order.size(); ++k) {
       RoomKind kind = random_.chance(0.3) ? RoomKind::office : RoomKind::bedroom;
       if (k == 0) kind = RoomKind::bath;
@@ -220,43 +49,10 @@ class Builder {
     }
   }
 
-  std::vector<Stretch> stretches_of(int line) const {
-    const Line& l = lines_[at(line)];
-    const Point along = unit(l.to - l.from);
-    struct Side {
-      double from_m;
-      double to_m;
-      int room;
-      bool left;
-    };
-    std::vector<Side> sides;
-    std::vector<double> marks;
-    for (std::size_t r = 0; r < parts_.size(); ++r) {
-      for (std::size_t e = 0; e < parts_[r].lines.size(); ++e) {
-        if (parts_[r].lines[e] != line) continue;
-        const double a = dot(parts_[r].outline[e] - l.from, along);
-        const double b = dot(parts_[r].outline[(e + 1) % parts_[r].outline.size()] - l.from, along);
-        // Outlines run counter-clockwise: the room is on the left of its edges.
-        sides.push_back({std::min(a, b), std::max(a, b), static_cast<int>(r), b > a});
-        marks.insert(marks.end(), {a, b});
-      }
-    }
-    std::sort(marks.begin(), marks.end());
-    std::vector<Stretch> found;
-    for (std::size_t i = 1; i < marks.size(); ++i) {
-      if (marks[i] - marks[i - 1] < 1e-6) continue;
-      Stretch s = {marks[i - 1], marks[i], -1, -1};
-      for (const Side& side : sides) {
-        const double middle = (s.from_m + s.to_m) / 2.0;
-        if (middle > side.from_m && middle < side.to_m) (side.left ? s.left : s.right) = side.room;
-      }
-      if (s.left >= 0 || s.right >= 0) found.push_back(s);
-    }
-    return found;
-  }
+  static std::size_t at(int i) { return static_cast<std::size_t>(i); }
 
   bool open_hall(const Stretch& s) const {
-    return s.left >= 0 && s.right >= 0 && parts_[at(s.left)].hall && parts_[at(s.right)].hall;
+    return s.left >= 0 && s.right >= 0 && floor_.parts[at(s.left)].hall && floor_.parts[at(s.right)].hall;
   }
 
   struct Candidate {
@@ -267,17 +63,17 @@ class Builder {
 
   void choose_doors() {
     std::vector<Candidate> candidates;
-    for (std::size_t l = 0; l < lines_.size(); ++l) {
+    for (std::size_t l = 0; l < floor_.lines.size(); ++l) {
       for (const Stretch& s : stretches_[l]) {
         if (s.left < 0 || s.right < 0) continue;
         if (open_hall(s)) {
           join(s.left, s.right);
-          const Point along = unit(lines_[l].to - lines_[l].from);
-          const Point centre = lines_[l].from + ((s.from_m + s.to_m) / 2.0) * along;
+          const Point along = unit(floor_.lines[l].to - floor_.lines[l].from);
+          const Point centre = floor_.lines[l].from + ((s.from_m + s.to_m) / 2.0) * along;
           layout_.doorways.push_back({s.left, s.right, centre, along, s.to_m - s.from_m, 0.0});
           continue;
         }
-        const bool hall = parts_[at(s.left)].hall || parts_[at(s.right)].hall;
+        const bool hall = floor_.parts[at(s.left)].hall || floor_.parts[at(s.right)].hall;
         candidates.push_back({static_cast<int>(l), s, random_.uniform() + (hall ? 0.0 : 1.0)});
       }
     }
@@ -310,9 +106,9 @@ class Builder {
   }
 
   bool add_door(const Candidate& c) {
-    const Line& line = lines_[at(c.line)];
+    const WallLine& line = floor_.lines[at(c.line)];
     const Point along = unit(line.to - line.from);
-    double width = std::max(options_.least_door_m, 0.7 + 0.05 * random_.below(5));
+    double width = std::max(least_door_m_, 0.7 + 0.05 * random_.below(5));
     const bool wide = is(c, RoomKind::living) && random_.chance(0.35);
     if (wide) width = random_.uniform(1.2, 1.8);
     const double margin = 0.27 + width / 2.0;
@@ -325,7 +121,7 @@ class Builder {
     opening.width_m = width;
     opening.threshold = random_.chance(0.25);
     const bool into_left =
-        parts_[at(c.stretch.right)].hall || (!parts_[at(c.stretch.left)].hall && random_.chance(0.5));
+        floor_.parts[at(c.stretch.right)].hall || (!floor_.parts[at(c.stretch.left)].hall && random_.chance(0.5));
     const Point centre = line.from + opening.at_m * along;
     // Two leaves in one corner would shut the way.
     const bool alone = std::none_of(layout_.doorways.begin(), layout_.doorways.end(), [&](const Doorway& d) {
@@ -350,7 +146,7 @@ class Builder {
 
   int root(int room) {
     if (roots_.empty()) {
-      roots_.resize(parts_.size());
+      roots_.resize(floor_.parts.size());
       std::iota(roots_.begin(), roots_.end(), 0);
     }
     while (roots_[at(room)] != room) room = roots_[at(room)];
@@ -361,7 +157,7 @@ class Builder {
   // Everything about walls that is not a door: panes and bays, then the walls themselves.
   void raise_walls() {
     bool bay = random_.chance(0.4);
-    for (std::size_t l = 0; l < lines_.size(); ++l) {
+    for (std::size_t l = 0; l < floor_.lines.size(); ++l) {
       std::optional<Stretch> run;  // stretches that touch become one wall
       for (const Stretch& s : stretches_[l]) {
         const bool outer = s.left < 0 || s.right < 0;
@@ -391,11 +187,11 @@ class Builder {
   bool add_bay(std::size_t line, const Stretch& s) {
     const int inside = s.left >= 0 ? s.left : s.right;
     const double length = s.to_m - s.from_m;
-    if (parts_[at(inside)].hall || length < 3.0 || !random_.chance(0.5)) return false;
+    if (floor_.parts[at(inside)].hall || length < 3.0 || !random_.chance(0.5)) return false;
     const double width = random_.uniform(1.5, std::min(2.4, length - 1.0));
     const double middle = random_.uniform(s.from_m + 0.4 + width / 2.0, s.to_m - 0.4 - width / 2.0);
     if (!free_for(line, middle - width / 2.0, middle + width / 2.0)) return false;
-    const Line& l = lines_[line];
+    const WallLine& l = floor_.lines[line];
     const Point along = unit(l.to - l.from);
     const Point out = (s.left >= 0 ? -1.0 : 1.0) * left_of(along);
     const double depth = random_.uniform(0.5, 0.9);
@@ -428,16 +224,16 @@ class Builder {
 
   // How far a wall reaches past its end, so that corners close: half of the thinner wall there.
   double overlap(std::size_t line, Point end) const {
-    double thinnest = lines_[line].thickness_m;
-    for (std::size_t i = 0; i < lines_.size(); ++i) {
-      if (i == line || distance_m(end, lines_[i].from, lines_[i].to) > 0.01) continue;
-      thinnest = std::min(thinnest, lines_[i].thickness_m);
+    double thinnest = floor_.lines[line].thickness_m;
+    for (std::size_t i = 0; i < floor_.lines.size(); ++i) {
+      if (i == line || distance_m(end, floor_.lines[i].from, floor_.lines[i].to) > 0.01) continue;
+      thinnest = std::min(thinnest, floor_.lines[i].thickness_m);
     }
     return thinnest / 2.0;
   }
 
   void raise(std::size_t line, const Stretch& run) {
-    const Line& l = lines_[line];
+    const WallLine& l = floor_.lines[line];
     const Point along = unit(l.to - l.from);
     const double before = overlap(line, l.from + run.from_m * along);
     const double after = overlap(line, l.from + run.to_m * along);
@@ -453,16 +249,15 @@ class Builder {
 
   Room room(std::size_t i) const {
     Room made;
-    made.outline = parts_[i].outline;
-    for (const int line : parts_[i].lines) made.wall_m.push_back(lines_[at(line)].thickness_m);
+    made.outline = floor_.parts[i].outline;
+    for (const int line : floor_.parts[i].lines) made.wall_m.push_back(floor_.lines[at(line)].thickness_m);
     made.kind = kinds_[i];
     return made;
   }
 
-  const LayoutOptions& options_;
+  FloorDivision floor_;
+  double least_door_m_;
   Random& random_;
-  std::vector<Line> lines_;
-  std::vector<Part> parts_;
   std::vector<RoomKind> kinds_;
   std::vector<std::vector<Stretch>> stretches_;
   std::vector<std::pair<int, Opening>> openings_;  ///< with the line that they are in
@@ -472,6 +267,9 @@ class Builder {
 
 }  // namespace
 
-Layout random_layout(const LayoutOptions& options, Random& random) { return Builder(options, random).build(); }
+Layout random_layout(const LayoutOptions& options, Random& random) {
+  FloorDivision floor = divided_floor(options.area_m2, random);
+  return Builder(std::move(floor), options.least_door_m, random).build();
+}
 
 }  // namespace wainscot::simulator

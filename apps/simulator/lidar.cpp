@@ -15,29 +15,7 @@ constexpr int kPersonFace = -2;
 constexpr double kMirrorReturn = 0.03;  // of the beams on a mirror, those that its dust answers
 constexpr int kMostMirrors = 4;         // on one beam's way
 
-double draw(const Knob& knob, std::uint64_t seed, std::string_view stream) {
-  Random random(seed, stream);
-  return knob.draw(random);
-}
-
 }  // namespace
-
-TrueLidar draw_lidar(const Plan& plan, int faces, std::uint64_t seed) {
-  const LidarSpec& spec = plan.robot.lidar;
-  const Defects& defects = plan.defects;
-  TrueLidar lidar;
-  lidar.x_m = spec.x_m + draw(defects.mounting_x_error_m, seed, "mounting_x_error_m");
-  lidar.y_m = spec.y_m + draw(defects.mounting_y_error_m, seed, "mounting_y_error_m");
-  lidar.heading_rad =
-      (spec.heading_deg + draw(defects.mounting_heading_error_deg, seed, "mounting_heading_error_deg")) * kDegree_rad;
-  lidar.range_scale = draw(defects.range_scale, seed, "range_scale");
-  lidar.turn_s = 1.0 / (spec.turns_per_s * (1.0 + draw(defects.motor_speed_error_rel, seed, "motor_speed_error_rel")));
-  lidar.stamp_delay_s = draw(defects.stamp_delay_s, seed, "stamp_delay_s");
-  lidar.clock_drift_rel = 1e-6 * draw(defects.clock_drift_ppm, seed, "clock_drift_ppm");
-  Random bias(seed, "surface_bias_m");
-  for (int i = 0; i < faces; ++i) lidar.face_bias_m.push_back(defects.surface_bias_m.draw(bias));
-  return lidar;
-}
 
 std::vector<double> beam_angles_deg(const LidarSpec& lidar) {
   const double gaps = lidar.field_deg >= 360.0 ? lidar.beams : lidar.beams - 1;
@@ -46,59 +24,6 @@ std::vector<double> beam_angles_deg(const LidarSpec& lidar) {
   angles.reserve(static_cast<std::size_t>(lidar.beams));
   for (int i = 0; i < lidar.beams; ++i) angles.push_back(lidar.first_beam_deg + i * step);
   return angles;
-}
-
-std::vector<Tilt> tilt_on_ridges(const Plan& plan, const Motion& motion, std::uint64_t seed) {
-  const auto steps = static_cast<std::size_t>(motion.duration_s() / kTiltStep_s) + 1;
-  std::vector<Tilt> tilt(steps);
-  const double reach = 0.6 * plan.robot.radius_m;  // from the wheels' axle to what carries the nose, and the tail
-  constexpr double kRidgeHalf_m = 0.06;
-  Random draws(seed, "threshold_tilt_deg");
-  for (const Ridge& ridge : ridges(plan)) {
-    bool near = false;
-    double pitch = 0.0;
-    double roll = 0.0;
-    for (std::size_t i = 0; i < steps; ++i) {
-      const MotionState state = motion.at(static_cast<double>(i) * kTiltStep_s);
-      const bool now_near = distance_m(state.position, ridge.from, ridge.to) < reach + kRidgeHalf_m;
-      if (now_near && !near) {
-        pitch = plan.defects.threshold_tilt_deg.draw(draws) * kDegree_rad;
-        roll = 0.4 * pitch * draws.uniform(-1.0, 1.0);
-      }
-      near = now_near;
-      if (!near) continue;
-      const auto lift = [&](double ahead_m) {
-        const Point carrier = state.position + ahead_m * direction(state.heading_rad);
-        const double d = distance_m(carrier, ridge.from, ridge.to) / kRidgeHalf_m;
-        return d < 1.0 ? (1.0 - d * d) * (1.0 - d * d) : 0.0;
-      };
-      const double up = lift(reach) - lift(-reach);
-      tilt[i].pitch_rad += pitch * up;
-      tilt[i].roll_rad += roll * std::abs(up);
-    }
-  }
-  return tilt;
-}
-
-std::vector<Hold> holds_while_carried(const Motion& motion, std::uint64_t seed) {
-  constexpr double kRaised_m = 0.9;
-  constexpr double kUp_s = 1.0;
-  constexpr double kUnsteady_rad = 5.0 * kDegree_rad;
-  if (motion.carried().empty()) return {};
-  std::vector<Hold> holds(static_cast<std::size_t>(motion.duration_s() / kTiltStep_s) + 1);
-  CorrelatedNoise pitch(Random(seed, "carried_pitch"), 0.5);
-  CorrelatedNoise roll(Random(seed, "carried_roll"), 0.5);
-  for (const Carried& carried : motion.carried()) {
-    for (auto i = static_cast<std::size_t>(carried.from_s / kTiltStep_s); i < holds.size(); ++i) {
-      const double time_s = static_cast<double>(i) * kTiltStep_s;
-      if (time_s > carried.to_s) break;
-      const double part = std::clamp(std::min(time_s - carried.from_s, carried.to_s - time_s) / kUp_s, 0.0, 1.0);
-      holds[i].raised_m = kRaised_m * part * part * (3.0 - 2.0 * part);
-      holds[i].tilt.pitch_rad = kUnsteady_rad * part * pitch.next(kTiltStep_s);
-      holds[i].tilt.roll_rad = kUnsteady_rad * part * roll.next(kTiltStep_s);
-    }
-  }
-  return holds;
 }
 
 Lidar::Lidar(const Plan& plan, const TrueLidar& lidar, const HouseInTime& house, const Motion& motion,
@@ -115,57 +40,18 @@ Lidar::Lidar(const Plan& plan, const TrueLidar& lidar, const HouseInTime& house,
       losses_(seed, "losses"),
       edges_(seed, "edges") {
   const Defects& d = plan.defects;
-  noise_m_ = draw(d.range_noise_m, seed, "range_noise_m");
-  noise_growth_per_m_ = draw(d.range_noise_growth_per_m, seed, "range_noise_growth_per_m");
-  half_width_rad_ = 0.5 * kDegree_rad * draw(d.beam_width_deg, seed, "beam_width_deg");
-  mixed_share_ = draw(d.mixed_return_share, seed, "mixed_return_share");
-  dropout_rate_ = draw(d.dropout_rate, seed, "dropout_rate");
-  grazing_begin_rad_ = kDegree_rad * draw(d.grazing_loss_begin_deg, seed, "grazing_loss_begin_deg");
-  grazing_full_rad_ = kDegree_rad * draw(d.grazing_loss_full_deg, seed, "grazing_loss_full_deg");
-  glass_return_rate_ = draw(d.glass_return_rate, seed, "glass_return_rate");
-  glass_loss_rate_ = draw(d.glass_loss_rate, seed, "glass_loss_rate");
+  noise_m_ = d.range_noise_m.draw(seed, "range_noise_m");
+  noise_growth_per_m_ = d.range_noise_growth_per_m.draw(seed, "range_noise_growth_per_m");
+  half_width_rad_ = 0.5 * kDegree_rad * d.beam_width_deg.draw(seed, "beam_width_deg");
+  mixed_share_ = d.mixed_return_share.draw(seed, "mixed_return_share");
+  dropout_rate_ = d.dropout_rate.draw(seed, "dropout_rate");
+  grazing_begin_rad_ = kDegree_rad * d.grazing_loss_begin_deg.draw(seed, "grazing_loss_begin_deg");
+  grazing_full_rad_ = kDegree_rad * d.grazing_loss_full_deg.draw(seed, "grazing_loss_full_deg");
+  glass_return_rate_ = d.glass_return_rate.draw(seed, "glass_return_rate");
+  glass_loss_rate_ = d.glass_loss_rate.draw(seed, "glass_loss_rate");
 }
 
-std::vector<Lidar::Revolution> Lidar::revolutions() {
-  const double wander = draw(plan_.defects.motor_speed_wander_rel, seed_, "motor_speed_wander_rel");
-  const double jitter = draw(plan_.defects.stamp_jitter_s, seed_, "stamp_jitter_s");
-  const double lost_rate = draw(plan_.defects.lost_revolution_rate, seed_, "lost_revolution_rate");
-  Random random(seed_, "revolutions");
-  std::vector<Revolution> all;
-  double start = 0.1 + random.uniform() * lidar_.turn_s;
-  for (;;) {
-    const double turn = lidar_.turn_s * (1.0 + wander * random.normal());
-    if (start + turn > motion_.duration_s() - 0.1) return thinned(all);
-    const double late = lidar_.stamp_delay_s + jitter * (random.uniform() - 0.5);
-    all.push_back({start, turn, late, random.chance(lost_rate)});
-    start += turn;
-  }
-}
-
-// Lost scans are never logged, so the next one is due at once.
-std::vector<Lidar::Revolution> Lidar::thinned(const std::vector<Revolution>& all) const {
-  const LidarSpec& spec = plan_.robot.lidar;
-  if (spec.scan_every_m <= 0.0 && spec.scan_every_deg <= 0.0) return all;
-  std::vector<Revolution> kept;
-  double way = 0.0;
-  MotionState before = motion_.at(0.0);
-  double heading = before.heading_rad;
-  for (const Revolution& revolution : all) {
-    const MotionState state = motion_.at(revolution.start_s);
-    way += norm(state.position - before.position);
-    before = state;
-    const bool moved = spec.scan_every_m > 0.0 && way >= spec.scan_every_m;
-    const bool turned =
-        spec.scan_every_deg > 0.0 && std::abs(state.heading_rad - heading) >= spec.scan_every_deg * kDegree_rad;
-    if (revolution.lost || !(kept.empty() || moved || turned)) continue;
-    kept.push_back(revolution);
-    way = 0.0;
-    heading = state.heading_rad;
-  }
-  return kept;
-}
-
-double Lidar::stamp(double true_s, const Revolution& revolution) const {
+double Lidar::stamp(double true_s, const LidarRevolution& revolution) const {
   return true_s * (1.0 + lidar_.clock_drift_rel) + revolution.late_s;
 }
 
@@ -173,7 +59,7 @@ std::vector<ScanRow> Lidar::scans() {
   const LidarSpec& spec = plan_.robot.lidar;
   const std::vector<double> angles = beam_angles_deg(spec);
   std::vector<ScanRow> rows;
-  for (const Revolution& revolution : revolutions()) {
+  for (const LidarRevolution& revolution : lidar_revolutions(plan_, lidar_, motion_, seed_)) {
     ScanRow row;
     row.time_s = stamp(revolution.start_s, revolution);
     if (!rows.empty()) row.time_s = std::max(row.time_s, rows.back().time_s);
@@ -195,7 +81,7 @@ std::vector<ReturnRow> Lidar::returns() {
   std::vector<ReturnRow> rows;
   double last_stamp = 0.0;
   std::int64_t sample = -1;
-  for (const Revolution& revolution : revolutions()) {
+  for (const LidarRevolution& revolution : lidar_revolutions(plan_, lidar_, motion_, seed_)) {
     if (sample < 0) sample = static_cast<std::int64_t>(std::ceil(revolution.start_s * per_second));
     for (;; ++sample) {
       const double time = static_cast<double>(sample) / per_second;

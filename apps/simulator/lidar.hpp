@@ -6,25 +6,14 @@
 #include <vector>
 
 #include "apps/simulator/house_in_time.hpp"
+#include "apps/simulator/lidar_revolutions.hpp"
+#include "apps/simulator/lidar_tilt.hpp"
 #include "apps/simulator/motion.hpp"
 #include "apps/simulator/people.hpp"
 #include "apps/simulator/plan.hpp"
+#include "apps/simulator/true_lidar.hpp"
 
 namespace wainscot::simulator {
-
-/// The lidar as it really is in this drive.
-struct TrueLidar {
-  double x_m = 0.0;
-  double y_m = 0.0;
-  double heading_rad = 0.0;
-  double range_scale = 1.0;      ///< measured / true
-  double turn_s = 0.0;           ///< mean time of a revolution
-  double stamp_delay_s = 0.0;    ///< mean over the drive
-  double clock_drift_rel = 0.0;  ///< the lidar's clock gains so many seconds a second
-  std::vector<double> face_bias_m;
-};
-
-TrueLidar draw_lidar(const Plan& plan, int faces, std::uint64_t seed);
 
 /// A row of scans.csv; NaN: no return.
 struct ScanRow {
@@ -42,23 +31,6 @@ struct ReturnRow {
 /// The beams' angles as reported, degrees, in the order of firing.
 std::vector<double> beam_angles_deg(const LidarSpec& lidar);
 
-/// Greatest and least tilt are drawn for each crossing of a ridge; positive pitch lifts the nose, positive roll the
-/// left side. Sampled every `kTiltStep_s`.
-struct Tilt {
-  double pitch_rad = 0.0;
-  double roll_rad = 0.0;
-};
-constexpr double kTiltStep_s = 0.01;
-std::vector<Tilt> tilt_on_ridges(const Plan& plan, const Motion& motion, std::uint64_t seed);
-
-/// How a carried lidar is held at a moment; all 0 where it is not carried.
-struct Hold {
-  double raised_m = 0.0;
-  Tilt tilt;
-};
-/// Sampled every `kTiltStep_s`; empty where nothing is carried.
-std::vector<Hold> holds_while_carried(const Motion& motion, std::uint64_t seed);
-
 class Lidar {
  public:
   Lidar(const Plan& plan, const TrueLidar& lidar, const HouseInTime& house, const Motion& motion, const People& people,
@@ -70,15 +42,7 @@ class Lidar {
   std::vector<ReturnRow> returns();
 
  private:
-  struct Revolution {
-    double start_s;
-    double turn_s;
-    double late_s;  ///< its stamp's delay and jitter
-    bool lost;
-  };
-  std::vector<Revolution> revolutions();
-  std::vector<Revolution> thinned(const std::vector<Revolution>& all) const;
-  double stamp(double true_s, const Revolution& revolution) const;
+  double stamp(double true_s, const LidarRevolution& revolution) const;
   /// The measured range of a beam, NaN for none. `angle_rad`: true, in the lidar's frame.
   double measure(double angle_rad, double time_s);
   /// What stands around at a beam's time.

@@ -2,65 +2,14 @@
 
 #include <algorithm>
 #include <cmath>
-#include <functional>
 
 #include <gtest/gtest.h>
 
 #include "apps/simulator/simulate.hpp"
-#include "small_house.hpp"
+#include "standing_lidar.hpp"
 
 namespace wainscot::simulator {
 namespace {
-
-// Stands for about a minute near the middle of the empty room, facing along x.
-Plan standing() {
-  Plan plan = empty_room();
-  plan.route = {{{2.98, 2.0}}, {{3.0, 2.0}, 60.0, false}};
-  return plan;
-}
-
-/// The scans of the minute that the robot stands still, motion done.
-std::vector<ScanRow> still(const SimulatedDrive& drive) {
-  std::vector<ScanRow> rows;
-  for (const ScanRow& row : drive.scans) {
-    if (row.time_s > 4.0) rows.push_back(row);
-  }
-  return rows;
-}
-
-struct Statistics {
-  double mean = 0.0;
-  double sd = 0.0;
-  double missing = 0.0;  ///< fraction
-};
-
-Statistics statistics(const std::vector<double>& values) {
-  Statistics s;
-  double n = 0.0;
-  for (const double v : values) n += std::isnan(v) ? 0.0 : 1.0;
-  s.missing = 1.0 - n / static_cast<double>(values.size());
-  for (const double v : values) s.mean += std::isnan(v) ? 0.0 : v / n;
-  for (const double v : values) s.sd += std::isnan(v) ? 0.0 : (v - s.mean) * (v - s.mean) / n;
-  s.sd = std::sqrt(s.sd);
-  return s;
-}
-
-// Ranges of one plan less those of another, beam by beam, where `wanted(range of the first, column)`.
-std::vector<double> differences(
-    const Plan& plan, const Plan& base,
-    const std::function<bool(double, std::size_t)>& wanted = [](double, std::size_t) { return true; }) {
-  const std::vector<ScanRow> a = still(simulate(plan, 1));
-  const std::vector<ScanRow> b = still(simulate(base, 1));
-  EXPECT_EQ(a.size(), b.size());
-  std::vector<double> all;
-  for (std::size_t i = 0; i < std::min(a.size(), b.size()); ++i) {
-    for (std::size_t k = 0; k < a[i].range_m.size(); ++k) {
-      const double before = static_cast<double>(b[i].range_m[k]);
-      if (wanted(before, k)) all.push_back(static_cast<double>(a[i].range_m[k]) - before);
-    }
-  }
-  return all;
-}
 
 TEST(Lidar, APerfectOneSeesTheRoomExactly) {
   const SimulatedDrive drive = simulate(standing(), 1);
@@ -138,41 +87,6 @@ TEST(Lidar, BiasScaleAndStepAreAsStated) {
   for (const float r : stepped.range_m) {
     EXPECT_NEAR(std::remainder(static_cast<double>(r), 0.01), 0.0, 1e-6);
   }
-}
-
-TEST(Lidar, TheMotorTurnsAsItsKnobsSay) {
-  Plan plan = standing();
-  const auto intervals = [](const Plan& p) {
-    const SimulatedDrive drive = simulate(p, 1);
-    std::vector<double> all;
-    for (std::size_t i = 1; i < drive.scans.size(); ++i)
-      all.push_back(drive.scans[i].time_s - drive.scans[i - 1].time_s);
-    return statistics(all);
-  };
-  EXPECT_NEAR(intervals(plan).mean, 1.0 / 7.0, 1e-9);
-  plan.defects.motor_speed_error_rel = Knob::fixed(0.05);
-  EXPECT_NEAR(intervals(plan).mean, 1.0 / 7.0 / 1.05, 1e-9);
-  EXPECT_LT(intervals(plan).sd, 1e-9);
-  plan.defects.motor_speed_wander_rel = Knob::fixed(0.01);
-  EXPECT_NEAR(intervals(plan).sd, 0.01 / 7.0 / 1.05, 0.0002);
-}
-
-TEST(Lidar, StampsAreLateAndDriftAsTheirKnobsSay) {
-  const auto late = [](const std::function<void(Defects&)>& turn_knob) {
-    Plan plan = standing();
-    const SimulatedDrive base = simulate(plan, 1);
-    turn_knob(plan.defects);
-    const SimulatedDrive drive = simulate(plan, 1);
-    std::vector<double> all;
-    for (std::size_t i = 0; i < base.scans.size(); ++i) all.push_back(drive.scans[i].time_s - base.scans[i].time_s);
-    return all;
-  };
-  for (const double l : late([](Defects& d) { d.stamp_delay_s = Knob::fixed(0.02); })) EXPECT_NEAR(l, 0.02, 1e-12);
-  const std::vector<double> jitter = late([](Defects& d) { d.stamp_jitter_s = Knob::fixed(0.002); });
-  EXPECT_NEAR(*std::min_element(jitter.begin(), jitter.end()), -0.001, 0.0001);
-  EXPECT_NEAR(*std::max_element(jitter.begin(), jitter.end()), 0.001, 0.0001);
-  const std::vector<double> drift = late([](Defects& d) { d.clock_drift_ppm = Knob::fixed(50.0); });
-  EXPECT_NEAR(drift.back() - drift.front(), 50e-6 * static_cast<double>(drift.size() - 1) / 7.0, 1e-9);
 }
 
 TEST(Lidar, LosesBeamsAndRevolutionsAtTheirRates) {
@@ -263,35 +177,6 @@ TEST(Lidar, GlassAnswersPassesAndSwallowsAtItsRates) {
   EXPECT_NEAR(statistics(none).mean, 0.3, 0.04);
   EXPECT_NEAR(statistics(pane).mean, 0.2, 0.04);
   EXPECT_NEAR(statistics(wall).mean, 0.5, 0.04);
-}
-
-TEST(Lidar, TiltsOnThresholdsAndSeesTheFloorThen) {
-  Plan plan = two_rooms();
-  plan.defects.threshold_tilt_deg = Knob::fixed(2.0);
-  const Motion motion = drive_route(plan, 1);
-  double up = 0.0;
-  double down = 0.0;
-  for (const Tilt& t : tilt_on_ridges(plan, motion, 1)) {
-    up = std::max(up, t.pitch_rad);
-    down = std::min(down, t.pitch_rad);
-  }
-  EXPECT_NEAR(up, 2.0 * kDegree_rad, 0.1 * kDegree_rad);
-  EXPECT_NEAR(down, -2.0 * kDegree_rad, 0.1 * kDegree_rad);
-
-  plan.robot.lidar.height_m = 0.05;  // answers from 1.4 m on at 2 degrees
-  const SimulatedDrive tilted = simulate(plan, 1);
-  plan.defects.threshold_tilt_deg = Knob::fixed(0.0);
-  const SimulatedDrive level = simulate(plan, 1);
-  ASSERT_EQ(tilted.scans.size(), level.scans.size());
-  int shorter = 0;
-  for (std::size_t i = 0; i < level.scans.size(); ++i) {
-    for (std::size_t k = 0; k < 360; ++k) {
-      if (!(tilted.scans[i].range_m[k] < level.scans[i].range_m[k] - 0.1F)) continue;
-      ++shorter;
-      EXPECT_GT(tilted.scans[i].range_m[k], 0.05F / std::sin(2.3F * static_cast<float>(kDegree_rad)));
-    }
-  }
-  EXPECT_GT(shorter, 20);
 }
 
 TEST(Lidar, BeamsAreFiredOneAfterTheOtherWhileTheRobotMoves) {
@@ -415,32 +300,6 @@ TEST(Lidar, AMirrorShowsTheRoomBehindItself) {
   EXPECT_NEAR(static_cast<double>(dusty) / (mirrored + dusty), 0.03, 0.01);
 }
 
-TEST(Lidar, ScansAreThinnedByWayAndByTurn) {
-  Plan plan = empty_room();
-  plan.robot.lidar.scan_every_m = 0.8;
-  plan.robot.lidar.scan_every_deg = 40.0;
-  const SimulatedDrive drive = simulate(plan, 1);
-  const SimulatedDrive all = [&] {
-    plan.robot.lidar.scan_every_m = plan.robot.lidar.scan_every_deg = 0.0;
-    return simulate(plan, 1);
-  }();
-  ASSERT_GT(drive.scans.size(), 8U);
-  ASSERT_LT(drive.scans.size(), all.scans.size() / 4);
-  const auto at = [&](double time_s) {
-    return drive.truth.trajectory[static_cast<std::size_t>(time_s * plan.robot.truth_rate_hz)].pose;
-  };
-  for (std::size_t i = 1; i < drive.scans.size(); ++i) {
-    double way = 0.0;
-    for (double t = drive.scans[i - 1].time_s; t < drive.scans[i].time_s; t += 0.02) {
-      way += std::hypot(at(t + 0.02).x_m - at(t).x_m, at(t + 0.02).y_m - at(t).y_m);
-    }
-    const double turn = std::abs(at(drive.scans[i].time_s).heading_rad - at(drive.scans[i - 1].time_s).heading_rad);
-    EXPECT_TRUE(way > 0.75 || turn > 37.0 * kDegree_rad) << way << ", " << turn;
-    EXPECT_LT(way, 0.95);  // at most a revolution later
-    EXPECT_LT(turn, 55.0 * kDegree_rad);
-  }
-}
-
 TEST(Lidar, AllAtOnceEveryBeamComesFromOnePlace) {
   Plan plan = empty_room();
   plan.robot.lidar.all_at_once = true;
@@ -457,31 +316,6 @@ TEST(Lidar, AllAtOnceEveryBeamComesFromOnePlace) {
       EXPECT_LT(off, 0.01);  // the truth is 1 ms away at most
     }
   }
-}
-
-TEST(Lidar, ACarriedOneIsRaisedAndUnsteadyWhileItIsCarriedOnly) {
-  Plan plan = empty_room();
-  plan.route[1].lift = Lift{{{3.0, 3.0}}, 90.0};
-  const Motion motion = drive_route(plan, 1);
-  ASSERT_EQ(motion.carried().size(), 1U);
-  const Carried carried = motion.carried()[0];
-  const std::vector<Hold> holds = holds_while_carried(motion, 1);
-  double squares = 0.0;
-  int inside = 0;
-  for (std::size_t i = 0; i < holds.size(); ++i) {
-    const double t = static_cast<double>(i) * kTiltStep_s;
-    if (t < carried.from_s - kTiltStep_s || t > carried.to_s) {
-      EXPECT_EQ(holds[i].raised_m, 0.0);
-      EXPECT_EQ(holds[i].tilt.pitch_rad, 0.0);
-    } else if (t > carried.from_s + 1.0 && t < carried.to_s - 1.0) {
-      EXPECT_NEAR(holds[i].raised_m, 0.9, 1e-9);
-      squares += holds[i].tilt.pitch_rad * holds[i].tilt.pitch_rad;
-      ++inside;
-    }
-  }
-  ASSERT_GT(inside, 100);
-  EXPECT_GT(std::sqrt(squares / inside), 1.0 * kDegree_rad);
-  EXPECT_TRUE(holds_while_carried(drive_route(empty_room(), 1), 1).empty());
 }
 
 // Beams through a pane came back smeared between the pane and the wall behind it (November 2026).

@@ -1,13 +1,9 @@
 #include "apps/simulator/random_house.hpp"
 
-#include <algorithm>
 #include <cmath>
 
 #include <gtest/gtest.h>
 
-#include "apps/simulator/alike_home.hpp"
-#include "apps/simulator/furnish.hpp"
-#include "apps/simulator/layout.hpp"
 #include "apps/simulator/plan_yaml.hpp"
 
 namespace wainscot::simulator {
@@ -73,72 +69,6 @@ TEST(RandomHouse, HomesAndRobotsAreOfAllTheKindsPromised) {
     EXPECT_LE(count, 30);
   }
   for (const int count : {glass, slanted, thresholds, people, floors}) EXPECT_GE(count, n / 3);
-}
-
-TEST(Layout, RoomsFillTheFootprintAndMostHomesHaveRings) {
-  int rings = 0;
-  const int n = 100;
-  for (std::uint64_t seed = 0; seed < static_cast<std::uint64_t>(n); ++seed) {
-    Random random(seed, "layout");
-    LayoutOptions options;
-    options.area_m2 = 60.0 + 1.4 * static_cast<double>(seed);
-    const Layout layout = random_layout(options, random);
-    double area = 0.0;
-    for (const Room& room : layout.rooms) {
-      EXPECT_GT(area_m2(room.outline), 0.5);
-      area += area_m2(room.outline);
-      // Convex and counter-clockwise.
-      for (std::size_t i = 0; i < room.outline.size(); ++i) {
-        const Point a = room.outline[i];
-        const Point b = room.outline[(i + 1) % room.outline.size()];
-        const Point c = room.outline[(i + 2) % room.outline.size()];
-        EXPECT_GT(cross(b - a, c - b), -1e-9);
-      }
-    }
-    // All of it, but for cut corners and a corner room given to the garden.
-    EXPECT_LE(area, options.area_m2 + 1e-6);
-    EXPECT_GE(area, 0.68 * options.area_m2);
-    rings += layout.rings > 0 ? 1 : 0;
-  }
-  EXPECT_GE(rings, 60);
-}
-
-TEST(Furnish, ThingsStandInRoomsAndNotInEachOther) {
-  for (std::uint64_t seed = 0; seed < 10; ++seed) {
-    Random random(seed, "furnish");
-    const Layout layout = random_layout({120.0, 0.75}, random);
-    const std::vector<Furniture> all = furnish(layout, 0.18, 1.0, random);
-    EXPECT_GT(all.size(), layout.rooms.size());
-    for (std::size_t i = 0; i < all.size(); ++i) {
-      const bool housed = std::any_of(layout.rooms.begin(), layout.rooms.end(),
-                                      [&](const Room& room) { return contains(room.outline, all[i].centre); });
-      EXPECT_TRUE(housed);
-      for (const Doorway& door : layout.doorways) {
-        EXPECT_GT(distance_m(footprint(all[i]), rectangle(door.centre, 0.6, 0.6, 0.0)), 0.0);
-      }
-      for (std::size_t k = 0; k < i; ++k) {
-        if (all[i].name == "chair" || all[k].name == "chair") continue;  // chairs stand under tables
-        EXPECT_GT(distance_m(footprint(all[i]), footprint(all[k])), 0.0) << all[i].name << ", " << all[k].name;
-      }
-    }
-  }
-}
-
-TEST(AlikeHome, RoomsAreCopiesOfEachOther) {
-  Random random(1, "alike");
-  const AlikeHome home = alike_home({120.0, 0.75}, 0.18, 1.0, random);
-  const std::size_t rooms = home.layout.rooms.size() - 1;
-  EXPECT_EQ(rooms % 2, 0U);
-  ASSERT_GT(home.furniture.size(), 0U);
-  EXPECT_EQ(home.furniture.size() % rooms, 0U);
-  for (std::size_t i = 0; i < home.furniture.size(); ++i) {
-    const Furniture& first = home.furniture[i - i % rooms];
-    EXPECT_EQ(home.furniture[i].name, first.name);
-    EXPECT_EQ(home.furniture[i].length_m, first.length_m);
-  }
-  for (std::size_t k = 2; k < home.layout.rooms.size(); ++k) {
-    EXPECT_NEAR(area_m2(home.layout.rooms[k].outline), area_m2(home.layout.rooms[1].outline), 1e-9);
-  }
 }
 
 }  // namespace
