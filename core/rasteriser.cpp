@@ -3,9 +3,12 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <numbers>
 #include <stdexcept>
 #include <utility>
+
+#include "core/beam_clip.hpp"
+#include "core/face_gathering.hpp"
+#include "core/log_odds.hpp"
 
 namespace wainscot {
 namespace {
@@ -20,8 +23,6 @@ constexpr int kScansOfAVisit = 65535;  // what its counters hold
 /// millionth of a cell.
 std::int64_t to_fixed(double cells) { return static_cast<std::int64_t>(cells * 4294967296.0); }
 std::int64_t whole(std::int64_t fixed) { return fixed >> 32; }
-
-float probability_of(double log_odds) { return static_cast<float>(1.0 / (1.0 + std::exp(-log_odds))); }
 
 }  // namespace
 
@@ -126,44 +127,8 @@ float Rasteriser::after_visit(float log_odds, int hits, int crossings) const {
       std::clamp(log_odds + evidence, -options_.total_limit_log_odds, options_.total_limit_log_odds));
 }
 
-/// Shortens the way to the part inside the frame; false where there is none. In cells from the frame's corner.
-/// Source: Y.-D. Liang, B. A. Barsky, "A new concept and method for line clipping", ACM Trans. Graphics 3(1), 1984.
-bool Rasteriser::clip(Eigen::Vector2d& from, Eigen::Vector2d& to) const {
-  // A hair inside, so that rounding never names a cell beyond the last one.
-  const Eigen::Array2d high = Eigen::Array2d(frame_.columns, frame_.rows) - 1e-6;
-  const auto inside = [&](const Eigen::Vector2d& p) {
-    return p.x() >= 0.0 && p.y() >= 0.0 && p.x() <= high.x() && p.y() <= high.y();
-  };
-  if (inside(from) && inside(to)) {
-    return true;
-  }
-  const Eigen::Vector2d way = to - from;
-  double enter = 0.0;
-  double leave = 1.0;
-  for (int axis = 0; axis < 2; ++axis) {
-    if (way[axis] == 0.0) {
-      if (!(from[axis] >= 0.0 && from[axis] <= high[axis])) {
-        return false;
-      }
-      continue;
-    }
-    const double at_low = -from[axis] / way[axis];
-    const double at_high = (high[axis] - from[axis]) / way[axis];
-    enter = std::max(enter, std::min(at_low, at_high));
-    leave = std::min(leave, std::max(at_low, at_high));
-  }
-  if (!(enter < leave)) {
-    return false;
-  }
-  const auto at = [&](double u) -> Eigen::Vector2d { return (from + u * way).cwiseMax(0.0).cwiseMin(high.matrix()); };
-  const Eigen::Vector2d entered = at(enter);
-  to = at(leave);
-  from = entered;
-  return true;
-}
-
 void Rasteriser::mark_crossed(Eigen::Vector2d from, Eigen::Vector2d to, CellBox& touched) {
-  if (!clip(from, to)) {
+  if (!clip_to_frame(frame_, from, to)) {
     return;
   }
   // The axis along which the beam is longer is walked; across it, each column holds at most two cells.
@@ -300,108 +265,6 @@ std::vector<ChangedCell> Rasteriser::changed_cells() const {
   return result;
 }
 
-/// Whether the hits around a cell lie along x rather than along y.
-bool Rasteriser::wall_runs_along_x(std::size_t cell, std::int32_t reach) const {
-  const auto column = static_cast<std::int32_t>(cell % static_cast<std::size_t>(frame_.columns));
-  const auto row = static_cast<std::int32_t>(cell / static_cast<std::size_t>(frame_.columns));
-  double count = 0.0;
-  Eigen::Array2d sum = Eigen::Array2d::Zero();
-  Eigen::Array2d squares = Eigen::Array2d::Zero();
-  for (std::int32_t r = std::max(row - reach, 0); r <= std::min(row + reach, frame_.rows - 1); ++r) {
-    for (std::int32_t c = std::max(column - reach, 0); c <= std::min(column + reach, frame_.columns - 1); ++c) {
-      const double weight = hits_[index(c, r)];
-      const Eigen::Array2d place(c - column, r - row);
-      count += weight;
-      sum += weight * place;
-      squares += weight * place.square();
-    }
-  }
-  const Eigen::Array2d spread = squares - sum.square() / std::max(count, 1.0);
-  return spread.x() >= spread.y();
-}
-
-/// How much of a face a cell is: its hits, and those around it, which tell where hits are few.
-std::vector<std::uint32_t> Rasteriser::face_scores() const {
-  std::vector<std::uint32_t> scores(hits_.size(), 0);
-  for (std::int32_t row = 0; row < frame_.rows; ++row) {
-    for (std::int32_t column = 0; column < frame_.columns; ++column) {
-      const std::size_t cell = index(column, row);
-      if (hits_[cell] == 0) {
-        continue;
-      }
-      scores[cell] = hits_[cell];
-      for (std::int32_t r = std::max(row - 1, 0); r <= std::min(row + 1, frame_.rows - 1); ++r) {
-        for (std::int32_t c = std::max(column - 1, 0); c <= std::min(column + 1, frame_.columns - 1); ++c) {
-          scores[cell] += hits_[index(c, r)];
-        }
-      }
-    }
-  }
-  return scores;
-}
-
-/// The cells across the wall whose hits are noise of the face in `cell`: of lower score, and seen from the same side,
-/// so that the two faces of a thin wall stay apart. Beyond the next cell only the noise's tail is taken, no second
-/// surface.
-std::vector<std::size_t> Rasteriser::noise_across(std::size_t cell, std::int32_t reach,
-                                                  const std::vector<std::uint32_t>& scores) const {
-  const bool along_x = wall_runs_along_x(cell, std::max(reach, 2));
-  const auto columns = static_cast<std::int64_t>(frame_.columns);
-  const auto here = static_cast<std::int64_t>(cell);
-  const std::int64_t place = along_x ? here / columns : here % columns;
-  const std::int64_t size = along_x ? frame_.rows : columns;
-  const std::int64_t stride = along_x ? columns : 1;
-  std::vector<std::size_t> result;
-  for (std::int64_t step = -reach; step <= reach; ++step) {
-    if (step == 0 || place + step < 0 || place + step >= size) {
-      continue;
-    }
-    const auto other = static_cast<std::size_t>(here + step * stride);
-    const bool is_noise = std::abs(step) == 1 || hits_[other] <= std::max(hits_[cell] / 4, 1U);
-    const bool same_side = hit_direction_[cell].dot(hit_direction_[other]) > 0.0F;
-    if (hits_[other] > 0 && scores[other] <= scores[cell] && is_noise && same_side) {
-      result.push_back(other);
-    }
-  }
-  return result;
-}
-
-/// From the highest score down, a cell takes the hits of its neighbours across the wall. Only occupied cells take, so
-/// wherever a cell was emptied an occupied one is near.
-void Rasteriser::gather_faces(std::vector<float>& probability) const {
-  const std::vector<std::uint32_t> scores = face_scores();
-  std::vector<std::size_t> ranked;
-  for (std::size_t cell = 0; cell < hits_.size(); ++cell) {
-    if (hits_[cell] > 0) {
-      ranked.push_back(cell);
-    }
-  }
-  std::stable_sort(ranked.begin(), ranked.end(), [&](std::size_t a, std::size_t b) { return scores[a] > scores[b]; });
-  // Three standard deviations, measured along an axis where the wall runs at 45 degrees.
-  const double tail_m = 3.0 * std::numbers::sqrt2 * options_.range_noise_m;
-  const auto reach = static_cast<std::int32_t>(std::ceil(tail_m / frame_.cell_size_m));
-  std::vector<bool> settled(hits_.size(), false);
-  for (const std::size_t cell : ranked) {
-    if (settled[cell]) {
-      continue;
-    }
-    std::vector<std::size_t> claimed = noise_across(cell, reach, scores);
-    std::erase_if(claimed, [&](std::size_t other) { return settled[other]; });
-    // What one scan more would say is all that the neighbours' hits may add: they tell of this face, not of this cell.
-    const double gained = claimed.empty() ? 0.0 : options_.hit_log_odds;
-    const double log_odds = std::min(log_odds_[cell] + gained, options_.total_limit_log_odds);
-    if (log_odds <= 0.0) {
-      continue;
-    }
-    settled[cell] = true;
-    probability[cell] = probability_of(log_odds);
-    for (const std::size_t other : claimed) {
-      settled[other] = true;
-      probability[other] = crossed_[other] != 0 ? probability_of(options_.prior_log_odds) : kUnseen;
-    }
-  }
-}
-
 OccupancyGrid Rasteriser::grid() {
   end_visit();
   OccupancyGrid result{frame_, std::vector<float>(log_odds_.size(), kUnseen)};
@@ -410,7 +273,7 @@ OccupancyGrid Rasteriser::grid() {
       result.probability[cell] = probability_of(log_odds_[cell]);
     }
   }
-  gather_faces(result.probability);
+  gather_faces({frame_, hits_, hit_direction_, crossed_, log_odds_}, options_, result.probability);
   return result;
 }
 

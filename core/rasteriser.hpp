@@ -105,7 +105,6 @@ class Rasteriser {
     std::int32_t last_row;
   };
 
-  bool clip(Eigen::Vector2d& from, Eigen::Vector2d& to) const;
   void mark_crossed(Eigen::Vector2d from, Eigen::Vector2d to, CellBox& touched);
   void mark_hit(const Eigen::Vector2d& end, const Eigen::Vector2f& direction, CellBox& touched);
   void count_marks(const CellBox& touched);
@@ -114,11 +113,6 @@ class Rasteriser {
   void record_watched();
   void mark_near_hits(std::uint8_t mark);
   void count_visit(std::size_t cell);
-  bool wall_runs_along_x(std::size_t cell, std::int32_t reach) const;
-  std::vector<std::uint32_t> face_scores() const;
-  std::vector<std::size_t> noise_across(std::size_t cell, std::int32_t reach,
-                                        const std::vector<std::uint32_t>& scores) const;
-  void gather_faces(std::vector<float>& probability) const;
   std::size_t index(std::int32_t column, std::int32_t row) const {
     return static_cast<std::size_t>(row) * static_cast<std::size_t>(frame_.columns) + static_cast<std::size_t>(column);
   }
