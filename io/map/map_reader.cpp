@@ -3,7 +3,6 @@
 #include <bit>
 #include <cmath>
 #include <cstdint>
-#include <limits>
 #include <optional>
 #include <span>
 #include <stdexcept>
@@ -18,99 +17,14 @@
 #include "io/files/pose_table.hpp"
 #include "io/grid/grid_reader.hpp"
 #include "io/map/graph_database.hpp"
-#include "io/robot/robot_yaml.hpp"
+#include "io/map/recording_reader.hpp"
+#include "io/map/row_reader.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {
 namespace {
 
-// As in a drive's own files. Anything beyond, and NaN, was written by something else.
-constexpr double kFarthestM = 1e8;
-constexpr double kLargestTimeS = 1e11;
-constexpr double kLargestHeadingRad = 1e6;
 constexpr double kLargestConstant = 1e9;
-
-/// The rows of a query, whose columns are taken one after the other. Throws std::out_of_range for a cell that cannot
-/// be.
-class RowReader {
- public:
-  RowReader(const SQLite::Database& database, const std::string& query) : statement_(database, query) {}
-
-  bool next() {
-    column_ = 0;
-    ++row_;
-    return statement_.executeStep();
-  }
-  /// NaN for NULL, as the writer stores it.
-  double number() {
-    const SQLite::Column column = statement_.getColumn(column_++);
-    if (column.isNull()) return std::numeric_limits<double>::quiet_NaN();
-    if (!column.isFloat() && !column.isInteger()) fail(column.getName(), "is no number");
-    return column.getDouble();
-  }
-  /// A number from `least` to `largest`.
-  double number_within(double least, double largest) {
-    const double value = number();
-    if (!(value >= least && value <= largest)) {
-      fail(statement_.getColumn(column_ - 1).getName(), fmt::format("is {:.3g}", value));
-    }
-    return value;
-  }
-  double time_s() { return number_within(-kLargestTimeS, kLargestTimeS); }
-  double metres() { return number_within(-kFarthestM, kFarthestM); }
-  double heading_rad() { return number_within(-kLargestHeadingRad, kLargestHeadingRad); }
-  std::optional<double> optional_heading_rad() {
-    if (statement_.getColumn(column_).isNull()) return ++column_, std::nullopt;
-    return heading_rad();
-  }
-  std::int64_t whole() { return statement_.getColumn(column_++).getInt64(); }
-  bool flag() { return whole() != 0; }
-  std::string text() { return statement_.getColumn(column_++).getString(); }
-  std::span<const std::uint8_t> blob() {
-    const SQLite::Column column = statement_.getColumn(column_++);
-    return {static_cast<const std::uint8_t*>(column.getBlob()), static_cast<std::size_t>(column.getBytes())};
-  }
-  Pose2 pose() {
-    const double x_m = metres();
-    const double y_m = metres();
-    return {x_m, y_m, heading_rad()};
-  }
-  /// A covariance or an information matrix.
-  Eigen::Matrix3d symmetric() {
-    constexpr double kLargest = 1e30;
-    Eigen::Matrix3d matrix;
-    for (const auto& [row, column] : {std::pair{0, 0}, {0, 1}, {1, 1}, {0, 2}, {1, 2}, {2, 2}}) {
-      matrix(row, column) = matrix(column, row) = number_within(row == column ? 0.0 : -kLargest, kLargest);
-    }
-    return matrix;
-  }
-  /// A number that counts something of which there are `size`. Throws std::out_of_range for any other.
-  std::size_t index(std::size_t size) {
-    const std::int64_t value = whole();
-    if (value < 0 || static_cast<std::uint64_t>(value) >= size) {
-      throw std::out_of_range(fmt::format("a row speaks of number {} of {}", value, size));
-    }
-    return static_cast<std::size_t>(value);
-  }
-  /// A drive's number, counted from 0.
-  std::size_t drive(std::size_t drives) {
-    const std::size_t number = index(drives + 1);
-    if (number == 0) throw std::out_of_range("a row speaks of drive 0");
-    return number - 1;
-  }
-
- private:
-  [[noreturn]] void fail(const std::string& column, const std::string& what) const {
-    const std::string& query = statement_.getQuery();
-    const std::size_t table = query.find(" FROM ") + 6;
-    throw std::out_of_range(
-        fmt::format("row {} of {}: {} {}", row_, query.substr(table, query.find(' ', table) - table), column, what));
-  }
-
-  SQLite::Statement statement_;
-  int column_ = 0;
-  int row_ = 0;
-};
 
 void read_meta(const SQLite::Database& database, MapOrigin& origin) {
   const auto find = [&database](const char* key) {
@@ -129,80 +43,6 @@ void read_meta(const SQLite::Database& database, MapOrigin& origin) {
   const std::string frame = find("frame_set_by").value_or("first scan");
   for (const FrameSetBy known : {FrameSetBy::survey, FrameSetBy::walls, FrameSetBy::user}) {
     if (frame == frame_text(known)) origin.frame = known;
-  }
-}
-
-std::vector<Drive> read_drives(const SQLite::Database& database) {
-  std::vector<Drive> drives;
-  for (RowReader row(database, "SELECT name, checksum, robot_yaml FROM drives ORDER BY drive"); row.next();) {
-    Drive drive;
-    drive.name = row.text();
-    drive.checksum = row.text();
-    try {
-      drive.robot = parse_robot_yaml(row.text(), "its robot_yaml", WheelConstants::optional);
-    } catch (const InputError& fault) {
-      throw std::out_of_range(fault.what());
-    }
-    drives.push_back(std::move(drive));
-  }
-  if (drives.empty()) throw std::out_of_range("the table drives is empty");
-  return drives;
-}
-
-void read_motion(const SQLite::Database& database, std::vector<Drive>& drives) {
-  RowReader wheels(database, "SELECT drive, time_s, left_ticks, right_ticks, follows_break FROM wheels ORDER BY rowid");
-  while (wheels.next()) {
-    Drive& drive = drives.at(wheels.drive(drives.size()));
-    const double time_s = wheels.time_s();
-    const std::int64_t left = wheels.whole();
-    const std::int64_t right = wheels.whole();
-    if (wheels.flag()) drive.breaks.push_back(drive.wheels.size());
-    drive.wheels.push_back({time_s, left, right});
-  }
-  RowReader poses(database, "SELECT drive, time_s, x_m, y_m, heading_rad, follows_break FROM odometry ORDER BY rowid");
-  while (poses.next()) {
-    Drive& drive = drives.at(poses.drive(drives.size()));
-    const double time_s = poses.time_s();
-    const Pose2 pose = poses.pose();
-    if (poses.flag()) drive.breaks.push_back(drive.odometry.size());
-    drive.odometry.push_back({time_s, pose});
-  }
-  RowReader gyro(database, "SELECT drive, time_s, yaw_rate_rad_s FROM gyro ORDER BY rowid");
-  while (gyro.next()) {
-    Drive& drive = drives.at(gyro.drive(drives.size()));
-    const double time_s = gyro.time_s();
-    drive.gyro.push_back({time_s, gyro.heading_rad()});
-  }
-}
-
-void read_markers_and_hints(const SQLite::Database& database, std::vector<Drive>& drives) {
-  RowReader seen(database, "SELECT drive, time_s, marker, x_m, y_m, heading_rad FROM marker_sightings ORDER BY rowid");
-  while (seen.next()) {
-    Drive& drive = drives.at(seen.drive(drives.size()));
-    MarkerSighting sighting;
-    sighting.time_s = seen.time_s();
-    sighting.marker = seen.text();
-    sighting.x_m = seen.metres();
-    sighting.y_m = seen.metres();
-    sighting.heading_rad = seen.optional_heading_rad();
-    drive.markers.push_back(std::move(sighting));
-  }
-  RowReader surveyed(database, "SELECT drive, marker, x_m, y_m, heading_rad FROM surveyed_markers ORDER BY rowid");
-  while (surveyed.next()) {
-    Drive& drive = drives.at(surveyed.drive(drives.size()));
-    SurveyedMarker marker;
-    marker.marker = surveyed.text();
-    marker.x_m = surveyed.metres();
-    marker.y_m = surveyed.metres();
-    marker.heading_rad = surveyed.optional_heading_rad();
-    drive.marker_map.push_back(std::move(marker));
-  }
-  RowReader hints(database, "SELECT drive, time_1_s, time_2_s, same_place FROM hints ORDER BY rowid");
-  while (hints.next()) {
-    Drive& drive = drives.at(hints.drive(drives.size()));
-    const double time_1_s = hints.time_s();
-    const double time_2_s = hints.time_s();
-    drive.hints.push_back({time_1_s, time_2_s, hints.flag()});
   }
 }
 
@@ -353,9 +193,7 @@ SavedMap read_graph(const std::filesystem::path& folder) {
     require_known_schema(database, shown);
     SavedMap saved;
     read_meta(database, saved.origin);
-    saved.drives = read_drives(database);
-    read_motion(database, saved.drives);
-    read_markers_and_hints(database, saved.drives);
+    saved.drives = read_recordings(database);
     read_nodes(database, saved);
     read_edges(database, saved.map);
     read_candidates(database, saved.map);

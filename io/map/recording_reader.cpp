@@ -1,0 +1,91 @@
+#include "io/map/recording_reader.hpp"
+
+#include <cstdint>
+#include <stdexcept>
+#include <string>
+#include <utility>
+
+#include "core/errors.hpp"
+#include "io/map/row_reader.hpp"
+#include "io/robot/robot_yaml.hpp"
+
+namespace wainscot {
+namespace {
+
+std::vector<Drive> read_drives(const SQLite::Database& database) {
+  std::vector<Drive> drives;
+  for (RowReader row(database, "SELECT name, checksum, robot_yaml FROM drives ORDER BY drive"); row.next();) {
+    Drive drive;
+    drive.name = row.text();
+    drive.checksum = row.text();
+    try {
+      drive.robot = parse_robot_yaml(row.text(), "its robot_yaml", WheelConstants::optional);
+    } catch (const InputError& fault) {
+      throw std::out_of_range(fault.what());
+    }
+    drives.push_back(std::move(drive));
+  }
+  if (drives.empty()) throw std::out_of_range("the table drives is empty");
+  return drives;
+}
+
+void read_motion(const SQLite::Database& database, std::vector<Drive>& drives) {
+  RowReader wheels(database, "SELECT drive, time_s, left_ticks, right_ticks, follows_break FROM wheels ORDER BY rowid");
+  while (wheels.next()) {
+    Drive& drive = drives.at(wheels.drive(drives.size()));
+    const double time_s = wheels.time_s();
+    const std::int64_t left = wheels.whole();
+    const std::int64_t right = wheels.whole();
+    if (wheels.flag()) drive.breaks.push_back(drive.wheels.size());
+    drive.wheels.push_back({time_s, left, right});
+  }
+  RowReader poses(database, "SELECT drive, time_s, x_m, y_m, heading_rad, follows_break FROM odometry ORDER BY rowid");
+  while (poses.next()) {
+    Drive& drive = drives.at(poses.drive(drives.size()));
+    const double time_s = poses.time_s();
+    const Pose2 pose = poses.pose();
+    if (poses.flag()) drive.breaks.push_back(drive.odometry.size());
+    drive.odometry.push_back({time_s, pose});
+  }
+  RowReader gyro(database, "SELECT drive, time_s, yaw_rate_rad_s FROM gyro ORDER BY rowid");
+  while (gyro.next()) {
+    Drive& drive = drives.at(gyro.drive(drives.size()));
+    const double time_s = gyro.time_s();
+    drive.gyro.push_back({time_s, gyro.heading_rad()});
+  }
+}
+
+void read_markers_and_hints(const SQLite::Database& database, std::vector<Drive>& drives) {
+  const auto read_place = [](RowReader& row, auto& marker) {
+    marker.marker = row.text();
+    marker.x_m = row.metres();
+    marker.y_m = row.metres();
+    marker.heading_rad = row.optional_heading_rad();
+  };
+  RowReader seen(database, "SELECT drive, time_s, marker, x_m, y_m, heading_rad FROM marker_sightings ORDER BY rowid");
+  while (seen.next()) {
+    MarkerSighting& sighting = drives.at(seen.drive(drives.size())).markers.emplace_back();
+    sighting.time_s = seen.time_s();
+    read_place(seen, sighting);
+  }
+  RowReader surveyed(database, "SELECT drive, marker, x_m, y_m, heading_rad FROM surveyed_markers ORDER BY rowid");
+  while (surveyed.next()) read_place(surveyed, drives.at(surveyed.drive(drives.size())).marker_map.emplace_back());
+  RowReader hints(database, "SELECT drive, time_1_s, time_2_s, same_place FROM hints ORDER BY rowid");
+  while (hints.next()) {
+    Drive& drive = drives.at(hints.drive(drives.size()));
+    const double time_1_s = hints.time_s();
+    const double time_2_s = hints.time_s();
+    drive.hints.push_back({time_1_s, time_2_s, hints.flag()});
+  }
+}
+
+}  // namespace
+
+std::vector<Drive> read_recordings(const SQLite::Database& database) {
+  std::vector<Drive> drives = read_drives(database);
+  read_motion(database, drives);
+  read_markers_and_hints(database, drives);
+  return drives;
+}
+
+}  // namespace wainscot

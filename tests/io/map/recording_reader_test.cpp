@@ -1,0 +1,68 @@
+#include "io/map/recording_reader.hpp"
+
+#include <stdexcept>
+#include <string>
+#include <vector>
+
+#include <gtest/gtest.h>
+
+#include "io/map/graph_database.hpp"
+#include "tests/io/reader_folder.hpp"
+#include "tests/io/sample_map.hpp"
+
+namespace wainscot {
+namespace {
+
+class RecordingReader : public testing::Test {
+ protected:
+  RecordingReader() {
+    std::vector<Drive> drives = sample_drives();
+    drives[0].odometry = {{0.5, {0.0, 0.0, 0.0}}, {1.0, {0.5, -0.25, 7.0}}, {2.5, {1.0, 0.0, 0.0}}};
+    drives[0].breaks = {2};
+    drives[1].wheels = {{9.0, 1, -(1LL << 40)}, {11.0, 2, 3}};
+    drives[1].gyro = {{9.5, 0.75}};
+    drives[1].markers = {{9.25, "b", 1.0, 2.0, 0.125}};
+    drives[1].marker_map = {{"b", 3.0, 4.0, std::nullopt}};
+    drives[1].hints = {{9.0, 10.0, true}};
+    write_graph_database(sample_map_of_two(), drives, sample_origin(), file_);
+  }
+
+  void change(const std::string& sql) const { SQLite::Database(file_.string(), SQLite::OPEN_READWRITE).exec(sql); }
+  std::vector<Drive> read() const { return read_recordings(SQLite::Database(file_.string(), SQLite::OPEN_READONLY)); }
+
+  ReaderFolder folder_;
+  std::filesystem::path file_ = folder_.path() / "graph.sqlite";
+};
+
+TEST_F(RecordingReader, EachDriveHasItsOwn) {
+  const std::vector<Drive> drives = read();
+  ASSERT_EQ(drives.size(), 2U);
+  EXPECT_EQ(drives[0].checksum, "0123abcd");
+  ASSERT_EQ(drives[0].odometry.size(), 3U);
+  EXPECT_EQ(drives[0].odometry[1].pose.heading_rad, 7.0);
+  EXPECT_EQ(drives[0].breaks, std::vector<std::size_t>{2});
+  EXPECT_TRUE(drives[0].wheels.empty());
+  EXPECT_TRUE(drives[0].markers.empty());
+  EXPECT_EQ(drives[1].name, "tuesday");
+  EXPECT_EQ(drives[1].wheels.at(0).right_ticks, -(1LL << 40));
+  EXPECT_EQ(drives[1].gyro.at(0).yaw_rate_rad_s, 0.75);
+  EXPECT_EQ(drives[1].markers.at(0).time_s, 9.25);
+  EXPECT_EQ(drives[1].markers.at(0).heading_rad, 0.125);
+  EXPECT_EQ(drives[1].marker_map.at(0).marker, "b");
+  EXPECT_EQ(drives[1].marker_map.at(0).x_m, 3.0);
+  EXPECT_FALSE(drives[1].marker_map.at(0).heading_rad.has_value());
+  EXPECT_TRUE(drives[1].hints.at(0).same_place);
+  EXPECT_TRUE(drives[1].scans.empty());
+}
+
+TEST_F(RecordingReader, RefusesDrivesThatAreNotThereAndNumbersThatCannotBe) {
+  change("UPDATE odometry SET x_m = 1e300 WHERE rowid = 2");
+  EXPECT_THROW(read(), std::out_of_range);
+  change("UPDATE odometry SET x_m = 0.5; PRAGMA foreign_keys = OFF; UPDATE gyro SET drive = 3");
+  EXPECT_THROW(read(), std::out_of_range);
+  change("DROP TABLE gyro");
+  EXPECT_THROW(read(), SQLite::Exception);
+}
+
+}  // namespace
+}  // namespace wainscot
