@@ -14,8 +14,7 @@
 namespace wainscot {
 
 /// The rows of a query on graph.sqlite, whose columns are taken one after the other, each with the function that says
-/// what may stand there. All throw std::out_of_range for a cell that cannot be, and say in which row of which table it
-/// is.
+/// what may stand there. All throw std::out_of_range for a cell that cannot be; for numbers it names row and table.
 class RowReader {
  public:
   /// `query`: "SELECT ... FROM table ...", with a word behind the table.
