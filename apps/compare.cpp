@@ -13,6 +13,7 @@
 
 #include <fmt/format.h>
 
+#include "apps/compared_side.hpp"
 #include "core/errors.hpp"
 #include "io/files/output_files.hpp"
 #include "io/files/pose_table.hpp"
@@ -42,59 +43,8 @@ struct CompareOptions {
   bool replace = false;
 };
 
-/// One side of the comparison: a map's folder, or a table of poses.
-struct Side {
-  fs::path path;
-  std::string name;  ///< for people
-  bool is_map = false;
-  bool simulated = false;
-  std::vector<TrajectoryRow> rows;  ///< of all drives; a table's poses are `pose`
-  std::optional<SavedMap> graph;    ///< of a map, where two are compared
-  int drive = 1;                    ///< whose path is compared: see `choose_drive`
-  std::vector<TimedPose> found;     ///< its poses, or the table's
-  std::vector<TimedPose> odometry;  ///< of a map
-
-  int drives() const { return rows.empty() ? 1 : rows.back().drive; }
-};
-
-Side read_side(const fs::path& path) {
-  Side side;
-  side.path = path;
-  if (!fs::exists(path)) {
-    throw InputError(printable(path.string(), 300) + ": is not there; give the folder of a map, or a table of poses");
-  }
-  const fs::path plain = path.has_filename() ? path : path.parent_path();  // without a trailing slash
-  side.name = printable(plain.filename().string(), 60);
-  side.is_map = !fs::is_regular_file(path);
-  if (side.is_map) {
-    side.rows = read_paths(path);
-    side.simulated = is_map_of_simulated_drive(path);
-  } else {
-    for (const DrivePose& row : read_drive_poses(path)) side.rows.push_back({row.time_s, row.pose, {}, row.drive});
-    const fs::path folder = path.parent_path();
-    side.simulated =
-        is_marked_simulated(folder) || (fs::exists(folder / "grid.yaml") && is_map_of_simulated_drive(folder));
-  }
-  return side;
-}
-
-/// A table of one drive has the path, whatever its number.
-void choose_drive(Side& side, int drive) {
-  if (!side.is_map && side.drives() == 1) drive = 1;
-  if (drive > side.drives()) {
-    throw InputError(fmt::format("{}: has no drive {}, only {}; see --drive", printable(side.path.string(), 300), drive,
-                                 count_text(static_cast<std::size_t>(side.drives()), "drive")));
-  }
-  side.drive = drive;
-  for (const TrajectoryRow& row : side.rows) {
-    if (row.drive != drive) continue;
-    side.found.push_back({row.time_s, row.pose});
-    if (side.is_map) side.odometry.push_back({row.time_s, row.odometry});
-  }
-}
-
 /// " of drive 2", where there are several.
-std::string of_drive(const Side& side) {
+std::string of_drive(const ComparedSide& side) {
   return side.drives() > 1 ? fmt::format(" of drive {}", side.drive) : std::string();
 }
 
@@ -108,11 +58,11 @@ void add_path(Comparison& comparison, const std::string& name, const std::vector
 }
 
 /// Where a map's frame lies in the frame of the reference.
-Pose2 frame_in_reference(const Side& side, const std::vector<TimedPose>& reference) {
+Pose2 frame_in_reference(const ComparedSide& side, const std::vector<TimedPose>& reference) {
   return aligned_path(side.found, reference).alignment;
 }
 
-void compare_with_truth(const Side& first, const std::optional<Side>& second, const fs::path& file,
+void compare_with_truth(const ComparedSide& first, const std::optional<ComparedSide>& second, const fs::path& file,
                         Comparison& comparison) {
   comparison.reference = "the true path" + of_drive(first);
   comparison.against_truth = true;
@@ -121,7 +71,7 @@ void compare_with_truth(const Side& first, const std::optional<Side>& second, co
   const std::string wrong_times =
       fmt::format("{}: its times and those of the map do not overlap; give the truth of the map's drive",
                   printable(file.string(), 300));
-  const auto add_side = [&](const Side& side, const std::string& prefix) {
+  const auto add_side = [&](const ComparedSide& side, const std::string& prefix) {
     add_path(comparison, side.is_map ? prefix + "found" : side.name, side.found, wrong_times);
     if (side.is_map) add_path(comparison, prefix + "odometry alone", side.odometry, wrong_times);
   };
@@ -132,7 +82,7 @@ void compare_with_truth(const Side& first, const std::optional<Side>& second, co
   }
 }
 
-void compare_with_second(const Side& first, const Side& second, Comparison& comparison) {
+void compare_with_second(const ComparedSide& first, const ComparedSide& second, Comparison& comparison) {
   comparison.reference = (second.is_map ? "the path of " + second.name : second.name) +
                          (second.drives() > 1 ? fmt::format(", drive {}", second.drive) : "");
   comparison.reference_path = second.found;
@@ -151,7 +101,7 @@ void compare_with_second(const Side& first, const Side& second, Comparison& comp
 }
 
 /// Odometry alone against what the scans made of it.
-void compare_with_itself(const Side& side, Comparison& comparison) {
+void compare_with_itself(const ComparedSide& side, Comparison& comparison) {
   if (!side.is_map) {
     throw InputError(fmt::format("{}: is one path; give a second one, a map's folder or --truth to compare it with",
                                  printable(side.path.string(), 300)));
@@ -163,31 +113,6 @@ void compare_with_itself(const Side& side, Comparison& comparison) {
            fmt::format("{}: has fewer than two poses; build the map again", printable(side.path.string(), 300)));
 }
 
-/// The drive of `saved` that was recorded as `drive`, from 1; 0: it is not in the map.
-int same_drive(const SavedMap& saved, const Drive& drive) {
-  const auto same = std::find_if(saved.drives.begin(), saved.drives.end(),
-                                 [&drive](const Drive& other) { return other.checksum == drive.checksum; });
-  return same == saved.drives.end() ? 0 : static_cast<int>(same - saved.drives.begin()) + 1;
-}
-
-/// Of two maps: a drive that is in both, the one asked for or the first. False: there is none; then each has the one
-/// asked for or its first.
-bool choose_common_drive(Side& first, Side& second, int asked) {
-  const std::vector<Drive>& drives = first.graph->drives;
-  const int begin = asked > 0 ? asked : 1;
-  const int end = asked > 0 ? asked : static_cast<int>(drives.size());
-  for (int drive = begin; drive <= std::min(end, static_cast<int>(drives.size())); ++drive) {
-    const int other = same_drive(*second.graph, drives[static_cast<std::size_t>(drive) - 1]);
-    if (other == 0) continue;
-    choose_drive(first, drive);
-    choose_drive(second, other);
-    return true;
-  }
-  choose_drive(first, begin);
-  choose_drive(second, 1);
-  return false;
-}
-
 /// The wall pieces whose uncertainty is known.
 std::vector<WallPiece> sure_pieces(const Map& map) {
   std::vector<WallPiece> pieces;
@@ -196,7 +121,7 @@ std::vector<WallPiece> sure_pieces(const Map& map) {
   return pieces;
 }
 
-MapsComparison compare_maps(const Side& first, const Side& second, bool one_drive) {
+MapsComparison compare_maps(const ComparedSide& first, const ComparedSide& second, bool one_drive) {
   // Two maps of one drive tell by their paths where to look.
   std::optional<Pose2> near;
   if (one_drive) near = frame_in_reference(second, first.found);
@@ -217,20 +142,21 @@ MapsComparison compare_maps(const Side& first, const Side& second, bool one_driv
   return maps;
 }
 
-std::string title_of(const CompareOptions& options, const Side& first, const std::optional<Side>& second) {
+std::string title_of(const CompareOptions& options, const ComparedSide& first,
+                     const std::optional<ComparedSide>& second) {
   const std::string both = second ? first.name + " and " + second->name : first.name;
   if (!options.truth.empty()) return both + " against the true path";
   return second ? both + " compared" : first.name + ": odometry against the path found";
 }
 
-void say_which_drive(const CompareOptions& options, const Side& first, const std::optional<Side>& second,
-                     bool one_drive) {
+void say_which_drive(const CompareOptions& options, const ComparedSide& first,
+                     const std::optional<ComparedSide>& second, bool one_drive) {
   if (!one_drive && options.drive > 0) {
     fmt::print(stderr, "Drive {} of {} is not in {}: only their walls are compared.\n", first.drive, first.name,
                second->name);
   }
   if (options.drive > 0 || !one_drive) return;
-  const auto say = [](const Side& side) {
+  const auto say = [](const ComparedSide& side) {
     if (side.drives() == 1) return;
     fmt::print(stderr, "{} has {} drives: the path of drive {} is compared; --drive N for another.\n", side.name,
                side.drives(), side.drive);
@@ -240,8 +166,8 @@ void say_which_drive(const CompareOptions& options, const Side& first, const std
 }
 
 Comparison compare(const CompareOptions& options) {
-  Side first = read_side(options.first);
-  std::optional<Side> second;
+  ComparedSide first = read_side(options.first);
+  std::optional<ComparedSide> second;
   if (!options.second.empty()) second = read_side(options.second);
   if (second && first.name == second->name) {
     first.name = printable(first.path.string(), 60);
