@@ -1,0 +1,12 @@
+#pragma once
+
+#include <vector>
+
+#include "core/drive.hpp"
+
+namespace wainscot::bench {
+
+/// The true pose at a time, between the rows of the truth; the nearest row's outside.
+Pose2 true_pose(const std::vector<TimedPose>& truth, double time_s);
+
+}  // namespace wainscot::bench
