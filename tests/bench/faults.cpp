@@ -1,20 +1,9 @@
 #include "tests/bench/faults.hpp"
 
-#include <stdlib.h>  // mkdtemp
-
 #include <algorithm>
 #include <cmath>
-#include <filesystem>
-#include <fstream>
 #include <limits>
-#include <stdexcept>
 #include <utility>
-
-#include <fmt/format.h>
-
-#include "apps/simulator/random_house.hpp"
-#include "apps/simulator/write_drive.hpp"
-#include "io/log/log_readings.hpp"
 
 namespace wainscot::bench {
 namespace {
@@ -31,15 +20,6 @@ double factor(Random& random) { return std::exp(either_sign(random, 0.12, 0.34))
 
 LidarConstants& lidar(FaultyDrive& drive) { return drive.simulated.robot.lidar; }
 DriveConstants& wheels(FaultyDrive& drive) { return *drive.simulated.robot.drive; }
-
-void exchange_columns(FaultyDrive& drive) {
-  for (WheelCounts& row : drive.simulated.wheels) std::swap(row.left_ticks, row.right_ticks);
-}
-
-void reverse_beams(FaultyDrive& drive) {
-  std::reverse(drive.simulated.beams_deg.begin(), drive.simulated.beams_deg.end());
-  for (simulator::ScanRow& row : drive.simulated.scans) std::reverse(row.range_m.begin(), row.range_m.end());
-}
 
 template <typename Row>
 void lose(std::vector<Row>& rows, double share, Random& random) {
@@ -60,15 +40,6 @@ void repeat_scans(FaultyDrive& drive, Random& random) {
     rows.back().time_s += 0.5 * drive.simulated.truth.lidar.turn_s;
   }
   drive.simulated.scans = std::move(rows);
-}
-
-void drop_repeated_scans(FaultyDrive& drive) {
-  std::vector<simulator::ScanRow>& scans = drive.simulated.scans;
-  const auto same = [](const simulator::ScanRow& a, const simulator::ScanRow& b) {
-    return std::equal(a.range_m.begin(), a.range_m.end(), b.range_m.begin(),
-                      [](float p, float q) { return p == q || (std::isnan(p) && std::isnan(q)); });
-  };
-  scans.erase(std::unique(scans.begin(), scans.end(), same), scans.end());
 }
 
 void repeat_rows(FaultyDrive& drive, Random& random) {
@@ -281,40 +252,6 @@ std::vector<InjectedFault> several() {
   return {first, second};
 }
 
-std::string robot_yaml(const Robot& robot, bool gyro) {
-  std::string text = "# A simulated robot.\nwainscot_robot: 1\n";
-  if (robot.drive) {
-    const DriveConstants& d = *robot.drive;
-    text +=
-        fmt::format("drive:\n  left_m_per_tick: {}\n  right_m_per_tick: {}\n  track_width_m: {}\n  counter_bits: {}\n",
-                    d.left_m_per_tick, d.right_m_per_tick, d.track_width_m, d.counter_bits);
-    if (d.left_sd_m_per_tick) text += fmt::format("  left_sd_m_per_tick: {}\n", *d.left_sd_m_per_tick);
-    if (d.right_sd_m_per_tick) text += fmt::format("  right_sd_m_per_tick: {}\n", *d.right_sd_m_per_tick);
-    if (d.track_width_sd_m) text += fmt::format("  track_width_sd_m: {}\n", *d.track_width_sd_m);
-  }
-  text += fmt::format("motion_noise:\n  sd_m_per_sqrt_m: {}\n  sd_rad_per_sqrt_rad: {}\n",
-                      robot.motion_noise.sd_m_per_sqrt_m, robot.motion_noise.sd_rad_per_sqrt_rad);
-  if (gyro) text += fmt::format("gyro: {{sign: {}, sd_rad_s: {}}}\n", robot.gyro.sign, robot.gyro.sd_rad_s);
-  const LidarConstants& l = robot.lidar;
-  text += fmt::format(
-      "lidar:\n  x_m: {}\n  y_m: {}\n  heading_deg: {}\n  mirrored: {}\n  min_range_m: {}\n  max_range_m: {}\n"
-      "  noise_m: {}\n  noise_per_m: {}\n  range_unit_m: {}\n  range_scale: {}\n  time_offset_s: {}\n  clock_rate: "
-      "{}\n",
-      l.x_m, l.y_m, l.heading_deg, l.mirrored, l.min_range_m, l.max_range_m, l.noise_m, l.noise_per_m, l.range_unit_m,
-      l.range_scale, l.time_offset_s, l.clock_rate);
-  if (l.sweep_s) text += fmt::format("  sweep_s: {}\n", *l.sweep_s);
-  std::string sectors;
-  for (const Sector& sector : l.blind_deg) {
-    sectors += fmt::format("{}[{}, {}]", sectors.empty() ? "" : ", ", sector.from_deg, sector.to_deg);
-  }
-  return text + fmt::format("  blind_deg: [{}]\n", sectors);
-}
-
-template <typename Row>
-void cut_rows(std::vector<Row>& rows, double until_s) {
-  std::erase_if(rows, [until_s](const Row& row) { return row.time_s > until_s; });
-}
-
 }  // namespace
 
 const std::vector<InjectedFault>& injected_faults() {
@@ -326,45 +263,6 @@ const std::vector<InjectedFault>& injected_faults() {
     return all;
   }();
   return faults;
-}
-
-simulator::Plan short_plan(std::uint64_t house, const std::string& level) {
-  simulator::HouseOptions options;
-  options.most_area_m2 = 110.0;
-  options.least_tour_s = options.most_tour_s = 0.0;
-  options.least_drive_s = 60.0;
-  options.most_drive_s = 200.0;
-  Plan plan = simulator::random_house(house, options);
-  if (level == "calibrated") {
-    plan.defects = simulator::calibrated(plan.defects);
-    plan.uncertainties_stated = true;
-  }
-  return plan;
-}
-
-void cut(simulator::SimulatedDrive& drive, double seconds) {
-  cut_rows(drive.wheels, seconds);
-  cut_rows(drive.odometry, seconds);
-  cut_rows(drive.scans, seconds);
-  cut_rows(drive.returns, seconds);
-  cut_rows(drive.gyro, seconds);
-}
-
-LogReadings written_and_read(const FaultyDrive& drive) {
-  std::string name = (std::filesystem::temp_directory_path() / "wainscot-faults-XXXXXX").string();
-  if (mkdtemp(name.data()) == nullptr) throw std::runtime_error("no temporary folder can be made");
-  const std::filesystem::path folder = std::filesystem::path(name) / "drive";
-  LogReadings readings;
-  try {
-    simulator::write_drive(drive.simulated, drive.spec, folder, false);
-    std::ofstream(folder / "robot.yaml") << robot_yaml(drive.simulated.robot, !drive.simulated.gyro.empty());
-    readings = read_log(folder);
-  } catch (...) {
-    std::filesystem::remove_all(name);
-    throw;
-  }
-  std::filesystem::remove_all(name);
-  return readings;
 }
 
 bool names(const Finding& finding, const std::vector<Fault>& faults) {

@@ -1,0 +1,38 @@
+#pragma once
+
+// A simulated drive whose files are to be wrong, and the changes of them that can be taken back.
+
+#include <cstdint>
+#include <string>
+
+#include "apps/simulator/plan.hpp"
+#include "apps/simulator/simulate.hpp"
+#include "graph/check/log_check.hpp"
+
+namespace wainscot::bench {
+
+/// A drive as files will have it.
+struct FaultyDrive {
+  simulator::SimulatedDrive simulated;
+  simulator::RobotSpec spec;  ///< how the files are written: range_unit_m
+};
+
+/// A short drive through a small random home. `level`: "calibrated" or "raw".
+simulator::Plan short_plan(std::uint64_t house, const std::string& level);
+
+/// The drive's first seconds only.
+void cut(simulator::SimulatedDrive& drive, double seconds);
+
+/// Writes the drive's folder, robot.yaml with all keys, reads it as `check` does and takes the folder away.
+LogReadings written_and_read(const FaultyDrive& drive);
+
+/// Left and right ticks of wheels.csv change places.
+void exchange_columns(FaultyDrive& drive);
+
+/// The beams of scans.csv stand in the opposite order.
+void reverse_beams(FaultyDrive& drive);
+
+/// Of scans with the same ranges, one after the other, the first stays.
+void drop_repeated_scans(FaultyDrive& drive);
+
+}  // namespace wainscot::bench
