@@ -29,8 +29,10 @@ constexpr std::array<std::string_view, 9> kIoRooms = {"",     "files",   "robot"
                                                       "draw", "results", "page",  "map"};
 
 /// The simulator stands beside the rooms: it may use plain values of core, and nothing that the mapper computes with,
-/// since an error made in both would cancel. The geometry of SE(2), interpolation, odometry and drawing are such.
-const std::set<std::string> kPlainValues = {"core/drive.hpp", "core/errors.hpp", "core/pose2.hpp", "core/robot.hpp"};
+/// since an error made in both would cancel. The geometry of SE(2), interpolation, odometry and drawing are such; the
+/// nearest name only words a message.
+const std::set<std::string> kPlainValues = {"core/drive.hpp", "core/errors.hpp", "core/nearest_name.hpp",
+                                            "core/pose2.hpp", "core/robot.hpp"};
 
 struct Include {
   std::string file;  // relative to the checkout
