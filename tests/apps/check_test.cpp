@@ -1,0 +1,65 @@
+// The command `check`, run with the real program as a user runs it.
+
+#include <string>
+
+#include <gtest/gtest.h>
+
+#include "tests/apps/command_line.hpp"
+
+namespace wainscot {
+namespace {
+
+class CheckCommand : public CommandLine {};
+
+TEST_F(CheckCommand, ChecksALog) {
+  const Outcome sound = run("check drive");
+  EXPECT_EQ(sound.status, 0) << sound.err;
+  EXPECT_EQ(sound.err, "");
+  EXPECT_EQ(sound.out.rfind("drive (simulated): ", 0), 0U) << sound.out;
+  EXPECT_NE(sound.out.find("hardly turned"), std::string::npos) << sound.out;
+  EXPECT_NE(sound.out.find("wainscot build drive"), std::string::npos);
+
+  replace("robot.yaml", "  sweep_s: 0\n", "  sweep_s: 0\n  range_unit_m: 0.001\n");
+  const Outcome wrong_unit = run("check drive");
+  EXPECT_EQ(wrong_unit.status, 0);
+  EXPECT_NE(wrong_unit.out.find("robot.yaml, under lidar:   range_unit_m: 1\n"), std::string::npos) << wrong_unit.out;
+  EXPECT_NE(wrong_unit.out.find("Caution: "), std::string::npos);
+  EXPECT_EQ(wrong_unit.err.rfind("Warning: ", 0), 0U) << wrong_unit.err;
+
+  const Outcome json = run("check drive --json --quiet --threads 2");
+  EXPECT_EQ(json.status, 0);
+  EXPECT_EQ(json.err, "");
+  EXPECT_EQ(json.out.rfind("{\n  \"wainscot_check\": 1,", 0), 0U) << json.out;
+  EXPECT_NE(json.out.find("\"fault\": \"range_unit\""), std::string::npos);
+}
+
+TEST_F(CheckCommand, ALogThatTellsNothingIsPoorData) {
+  write("scans.csv", scans(drive_scans, false));
+  expect_refused("check drive --quiet", 1, "tells nothing");
+}
+
+TEST_F(CheckCommand, CheckRefusesWrongInput) {
+  expect_refused("check nowhere", 2, "is not a folder");
+  expect_refused("check", 2, "DRIVE");
+  expect_refused("check drive --jsn", 2, "did you mean --json");
+  write("wheels.csv", "time_s,left_ticks\n1,2\n");
+  expect_refused("check drive", 2, "right_ticks");
+}
+
+TEST_F(CheckCommand, ThreadsChangeNoByteAndAreCounted) {
+  const Outcome one = run("check drive --json --quiet --threads 1");
+  EXPECT_EQ(one.status, 0) << one.err;
+  EXPECT_EQ(run("check drive --json --quiet --threads 3").out, one.out);
+  expect_refused("check drive --threads 0", 2, "--threads");
+  expect_refused("check drive --threads 2000", 2, "--threads");
+  expect_refused("check drive drive", 2, "one word too many");
+}
+
+TEST_F(CheckCommand, WritesNothing) {
+  const auto before = entries();
+  EXPECT_EQ(run("check drive").status, 0);
+  EXPECT_EQ(entries(), before);
+}
+
+}  // namespace
+}  // namespace wainscot
