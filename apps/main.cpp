@@ -25,6 +25,7 @@
 #include "apps/measure.hpp"
 #include "apps/simulate.hpp"
 #include "core/errors.hpp"
+#include "core/nearest_name.hpp"
 #include "io/spelling.hpp"
 
 namespace {

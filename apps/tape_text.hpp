@@ -1,6 +1,6 @@
 #pragma once
 
-// What `measure` says, as text: the table of formats.md, sentences for people, and lines for robot.yaml.
+// What `measure` says, as text: the table of io/FORMATS.md, sentences for people, and lines for robot.yaml.
 
 #include <string>
 #include <vector>

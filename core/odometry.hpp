@@ -17,8 +17,8 @@
 
 namespace wainscot {
 
-/// Small corrections to the stated constants; all zero: as stated. The three of the wheels stand for the two tick
-/// constants and the track width (wheel_correction() below), and serve `odometry.csv`, which has no wheels, as well.
+/// Small corrections to the stated constants; all zero: as stated. The first three stand for the wheels' two tick
+/// constants and the track width, and serve `odometry.csv`, which has no wheels, as well.
 struct OdometryCorrection {
   double distance_scale = 0.0;       ///< way driven = stated way * (1 + this)
   double turn_scale = 0.0;           ///< angle turned = stated angle * (1 + this) + curvature * way

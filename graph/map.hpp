@@ -1,6 +1,6 @@
 #pragma once
 
-// What the mapper makes of a drive: values only, no files. `io/map_writer` writes it.
+// What the mapper makes of a drive: values only, no files. `io/map/map_folder` writes it.
 
 #include <optional>
 #include <string>

@@ -26,8 +26,7 @@ NumberFault fault_of(std::from_chars_result result, std::string_view text) {
   return result.ec == std::errc() ? NumberFault::none : NumberFault::out_of_range;
 }
 
-}  // namespace
-
+// Whatever `read_short_decimal` does not know: exponents, many digits, and all that is no number.
 NumberFault read_any_number(std::string_view text, double& value) {
   if (text.empty()) return NumberFault::empty;
   if (text.size() > kLongestNumber) return NumberFault::overlong;
@@ -40,11 +39,30 @@ NumberFault read_any_number(std::string_view text, double& value) {
   return NumberFault::none;
 }
 
+}  // namespace
+
+NumberFault read_number(std::string_view text, double& value) {
+  double read = 0.0;
+  const char* const end = text.data() + text.size();
+  if (read_short_decimal(text.data(), end, read) != end || text.empty()) return read_any_number(text, value);
+  value = read;
+  return NumberFault::none;
+}
+
 NumberFault read_whole_number(std::string_view text, std::int64_t& value) {
   if (text.empty()) return NumberFault::empty;
   if (text.size() > kLongestNumber) return NumberFault::overlong;
   text = without_plus(text);
   return fault_of(std::from_chars(text.data(), text.data() + text.size(), value), text);
+}
+
+NumberFault read_range(std::string_view text, double& value) {
+  const NumberFault fault = read_number(text, value);
+  if (fault == NumberFault::empty || fault == NumberFault::not_finite) {
+    value = 0.0;
+    return NumberFault::none;
+  }
+  return fault == NumberFault::none && value < 0.0 ? NumberFault::negative : fault;
 }
 
 std::string explain(NumberFault fault, std::string_view text) {

@@ -20,12 +20,9 @@ enum class NumberFault {
   negative,      ///< a range below zero
 };
 
-/// The powers of ten that `read_number` divides by.
+/// The powers of ten that `read_short_decimal` divides by.
 inline constexpr std::array<double, 16> kPowersOfTen = {1e0, 1e1, 1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
                                                         1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15};
-
-/// The general case of `read_number`.
-NumberFault read_any_number(std::string_view text, double& value);
 
 /// Reads the short decimal without an exponent at the start of the text, such as "-1.25", which is nearly all of a log:
 /// the digits and the power of ten are both exact doubles, so that one division rounds correctly (W. D. Clinger, "How
@@ -53,26 +50,13 @@ inline const char* read_short_decimal(const char* p, const char* end, double& va
 
 /// Reads a decimal number such as "-1.25" or "8.5e-5", correctly rounded; the whole text must be the number. `value` is
 /// set where the result is `none`.
-inline NumberFault read_number(std::string_view text, double& value) {
-  double read = 0.0;
-  const char* const end = text.data() + text.size();
-  if (read_short_decimal(text.data(), end, read) != end || text.empty()) return read_any_number(text, value);
-  value = read;
-  return NumberFault::none;
-}
+NumberFault read_number(std::string_view text, double& value);
 
 /// Reads a whole number of at most 64 bits, with or without sign; "1.0" and "1e3" are not whole numbers here.
 NumberFault read_whole_number(std::string_view text, std::int64_t& value);
 
 /// Reads a range of a lidar's log, in the log's unit; `value` is 0 for "no return": an empty cell, "nan", "inf" or 0.
-inline NumberFault read_range(std::string_view text, double& value) {
-  const NumberFault fault = read_number(text, value);
-  if (fault == NumberFault::empty || fault == NumberFault::not_finite) {
-    value = 0.0;
-    return NumberFault::none;
-  }
-  return fault == NumberFault::none && value < 0.0 ? NumberFault::negative : fault;
-}
+NumberFault read_range(std::string_view text, double& value);
 
 /// For a message: what is wrong with the text and what to do, for example "'abc' is not a number; write a number with a
 /// decimal point, such as 1.25".

@@ -2,10 +2,6 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
-#include <numeric>
-#include <vector>
-
 namespace wainscot {
 namespace {
 
@@ -27,8 +23,6 @@ std::size_t utf8_length(std::string_view text) {
 }
 
 bool is_control(char c) { return static_cast<unsigned char>(c) < 0x20 || c == '\x7f'; }
-
-char lower(char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; }
 
 }  // namespace
 
@@ -55,30 +49,6 @@ bool is_plain_text(std::string_view text) {
     text.remove_prefix(length);
   }
   return true;
-}
-
-std::size_t edit_distance(std::string_view a, std::string_view b) {
-  std::vector<std::size_t> row(b.size() + 1);
-  std::iota(row.begin(), row.end(), std::size_t{0});
-  for (std::size_t i = 0; i < a.size(); ++i) {
-    std::size_t diagonal = row[0];
-    row[0] = i + 1;
-    for (std::size_t j = 0; j < b.size(); ++j) {
-      const std::size_t replaced = diagonal + (lower(a[i]) == lower(b[j]) ? 0 : 1);
-      diagonal = row[j + 1];
-      row[j + 1] = std::min({replaced, row[j] + 1, diagonal + 1});
-    }
-  }
-  return row.back();
-}
-
-std::size_t nearest_name(std::string_view word, std::span<const std::string> known) {
-  word = word.substr(0, 64);  // a longer word is near nothing, and the distance costs its length
-  std::size_t best = 0;
-  for (std::size_t i = 1; i < known.size(); ++i) {
-    if (edit_distance(word, known[i]) < edit_distance(word, known[best])) best = i;
-  }
-  return best;
 }
 
 }  // namespace wainscot

@@ -1,10 +1,14 @@
 // The house's one rule: arrows of dependency point one way, apps -> io -> graph -> scanmatch -> core, and inside of
-// graph/ and io/ from room to room as listed here. Read from the #include lines of every source in the checkout.
+// graph/ and io/ from room to room as listed here. Read from the #include lines of every source in the checkout. And
+// what readers rely on: every source has a test of its name, and the files that comments and documents name are there.
 
 #include <algorithm>
 #include <array>
 #include <filesystem>
 #include <fstream>
+#include <iterator>
+#include <map>
+#include <optional>
 #include <regex>
 #include <set>
 #include <span>
@@ -29,8 +33,10 @@ constexpr std::array<std::string_view, 9> kIoRooms = {"",     "files",   "robot"
                                                       "draw", "results", "page",  "map"};
 
 /// The simulator stands beside the rooms: it may use plain values of core, and nothing that the mapper computes with,
-/// since an error made in both would cancel. The geometry of SE(2), interpolation, odometry and drawing are such.
-const std::set<std::string> kPlainValues = {"core/drive.hpp", "core/errors.hpp", "core/pose2.hpp", "core/robot.hpp"};
+/// since an error made in both would cancel. The geometry of SE(2), interpolation, odometry and drawing are such; the
+/// nearest name only words a message.
+const std::set<std::string> kPlainValues = {"core/drive.hpp", "core/errors.hpp", "core/nearest_name.hpp",
+                                            "core/pose2.hpp", "core/robot.hpp"};
 
 struct Include {
   std::string file;  // relative to the checkout
@@ -161,6 +167,131 @@ TEST(Architecture, TheTopLevelHoldsTheRoomsAndNothingElse) {
     const std::string name = entry.path().filename().string();
     EXPECT_TRUE(allowed.count(name) > 0 || name.starts_with(".") || name.starts_with("build")) << name;
   }
+}
+
+/// Sources without a test of the same name, each with the reason.
+const std::map<std::string, std::string> kUntested = {
+    {"apps/main.cpp", "it is the program itself, which tests/apps/command_line_test.cpp and its neighbours run"}};
+
+/// Where the test of a source belongs: of "io/log/drive_reader.cpp", "tests/io/log/drive_reader_test.cpp".
+std::string test_of(const std::string& source) { return "tests/" + source.substr(0, source.rfind('.')) + "_test.cpp"; }
+
+TEST(Architecture, EverySourceHasATestOfItsName) {
+  const fs::path checkout = WAINSCOT_CHECKOUT;
+  std::size_t tested = 0;
+  for (const std::string_view room : kRooms) {
+    for (const fs::directory_entry& entry : fs::recursive_directory_iterator(checkout / room)) {
+      if (entry.path().extension() != ".cpp") continue;
+      const std::string source = fs::relative(entry.path(), checkout).generic_string();
+      const std::string test = test_of(source);
+      if (kUntested.count(source) > 0) {
+        EXPECT_FALSE(fs::exists(checkout / test)) << source << " is listed as one without a test, and has one";
+      } else {
+        EXPECT_TRUE(fs::exists(checkout / test)) << source << " needs the test " << test;
+        ++tested;
+      }
+    }
+  }
+  for (const auto& [source, reason] : kUntested) EXPECT_TRUE(fs::exists(checkout / source)) << source;
+  EXPECT_GT(tested, 100U) << "the sources were not found";
+}
+
+/// What may be left out at the end of a file's name.
+constexpr std::array<std::string_view, 3> kEndings = {"", ".hpp", ".cpp"};
+
+enum class Text { source, script, document };
+
+/// What people read in a line: all of a document's, the comment of a source or a script.
+std::string words_of(const std::string& line, Text text) {
+  if (text == Text::document) return line;
+  const std::size_t begin = line.find(text == Text::source ? "//" : "#");
+  return begin == std::string::npos ? std::string() : line.substr(begin);
+}
+
+/// The files of this checkout that words name: those with a path from the top, the ending often left out, and bare
+/// names with one of our endings.
+std::vector<std::string> named_files(const std::string& words, Text text) {
+  static const std::regex path(R"re((?:^|[^\w./-])((?:core|scanmatch|graph|io|apps|tests|data)/[\w./-]*\w))re");
+  static const std::regex bare(R"re((?:^|[^\w./*-])([A-Za-z]\w*\.(?:hpp|cpp|py|sh|js|md))(?!\w))re");
+  std::vector<std::string> names;
+  const auto add_all = [&](const std::regex& pattern) {
+    for (std::sregex_iterator at(words.begin(), words.end(), pattern), end; at != end; ++at) {
+      names.push_back(at->str(1));
+    }
+  };
+  add_all(path);
+  if (text != Text::script) add_all(bare);  // scripts have names of their own, of what they make
+  return names;
+}
+
+/// The path of each file below a folder of the checkout, as it is named, and its name alone.
+std::set<std::string> files_below(const fs::path& checkout, const fs::path& folder) {
+  std::set<std::string> files;
+  for (const fs::directory_entry& entry : fs::recursive_directory_iterator(checkout / folder)) {
+    files.insert(fs::relative(entry.path(), checkout).generic_string());
+    if (entry.is_regular_file()) files.insert(entry.path().filename().string());
+  }
+  return files;
+}
+
+bool is_there(const std::string& name, const std::set<std::string>& files) {
+  return std::any_of(kEndings.begin(), kEndings.end(),
+                     [&](std::string_view ending) { return files.count(name + std::string(ending)) > 0; });
+}
+
+/// How the lines of a file are read; nullopt: not at all.
+std::optional<Text> text_of(const fs::path& file) {
+  const std::string ending = file.extension().string();
+  if (ending == ".hpp" || ending == ".cpp" || ending == ".js") return Text::source;
+  if (ending == ".md") return Text::document;
+  if (ending == ".sh" || ending == ".py" || ending == ".cmake" || file.filename() == "CMakeLists.txt") {
+    return Text::script;
+  }
+  return std::nullopt;
+}
+
+TEST(Architecture, FilesThatCommentsAndDocumentsNameAreThere) {
+  const fs::path checkout = WAINSCOT_CHECKOUT;
+  std::set<std::string> files = {"README.md", "DEVELOPERS.md", "CMakeLists.txt"};
+  std::set<std::string> to_read = files;
+  for (const char* folder : {"core", "scanmatch", "graph", "io", "apps", "tests", "data"}) {
+    files.merge(files_below(checkout, folder));
+  }
+  std::copy_if(files.begin(), files.end(), std::inserter(to_read, to_read.end()),
+               [&](const std::string& name) { return fs::is_regular_file(checkout / name); });
+  std::size_t seen = 0;
+  for (const std::string& name : to_read) {
+    const std::optional<Text> text = text_of(name);
+    if (!text) continue;
+    std::ifstream in(checkout / name);
+    std::string line;
+    for (int number = 1; std::getline(in, line); ++number) {
+      for (const std::string& named : named_files(words_of(line, *text), *text)) {
+        ++seen;
+        EXPECT_TRUE(is_there(named, files)) << name << ":" << number << " names " << named << ", which is not there";
+      }
+    }
+  }
+  EXPECT_GT(seen, 100U) << "the names were not found";
+}
+
+TEST(Architecture, TheRuleOfNamesCatchesWrongOnes) {
+  using Names = std::vector<std::string>;
+  const auto of_source = [](const std::string& line) {
+    return named_files(words_of(line, Text::source), Text::source);
+  };
+  EXPECT_EQ(of_source("int a;  // see graph/close/place and io/FORMATS.md."),
+            (Names{"graph/close/place", "io/FORMATS.md"}));
+  EXPECT_EQ(of_source("/// `place.hpp` says how"), Names{"place.hpp"});
+  EXPECT_EQ(of_source("include(\"graph/absent.hpp\");"), Names());
+  EXPECT_EQ(of_source("// build/apps/wainscot makes my-data/plan.yaml"), Names());
+  EXPECT_EQ(named_files("cmake -P embed.cmake  # tests/run.sh", Text::document), Names{"tests/run.sh"});
+  const std::set<std::string> files = {"graph/close", "graph/close/place.hpp", "place.hpp"};
+  EXPECT_TRUE(is_there("graph/close", files));
+  EXPECT_TRUE(is_there("graph/close/place", files));
+  EXPECT_TRUE(is_there("place.hpp", files));
+  EXPECT_FALSE(is_there("graph/place", files));
+  EXPECT_FALSE(is_there("places.hpp", files));
 }
 
 }  // namespace

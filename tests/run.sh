@@ -12,7 +12,7 @@ build_and_test() {
   shift 2
   step "$name: building into $folder/"
   mkdir -p "$folder"
-  if ! { cmake -G Ninja -S . -B "$folder" -DWAINSCOT_TESTS=ON -DWAINSCOT_WERROR=ON "$@" &&
+  if ! { cmake -G Ninja -S . -B "$folder" -DWAINSCOT_TESTS=ON -DWAINSCOT_ALL_TESTS=ON -DWAINSCOT_WERROR=ON "$@" &&
     cmake --build "$folder"; } >"$folder/build.log" 2>&1; then
     grep -E 'error|FAILED|CMake Error' -A 6 "$folder/build.log" | head -n 60 >&2 || true
     echo "The build failed; all of its words are in $folder/build.log." >&2

@@ -7,8 +7,8 @@
 
 #include <fmt/format.h>
 
-#include "apps/simulator/nearest_name.hpp"
 #include "core/errors.hpp"
+#include "core/nearest_name.hpp"
 
 namespace wainscot::simulator {
 
@@ -153,11 +153,11 @@ void set_knob(Defects& defects, std::string_view name, std::string_view value) {
   const auto& table = knob_table();
   const auto entry = std::find_if(table.begin(), table.end(), [&](const KnobEntry& e) { return e.name == name; });
   if (entry == table.end()) {
-    std::vector<std::string_view> names;
+    std::vector<std::string> names;
     names.reserve(table.size());
-    for (const KnobEntry& e : table) names.push_back(e.name);
-    throw InputError(
-        fmt::format("There is no defect \"{}\"; the nearest known one is \"{}\".", name, nearest_name(name, names)));
+    for (const KnobEntry& e : table) names.emplace_back(e.name);
+    throw InputError(fmt::format("There is no defect \"{}\"; the nearest known one is \"{}\".", name,
+                                 names[nearest_name(name, names)]));
   }
   const std::optional<Knob> knob = parse(value);
   if (!knob) {

@@ -8,8 +8,8 @@
 #include "apps/simulator/changing_homes.hpp"
 #include "apps/simulator/hard_drives.hpp"
 #include "apps/simulator/hard_rooms.hpp"
-#include "apps/simulator/nearest_name.hpp"
 #include "core/errors.hpp"
+#include "core/nearest_name.hpp"
 
 namespace wainscot::simulator {
 
@@ -78,13 +78,13 @@ std::span<const HardPlace> gallery() {
 namespace {
 
 const Entry& entry_of(const std::string& name) {
-  std::vector<std::string_view> names;
+  std::vector<std::string> names;
   for (const Entry& entry : entries()) {
     if (entry.place.name == name) return entry;
-    names.push_back(entry.place.name);
+    names.emplace_back(entry.place.name);
   }
-  throw InputError(
-      fmt::format("There is no hard place \"{}\"; the nearest known one is \"{}\".", name, nearest_name(name, names)));
+  throw InputError(fmt::format("There is no hard place \"{}\"; the nearest known one is \"{}\".", name,
+                               names[nearest_name(name, names)]));
 }
 
 }  // namespace

@@ -5,8 +5,8 @@
 
 #include <fmt/format.h>
 
-#include "apps/simulator/nearest_name.hpp"
 #include "core/errors.hpp"
+#include "core/nearest_name.hpp"
 
 namespace wainscot::simulator {
 
@@ -17,8 +17,9 @@ PlanSection::PlanSection(const YAML::Node& node, const std::string& file, std::s
   for (const auto& pair : node) {
     const std::string key = pair.first.Scalar();
     if (std::find(known.begin(), known.end(), key) == known.end()) {
-      fail(pair.first,
-           fmt::format("{} has no key \"{}\"; the nearest known one is \"{}\"", what_, key, nearest_name(key, known)));
+      const std::vector<std::string> names(known.begin(), known.end());
+      fail(pair.first, fmt::format("{} has no key \"{}\"; the nearest known one is \"{}\"", what_, key,
+                                   names[nearest_name(key, names)]));
     }
     if (pair.second.Mark().pos != node[key].Mark().pos) fail(pair.first, fmt::format("key \"{}\" is there twice", key));
   }

@@ -11,7 +11,7 @@
 //     if (here.answer == wainscot::Answer::found) drive_on_from(here.places.front().pose);
 //   }
 //
-// tests/graph/locate_example_test.cpp has this whole and running.
+// tests/graph/known/locate_example_test.cpp has this whole and running.
 //
 // From nothing: what was seen over the last metres is searched for over the whole floor by branch and bound
 // (scanmatch/correlative.hpp). All places that fit nearly as well as the best are kept and followed side by side, each

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "core/errors.hpp"
+#include "core/nearest_name.hpp"
 #include "io/number_reader.hpp"
 #include "io/spelling.hpp"
 

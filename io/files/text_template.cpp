@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "core/errors.hpp"
+#include "core/nearest_name.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {

@@ -8,6 +8,7 @@
 #include <utility>
 
 #include "core/errors.hpp"
+#include "core/nearest_name.hpp"
 #include "io/files/file_reader.hpp"
 #include "io/files/folder_kind.hpp"
 #include "io/log/gyro_reader.hpp"

@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 
 #include "core/errors.hpp"
+#include "core/nearest_name.hpp"
 #include "io/files/csv_reader.hpp"
 #include "io/log/odometry_reader.hpp"
 #include "io/robot/robot_yaml.hpp"

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "core/errors.hpp"
+#include "core/nearest_name.hpp"
 #include "io/files/file_reader.hpp"
 #include "io/number_reader.hpp"
 #include "io/robot/plain_yaml.hpp"

@@ -1,3 +1,5 @@
+// The command `build`, run with the real program as a user runs it.
+
 #include <algorithm>
 #include <filesystem>
 #include <fstream>
@@ -15,13 +17,45 @@ namespace {
 
 namespace fs = std::filesystem;
 
-TEST_F(CommandLine, QuietSaysNothing) {
+class BuildCommand : public CommandLine {};
+
+TEST_F(BuildCommand, MakesAMapAndSaysWhatNext) {
+  const Outcome build = run("build drive --out flat --timings times.json");
+  ASSERT_EQ(build.status, 0) << build.err;
+  EXPECT_EQ(build.out, "");
+  EXPECT_NE(build.err.find("(simulated)"), std::string::npos);
+  EXPECT_NE(build.err.find("wainscot compare flat --truth drive/truth.csv"), std::string::npos);
+  EXPECT_NE(build.err.find("Caution: "), std::string::npos);
+  EXPECT_EQ(build.err.find('\r'), std::string::npos);  // no progress bar, since this is no terminal
+  EXPECT_NE(content(folder_.path() / "times.json").find("\"wall_s\""), std::string::npos);
+  for (const char* name :
+       {"grid.pgm", "grid.yaml", "trajectory.csv", "odometry.csv", "graph.sqlite", "summary.json", "report.html"}) {
+    EXPECT_TRUE(fs::exists(folder_.path() / "flat" / name)) << name;
+  }
+}
+
+TEST_F(BuildCommand, CellsAreAsLargeAsAsked) {
+  ASSERT_EQ(run("build drive --out flat --cell-size 0.1 --quiet").status, 0);
+  EXPECT_NE(content(folder_.path() / "flat" / "grid.yaml").find("cell_size_m: 0.1\n"), std::string::npos);
+}
+
+TEST_F(BuildCommand, WrongOptions) {
+  expect_refused("build drive", 2, "--out");
+  expect_refused("build --out flat", 2, "DRIVE");
+  expect_build_refused_with("--cell-size 7", "0.01 to 0.5");
+  expect_build_refused_with("--cell-size nan", "0.01 to 0.5");
+  expect_build_refused_with("--cell-size 5cm", "0.01 to 0.5");
+  expect_build_refused_with("--threads 0", "--threads");
+  expect_build_refused_with("--threads two", "--threads");
+}
+
+TEST_F(BuildCommand, QuietSaysNothing) {
   const Outcome build = run("build drive --out flat --quiet");
   EXPECT_EQ(build.status, 0);
   EXPECT_EQ(build.out + build.err, "");
 }
 
-TEST_F(CommandLine, ThreadsChangeNoByte) {
+TEST_F(BuildCommand, ThreadsChangeNoByte) {
   ASSERT_EQ(run("build drive --out one --threads 1").status, 0);
   ASSERT_EQ(run("build drive --out four --threads 4").status, 0);
   for (const auto& entry : fs::directory_iterator(folder_.path() / "one")) {
@@ -29,7 +63,7 @@ TEST_F(CommandLine, ThreadsChangeNoByte) {
   }
 }
 
-TEST_F(CommandLine, PlacesWhereNoMapCanBe) {
+TEST_F(BuildCommand, PlacesWhereNoMapCanBe) {
   fs::create_directory(folder_.path() / "flat");
   expect_build_refused("flat: exists and is not a map");
   expect_refused("build drive --out flat --replace", 2, "flat: exists and is not a map");
@@ -40,7 +74,7 @@ TEST_F(CommandLine, PlacesWhereNoMapCanBe) {
   expect_refused("build drive --out other --timings absent/t.json", 2, "wainscot: absent/t.json: cannot be written");
 }
 
-TEST_F(CommandLine, TimingsOfABuildThatFailsAreNotWritten) {
+TEST_F(BuildCommand, TimingsOfABuildThatFailsAreNotWritten) {
   expect_refused("build absent --out flat --timings times.json --replace", 2, "absent");
   std::ofstream(folder_.path() / "times.json") << "{}";
   expect_refused("build absent --out flat --timings times.json --replace", 2, "absent");
@@ -48,13 +82,46 @@ TEST_F(CommandLine, TimingsOfABuildThatFailsAreNotWritten) {
   expect_refused("build drive --out flat --timings drive --replace", 2, "drive: cannot be written");
 }
 
-TEST_F(CommandLine, AMapIsReplacedOnlyWhenTold) {
+TEST_F(BuildCommand, AMapIsReplacedOnlyWhenTold) {
   ASSERT_EQ(run("build drive --out flat").status, 0);
   expect_build_refused("--replace");
   EXPECT_EQ(run("build drive --out flat --replace").status, 0);
 }
 
-TEST_F(CommandLine, MissingFiles) {
+TEST_F(BuildCommand, TheFrameThatIsAskedFor) {
+  ASSERT_EQ(run("build drive --out plain --quiet").status, 0);
+  const Outcome moved = run("build drive --out moved --origin=-2,3.5,90");
+  ASSERT_EQ(moved.status, 0) << moved.err;
+  EXPECT_NE(moved.err.find("Frame: yours; the drive begins at (-2.00, 3.50) m, heading 90"), std::string::npos)
+      << moved.err;
+  const std::string yaml = content(folder_.path() / "moved/grid.yaml");
+  EXPECT_NE(yaml.find("first_pose: {x_m: -2, y_m: 3.5, heading_rad: 1.570796327}\nframe_set_by: user\n"),
+            std::string::npos)
+      << yaml;
+  EXPECT_EQ(content(folder_.path() / "plain/grid.yaml").find("frame_set_by"), std::string::npos);
+  // The shape is the same: from 1 m before the robot's first place to its left and right.
+  const Outcome plain_width = run("measure plain --room 0.5,0.4");
+  const Outcome moved_width = run("measure moved --room=-2.4,4");
+  const auto first_figure = [](const Outcome& o, const std::string& name) {
+    return std::stod(o.out.substr(o.out.find(name + ",") + name.size() + 1));
+  };
+  EXPECT_NEAR(first_figure(plain_width, "width"), first_figure(moved_width, "depth"), 0.0005);
+
+  const Outcome upright = run("build drive --out upright --upright");
+  ASSERT_EQ(upright.status, 0) << upright.err;
+  EXPECT_NE(upright.err.find("Frame: turned upright; "), std::string::npos) << upright.err;
+  EXPECT_NE(content(folder_.path() / "upright/grid.yaml").find("frame_set_by: walls\n"), std::string::npos);
+}
+
+TEST_F(BuildCommand, WrongFrames) {
+  expect_build_refused_with("--upright --origin 1,2,3", "--upright");
+  for (const std::string wrong : {"1,2", "1,2,3,4", "1,2,x", "1;2;3", ",,", "1,2,nan"}) {
+    expect_build_refused_with("--origin \"" + wrong + "\"", "write X,Y,DEG");
+  }
+  expect_build_refused_with("--origin 500000,5400000,30", "5 km from the frame's origin at most");
+}
+
+TEST_F(BuildCommand, MissingFiles) {
   expect_refused("build nowhere --out flat", 2, "nowhere");
   fs::remove(drive_ / "robot.yaml");
   expect_build_refused("drive/robot.yaml: is not there");
@@ -62,7 +129,7 @@ TEST_F(CommandLine, MissingFiles) {
   expect_build_refused("robot.yml: is not read; if it is meant to be robot.yaml, rename it");
 }
 
-TEST_F(CommandLine, MissingWheelsOrScans) {
+TEST_F(BuildCommand, MissingWheelsOrScans) {
   const std::string wheel_rows = read("wheels.csv");
   fs::remove(drive_ / "wheels.csv");
   expect_build_refused("wheels.csv");
@@ -71,7 +138,7 @@ TEST_F(CommandLine, MissingWheelsOrScans) {
   expect_build_refused("scans.csv");
 }
 
-TEST_F(CommandLine, TwoFilesOfOneKind) {
+TEST_F(BuildCommand, TwoFilesOfOneKind) {
   write("odometry.csv", "time_s,x_m,y_m,heading_rad\n0,0,0,0\n5,1,0,0\n");
   expect_build_refused("odometry.csv");
   fs::remove(drive_ / "odometry.csv");
@@ -125,7 +192,7 @@ const std::vector<Fault> wheel_faults = {
     {"time inf", [](const std::string& t) { return replaced(t, "0.10,25,25", "inf,25,25"); }, "wheels.csv:4"},
 };
 
-TEST_F(CommandLine, WrongWheelTables) {
+TEST_F(BuildCommand, WrongWheelTables) {
   const std::string right = read("wheels.csv");
   for (const Fault& fault : wheel_faults) {
     SCOPED_TRACE(fault.name);
@@ -134,7 +201,7 @@ TEST_F(CommandLine, WrongWheelTables) {
   }
 }
 
-TEST_F(CommandLine, WrongScanTables) {
+TEST_F(BuildCommand, WrongScanTables) {
   const std::string right = read("scans.csv");
   const std::string first_cell = "\n0.3," + fmt::format("{:.3f}", range_in_room(0.075, 0.0, 0.0));
   const std::vector<Fault> faults = {
@@ -155,14 +222,14 @@ TEST_F(CommandLine, WrongScanTables) {
   }
 }
 
-TEST_F(CommandLine, TimesThatDoNotOverlap) {
+TEST_F(BuildCommand, TimesThatDoNotOverlap) {
   std::string later = "time_s,left_ticks,right_ticks\n";
   for (int i = 0; i <= 90; ++i) later += fmt::format("{},{},{}\n", 1000 + i, i, i);
   write("wheels.csv", later);
   expect_build_refused("overlap");
 }
 
-TEST_F(CommandLine, WrongRobots) {
+TEST_F(BuildCommand, WrongRobots) {
   const std::string right = read("robot.yaml");
   std::string bomb = "a0: &a0 [x,x,x,x,x,x,x,x,x]\n";
   for (int i = 1; i < 12; ++i) {
@@ -185,7 +252,7 @@ TEST_F(CommandLine, WrongRobots) {
   }
 }
 
-TEST_F(CommandLine, DataThatIsTooPoor) {
+TEST_F(BuildCommand, DataThatIsTooPoor) {
   write("scans.csv", scans(1, true));
   expect_build_refused("scan", 1);
   write("scans.csv", scans(drive_scans, false));
@@ -193,7 +260,7 @@ TEST_F(CommandLine, DataThatIsTooPoor) {
 }
 
 // The robot drives forward while every scan says that it goes back: the map is a wreck, and nobody may take it for one.
-TEST_F(CommandLine, AWreckEndsWithStatusOne) {
+TEST_F(BuildCommand, AWreckEndsWithStatusOne) {
   std::string text = "time_s";
   for (int beam = 0; beam < 120; ++beam) text += fmt::format(",{}", 3 * beam);
   for (int i = 0; i < drive_scans; ++i) {
@@ -209,7 +276,7 @@ TEST_F(CommandLine, AWreckEndsWithStatusOne) {
   EXPECT_NE(outcome.err.find("\nwainscot: the map in flat is there to be looked at"), std::string::npos);
 }
 
-TEST_F(CommandLine, WarningsStandBeforeTheSentenceOfPoorData) {
+TEST_F(BuildCommand, WarningsStandBeforeTheSentenceOfPoorData) {
   write("scans.csv", scans(drive_scans, false));
   const Outcome outcome = run("build drive --out flat");
   EXPECT_EQ(outcome.status, 1);
@@ -217,45 +284,12 @@ TEST_F(CommandLine, WarningsStandBeforeTheSentenceOfPoorData) {
   EXPECT_NE(outcome.err.find("\nwainscot: "), std::string::npos) << outcome.err;
 }
 
-TEST_F(CommandLine, AFullDiskIsOneSentence) {
+TEST_F(BuildCommand, AFullDiskIsOneSentence) {
   const Outcome outcome = run("build drive --out flat", "ulimit -f 8;");
   EXPECT_EQ(outcome.status, 2);
   EXPECT_EQ(std::count(outcome.err.begin(), outcome.err.end(), '\n'), 1) << outcome.err;
   EXPECT_NE(outcome.err.find("cannot be written"), std::string::npos) << outcome.err;
   EXPECT_EQ(entries().size(), 5U);
-}
-
-TEST_F(CommandLine, TheFrameThatIsAskedFor) {
-  ASSERT_EQ(run("build drive --out plain --quiet").status, 0);
-  const Outcome moved = run("build drive --out moved --origin=-2,3.5,90");
-  ASSERT_EQ(moved.status, 0) << moved.err;
-  EXPECT_NE(moved.err.find("Frame: yours; the drive begins at (-2.00, 3.50) m, heading 90"), std::string::npos)
-      << moved.err;
-  const std::string yaml = content(folder_.path() / "moved/grid.yaml");
-  EXPECT_NE(yaml.find("first_pose: {x_m: -2, y_m: 3.5, heading_rad: 1.570796327}\nframe_set_by: user\n"),
-            std::string::npos)
-      << yaml;
-  EXPECT_EQ(content(folder_.path() / "plain/grid.yaml").find("frame_set_by"), std::string::npos);
-  // The shape is the same: from 1 m before the robot's first place to its left and right.
-  const Outcome plain_width = run("measure plain --room 0.5,0.4");
-  const Outcome moved_width = run("measure moved --room=-2.4,4");
-  const auto first_figure = [](const Outcome& o, const std::string& name) {
-    return std::stod(o.out.substr(o.out.find(name + ",") + name.size() + 1));
-  };
-  EXPECT_NEAR(first_figure(plain_width, "width"), first_figure(moved_width, "depth"), 0.0005);
-
-  const Outcome upright = run("build drive --out upright --upright");
-  ASSERT_EQ(upright.status, 0) << upright.err;
-  EXPECT_NE(upright.err.find("Frame: turned upright; "), std::string::npos) << upright.err;
-  EXPECT_NE(content(folder_.path() / "upright/grid.yaml").find("frame_set_by: walls\n"), std::string::npos);
-}
-
-TEST_F(CommandLine, WrongFrames) {
-  expect_build_refused_with("--upright --origin 1,2,3", "--upright");
-  for (const std::string wrong : {"1,2", "1,2,3,4", "1,2,x", "1;2;3", ",,", "1,2,nan"}) {
-    expect_build_refused_with("--origin \"" + wrong + "\"", "write X,Y,DEG");
-  }
-  expect_build_refused_with("--origin 500000,5400000,30", "5 km from the frame's origin at most");
 }
 
 }  // namespace

@@ -1,3 +1,5 @@
+// The command `check`, run with the real program as a user runs it.
+
 #include <string>
 
 #include <gtest/gtest.h>
@@ -7,7 +9,9 @@
 namespace wainscot {
 namespace {
 
-TEST_F(CommandLine, ChecksALog) {
+class CheckCommand : public CommandLine {};
+
+TEST_F(CheckCommand, ChecksALog) {
   const Outcome sound = run("check drive");
   EXPECT_EQ(sound.status, 0) << sound.err;
   EXPECT_EQ(sound.err, "");
@@ -29,17 +33,32 @@ TEST_F(CommandLine, ChecksALog) {
   EXPECT_NE(json.out.find("\"fault\": \"range_unit\""), std::string::npos);
 }
 
-TEST_F(CommandLine, ALogThatTellsNothingIsPoorData) {
+TEST_F(CheckCommand, ALogThatTellsNothingIsPoorData) {
   write("scans.csv", scans(drive_scans, false));
   expect_refused("check drive --quiet", 1, "tells nothing");
 }
 
-TEST_F(CommandLine, CheckRefusesWrongInput) {
+TEST_F(CheckCommand, CheckRefusesWrongInput) {
   expect_refused("check nowhere", 2, "is not a folder");
   expect_refused("check", 2, "DRIVE");
   expect_refused("check drive --jsn", 2, "did you mean --json");
   write("wheels.csv", "time_s,left_ticks\n1,2\n");
   expect_refused("check drive", 2, "right_ticks");
+}
+
+TEST_F(CheckCommand, ThreadsChangeNoByteAndAreCounted) {
+  const Outcome one = run("check drive --json --quiet --threads 1");
+  EXPECT_EQ(one.status, 0) << one.err;
+  EXPECT_EQ(run("check drive --json --quiet --threads 3").out, one.out);
+  expect_refused("check drive --threads 0", 2, "--threads");
+  expect_refused("check drive --threads 2000", 2, "--threads");
+  expect_refused("check drive drive", 2, "one word too many");
+}
+
+TEST_F(CheckCommand, WritesNothing) {
+  const auto before = entries();
+  EXPECT_EQ(run("check drive").status, 0);
+  EXPECT_EQ(entries(), before);
 }
 
 }  // namespace

@@ -1,12 +1,16 @@
 #pragma once
 
-// The real program, run as a user runs it: what it says, its status, and that it leaves nothing half-made.
+// The real program, run as a user runs it, with a small drive: what it says, its status, and that it leaves nothing
+// half-made.
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
+#include <iterator>
+#include <sstream>
 #include <string>
 #include <vector>
 
@@ -24,7 +28,6 @@ inline std::string content(const std::filesystem::path& file) {
   return {std::istreambuf_iterator<char>(in), {}};
 }
 
-/// How the program ended, and what it said.
 struct Outcome {
   int status = 0;
   std::string out;
@@ -44,7 +47,31 @@ inline std::string replaced(std::string text, const std::string& old_text, const
   return text.replace(text.find(old_text), old_text.size(), new_text);
 }
 
-/// A small simulated drive in a folder of its own, in which the program is run.
+/// As if a second drive had joined the map `flat`: the first one's path again, a metre to the left.
+inline void add_second_drive(const std::filesystem::path& map) {
+  for (const char* name : {"trajectory.csv", "odometry.csv"}) {
+    std::istringstream rows(content(map / name));
+    std::ofstream file(map / name, std::ios::app);
+    std::string row;
+    std::getline(rows, row);
+    while (std::getline(rows, row)) {
+      std::istringstream cells(row);
+      std::array<std::string, 4> cell;
+      for (std::string& text : cell) std::getline(cells, text, ',');
+      file << fmt::format("{},{},{:.6f},{},2\n", cell[0], cell[1], std::stod(cell[2]) + 1.0, cell[3]);
+    }
+  }
+}
+
+/// As if a later drive had found all of a map's walls gone: its grid becomes free floor.
+inline void take_all_walls_away(const std::filesystem::path& map) {
+  const std::filesystem::path raster = map / "grid.pgm";
+  std::string bytes = content(raster);
+  const std::size_t header = bytes.find("255\n") + 4;
+  for (std::size_t i = header; i < bytes.size(); ++i) bytes[i] = '\xff';
+  std::ofstream(raster, std::ios::binary) << bytes;
+}
+
 class CommandLine : public testing::Test {
  protected:
   CommandLine() {

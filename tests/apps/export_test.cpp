@@ -1,7 +1,13 @@
+// The command `export`, run with the real program as a user runs it.
+
+#include <array>
+#include <cmath>
 #include <filesystem>
 #include <fstream>
+#include <sstream>
 #include <string>
 
+#include <fmt/format.h>
 #include <gtest/gtest.h>
 
 #include "tests/apps/command_line.hpp"
@@ -11,7 +17,9 @@ namespace {
 
 namespace fs = std::filesystem;
 
-TEST_F(CommandLine, ExportsAMap) {
+class ExportCommand : public CommandLine {};
+
+TEST_F(ExportCommand, ExportsAMap) {
   ASSERT_EQ(run("build drive --out flat --quiet").status, 0);
   std::ofstream(folder_.path() / "mine.yaml.template") << "cell: {{cell_size_m}}\nimage: {{image}}\n";
   const Outcome exported =
@@ -28,7 +36,7 @@ TEST_F(CommandLine, ExportsAMap) {
   EXPECT_NE(content(folder_.path() / "hand" / "caution.txt").find("stop switch"), std::string::npos);
 }
 
-TEST_F(CommandLine, ExportRefusesWrongInput) {
+TEST_F(ExportCommand, ExportRefusesWrongInput) {
   ASSERT_EQ(run("build drive --out flat --quiet").status, 0);
   std::ofstream(folder_.path() / "bad.txt") << "\n{{cellsize}}\n";
   std::ofstream(folder_.path() / "walls.csv") << "{{rows}}\n";
@@ -48,6 +56,70 @@ TEST_F(CommandLine, ExportRefusesWrongInput) {
   EXPECT_EQ(run("export flat --out hand --replace").status, 0);
   fs::remove(folder_.path() / "flat" / "graph.sqlite");
   expect_refused("export flat --out other", 2, "graph.sqlite: is missing from the map");
+}
+
+// The grid shows the house as it was seen last: what has gone from it is no wall, though earlier scans lie on it.
+TEST_F(ExportCommand, WhatHasGoneIsNotExported) {
+  ASSERT_EQ(run("build drive --out flat --quiet").status, 0);
+  take_all_walls_away(folder_.path() / "flat");
+  const Outcome exported = run("export flat --out hand");
+  EXPECT_EQ(exported.status, 0) << exported.err;
+  EXPECT_EQ(exported.err.rfind("0 walls in hand (simulated).\nNot among them: ", 0), 0U) << exported.err;
+  expect_refused("export flat --out other --clearance tif", 1, "the map has no wall");
+}
+
+// P5, the size, 255, then one byte a cell (netpbm, "pgm format specification").
+TEST_F(ExportCommand, TheImageHasTheLevelsAskedFor) {
+  ASSERT_EQ(run("build drive --out flat --quiet").status, 0);
+  ASSERT_EQ(run("export flat --out hand --image pgm --levels 10,240,100").status, 0);
+  const std::string image = content(folder_.path() / "hand" / "map.pgm");
+  ASSERT_EQ(image.rfind("P5\n", 0), 0U);
+  const std::string cells = image.substr(image.find("255\n") + 4);
+  int darkest = 255;
+  int brightest = 0;
+  std::size_t unseen = 0;
+  for (const char cell : cells) {
+    const int level = static_cast<unsigned char>(cell);
+    darkest = std::min(darkest, level);
+    brightest = std::max(brightest, level);
+    unseen += level == 100 ? 1U : 0U;
+  }
+  // What is not quite sure lies between.
+  EXPECT_GE(darkest, 10);
+  EXPECT_LE(darkest, 30);
+  EXPECT_LE(brightest, 240);
+  EXPECT_GE(brightest, 220);
+  EXPECT_GT(unseen, 0U);
+}
+
+// The room's faces in the map's frame, which begins 0.05 m from where the ranges are reckoned from.
+TEST_F(ExportCommand, TheWallsAreThoseOfTheRoom) {
+  ASSERT_EQ(run("build drive --out flat --quiet").status, 0);
+  const Outcome exported = run("export flat --out hand");
+  ASSERT_EQ(exported.status, 0) << exported.err;
+  EXPECT_EQ(exported.err.rfind("4 walls in hand (simulated).\n", 0), 0U) << exported.err;
+  std::istringstream rows(content(folder_.path() / "hand" / "walls.csv"));
+  std::string row;
+  while (std::getline(rows, row) && row.starts_with('#')) {  // simulated, and the caution
+  }
+  EXPECT_EQ(row.rfind("wall,x1_m,y1_m,x2_m,y2_m,length_m,", 0), 0U) << row;
+  std::array<int, 4> found{};  // west, east, south, north
+  double longer_m = 1e9;
+  while (std::getline(rows, row)) {
+    std::istringstream cells(row);
+    std::array<double, 6> cell{};
+    char comma = 0;
+    for (double& value : cell) cells >> value >> comma;
+    EXPECT_NEAR(std::hypot(cell[3] - cell[1], cell[4] - cell[2]), cell[5], 0.001) << row;
+    EXPECT_LE(cell[5], longer_m) << "the longest first";
+    longer_m = cell[5];
+    const auto along = [](double a, double b, double face) { return std::abs(a - face) + std::abs(b - face) < 0.02; };
+    found[0] += along(cell[1], cell[3], -1.55) ? 1 : 0;
+    found[1] += along(cell[1], cell[3], 2.95) ? 1 : 0;
+    found[2] += along(cell[2], cell[4], -1.0) ? 1 : 0;
+    found[3] += along(cell[2], cell[4], 2.0) ? 1 : 0;
+  }
+  EXPECT_EQ(found, (std::array<int, 4>{1, 1, 1, 1}));
 }
 
 }  // namespace

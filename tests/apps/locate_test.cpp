@@ -1,3 +1,5 @@
+// The command `locate`, run with the real program as a user runs it.
+
 #include <algorithm>
 #include <cmath>
 #include <string>
@@ -9,6 +11,8 @@
 
 namespace wainscot {
 namespace {
+
+class LocateCommand : public CommandLine {};
 
 /// The scans of the room with a wall across one corner, without which it would look the same from both ends.
 std::string scans_of_cut_room(int count) {
@@ -27,7 +31,7 @@ std::string scans_of_cut_room(int count) {
   return text + "\n";
 }
 
-TEST_F(CommandLine, LocatesADriveInAMap) {
+TEST_F(LocateCommand, LocatesADriveInAMap) {
   write("scans.csv", scans_of_cut_room(drive_scans));
   ASSERT_EQ(run("build drive --out flat --quiet").status, 0);
   const Outcome outcome = run("locate flat drive");
@@ -40,7 +44,7 @@ TEST_F(CommandLine, LocatesADriveInAMap) {
   EXPECT_NE(outcome.err.find("\nCaution: "), std::string::npos) << outcome.err;
 }
 
-TEST_F(CommandLine, ARoomThatLooksTheSameFromBothEndsIsAmbiguous) {
+TEST_F(LocateCommand, ARoomThatLooksTheSameFromBothEndsIsAmbiguous) {
   ASSERT_EQ(run("build drive --out flat --quiet").status, 0);
   const Outcome likeliest = run("locate flat drive --quiet");
   EXPECT_EQ(likeliest.status, 1);
@@ -52,7 +56,7 @@ TEST_F(CommandLine, ARoomThatLooksTheSameFromBothEndsIsAmbiguous) {
   EXPECT_GE(std::count(all.out.begin(), all.out.end(), '\n'), 2 * drive_scans);
 }
 
-TEST_F(CommandLine, ADriveThatFitsNowhereEndsWithStatusOne) {
+TEST_F(LocateCommand, ADriveThatFitsNowhereEndsWithStatusOne) {
   ASSERT_EQ(run("build drive --out flat --quiet").status, 0);
   replace("robot.yaml", "  sweep_s: 0\n", "  sweep_s: 0\n  range_scale: 0.6\n");
   const Outcome outcome = run("locate flat drive --quiet");
@@ -62,7 +66,7 @@ TEST_F(CommandLine, ADriveThatFitsNowhereEndsWithStatusOne) {
   EXPECT_EQ(std::count(outcome.err.begin(), outcome.err.end(), '\n'), 1) << outcome.err;
 }
 
-TEST_F(CommandLine, LocateRefusesWrongInput) {
+TEST_F(LocateCommand, LocateRefusesWrongInput) {
   expect_refused("locate", 2, "MAP");
   expect_refused("locate nowhere drive", 2, "wainscot build");
   ASSERT_EQ(run("build drive --out flat --quiet").status, 0);

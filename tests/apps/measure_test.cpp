@@ -1,3 +1,5 @@
+// The command `measure`, run with the real program as a user runs it.
+
 #include <algorithm>
 #include <string>
 
@@ -8,8 +10,10 @@
 namespace wainscot {
 namespace {
 
+class MeasureCommand : public CommandLine {};
+
 // The room is 4.5 m by 3 m; the map begins 0.05 m from where the ranges are reckoned from.
-TEST_F(CommandLine, MeasuresBetweenWalls) {
+TEST_F(MeasureCommand, MeasuresBetweenWalls) {
   ASSERT_EQ(run("build drive --out flat --quiet").status, 0);
   const Outcome tape = run("measure flat -1.5,0.5 2.9,0.6");
   EXPECT_EQ(tape.status, 0) << tape.err;
@@ -36,7 +40,7 @@ TEST_F(CommandLine, MeasuresBetweenWalls) {
   EXPECT_EQ(lines.out.rfind("drive:\n  left_m_per_tick: ", 0), 0U) << lines.out;
 }
 
-TEST_F(CommandLine, MeasureRefusesWhatItCannotTell) {
+TEST_F(MeasureCommand, MeasureRefusesWhatItCannotTell) {
   ASSERT_EQ(run("build drive --out flat --quiet").status, 0);
   expect_refused("measure flat", 2, "two points X1,Y1 X2,Y2");
   expect_refused("measure flat 1,1", 2, "only one was given");
@@ -51,6 +55,47 @@ TEST_F(CommandLine, MeasureRefusesWhatItCannotTell) {
   EXPECT_EQ(nowhere.status, 1);
   EXPECT_EQ(nowhere.out, "name,distance_m,standard_uncertainty_m\ntape,,\n");
   EXPECT_NE(nowhere.err.find("the nearest is"), std::string::npos) << nowhere.err;
+}
+
+// The grid shows the house as it was seen last: what has gone from it is no wall, though earlier scans lie on it.
+TEST_F(MeasureCommand, WhatHasGoneIsNotMeasuredTo) {
+  ASSERT_EQ(run("build drive --out flat --quiet").status, 0);
+  take_all_walls_away(folder_.path() / "flat");
+  const Outcome measured = run("measure flat -1.5,0.5 2.9,0.6");
+  EXPECT_EQ(measured.status, 1);
+  EXPECT_NE(measured.err.find("Not measured to: "), std::string::npos) << measured.err;
+}
+
+TEST_F(MeasureCommand, WrongOptions) {
+  ASSERT_EQ(run("build drive --out flat --quiet").status, 0);
+  expect_refused("measure", 2, "MAP");
+  expect_refused("measure absent 1,1 2,2", 2, "absent");
+  expect_refused("measure flat --room 1", 2, "1 is not a point");
+  expect_refused("measure flat 1,1 2,2 3,3", 2, "one word too many");
+  expect_refused("measure flat 1,1 2,2 --tape-sd 2", 2, "0.0001 to 1");
+  expect_refused("measure flat 1,1 2,2 --tape-sd thin", 2, "0.0001 to 1");
+  expect_refused("measure flat --room 40,40", 1, "no two walls that look at one another");
+}
+
+TEST_F(MeasureCommand, WithoutTapesWordThereAreNoLinesForTheRobot) {
+  ASSERT_EQ(run("build drive --out flat --quiet").status, 0);
+  write("tapes.csv", "name,x1_m,y1_m,x2_m,y2_m\nlong,-1.5,0.5,2.9,0.6\n");
+  const Outcome lines = run("measure flat --tapes drive/tapes.csv --robot-lines");
+  EXPECT_EQ(lines.status, 1);
+  EXPECT_EQ(lines.out, "");
+  EXPECT_NE(lines.err.find("drive/tapes.csv: has no tape_m"), std::string::npos) << lines.err;
+}
+
+// All tapes say 4 % less than the map.
+TEST_F(MeasureCommand, TapesThatContradictTheMapAreHeard) {
+  ASSERT_EQ(run("build drive --out flat --quiet").status, 0);
+  write("tapes.csv",
+        "name,x1_m,y1_m,x2_m,y2_m,tape_m\nlong,-1.5,0.5,2.9,0.6,4.32\nshort,0.5,-1,0.5,2,2.88\n"
+        "long again,-1.5,0.1,2.9,0.1,4.32\n");
+  const Outcome apart = run("measure flat --tapes drive/tapes.csv");
+  EXPECT_EQ(apart.status, 0) << apart.err;
+  EXPECT_NE(apart.err.find("Map and tape do not agree"), std::string::npos) << apart.err;
+  EXPECT_NE(apart.err.find("the same command with --robot-lines"), std::string::npos) << apart.err;
 }
 
 }  // namespace

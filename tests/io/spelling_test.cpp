@@ -2,26 +2,11 @@
 
 #include <gtest/gtest.h>
 
-#include <vector>
+#include <string>
+#include <string_view>
 
 namespace wainscot {
 namespace {
-
-TEST(Spelling, EditDistance) {
-  // The textbook pair: R. A. Wagner, M. J. Fischer, "The string-to-string correction problem", J. ACM 21(1), 1974,
-  // counts insertions, deletions and replacements as here.
-  EXPECT_EQ(edit_distance("kitten", "sitting"), 3u);
-  EXPECT_EQ(edit_distance("", "abc"), 3u);
-  EXPECT_EQ(edit_distance("abc", ""), 3u);
-  EXPECT_EQ(edit_distance("Time_S", "time_s"), 0u);
-}
-
-TEST(Spelling, NearestName) {
-  const std::vector<std::string> known = {"left_ticks", "right_ticks", "time_s"};
-  EXPECT_EQ(nearest_name("rigt_ticks", known), 1u);
-  EXPECT_EQ(nearest_name("times", known), 2u);
-  EXPECT_EQ(nearest_name(std::string(1'000'000, 'x'), known), 0u);  // answers at once
-}
 
 TEST(Spelling, PrintableShowsWhatCannotBeShown) {
   using namespace std::string_view_literals;

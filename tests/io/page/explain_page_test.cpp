@@ -114,7 +114,7 @@ std::string content(const std::filesystem::path& file) {
   return text.str();
 }
 
-// "core/a.cpp · one, two; core/b.hpp · three": all of these are in the checkout.
+// "core/pose2.hpp · one, two; graph/map.hpp · three": all of these are in the checkout.
 TEST(ExplainPage, NamesSourcesAndFunctionsThatExist) {
   const std::string text = page("");
   const std::regex paragraph("<p class=\"source\">([^<]*)</p>");
