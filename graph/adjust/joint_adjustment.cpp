@@ -59,7 +59,7 @@ class Adjustment {
         steps_(steps),
         options_(options),
         noise_(odometry_noise(drive.robot)),
-        range_noise_{drive.robot.lidar.noise_m, drive.robot.lidar.noise_per_m},
+        range_noise_(range_noise(drive.robot.lidar)),
         prior_information_(constant_prior(drive).inverse()),
         keyframes_(std::move(keyframes)),
         poses_(std::move(poses)),
@@ -574,7 +574,7 @@ JointResult resect_others(const Drive& drive, const std::vector<OdometryStep>& s
   if (kept.size() == keyframes.size()) return adjusted;
   const OdometryPath path(steps, adjusted.constants.odometry());
   const LidarModel lidar = adjusted.constants.lidar(drive.robot.lidar);
-  const RangeNoise noise{drive.robot.lidar.noise_m, drive.robot.lidar.noise_per_m};
+  const RangeNoise noise = range_noise(drive.robot.lidar);
   IcpOptions icp;
   icp.first_gate_m = 0.15;   // what the adjustment bent between the two
   icp.line_error_m = 0.003;  // the pieces are adjusted

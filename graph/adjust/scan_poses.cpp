@@ -132,8 +132,7 @@ MatchedScan match_at(const NodePath::Place& place, const Drive& drive, const Lid
   icp.first_gate_m = icp.last_gate_m = 0.08;  // the nodes on both sides leave no more doubt than this
   icp.line_error_m = 0.003;                   // the pieces are adjusted
   const Eigen::Vector3d loose(1.0 / (0.05 * 0.05), 1.0 / (0.05 * 0.05), 1.0 / (0.05 * 0.05));
-  const IcpResult found =
-      match_icp(points, adjusted.pieces, {stated.noise_m, stated.noise_per_m}, place.pose, loose.asDiagonal(), icp);
+  const IcpResult found = match_icp(points, adjusted.pieces, range_noise(stated), place.pose, loose.asDiagonal(), icp);
   scan.overlap = found.overlap;
   scan.pose = place.pose;
   scan.extra_velocity = place.extra_velocity;
