@@ -12,7 +12,7 @@ AdjustmentProblem adjustment_problem(const Drive& drive, const std::vector<Odome
                             {},
                             0.0,
                             odometry_noise(drive.robot),
-                            {drive.robot.lidar.noise_m, drive.robot.lidar.noise_per_m},
+                            range_noise(drive.robot.lidar),
                             constant_prior(drive).inverse()};
   problem.lidar_times_s.reserve(keyframes.size());
   for (const Keyframe& k : keyframes) problem.lidar_times_s.push_back(drive.scans[k.scan].time_s);

@@ -17,7 +17,7 @@ JointResult with_resected(const Drive& drive, const std::vector<OdometryStep>& s
   if (kept.size() == keyframes.size()) return adjusted;
   const OdometryPath path(steps, adjusted.constants.odometry());
   const LidarModel lidar = adjusted.constants.lidar(drive.robot.lidar);
-  const RangeNoise noise{drive.robot.lidar.noise_m, drive.robot.lidar.noise_per_m};
+  const RangeNoise noise = range_noise(drive.robot.lidar);
   IcpOptions icp;
   icp.first_gate_m = 0.15;   // what the adjustment bent between the two
   icp.line_error_m = 0.003;  // the pieces are adjusted
