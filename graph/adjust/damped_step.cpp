@@ -16,7 +16,7 @@ DampedStep damped_step(NormalFactor& factor, double cost_before,
       if (step.allFinite()) {
         const double cost = cost_at(step);
         // Written so that a cost that is not a number fails.
-        if (cost <= cost_before * (1.0 + options.most_rise)) {
+        if (cost <= cost_before * (damping == 0.0 ? 1.0 + options.most_rise : 1.0)) {
           result.end = StepEnd::taken;
           result.step = std::move(step);
           result.damping = damping;

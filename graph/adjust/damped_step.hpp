@@ -12,7 +12,8 @@
 namespace wainscot {
 
 struct DampingOptions {
-  /// Robust weights and renewed noise let the cost of a good step rise by a little; one by this share matters.
+  /// The weights are not those of the cost's own derivative, so that it rises by a little where the plain step is good;
+  /// a rise by this share matters. With a damped step it must not rise.
   double most_rise = 0.1;
   double first_damping = 1e-3;  ///< of the matrix' diagonal, once the plain step has failed,
   double growth = 30.0;         ///< then so many times more
