@@ -46,23 +46,22 @@ Eigen::MatrixXd find_covariances(const Drive& drive, AdjustmentRound& round, Joi
   return round.factor.covariance(layout.markers(), layout.marker_unknowns);
 }
 
-/// The nodes of `state` alone.
-JointResult adjust_nodes(const AdjustmentProblem& problem, AdjustmentState state, int rounds,
+/// The nodes of `first` alone; their scans are corrected.
+JointResult adjust_nodes(const AdjustmentProblem& problem, const AdjustmentState& first, int rounds,
                          const std::function<void(double)>& progress) {
   // Only while the nodes are held by the walls: once odometry weighs more, its residuals shrink by its own doing.
   constexpr int kRoundsThatRenew = 2;
   JointResult result;
-  correct_scans(problem, state);
   std::optional<AdjustmentRound> round;
   for (int i = 0; i < rounds; ++i) {
+    AdjustmentState begun = round ? std::move(round->moved) : AdjustmentState(first);
     round.reset();  // its matrix is most of the memory in use
-    round.emplace(adjustment_round(problem, std::move(state)));
+    round.emplace(adjustment_round(problem, std::move(begun)));
     if (progress) progress(static_cast<double>(i + 1) / rounds);
     if (round->step.end != StepEnd::taken) break;
     ++result.rounds_done;
     result.last_move_m = largest_move_m(round->begun.poses, round->moved.poses);
     if (i < kRoundsThatRenew) round->moved.odometry_noise_ratio = round->odometry_noise_ratio;
-    if (i + 1 < rounds) state = std::move(round->moved);
   }
   const Eigen::MatrixXd marker_covariance = find_covariances(problem.drive, *round, result);
   result.end = end_of(round->step.end, result.last_move_m);
@@ -93,7 +92,8 @@ JointResult adjust_jointly(const Drive& drive, const std::vector<OdometryStep>& 
   const AdjustmentProblem problem = adjustment_problem(drive, steps, chosen_keyframes, options.walls);
   MarkerFactors markers(at_chosen(options.markers, nodes.adjusted), chosen_poses);
   AdjustmentState state{std::move(chosen_keyframes), std::move(chosen_poses), {}, std::move(markers)};
-  JointResult adjusted = adjust_nodes(problem, std::move(state), options.rounds, progress);
+  correct_scans(problem, state);
+  JointResult adjusted = adjust_nodes(problem, state, options.rounds, progress);
   return with_resected(drive, steps, std::move(nodes), std::move(adjusted), threads);
 }
 

@@ -32,7 +32,7 @@
 namespace wainscot {
 
 struct JointOptions {
-  int rounds = 4;  ///< pairs are renewed and everything is solved this many times
+  int rounds = 4;  ///< 1 or more: pairs are renewed and everything is solved this many times
   WallModel walls = {};
   MarkerEvidence markers = {};  ///< sightings at the given nodes
 };
