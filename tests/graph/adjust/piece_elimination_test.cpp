@@ -82,7 +82,7 @@ TEST(PieceElimination, GivesWhatTheWholeSystemGives) {
   const Eigen::VectorXd step = factor.solution();
   const Eigen::VectorXd at_once = whole.matrix.llt().solve(whole.right_side);
   EXPECT_GT(step.norm(), 1e-3);
-  EXPECT_LT((step - at_once.head(layout.size())).norm(), 1e-7 * step.norm());
+  EXPECT_LT((step - at_once.head(layout.size())).norm(), 1e-6 * step.norm());
 
   move_pieces(equations, layout, problem.walls, step, walls);
   for (std::size_t j = 0; j < equations.pieces.size(); ++j) {
@@ -90,9 +90,9 @@ TEST(PieceElimination, GivesWhatTheWholeSystemGives) {
     if (line.nodes < 2) continue;
     const Eigen::Vector3d piece = at_once.segment<3>(layout.size() + 3 * static_cast<Eigen::Index>(j));
     const Eigen::Index face = layout.face(walls.faces.of_piece[j]);
-    EXPECT_NEAR(line.offset_m, piece[0], 1e-8) << j;
-    EXPECT_NEAR(line.slope, piece[1], 1e-6) << j;
-    EXPECT_NEAR(line.range_bias_m, piece[2] + (face < 0 ? 0.0 : at_once[face]), 1e-8) << j;
+    EXPECT_NEAR(line.offset_m, piece[0], 1e-7) << j;
+    EXPECT_NEAR(line.slope, piece[1], 1e-5) << j;
+    EXPECT_NEAR(line.range_bias_m, piece[2] + (face < 0 ? 0.0 : at_once[face]), 1e-7) << j;
   }
 }
 
