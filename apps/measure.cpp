@@ -140,7 +140,7 @@ void compare_with_tapes(const MeasureOptions& options, const SavedMap& saved, co
     return;
   }
   // The tapes' own faces may be brighter or darker than the house's mean by some millimetres.
-  const double offset_sd_m = std::hypot(map.range_offset_sd_m(), JointOptions().piece_bias_sd_m);
+  const double offset_sd_m = std::hypot(map.range_offset_sd_m(), WallModel().piece_bias_sd_m);
   const MapCorrection correction = correct_map(readings, map.scale_sd(), offset_sd_m);
   fmt::print("{}", robot_lines(saved.map, saved.drives.front().robot, correction));
   say(fmt::format(

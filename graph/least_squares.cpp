@@ -40,7 +40,12 @@ LeastSquares evaluate_squares(const ResidualFunction& residuals, const Eigen::Ve
                                                                                   unknowns.size());
   const double* block = result.unknowns.data();
   double* jacobians[] = {jacobian.data()};
-  cost->Evaluate(&block, result.residuals.data(), jacobians);
+  result.usable = cost->Evaluate(&block, result.residuals.data(), jacobians);
+  result.usable = result.usable && result.residuals.allFinite() && jacobian.allFinite();
+  if (!result.usable) {
+    result.residuals = residuals(unknowns);
+    jacobian.setZero();
+  }
   result.jacobian = jacobian;
   return result;
 }
@@ -58,7 +63,10 @@ LeastSquares minimise_squares(const ResidualFunction& residuals, const Eigen::Ve
   options.parameter_tolerance = 1e-10;
   ceres::Solver::Summary summary;
   ceres::Solve(options, &problem, &summary);
-  return evaluate_squares(residuals, unknowns);
+  const bool usable = summary.IsSolutionUsable();
+  LeastSquares result = evaluate_squares(residuals, usable ? unknowns : start);
+  result.usable = result.usable && usable;
+  return result;
 }
 
 }  // namespace wainscot

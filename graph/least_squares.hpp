@@ -14,7 +14,8 @@ using ResidualFunction = std::function<Eigen::VectorXd(const Eigen::VectorXd& un
 struct LeastSquares {
   Eigen::VectorXd unknowns;
   Eigen::VectorXd residuals;
-  Eigen::MatrixXd jacobian;  ///< of the residuals, at the solution
+  Eigen::MatrixXd jacobian;  ///< of the residuals, at the solution; zero where it cannot be computed
+  bool usable = true;        ///< false: a residual is not finite, or nothing could be minimised
 };
 
 /// Residuals and their derivatives (central differences) at `unknowns`, nothing minimised.
@@ -22,7 +23,7 @@ LeastSquares evaluate_squares(const ResidualFunction& residuals, const Eigen::Ve
 
 /// Minimises the sum of squares from `start` on (Levenberg-Marquardt, central differences). The unknowns should be of
 /// order one: the differences are taken over about 1e-6. Directions that the residuals do not depend on stay as they
-/// are.
+/// are, and so does everything where the result is not usable.
 LeastSquares minimise_squares(const ResidualFunction& residuals, const Eigen::VectorXd& start);
 
 }  // namespace wainscot

@@ -61,7 +61,10 @@ struct NodeCovariance::Factor {
 
 NodeCovariance::NodeCovariance(const PoseGraph& graph) : graph_(graph), factor_(std::make_unique<Factor>()) {
   factor_->solver.compute(information_of(graph));
-  if (factor_->solver.info() != Eigen::Success) throw std::runtime_error("the graph's information is not definite");
+  // A value that is not finite passes for a factor there.
+  if (factor_->solver.info() != Eigen::Success || !factor_->solver.vectorD().allFinite()) {
+    throw std::runtime_error("the graph's information is not definite");
+  }
 }
 
 NodeCovariance::~NodeCovariance() = default;

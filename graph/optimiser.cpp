@@ -111,9 +111,11 @@ OptimiserSummary optimise(PoseGraph& graph, const OptimiserOptions& options) {
   }
   ceres::Solver::Summary summary;
   ceres::Solve(solver, &problem, &summary);
+  result.usable = summary.IsSolutionUsable();
   for (const ceres::IterationSummary& iteration : summary.iterations) {
     result.cost_by_iteration.push_back(iteration.cost);
   }
+  if (!result.usable) return result;
   const std::vector<Pose2> found = poses_of(poses);
   for (std::size_t i = 0; i < found.size(); ++i) graph.nodes[i].pose = found[i];
   return result;

@@ -18,13 +18,14 @@ struct OptimiserOptions {
 };
 
 struct OptimiserSummary {
+  bool usable = true;  ///< false: the problem could not be evaluated or solved, and the graph is as it was
   std::vector<double> cost_by_iteration;  ///< half of the sum of squared whitened residuals, from the start on
   /// Of all nodes, one row for each cost; empty unless it was asked for.
   std::vector<std::vector<Pose2>> poses_by_iteration;
 };
 
 /// Moves graph.nodes to the least cost. Nodes that no edge reaches stay. The edges' information matrices must be
-/// positive semidefinite.
+/// positive semidefinite. Where a pose or an edge is not finite nothing is moved, see OptimiserSummary::usable.
 OptimiserSummary optimise(PoseGraph& graph, const OptimiserOptions& options = {});
 
 }  // namespace wainscot

@@ -123,6 +123,8 @@ class Neighbours {
 
 }  // namespace
 
+RangeNoise range_noise(const LidarConstants& lidar) { return {lidar.noise_m, lidar.noise_per_m}; }
+
 void estimate_normals(std::vector<ScanPoint>& points, const RangeNoise& noise, const NormalOptions& options) {
   for (ScanPoint& point : points) point.normal_x = point.normal_y = 0.0F;
   if (points.size() < static_cast<std::size_t>(options.min_neighbours)) return;

@@ -9,16 +9,20 @@
 
 #include <vector>
 
+#include "core/robot.hpp"
 #include "scanmatch/motion_correction.hpp"
 
 namespace wainscot {
 
-/// Standard deviation of a range: what robot.yaml says.
+/// Standard deviation of a range in m, which grows with the range: what robot.yaml says.
 struct RangeNoise {
   double near_m = 0.015;
   double per_m = 0.0;
   double at(double range_m) const { return near_m + per_m * range_m; }
 };
+
+/// Of this lidar.
+RangeNoise range_noise(const LidarConstants& lidar);
 
 struct NormalOptions {
   double radius_m = 0.18;           ///< neighbours within: a wall piece of 36 cm gives about 3 degrees at 15 mm noise

@@ -9,10 +9,12 @@
 // odometry's correction; the offset and rate of the lidar's clock. Measurements: the distance of each return from its
 // wall piece; odometry between consecutive nodes; sightings of markers and their survey (graph/markers/marker_factors),
 // which then sets the frame; priors of the constants. Each round pairs returns with pieces anew, eliminates the pieces
-// (Schur complement) and solves for the rest.
+// (Schur complement) and solves for the rest; a step that makes things worse is damped, or not taken.
+//
+// The stages, in the order of one round: scan_correction, paired_walls, return_factor and wall_equations,
+// odometry_factors, piece_elimination, damped_step; adjustment_round puts them together.
 
 #include <array>
-#include <cstdint>
 #include <functional>
 #include <vector>
 
@@ -20,6 +22,7 @@
 
 #include "core/drive.hpp"
 #include "core/odometry.hpp"
+#include "graph/adjust/return_factor.hpp"
 #include "graph/constants.hpp"
 #include "graph/map.hpp"
 #include "graph/markers/marker_agreement.hpp"
@@ -29,11 +32,17 @@
 namespace wainscot {
 
 struct JointOptions {
-  int rounds = 4;                  ///< pairs are renewed and everything is solved this many times
-  double face_bias_sd_m = 0.005;   ///< range bias of a surface: bright and dark walls differ by millimetres
-  double piece_bias_sd_m = 0.002;  ///< by how much a piece differs from the face that it is part of
-  double robust_ratio = 2.5;       ///< of the Cauchy weight: residual / its standard deviation
-  MarkerEvidence markers = {};     ///< sightings at the given nodes
+  int rounds = 4;  ///< 1 or more: pairs are renewed and everything is solved this many times
+  WallModel walls = {};
+  MarkerEvidence markers = {};  ///< sightings at the given nodes
+};
+
+/// How the rounds ended.
+enum class AdjustmentEnd {
+  settled,     ///< the last round moved nothing by much
+  moving,      ///< the last round still moved a node by more than a cell of the map is wide
+  cost_rose,   ///< a round's step, however much damped, made things worse: what was found before it stands
+  unsolvable,  ///< a round's equations are singular or not finite: what was found before it stands
 };
 
 struct JointResult {
@@ -47,10 +56,16 @@ struct JointResult {
   LineMap pieces;
   double residual_rms_m = 0.0;
   MapMarkers markers;
+  AdjustmentEnd end = AdjustmentEnd::settled;
+  int rounds_done = 0;       ///< that took a step
+  double last_move_m = 0.0;  ///< the farthest that the last of them moved a node
+
+  bool converged() const { return end == AdjustmentEnd::settled; }
 };
 
 /// Where the nodes are many, those that tell nothing new (graph/adjust/thinning.hpp) take no part: they are matched
-/// against the walls afterwards.
+/// against the walls afterwards. `keyframes`: two or more. Where not even the first round can be solved, the poses come
+/// back as they were given, a metre and a radian uncertain, the constants as robot.yaml states them: `end` tells.
 JointResult adjust_jointly(const Drive& drive, const std::vector<OdometryStep>& steps, std::vector<Keyframe> keyframes,
                            std::vector<Pose2> poses, const JointOptions& options, int threads,
                            const std::function<void(double)>& progress);

@@ -73,7 +73,8 @@ class Chain {
   Chain(const std::vector<MatchedScan>& matched, std::vector<Pose2> driven, std::vector<Eigen::Matrix3d> information)
       : matched_(matched), driven_(std::move(driven)), information_(std::move(information)) {}
 
-  void step(std::vector<Pose2>& poses) const {
+  /// False: it is not finite, and the poses are as they were.
+  bool step(std::vector<Pose2>& poses) const {
     const std::size_t n = poses.size();
     std::vector<Eigen::Matrix3d> diagonal(n);
     std::vector<Eigen::Matrix3d> below(n, Eigen::Matrix3d::Zero());  // row i + 1, column i
@@ -99,11 +100,15 @@ class Chain {
       right[i + 1] -= factor * right[i];
     }
     Eigen::Vector3d next = Eigen::Vector3d::Zero();
+    std::vector<Pose2> moved = poses;
     for (std::size_t i = n; i-- > 0;) {
       if (i + 1 < n) right[i] -= below[i].transpose() * next;
       next = diagonal[i].ldlt().solve(right[i]);
-      poses[i] = poses[i] * exp(next);
+      if (!next.allFinite()) return false;
+      moved[i] = moved[i] * exp(next);
     }
+    poses = std::move(moved);
+    return true;
   }
 
  private:
@@ -132,8 +137,7 @@ MatchedScan match_at(const NodePath::Place& place, const Drive& drive, const Lid
   icp.first_gate_m = icp.last_gate_m = 0.08;  // the nodes on both sides leave no more doubt than this
   icp.line_error_m = 0.003;                   // the pieces are adjusted
   const Eigen::Vector3d loose(1.0 / (0.05 * 0.05), 1.0 / (0.05 * 0.05), 1.0 / (0.05 * 0.05));
-  const IcpResult found =
-      match_icp(points, adjusted.pieces, {stated.noise_m, stated.noise_per_m}, place.pose, loose.asDiagonal(), icp);
+  const IcpResult found = match_icp(points, adjusted.pieces, range_noise(stated), place.pose, loose.asDiagonal(), icp);
   scan.overlap = found.overlap;
   scan.pose = place.pose;
   scan.extra_velocity = place.extra_velocity;
@@ -179,7 +183,8 @@ Placed placed(std::vector<ScanPose> scans, const std::vector<std::optional<Match
   return result;
 }
 
-/// The chain of odometry between the placed scans, smoothed with what each scan's match says.
+/// The chain of odometry between the placed scans, smoothed with what each scan's match says. Where that cannot be
+/// computed the scans stay where the nodes put them.
 void smooth(const Drive& drive, const std::vector<OdometryStep>& steps, const OdometryPath& path,
             const JointResult& adjusted, Placed& placed) {
   OdometryNoise noise = odometry_noise(drive.robot);
@@ -199,7 +204,9 @@ void smooth(const Drive& drive, const std::vector<OdometryStep>& steps, const Od
     information.push_back((ratio.asDiagonal() * covariance * ratio.asDiagonal()).inverse());
   }
   const Chain chain(placed.matched, std::move(driven), std::move(information));
-  for (int iteration = 0; iteration < 2; ++iteration) chain.step(poses);
+  for (int iteration = 0; iteration < 2; ++iteration) {
+    if (!chain.step(poses)) break;
+  }
   for (std::size_t i = 0; i < poses.size(); ++i) placed.scans[i].pose = poses[i];
 }
 

@@ -358,7 +358,12 @@ class LoopCloser {
     }
     if (far) begin_from_tree(graph);
     const OptimiserSummary summary = optimise(graph);
-    if (summary.cost_by_iteration.empty()) return;
+    if (!summary.usable) {
+      closed_.warnings.push_back(
+          "the loops could not be worked into the map, since a part of it is not a number: look for ranges, times or "
+          "hints that are much too large");
+    }
+    if (!summary.usable || summary.cost_by_iteration.empty()) return;
     if (closed_.cost_before == 0.0) closed_.cost_before = summary.cost_by_iteration.front();
     closed_.cost_after = summary.cost_by_iteration.back();
   }

@@ -45,7 +45,7 @@ struct ClosedGraph {
   std::vector<LoopCandidate> candidates;  ///< every one that was tried, in the order of trying
   double cost_before = 0.0;               ///< with the accepted closures, before the first optimisation and
   double cost_after = 0.0;                ///< after the last
-  std::vector<std::string> warnings;      ///< hints that the walls contradict, one sentence each
+  std::vector<std::string> warnings;      ///< one sentence each: hints that the walls contradict, a failed optimisation
 };
 
 ClosedGraph close_loops(const TrackedPath& tracked, const RangeNoise& noise, const LoopClosureOptions& options,

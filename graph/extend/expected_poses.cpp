@@ -35,7 +35,7 @@ std::vector<Pose2> lay_all(const Map& old, std::span<const Drive> old_drives, st
     for (std::size_t i = 0; i < added.size(); ++i) {
       if (found[i]) continue;
       const LidarConstants& lidar = added[i].robot.lidar;
-      const std::vector<LaidOn> ways = ways_to_lay_on(laid[on].known, views[i], {lidar.noise_m, lidar.noise_per_m});
+      const std::vector<LaidOn> ways = ways_to_lay_on(laid[on].known, views[i], range_noise(lidar));
       const std::optional<std::string> doubt = doubt_of(ways);
       if (on == 0 && doubt) doubts[i] = *doubt;
       if (doubt) continue;

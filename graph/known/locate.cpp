@@ -398,7 +398,7 @@ std::vector<LocatedScan> locate_drive(const KnownMap& map, const Drive& drive, c
   const OdometryNoise noise = odometry_noise(drive.robot);
   const ConstantMatrix constants = constant_prior(drive);
   const LidarConstants& stated = drive.robot.lidar;
-  Locator locator(map, {stated.noise_m, stated.noise_per_m}, options);
+  Locator locator(map, range_noise(stated), options);
   std::vector<LocatedScan> result;
   double before_s = drive.scans[scans.front()].time_s;
   for (const std::size_t i : scans) {

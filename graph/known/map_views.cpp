@@ -9,11 +9,6 @@
 #include "graph/compare/node_points.hpp"
 
 namespace wainscot {
-namespace {
-
-RangeNoise noise_of(const Drive& drive) { return {drive.robot.lidar.noise_m, drive.robot.lidar.noise_per_m}; }
-
-}  // namespace
 
 std::vector<MapView> map_views(const Map& map, Drives drives) {
   std::vector<MapView> views;
@@ -21,7 +16,7 @@ std::vector<MapView> map_views(const Map& map, Drives drives) {
     const Node& node = map.graph.nodes[i];
     const Drive& drive = drives[static_cast<std::size_t>(node.drive) - 1];
     std::vector<ScanPoint> points = node_points(map, drive, found_lidar(map, drive.robot), i);
-    estimate_normals(points, noise_of(drive));
+    estimate_normals(points, range_noise(drive.robot.lidar));
     views.push_back({node.pose, std::move(points)});
   }
   return views;
@@ -53,7 +48,7 @@ std::vector<ScanPoint> together(std::span<const MapView> views, std::size_t most
 }
 
 KnownMap known_map(const Map& map, Drives drives, const std::vector<MapView>& views) {
-  return {map.grid, views, noise_of(drives.back())};
+  return {map.grid, views, range_noise(drives.back().robot.lidar)};
 }
 
 }  // namespace wainscot

@@ -12,6 +12,7 @@
 
 #include "core/errors.hpp"
 #include "core/median.hpp"
+#include "graph/mapping/adjustment_warning.hpp"
 #include "graph/mapping/map_grid.hpp"
 #include "graph/sentence.hpp"
 
@@ -361,6 +362,7 @@ void give_account(const Drive& drive, const OdometryPath& path, const std::vecto
   map.quality.start_to_end_odometry_m = (scans.back().odometry.translation() - scans.back().pose.translation()).norm();
   judge(drive, closed, adjusted, scans, beams_of_scans(drive, path, adjusted), map);
   warn(drive, parts, map);
+  if (const auto warning = adjustment_warning(adjusted)) map.warnings.push_back(*warning);
   warn_of_jumps(path, jumps, parts, map);
   warn_of_left_out_sightings(parts, map);
 }

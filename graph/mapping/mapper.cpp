@@ -58,7 +58,7 @@ Map build_map(const Drive& drive, const MapperOptions& options) {
   if (!options.expected.empty()) {
     for (const Keyframe& keyframe : tracked.keyframes) closing.expected.push_back(options.expected.at(keyframe.scan));
   }
-  const RangeNoise noise{drive.robot.lidar.noise_m, drive.robot.lidar.noise_per_m};
+  const RangeNoise noise = range_noise(drive.robot.lidar);
   ClosedGraph closed = close_loops(tracked, noise, closing, options.threads, stage("closing loops", 0.25, 0.5));
   require_joined(options.parts, closed.graph.nodes, closed.candidates);
   std::vector<Pose2> poses;

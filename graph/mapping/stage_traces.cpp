@@ -126,8 +126,7 @@ GraphExplanation explain_graph(const Drive& drive, const MapStages& stages, cons
     graph.scans.push_back(keyframe.points);
     graph.times_s.push_back(keyframe.time_s);
   }
-  graph.false_closure = made_up_closure(stages.tracked, stages.adjusted.poses,
-                                        {drive.robot.lidar.noise_m, drive.robot.lidar.noise_per_m});
+  graph.false_closure = made_up_closure(stages.tracked, stages.adjusted.poses, range_noise(drive.robot.lidar));
   graph.replays = replay_optimiser(odometry, graph.tracked, graph.edges, graph.false_closure);
   return graph;
 }

@@ -8,28 +8,13 @@
 #include <Eigen/Dense>
 
 #include "graph/drift.hpp"
+#include "graph/markers/survey_frame.hpp"
 #include "graph/sentence.hpp"
 
 namespace wainscot {
 namespace {
 
 double square(double value) { return value * value; }
-
-/// Where a marker is believed to be, and by which sighting the drift to others is told.
-struct MarkerPlace {
-  Eigen::Vector2d at_m;
-  std::optional<double> heading_rad;
-  std::size_t node = 0;
-  double sd_m = 0.0;
-  std::size_t sightings = 0;
-};
-
-/// Two surveyed markers' places against their survey, or one whose heading is known, and how many others agree.
-struct Frame {
-  Pose2 map_from_survey;
-  std::vector<std::size_t> markers;  // that agree
-  double error_m2 = 0.0;             // sum of their squared differences
-};
 
 class Agreement {
  public:
@@ -55,7 +40,7 @@ class Agreement {
       }
     }
     for (const auto& [marker, list] : of_marker) keep_agreeing(marker, list);
-    fit_survey();
+    believe_survey();
     std::sort(evidence_.sightings.begin(), evidence_.sightings.end(),
               [](const NodeSighting& a, const NodeSighting& b) { return a.sighting < b.sighting; });
     std::sort(evidence_.left_out.begin(), evidence_.left_out.end(),
@@ -82,14 +67,6 @@ class Agreement {
     }
   }
 
-  /// Standard deviation of the position of `other` against the node whose tree `covariances` is; nullopt: not joined.
-  std::optional<double> drift_sd_m(const std::vector<Eigen::Matrix3d>& covariances, std::size_t other) const {
-    const Eigen::Matrix3d& c = covariances[other];
-    const double sd_m = std::sqrt(std::max(c(0, 0), c(1, 1)));
-    if (sd_m > options_.joined_m || std::sqrt(c(2, 2)) > options_.joined_rad) return std::nullopt;
-    return sd_m;
-  }
-
   /// Of each sighting in `list`, whether it puts the marker where sighting `middle` does.
   std::vector<bool> agreeing_with(std::size_t middle, const std::vector<std::size_t>& list) const {
     const NodeSighting& m = sightings_[middle];
@@ -97,7 +74,7 @@ class Agreement {
     std::vector<bool> agree;
     for (const std::size_t i : list) {
       const NodeSighting& s = sightings_[i];
-      const std::optional<double> drift = drift_sd_m(covariances, s.node);
+      const std::optional<double> drift = joined_sd_m(covariances[s.node], options_);
       const double reach = (s.at_m.norm() + m.at_m.norm()) * std::sqrt(covariances[s.node](2, 2));
       const double sd = std::sqrt(square(s.sd_m) + square(m.sd_m) + square(drift.value_or(0.0)) + square(reach));
       agree.push_back(drift && (place_of(s) - place_of(m)).norm() <= options_.sds * sd + options_.bend_m);
@@ -159,89 +136,24 @@ class Agreement {
     return place;
   }
 
-  /// The survey's frame that most surveyed markers agree with.
-  void fit_survey() {
-    std::vector<std::size_t> seen;  // markers that were surveyed and are believed to be somewhere
-    std::vector<SurveyedMarker> surveyed(evidence_.names.size());
+  /// The markers that were surveyed and are believed to be somewhere, by their number.
+  std::vector<SeenSurveyed> seen_surveyed() const {
+    std::vector<SeenSurveyed> seen;
     for (const SurveyedMarker& s : drive_.marker_map) {
       const auto name = std::lower_bound(evidence_.names.begin(), evidence_.names.end(), s.marker);
       if (name == evidence_.names.end() || *name != s.marker) continue;
       const auto marker = static_cast<std::size_t>(name - evidence_.names.begin());
-      surveyed[marker] = s;
-      if (places_[marker]) seen.push_back(marker);
+      if (places_[marker]) seen.push_back({marker, s, *places_[marker]});
     }
-    std::optional<Frame> best;
-    const auto offer = [&](const Frame& frame) {
-      const bool better = !best || frame.markers.size() > best->markers.size() ||
-                          (frame.markers.size() == best->markers.size() && frame.error_m2 < best->error_m2);
-      if (better) best = frame;
-    };
-    constexpr std::size_t kMostTried = 60;
-    const std::size_t stride = 1 + seen.size() / kMostTried;
-    for (std::size_t i = 0; i < seen.size(); i += stride) {
-      const std::vector<Eigen::Matrix3d> covariances = tree_.covariances_from(places_[seen[i]]->node);
-      for (std::size_t j = i + 1; j < seen.size(); j += stride) {
-        if (const auto frame = by_two(seen[i], seen[j], covariances, seen, surveyed)) offer(*frame);
-      }
-    }
-    if (!best) {
-      for (const std::size_t marker : seen) {
-        if (const auto frame = by_heading(marker, surveyed[marker])) offer(*frame);
-      }
-    }
-    believe(best, seen, surveyed);
+    return seen;
   }
 
-  std::optional<Frame> by_two(std::size_t a, std::size_t b, const std::vector<Eigen::Matrix3d>& covariances,
-                              const std::vector<std::size_t>& seen, const std::vector<SurveyedMarker>& surveyed) const {
-    const Eigen::Vector2d said(surveyed[b].x_m - surveyed[a].x_m, surveyed[b].y_m - surveyed[a].y_m);
-    const Eigen::Vector2d found = places_[b]->at_m - places_[a]->at_m;
-    if (said.norm() < options_.least_base_m) return std::nullopt;
-    const std::optional<double> drift = drift_sd_m(covariances, places_[b]->node);
-    if (!drift) return std::nullopt;
-    const double base_sd = std::sqrt(square(*drift) + square(places_[a]->sd_m) + square(places_[b]->sd_m));
-    if (std::abs(said.norm() - found.norm()) > allowed_m(base_sd, said.norm())) return std::nullopt;
-    Frame frame;
-    const double turn = std::atan2(found.y(), found.x()) - std::atan2(said.y(), said.x());
-    frame.map_from_survey.heading_rad = wrap_angle(turn);
-    const Eigen::Vector2d middle(0.5 * (surveyed[a].x_m + surveyed[b].x_m), 0.5 * (surveyed[a].y_m + surveyed[b].y_m));
-    const Eigen::Vector2d at = 0.5 * (places_[a]->at_m + places_[b]->at_m) - frame.map_from_survey.rotation() * middle;
-    frame.map_from_survey.x_m = at.x();
-    frame.map_from_survey.y_m = at.y();
-    for (const std::size_t c : seen) {
-      const std::optional<double> to_c = drift_sd_m(covariances, places_[c]->node);
-      if (!to_c) continue;
-      const Eigen::Vector2d place(surveyed[c].x_m, surveyed[c].y_m);
-      const double lever = (place - middle).norm() / said.norm();
-      const double sd = std::sqrt(square(*to_c) + square(places_[c]->sd_m) + square(lever * base_sd));
-      const double error = (frame.map_from_survey * place - places_[c]->at_m).norm();
-      if (error > allowed_m(sd, (place - middle).norm())) continue;
-      frame.markers.push_back(c);
-      frame.error_m2 += square(error);
-    }
-    return frame;
-  }
-
-  double allowed_m(double sd_m, double distance_m) const {
-    return options_.sds * sd_m + options_.bend_m + options_.size_share * distance_m;
-  }
-
-  std::optional<Frame> by_heading(std::size_t marker, const SurveyedMarker& surveyed) const {
-    const MarkerPlace& place = *places_[marker];
-    if (!place.heading_rad || !surveyed.heading_rad) return std::nullopt;
-    Frame frame;
-    frame.map_from_survey = Pose2{place.at_m.x(), place.at_m.y(), *place.heading_rad} *
-                            inverse(Pose2{surveyed.x_m, surveyed.y_m, *surveyed.heading_rad});
-    frame.map_from_survey.heading_rad = wrap_angle(frame.map_from_survey.heading_rad);
-    frame.markers = {marker};
-    return frame;
-  }
-
-  void believe(const std::optional<Frame>& frame, const std::vector<std::size_t>& seen,
-               const std::vector<SurveyedMarker>& surveyed) {
+  void believe_survey() {
     if (drive_.marker_map.empty()) return;
+    const std::vector<SeenSurveyed> seen = seen_surveyed();
+    const std::optional<SurveyFrame> frame = survey_frame(seen, tree_, options_);
     if (!frame) {
-      evidence_.warnings.push_back(why_no_frame(seen, surveyed));
+      evidence_.warnings.push_back(why_no_frame(seen));
       return;
     }
     if (const double far_m = inverse(frame->map_from_survey).translation().norm(); far_m > options_.farthest_m) {
@@ -252,32 +164,32 @@ class Agreement {
       return;
     }
     evidence_.map_from_survey = frame->map_from_survey;
-    for (const std::size_t marker : seen) {
-      if (std::find(frame->markers.begin(), frame->markers.end(), marker) != frame->markers.end()) {
-        evidence_.surveyed[marker] = surveyed[marker];
+    for (std::size_t i = 0; i < seen.size(); ++i) {
+      const SeenSurveyed& one = seen[i];
+      if (std::find(frame->agreeing.begin(), frame->agreeing.end(), i) != frame->agreeing.end()) {
+        evidence_.surveyed[one.marker] = one.surveyed;
         continue;
       }
-      const Eigen::Vector2d there =
-          frame->map_from_survey * Eigen::Vector2d(surveyed[marker].x_m, surveyed[marker].y_m);
-      doubt(marker, (there - places_[marker]->at_m).norm());
+      const Eigen::Vector2d there = frame->map_from_survey * Eigen::Vector2d(one.surveyed.x_m, one.surveyed.y_m);
+      doubt(one.marker, (there - one.place.at_m).norm());
     }
   }
 
-  std::string why_no_frame(const std::vector<std::size_t>& seen, const std::vector<SurveyedMarker>& surveyed) const {
+  std::string why_no_frame(const std::vector<SeenSurveyed>& seen) const {
     if (seen.size() < 2) {
       return sentence(
           "marker_map.csv does not define the map's frame: that takes two markers that were seen, or one with "
           "its heading in both files, and of the %zu in it %zu %s seen; the map is in its own frame",
           drive_.marker_map.size(), seen.size(), seen.size() == 1 ? "was" : "were");
     }
-    const SurveyedMarker& a = surveyed[seen[0]];
-    const SurveyedMarker& b = surveyed[seen[1]];
+    const SurveyedMarker& a = seen[0].surveyed;
+    const SurveyedMarker& b = seen[1].surveyed;
     return sentence(
         "marker_map.csv does not define the map's frame, since no two of its markers lie to each other as in "
         "the map: %s and %s, for example, %.2f m apart and not %.2f m; measure again; the map is in its own "
         "frame",
         a.marker.c_str(), b.marker.c_str(), std::hypot(b.x_m - a.x_m, b.y_m - a.y_m),
-        (places_[seen[1]]->at_m - places_[seen[0]]->at_m).norm());
+        (seen[1].place.at_m - seen[0].place.at_m).norm());
   }
 
   /// A marker that was not seen where the survey has it: seen once, its number was likely misread; seen more often, the

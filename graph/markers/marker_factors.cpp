@@ -29,15 +29,31 @@ void add_factor(const FactorTarget& target, const Eigen::Vector3d& residual, con
   for (const Term& a : terms) {
     if (a.column < 0) continue;
     const Eigen::MatrixXd weighted = a.derivative.transpose() * information.asDiagonal();
-    target.right_side.segment(a.column, weighted.rows()) -= weighted * residual;
+    target.system.right_side(a.column, weighted.rows()) -= weighted * residual;
     for (const Term& b : terms) {
       if (b.column < 0 || b.column > a.column) continue;
-      target.matrix.block(a.column, b.column, weighted.rows(), b.derivative.cols()) += weighted * b.derivative;
+      target.system.block(a.column, b.column, weighted.rows(), b.derivative.cols()) += weighted * b.derivative;
     }
   }
 }
 
 double cauchy_weight(double chi_squared, double ratio) { return 1.0 / (1.0 + chi_squared / square(ratio)); }
+
+double cauchy_cost(double chi_squared, double ratio) {
+  return 0.5 * square(ratio) * std::log1p(chi_squared / square(ratio));
+}
+
+/// The place and the heading each have a weight: a misread heading need not spoil the place.
+Eigen::Vector3d robust(Eigen::Vector3d information, const Eigen::Vector3d& off, double ratio) {
+  information.head<2>() *= cauchy_weight(information.x() * off.head<2>().squaredNorm(), ratio);
+  information.z() *= cauchy_weight(information.z() * square(off.z()), ratio);
+  return information;
+}
+
+double robust_cost(const Eigen::Vector3d& information, const Eigen::Vector3d& off, double ratio) {
+  return cauchy_cost(information.x() * off.head<2>().squaredNorm(), ratio) +
+         cauchy_cost(information.z() * square(off.z()), ratio);
+}
 
 Eigen::Vector3d moved(const Pose2& by, const Eigen::Vector3d& place) {
   const Pose2 result = by * Pose2{place.x(), place.y(), place.z()};
@@ -132,11 +148,6 @@ void MarkerFactors::renew_noise_ratio(const std::vector<Pose2>& poses) {
 
 void MarkerFactors::add_sighting(const NodeSighting& s, const FactorTarget& target, const Pose2& pose) const {
   const Eigen::Vector3d off = residual(s, pose);
-  const double place_information = 1.0 / square(noise_ratio_ * s.sd_m);
-  Eigen::Vector3d information(place_information, place_information, s.heading_rad ? 1.0 / square(s.sd_rad) : 0.0);
-  information.head<2>() *= cauchy_weight(place_information * off.head<2>().squaredNorm(), options_.robust_ratio);
-  information.z() *= cauchy_weight(information.z() * square(off.z()), options_.robust_ratio);
-
   const Seen seen = expected(s, pose);
   // By a motion of the robot in its own frame, which a motion of the node in its frame carries along.
   Eigen::Matrix<double, 2, 3> place_by_robot;
@@ -153,46 +164,77 @@ void MarkerFactors::add_sighting(const NodeSighting& s, const FactorTarget& targ
   // With the house the short way from the node grows.
   Tangent2 way = Tangent2::Zero();
   way.head<2>() = s.robot.rotation().transpose() * s.robot.translation();
-  add_factor(target, off, information,
+  add_factor(target, off, robust(information(s), off, options_.robust_ratio),
              {{target.node_column(s.node), by_node},
               {target.range_scale_column, by_robot * way},
               {target.first_column, by_camera},
               {target.first_column + marker_column(s.marker), by_marker}});
 }
 
-void MarkerFactors::add_survey(std::size_t marker, const FactorTarget& target) const {
+bool MarkerFactors::survey_has_heading(std::size_t marker) const {
+  return evidence_.surveyed[marker]->heading_rad && has_heading_[marker];
+}
+
+Eigen::Vector3d MarkerFactors::survey_residual(std::size_t marker) const {
   const SurveyedMarker& s = *evidence_.surveyed[marker];
   const Pose2 frame{survey_.x(), survey_.y(), survey_.z()};
   const Eigen::Vector2d turned = frame.rotation() * Eigen::Vector2d(s.x_m, s.y_m);
   const Eigen::Vector3d& place = places_[marker];
-  const bool heading = s.heading_rad && has_heading_[marker];
   const Eigen::Vector2d off = place.head<2>() - frame.translation() - turned;
-  const double turn = heading ? wrap_angle(place.z() - frame.heading_rad - *s.heading_rad) : 0.0;
-  const double place_information = 1.0 / square(evidence_.survey_sd_m);
-  Eigen::Vector3d information(place_information, place_information,
-                              heading ? 1.0 / square(evidence_.survey_sd_rad) : 0.0);
-  information.head<2>() *= cauchy_weight(place_information * off.squaredNorm(), options_.robust_ratio);
-  information.z() *= cauchy_weight(information.z() * square(turn), options_.robust_ratio);
+  const double turn = survey_has_heading(marker) ? wrap_angle(place.z() - frame.heading_rad - *s.heading_rad) : 0.0;
+  return {off.x(), off.y(), turn};
+}
+
+Eigen::Vector3d MarkerFactors::information(const NodeSighting& s) const {
+  const double of_place = 1.0 / square(noise_ratio_ * s.sd_m);
+  return {of_place, of_place, s.heading_rad ? 1.0 / square(s.sd_rad) : 0.0};
+}
+
+Eigen::Vector3d MarkerFactors::survey_information(std::size_t marker) const {
+  const double of_place = 1.0 / square(evidence_.survey_sd_m);
+  return {of_place, of_place, survey_has_heading(marker) ? 1.0 / square(evidence_.survey_sd_rad) : 0.0};
+}
+
+void MarkerFactors::add_survey(std::size_t marker, const FactorTarget& target) const {
+  const SurveyedMarker& s = *evidence_.surveyed[marker];
+  const Eigen::Vector2d turned = Pose2{0.0, 0.0, survey_.z()}.rotation() * Eigen::Vector2d(s.x_m, s.y_m);
+  const Eigen::Vector3d off = survey_residual(marker);
   Eigen::Matrix3d by_survey = -Eigen::Matrix3d::Identity();
   by_survey(0, 2) = turned.y();
   by_survey(1, 2) = -turned.x();
-  add_factor(target, {off.x(), off.y(), turn}, information,
+  add_factor(target, off, robust(survey_information(marker), off, options_.robust_ratio),
              {{target.first_column + marker_column(marker), Eigen::Matrix3d::Identity()},
               {target.first_column + survey_column(), by_survey}});
 }
 
+Eigen::Vector4d MarkerFactors::camera_sd() const {
+  return {options_.camera_sd_m, options_.camera_sd_m, options_.camera_sd_rad, options_.camera_scale_sd};
+}
+
+double MarkerFactors::cost(const std::vector<Pose2>& poses) const {
+  if (evidence_.empty()) return 0.0;
+  double sum = 0.5 * camera_.cwiseQuotient(camera_sd()).squaredNorm();
+  for (const NodeSighting& s : evidence_.sightings) {
+    sum += robust_cost(information(s), residual(s, poses[s.node]), options_.robust_ratio);
+  }
+  for (std::size_t marker = 0; marker < places_.size(); ++marker) {
+    if (!evidence_.surveyed[marker]) continue;
+    sum += robust_cost(survey_information(marker), survey_residual(marker), options_.robust_ratio);
+  }
+  return sum;
+}
+
 void MarkerFactors::add_priors(const FactorTarget& target) const {
-  const Eigen::Vector4d sd(options_.camera_sd_m, options_.camera_sd_m, options_.camera_sd_rad,
-                           options_.camera_scale_sd);
+  const Eigen::Vector4d sd = camera_sd();
   for (Eigen::Index i = 0; i < kCamera; ++i) {
     const Eigen::Index at = target.first_column + i;
-    target.matrix(at, at) += 1.0 / square(sd[i]);
-    target.right_side[at] -= camera_[i] / square(sd[i]);
+    target.system.entry(at, at) += 1.0 / square(sd[i]);
+    target.system.right_side<1>(at)[0] -= camera_[i] / square(sd[i]);
   }
   // Keeps the matrix regular: a marker of which every sighting was left out, a heading that nobody saw.
   constexpr double kFree = 1e-2;
   for (Eigen::Index i = kCamera; i < survey_column(); ++i) {
-    target.matrix(target.first_column + i, target.first_column + i) += kFree;
+    target.system.entry(target.first_column + i, target.first_column + i) += kFree;
   }
 }
 

@@ -15,6 +15,7 @@
 
 #include "core/odometry.hpp"
 #include "graph/markers/marker_agreement.hpp"
+#include "graph/normal_system.hpp"
 
 namespace wainscot {
 
@@ -26,10 +27,9 @@ struct MarkerFactorOptions {
   double left_out_ratio = 6.0;    ///< sightings further off than this in the end are told as left out
 };
 
-/// The normal equations that factors are added to: only the lower triangle of `matrix` is used.
+/// The normal equations that factors are added to.
 struct FactorTarget {
-  Eigen::MatrixXd& matrix;
-  Eigen::VectorXd& right_side;
+  NormalSystem& system;
   std::function<Eigen::Index(std::size_t)> node_column;  ///< of a node's three unknowns; below 0: held fixed
   Eigen::Index range_scale_column = -1;                  ///< the house grows with it; below 0: held fixed
   Eigen::Index first_column = 0;                         ///< of the markers' own unknowns
@@ -50,6 +50,10 @@ class MarkerFactors {
   /// Adds all factors. `poses`: of the nodes.
   void add_to(const FactorTarget& target, const std::vector<Pose2>& poses);
 
+  /// 0.5 * sum of the robust squares of all residuals, the camera's priors among them, with the noise ratio that
+  /// add_to() found last.
+  double cost(const std::vector<Pose2>& poses) const;
+
   /// Moves the unknowns by their part of the solution.
   void move(const Eigen::VectorXd& step);
 
@@ -69,6 +73,12 @@ class MarkerFactors {
   /// In the camera's own measure: its noise is that of what it says. Otherwise a smaller house would seem to fit
   /// better.
   Eigen::Vector3d residual(const NodeSighting& sighting, const Pose2& pose) const;
+  Eigen::Vector3d survey_residual(std::size_t marker) const;
+  /// 1 / variance of each part of these residuals; 0 where a heading is not known.
+  Eigen::Vector3d information(const NodeSighting& sighting) const;
+  Eigen::Vector3d survey_information(std::size_t marker) const;
+  Eigen::Vector4d camera_sd() const;
+  bool survey_has_heading(std::size_t marker) const;
   void renew_noise_ratio(const std::vector<Pose2>& poses);
   void add_sighting(const NodeSighting& sighting, const FactorTarget& target, const Pose2& pose) const;
   void add_survey(std::size_t marker, const FactorTarget& target) const;

@@ -179,7 +179,7 @@ class FaceSystem {
   }
 
   void add_bias_prior() {
-    const JointOptions& model = options_.model;
+    const WallModel& model = options_.model;
     const auto count = static_cast<Eigen::Index>(places_.size());
     const double own = model.face_bias_sd_m * model.face_bias_sd_m + model.piece_bias_sd_m * model.piece_bias_sd_m;
     const double shared = returns_.range_offset_sd_m * returns_.range_offset_sd_m;

@@ -16,7 +16,7 @@
 
 #include <Eigen/Core>
 
-#include "graph/adjust/joint_adjustment.hpp"
+#include "graph/adjust/return_factor.hpp"
 #include "graph/node_covariance.hpp"
 
 namespace wainscot {
@@ -52,7 +52,7 @@ struct WallFaceFitOptions {
   double oblique_bias_sd_m = 0.003;  ///< by how much a surface's range bias differs between square and grazing beams
   double scan_sd_m = 0.0005;         ///< what each scan's own correction for motion leaves
   double scan_sd_rad = 0.0003;
-  JointOptions model;  ///< surfaces' range biases and the robust weight are the adjustment's
+  WallModel model;  ///< surfaces' range biases and the robust weight are the adjustment's
 };
 
 struct FittedFaces {

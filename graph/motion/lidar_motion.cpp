@@ -43,7 +43,7 @@ void count_turns_by_angle(Scan& scan, double direction) {
 }
 
 std::vector<ScanPoint> with_normals(std::vector<ScanPoint> points, const LidarConstants& lidar) {
-  estimate_normals(points, {lidar.noise_m, lidar.noise_per_m});
+  estimate_normals(points, range_noise(lidar));
   return points;
 }
 
@@ -193,7 +193,7 @@ std::vector<ScanPoint> unswept(const Scan& scan, double turns, double sweep_s, c
 
 LidarStride match_points(const std::vector<ScanPoint>& reference, const std::vector<ScanPoint>& points,
                          const LidarConstants& lidar, const Pose2& guess, double least_overlap) {
-  const RangeNoise noise{lidar.noise_m, lidar.noise_per_m};
+  const RangeNoise noise = range_noise(lidar);
   LineMap map;
   add_scan(map, reference, {}, noise, 0);
   const IcpOptions icp;

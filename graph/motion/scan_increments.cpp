@@ -49,7 +49,7 @@ class Follower {
   Follower(const Drive& drive, const ScanIncrementOptions& options) : drive_(drive), options_(options) {
     lidar_.range_scale = drive.robot.lidar.range_scale;
     lidar_.range_offset_m = drive.robot.lidar.range_offset_m;
-    noise_ = {drive.robot.lidar.noise_m, drive.robot.lidar.noise_per_m};
+    noise_ = range_noise(drive.robot.lidar);
     icp_.line_error_m = options.line_error_m;
     for (std::size_t i = 0; i < drive.scans.size(); ++i) {
       const bool first = usable_.empty() || drive.scans[i].time_s > drive.scans[usable_.back()].time_s;

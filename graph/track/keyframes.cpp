@@ -60,7 +60,7 @@ class Tracker {
         odometry_noise_(odometry_noise(drive.robot)),
         constant_prior_(constant_prior(drive)),
         lidar_(lidar_model(drive.robot.lidar)),
-        range_noise_{drive.robot.lidar.noise_m, drive.robot.lidar.noise_per_m} {}
+        range_noise_(range_noise(drive.robot.lidar)) {}
 
   const OdometryPath& path() const { return path_; }
 
@@ -339,7 +339,7 @@ std::vector<ScanPoint> prepare_scan(const Scan& scan, double begin_s, const Lida
                                     const Tangent2& extra_velocity) {
   const SweepMotion motion = sweep_motion(path, begin_s, sweep_duration_s(scan, lidar), extra_velocity);
   std::vector<ScanPoint> points = correct_motion(scan, lidar, constants.max_range_m, motion);
-  estimate_normals(points, {constants.noise_m, constants.noise_per_m});
+  estimate_normals(points, range_noise(constants));
   return points;
 }
 

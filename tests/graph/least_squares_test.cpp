@@ -1,6 +1,7 @@
 #include "graph/least_squares.hpp"
 
 #include <cmath>
+#include <limits>
 
 #include <gtest/gtest.h>
 
@@ -25,8 +26,21 @@ TEST(LeastSquares, WhatNothingDependsOnStays) {
     return Eigen::VectorXd(Eigen::Vector2d(x[0] - 3.0, 0.5 * (x[0] - 5.0)));
   };
   const LeastSquares found = minimise_squares(first_only, Eigen::Vector2d(0.0, 0.25));
+  EXPECT_TRUE(found.usable);
   EXPECT_NEAR(found.unknowns[0], 3.4, 1e-6);
   EXPECT_EQ(found.unknowns[1], 0.25);
+}
+
+TEST(LeastSquares, ResidualsThatAreNotFiniteLeaveEverythingAsItWas) {
+  const ResidualFunction poisoned = [](const Eigen::VectorXd& x) {
+    return Eigen::VectorXd(Eigen::Vector2d(x[0] - 1.0, std::numeric_limits<double>::quiet_NaN()));
+  };
+  const LeastSquares found = minimise_squares(poisoned, Eigen::Vector2d(0.5, 0.25));
+  EXPECT_FALSE(found.usable);
+  EXPECT_EQ(found.unknowns, Eigen::VectorXd(Eigen::Vector2d(0.5, 0.25)));
+  EXPECT_EQ(found.residuals[0], -0.5);
+  EXPECT_TRUE(found.jacobian.allFinite());
+  EXPECT_FALSE(evaluate_squares(poisoned, Eigen::Vector2d(0.5, 0.25)).usable);
 }
 
 }  // namespace

@@ -2,6 +2,8 @@
 
 #include <array>
 #include <cmath>
+#include <limits>
+#include <stdexcept>
 
 #include <gtest/gtest.h>
 #include <Eigen/Dense>
@@ -49,6 +51,12 @@ TEST(NodeCovarianceTest, ANodeThatNoEdgeHoldsHangsTogetherWithNone) {
   graph.edges.pop_back();
   const Eigen::MatrixXd covariance = NodeCovariance(graph).of(std::array<std::size_t, 2>{1, 2});
   EXPECT_LT((covariance.block<3, 3>(0, 3).norm()), 1e-9);
+}
+
+TEST(NodeCovarianceTest, AGraphThatIsNotFiniteIsRefused) {
+  PoseGraph graph = chain();
+  graph.nodes[1].pose.x_m = std::numeric_limits<double>::quiet_NaN();
+  EXPECT_THROW(NodeCovariance{graph}, std::runtime_error);
 }
 
 }  // namespace

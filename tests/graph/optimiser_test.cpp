@@ -2,6 +2,7 @@
 
 #include <cmath>
 #include <cstddef>
+#include <limits>
 #include <numbers>
 #include <random>
 #include <vector>
@@ -207,6 +208,21 @@ TEST(Optimiser, SameGraphGivesTheSameBytes) {
     EXPECT_EQ(a.nodes[i].pose.x_m, b.nodes[i].pose.x_m);
     EXPECT_EQ(a.nodes[i].pose.y_m, b.nodes[i].pose.y_m);
     EXPECT_EQ(a.nodes[i].pose.heading_rad, b.nodes[i].pose.heading_rad);
+  }
+}
+
+TEST(Optimiser, AGraphThatCannotBeEvaluatedStaysAsItWas) {
+  std::mt19937 random(13);
+  const PoseGraph start = contradictory_graph(random, 6);
+  PoseGraph sound = start;
+  EXPECT_TRUE(optimise(sound).usable);
+  PoseGraph poisoned = start;
+  poisoned.edges[4].relative.x_m = std::numeric_limits<double>::quiet_NaN();
+  EXPECT_FALSE(optimise(poisoned).usable);
+  for (std::size_t i = 0; i < start.nodes.size(); ++i) {
+    EXPECT_EQ(poisoned.nodes[i].pose.x_m, start.nodes[i].pose.x_m);
+    EXPECT_EQ(poisoned.nodes[i].pose.y_m, start.nodes[i].pose.y_m);
+    EXPECT_EQ(poisoned.nodes[i].pose.heading_rad, start.nodes[i].pose.heading_rad);
   }
 }
 

@@ -167,6 +167,14 @@ TEST(Normals, OldNormalsAreNotKept) {
 
 TEST(RangeNoise, GrowsWithTheRange) { EXPECT_DOUBLE_EQ((RangeNoise{0.01, 0.002}.at(5.0)), 0.02); }
 
+TEST(RangeNoise, IsWhatTheLidarsConstantsState) {
+  LidarConstants lidar;
+  lidar.noise_m = 0.012;
+  lidar.noise_per_m = 0.003;
+  EXPECT_EQ(range_noise(lidar).near_m, 0.012);
+  EXPECT_EQ(range_noise(lidar).per_m, 0.003);
+}
+
 // Turning the lidar turns the normals, and nothing else.
 TEST(NormalsProperty, TurnWithTheScan) {
   EXPECT_TRUE(rc::check([] {

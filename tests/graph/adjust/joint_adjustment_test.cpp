@@ -2,6 +2,7 @@
 
 #include <array>
 #include <cmath>
+#include <limits>
 #include <numbers>
 
 #include <gtest/gtest.h>
@@ -142,6 +143,37 @@ TEST(JointAdjustment, StatedUncertaintyOfPosesHoldsTheErrors) {
   EXPECT_LT(sum, 9.0);
   EXPECT_GT(sum, 0.2);
   EXPECT_GT(within, static_cast<int>(0.9 * static_cast<double>(count)));
+}
+
+TEST(JointAdjustment, AGoodDriveSettles) {
+  const Case perfect(ring_house(1));
+  EXPECT_TRUE(perfect.joint.converged());
+  EXPECT_EQ(perfect.joint.rounds_done, JointOptions().rounds);
+  EXPECT_LT(perfect.joint.last_move_m, 0.002);
+}
+
+// Odometry of which it is not known how well it measures poisons the equations: nothing may be moved by them, nothing
+// that comes back may be poisoned, and the result says so.
+TEST(JointAdjustment, EquationsThatAreNotFiniteMoveNothing) {
+  DrivenHouse house = driven(ring_house(1));
+  const AdjustedHouse good = adjusted(house.drive);
+  std::vector<Pose2> poses;
+  for (const Node& node : good.closed.graph.nodes) poses.push_back(node.pose);
+  house.drive.robot.motion_noise.sd_rad_per_sqrt_rad = std::numeric_limits<double>::quiet_NaN();
+  const JointResult poisoned = adjust_jointly(house.drive, good.steps, good.tracked.keyframes, poses, {}, 1, {});
+  EXPECT_FALSE(poisoned.converged());
+  EXPECT_EQ(poisoned.end, AdjustmentEnd::unsolvable);
+  EXPECT_EQ(poisoned.rounds_done, 0);
+  ASSERT_EQ(poisoned.poses.size(), poses.size());
+  ASSERT_EQ(poisoned.covariances.size(), poses.size());
+  for (std::size_t i = 0; i < poses.size(); ++i) {
+    EXPECT_EQ(apart_m(poisoned.poses[i], poses[i]), 0.0);
+    EXPECT_TRUE(poisoned.covariances[i].allFinite());
+    EXPECT_TRUE(i == 0 || poisoned.covariances[i](0, 0) > 0.5) << "nothing is known of it";
+  }
+  EXPECT_EQ(poisoned.constants.change.norm(), 0.0);
+  EXPECT_TRUE(poisoned.constant_covariance.allFinite());
+  EXPECT_GT(poisoned.pieces.lines().size(), 50u);
 }
 
 TEST(JointAdjustment, ConstantsActAsTheirNamesSay) {

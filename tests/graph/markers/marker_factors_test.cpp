@@ -1,5 +1,6 @@
 #include "graph/markers/marker_factors.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <random>
 
@@ -47,10 +48,9 @@ struct Case {
     const auto column = [](std::size_t node) { return 3 * (static_cast<Eigen::Index>(node) - 1); };
     const auto nodes = static_cast<Eigen::Index>(3 * (poses.size() - 1));
     for (int iteration = 0; iteration < 8; ++iteration) {
-      Eigen::MatrixXd matrix = Eigen::MatrixXd::Zero(nodes + factors.unknowns(), nodes + factors.unknowns());
-      Eigen::VectorXd right = Eigen::VectorXd::Zero(matrix.rows());
-      factors.add_to({matrix, right, column, -1, nodes}, poses);
-      const Eigen::VectorXd step = matrix.selfadjointView<Eigen::Lower>().llt().solve(right);
+      NormalSystem system(nodes + factors.unknowns());
+      factors.add_to({system, column, -1, nodes}, poses);
+      const Eigen::VectorXd step = system.dense().llt().solve(system.right_side());
       for (std::size_t i = 1; i < poses.size(); ++i) poses[i] = poses[i] * exp(step.segment<3>(column(i)));
       factors.move(step.tail(factors.unknowns()));
     }
@@ -82,12 +82,9 @@ struct Equations {
 
 /// Of five nodes, the first held, one column for the range scale, and the markers' own unknowns.
 Equations equations_of(MarkerFactors factors, const std::vector<Pose2>& poses) {
-  const Eigen::Index size = 13 + factors.unknowns();
-  Equations e{Eigen::MatrixXd::Zero(size, size), Eigen::VectorXd::Zero(size)};
-  factors.add_to({e.matrix, e.right_side, [](std::size_t n) { return 3 * (static_cast<Eigen::Index>(n) - 1); }, 12, 13},
-                 poses);
-  e.matrix = e.matrix.selfadjointView<Eigen::Lower>();
-  return e;
+  NormalSystem system(13 + factors.unknowns());
+  factors.add_to({system, [](std::size_t n) { return 3 * (static_cast<Eigen::Index>(n) - 1); }, 12, 13}, poses);
+  return {system.dense(), system.right_side()};
 }
 
 // Where all residuals are zero, a small step of one unknown must give the right side that the matrix foretells.
@@ -157,6 +154,29 @@ TEST(MarkerFactors, AMisreadNumberHardlyPulls) {
   ASSERT_EQ(account.left_out.size(), 1u);
   EXPECT_EQ(account.left_out[0].sighting, 4u);
   EXPECT_EQ(account.left_out[0].marker, "3");
+}
+
+// The right side is minus the derivative of the cost, where the weights are those of the robust loss.
+TEST(MarkerFactors, TheCostFallsAsTheRightSideSays) {
+  Case one(true);
+  for (NodeSighting& s : one.evidence.sightings) s.at_m += Eigen::Vector2d(0.03, -0.02);
+  MarkerFactors factors(one.evidence, one.truth);
+  NormalSystem system(13 + factors.unknowns());
+  factors.add_to({system, [](std::size_t n) { return 3 * (static_cast<Eigen::Index>(n) - 1); }, 12, 13}, one.truth);
+  const double before = factors.cost(one.truth);
+  EXPECT_GT(before, 1.0);
+  constexpr double kStep = 1e-6;
+  for (Eigen::Index i = 0; i < factors.unknowns(); ++i) {
+    MarkerFactors ahead = factors;
+    MarkerFactors behind = factors;
+    Eigen::VectorXd step = Eigen::VectorXd::Zero(factors.unknowns());
+    step[i] = kStep;
+    ahead.move(step);
+    behind.move(-step);
+    const double slope = (ahead.cost(one.truth) - behind.cost(one.truth)) / (2.0 * kStep);
+    const double said = -system.right_side()[13 + i];
+    EXPECT_NEAR(slope, said, 1e-3 * std::max(1.0, std::abs(said))) << "unknown " << i;
+  }
 }
 
 TEST(MarkerFactors, NoMarkersNoUnknowns) {

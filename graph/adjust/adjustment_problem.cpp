@@ -1,0 +1,27 @@
+#include "graph/adjust/adjustment_problem.hpp"
+
+#include <Eigen/Dense>
+
+namespace wainscot {
+
+AdjustmentProblem adjustment_problem(const Drive& drive, const std::vector<OdometryStep>& steps,
+                                     const std::vector<Keyframe>& keyframes, const WallModel& walls) {
+  AdjustmentProblem problem{drive,
+                            steps,
+                            walls,
+                            {},
+                            0.0,
+                            odometry_noise(drive.robot),
+                            range_noise(drive.robot.lidar),
+                            constant_prior(drive).inverse()};
+  problem.lidar_times_s.reserve(keyframes.size());
+  for (const Keyframe& k : keyframes) problem.lidar_times_s.push_back(drive.scans[k.scan].time_s);
+  problem.middle_s = 0.5 * (problem.lidar_times_s.front() + problem.lidar_times_s.back());
+  return problem;
+}
+
+double prior_cost(const AdjustmentProblem& problem, const Constants& constants) {
+  return 0.5 * constants.change.dot(problem.constant_information * constants.change);
+}
+
+}  // namespace wainscot

@@ -1,0 +1,45 @@
+#pragma once
+
+// What the joint adjustment starts from and does not change, and what it does change.
+
+#include <array>
+#include <vector>
+
+#include "core/drive.hpp"
+#include "core/odometry.hpp"
+#include "graph/adjust/return_factor.hpp"
+#include "graph/constants.hpp"
+#include "graph/markers/marker_factors.hpp"
+#include "graph/track/keyframes.hpp"
+#include "scanmatch/icp.hpp"
+
+namespace wainscot {
+
+/// The measurements and what is known of them beforehand. `drive` and `steps` have to outlive it.
+struct AdjustmentProblem {
+  const Drive& drive;
+  const std::vector<OdometryStep>& steps;
+  WallModel walls;
+  std::vector<double> lidar_times_s;  ///< of each node's scan, lidar's clock
+  double middle_s = 0.0;              ///< see Constants::wheel_time_s
+  OdometryNoise odometry_noise;
+  RangeNoise range_noise;
+  ConstantMatrix constant_information;  ///< inverse of constant_prior()
+};
+
+/// The unknowns' values, but for the wall pieces, which each round makes anew.
+struct AdjustmentState {
+  std::vector<Keyframe> keyframes;  ///< as scan_correction leaves them
+  std::vector<Pose2> poses;         ///< of the keyframes, two or more
+  Constants constants;
+  MarkerFactors markers;
+  std::array<double, 3> odometry_noise_ratio{1.0, 1.0, 1.0};  ///< found / stated noise: along, across, heading
+};
+
+AdjustmentProblem adjustment_problem(const Drive& drive, const std::vector<OdometryStep>& steps,
+                                     const std::vector<Keyframe>& keyframes, const WallModel& walls);
+
+/// 0.5 * what the constants differ from robot.yaml, squared, by the prior.
+double prior_cost(const AdjustmentProblem& problem, const Constants& constants);
+
+}  // namespace wainscot

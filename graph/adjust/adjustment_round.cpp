@@ -1,0 +1,103 @@
+#include "graph/adjust/adjustment_round.hpp"
+
+#include <cmath>
+#include <utility>
+#include <vector>
+
+#include "graph/adjust/odometry_factors.hpp"
+#include "graph/adjust/piece_elimination.hpp"
+#include "graph/adjust/scan_correction.hpp"
+#include "graph/adjust/wall_equations.hpp"
+
+namespace wainscot {
+namespace {
+
+std::vector<double> node_times_s(const AdjustmentState& state) {
+  std::vector<double> times_s;
+  times_s.reserve(state.keyframes.size());
+  for (const Keyframe& k : state.keyframes) times_s.push_back(k.time_s);
+  return times_s;
+}
+
+void begin_markers(const AdjustmentProblem& problem, AdjustmentState& state) {
+  if (state.markers.unknowns() == 0) return;
+  const OdometryPath path(problem.steps, state.constants.odometry());
+  state.markers.begin_round(problem.drive, path, node_times_s(state), state.poses);
+}
+
+/// All measurements of a round, linearised where it began.
+struct Linearised {
+  PairedWalls walls;
+  WallEquations returns;
+  std::vector<OdometryFactor> odometry;
+};
+
+Linearised linearised(const AdjustmentProblem& problem, const AdjustmentState& begun) {
+  Linearised at;
+  at.walls = paired_walls(begun.keyframes, begun.poses, problem.range_noise);
+  at.returns = wall_equations(problem, begun, at.walls);
+  at.odometry = odometry_factors(problem, begun);
+  return at;
+}
+
+NormalSystem system_of(const AdjustmentProblem& problem, const Linearised& at, const UnknownLayout& layout,
+                       AdjustmentState& begun) {
+  NormalSystem system(layout.size());
+  const Eigen::Index c0 = layout.constants();
+  system.block<kConstants, kConstants>(c0, c0) += problem.constant_information;
+  system.right_side<kConstants>(c0) -= problem.constant_information * begun.constants.change;
+  add_walls(at.returns, at.walls.faces, layout, problem.walls, system);
+  add_odometry(at.odometry, layout, system);
+  begun.markers.add_to(
+      {system, [&layout](std::size_t node) { return layout.node(node); }, c0 + kRangeScale, layout.markers()},
+      begun.poses);
+  return system;
+}
+
+double cost_of(const AdjustmentProblem& problem, const Linearised& at, const AdjustmentState& begun,
+               const AdjustmentState& state, const PairedWalls& walls) {
+  return wall_cost(problem, begun.keyframes, state, walls) + odometry_cost(problem, at.odometry, state) +
+         state.markers.cost(state.poses) + prior_cost(problem, state.constants);
+}
+
+void move(const AdjustmentProblem& problem, const UnknownLayout& layout, const Eigen::VectorXd& step,
+          AdjustmentState& state) {
+  for (std::size_t k = 1; k < state.poses.size(); ++k) {
+    state.poses[k] = state.poses[k] * exp(step.segment<3>(layout.node(k)));
+  }
+  state.constants.change += step.segment<kConstants>(layout.constants());
+  state.markers.move(step.tail(layout.marker_unknowns));
+  correct_scans(problem, state);
+}
+
+}  // namespace
+
+AdjustmentRound adjustment_round(const AdjustmentProblem& problem, AdjustmentState state) {
+  AdjustmentState begun = std::move(state);
+  begin_markers(problem, begun);
+  Linearised at = linearised(problem, begun);
+  const UnknownLayout layout{begun.poses.size(), at.walls.faces.count, begun.markers.unknowns()};
+  NormalFactor factor(system_of(problem, at, layout, begun));
+
+  AdjustmentState moved = begun;
+  PairedWalls walls = at.walls;
+  DampedStep step = damped_step(factor, cost_of(problem, at, begun, begun, at.walls), [&](const Eigen::VectorXd& by) {
+    moved.poses = begun.poses;
+    moved.constants = begun.constants;
+    moved.markers = begun.markers;
+    move(problem, layout, by, moved);
+    walls.pieces = at.walls.pieces;
+    move_pieces(at.returns, layout, problem.walls, by, walls);
+    return cost_of(problem, at, begun, moved, walls);
+  });
+  if (step.end != StepEnd::taken) {
+    moved = begun;
+    walls = std::move(at.walls);
+  }
+  const std::array<double, 3> ratio = found_noise_ratio(at.odometry, begun.odometry_noise_ratio);
+  return {
+      std::move(begun),         std::move(moved), std::move(walls), layout, std::move(factor), std::move(step), ratio,
+      at.returns.residual_rms_m};
+}
+
+}  // namespace wainscot

@@ -1,0 +1,20 @@
+#pragma once
+
+// Which nodes take part in the joint adjustment.
+
+#include <cstddef>
+#include <vector>
+
+#include "core/pose2.hpp"
+#include "graph/markers/marker_agreement.hpp"
+
+namespace wainscot {
+
+/// Those that tell something new of the walls (graph/adjust/thinning.hpp), and some more at which each marker was seen:
+/// indices, ascending, the first and the last node among them.
+std::vector<std::size_t> chosen_nodes(const std::vector<Pose2>& poses, const MarkerEvidence& markers);
+
+/// The sightings at chosen nodes, with the nodes' numbers among these.
+MarkerEvidence at_chosen(MarkerEvidence markers, const std::vector<std::size_t>& chosen);
+
+}  // namespace wainscot

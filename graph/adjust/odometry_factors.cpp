@@ -1,0 +1,147 @@
+#include "graph/adjust/odometry_factors.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <Eigen/Dense>
+
+namespace wainscot {
+namespace {
+
+using ByConstants = Eigen::Matrix<double, 3, kConstants>;
+
+constexpr double kRobustSquared = 9.0;  // Cauchy: a slip of three standard deviations counts half
+
+/// What odometry says of the way from node i to node i + 1 with given constants.
+Pose2 driven(const AdjustmentProblem& problem, const OdometryPath& path, std::size_t i, const Constants& constants) {
+  return between(path.pose_at(constants.wheel_time_s(problem.lidar_times_s[i], problem.middle_s)),
+                 path.pose_at(constants.wheel_time_s(problem.lidar_times_s[i + 1], problem.middle_s)));
+}
+
+/// Across a break any number of turns may lie between the two.
+Tangent2 odometry_error(const Pose2& measured, const Pose2& actual) {
+  Pose2 error = between(measured, actual);
+  error.heading_rad = wrap_angle(error.heading_rad);
+  return log(error);
+}
+
+/// For each node but the last.
+std::vector<Tangent2> residuals_of(const AdjustmentProblem& problem, const std::vector<Pose2>& poses,
+                                   const Constants& constants) {
+  const OdometryPath path(problem.steps, constants.odometry());
+  std::vector<Tangent2> residuals;
+  residuals.reserve(poses.size());
+  for (std::size_t i = 0; i + 1 < poses.size(); ++i) {
+    residuals.push_back(odometry_error(driven(problem, path, i, constants), between(poses[i], poses[i + 1])));
+  }
+  return residuals;
+}
+
+/// Share of turning in the wheels' rolling from node i to node i + 1.
+double turn_share(const AdjustmentProblem& problem, const OdometryPath& path, double from_s, double to_s) {
+  const double half_width = 0.5 * track_width_m(problem.drive.robot);
+  const double turning = half_width * (path.turned_at_rad(to_s) - path.turned_at_rad(from_s));
+  const double way = path.way_at_m(to_s) - path.way_at_m(from_s);
+  return way + turning > 0.0 ? turning / (way + turning) : 0.0;
+}
+
+/// How the residuals change with odometry's constants, one constant after the other: a path for each of them at once
+/// would be the most memory that a long drive needs.
+std::vector<ByConstants> residuals_by_constants(const AdjustmentProblem& problem, const AdjustmentState& state,
+                                                const std::vector<Tangent2>& residuals) {
+  std::vector<ByConstants> derivatives(residuals.size(), ByConstants::Zero());
+  for (int c = kDistanceScale; c < kConstants; ++c) {
+    const double delta = c == kClockRate ? 1e-5 : 1e-4;
+    Constants changed = state.constants;
+    changed.change[c] += delta;
+    const std::vector<Tangent2> others = residuals_of(problem, state.poses, changed);
+    for (std::size_t i = 0; i < residuals.size(); ++i) derivatives[i].col(c) = (others[i] - residuals[i]) / delta;
+  }
+  const OdometryPath path(problem.steps, state.constants.odometry());
+  for (std::size_t i = 0; i < residuals.size(); ++i) {
+    ByConstants& by_constants = derivatives[i];
+    // As with the range scale: the noise is that of the wheels' own measure.
+    by_constants.col(kDistanceScale).head<2>() -= residuals[i].head<2>();
+    by_constants(2, kTurnScale) -= residuals[i][2];
+    // Where the robot turns on the spot, the recorded way is noise alone: its share must not count as way.
+    const double share = turn_share(problem, path, state.keyframes[i].time_s, state.keyframes[i + 1].time_s);
+    by_constants.col(kSlipInTurns) = share * by_constants.col(kDistanceScale);
+  }
+  return derivatives;
+}
+
+}  // namespace
+
+std::vector<OdometryFactor> odometry_factors(const AdjustmentProblem& problem, const AdjustmentState& state) {
+  const std::vector<Tangent2> residuals = residuals_of(problem, state.poses, state.constants);
+  const std::vector<ByConstants> by_constants = residuals_by_constants(problem, state, residuals);
+  const std::array<double, 3>& ratio = state.odometry_noise_ratio;
+  const Eigen::Vector3d scale(ratio[0], ratio[1], ratio[2]);
+  std::vector<OdometryFactor> factors(residuals.size());
+  for (std::size_t i = 0; i < factors.size(); ++i) {
+    OdometryFactor& f = factors[i];
+    f.residual = residuals[i];
+    f.by_constants = by_constants[i];
+    Eigen::Matrix3d covariance = stretch_covariance(problem.steps, problem.odometry_noise, state.keyframes[i].time_s,
+                                                    state.keyframes[i + 1].time_s);
+    covariance.diagonal() += Eigen::Vector3d(1e-6, 1e-6, 1e-6);
+    covariance = scale.asDiagonal() * covariance * scale.asDiagonal();
+    f.sd = covariance.diagonal().cwiseSqrt();
+    f.information = covariance.inverse();
+    f.robust = 1.0 + f.residual.dot(f.information * f.residual) / kRobustSquared;
+    f.by_to = right_jacobian_inverse(f.residual);
+    f.by_from = -f.by_to * adjoint(inverse(between(state.poses[i], state.poses[i + 1])));
+  }
+  return factors;
+}
+
+void add_odometry(const std::vector<OdometryFactor>& factors, const UnknownLayout& layout, NormalSystem& system) {
+  const Eigen::Index c0 = layout.constants();
+  for (std::size_t i = 0; i < factors.size(); ++i) {
+    const OdometryFactor& f = factors[i];
+    const Eigen::Matrix3d information = f.information / f.robust;
+    const Eigen::Index to = layout.node(i + 1);
+    system.block<3, 3>(to, to) += f.by_to.transpose() * information * f.by_to;
+    system.right_side<3>(to) -= f.by_to.transpose() * information * f.residual;
+    system.block<kConstants, 3>(c0, to) += f.by_constants.transpose() * information * f.by_to;
+    system.block<kConstants, kConstants>(c0, c0) += f.by_constants.transpose() * information * f.by_constants;
+    system.right_side<kConstants>(c0) -= f.by_constants.transpose() * information * f.residual;
+    if (i == 0) continue;
+    const Eigen::Index from = layout.node(i);
+    system.block<3, 3>(from, from) += f.by_from.transpose() * information * f.by_from;
+    system.block<3, 3>(to, from) += f.by_to.transpose() * information * f.by_from;
+    system.block<kConstants, 3>(c0, from) += f.by_constants.transpose() * information * f.by_from;
+    system.right_side<3>(from) -= f.by_from.transpose() * information * f.residual;
+  }
+}
+
+std::array<double, 3> found_noise_ratio(const std::vector<OdometryFactor>& factors,
+                                        const std::array<double, 3>& ratio) {
+  constexpr double kNormalMedian = 0.6745;  // median of |x| for a standard normal x
+  constexpr std::size_t kEnough = 30;
+  if (factors.size() < kEnough) return ratio;
+  std::array<double, 3> found = ratio;
+  for (int c = 0; c < 3; ++c) {
+    std::vector<double> sds;
+    sds.reserve(factors.size());
+    for (const OdometryFactor& f : factors) sds.push_back(std::abs(f.residual[c]) / f.sd[c]);
+    const auto middle = sds.begin() + static_cast<std::ptrdiff_t>(sds.size() / 2);
+    std::nth_element(sds.begin(), middle, sds.end());
+    double& own = found[static_cast<std::size_t>(c)];
+    own = std::clamp(own * *middle / kNormalMedian, 0.15, 5.0);
+  }
+  return found;
+}
+
+double odometry_cost(const AdjustmentProblem& problem, const std::vector<OdometryFactor>& factors,
+                     const AdjustmentState& state) {
+  const std::vector<Tangent2> residuals = residuals_of(problem, state.poses, state.constants);
+  double sum = 0.0;
+  for (std::size_t i = 0; i < factors.size(); ++i) {
+    const double chi_squared = residuals[i].dot(factors[i].information * residuals[i]);
+    sum += 0.5 * kRobustSquared * std::log1p(chi_squared / kRobustSquared);
+  }
+  return sum;
+}
+
+}  // namespace wainscot
