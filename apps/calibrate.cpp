@@ -11,6 +11,8 @@
 
 #include "apps/calibration_text.hpp"
 #include "core/errors.hpp"
+#include "graph/calibrate/calibrated_robot.hpp"
+#include "graph/calibrate/mapped_calibration.hpp"
 #include "io/files/file_reader.hpp"
 #include "io/files/whole_file.hpp"
 #include "io/log/drive_reader.hpp"

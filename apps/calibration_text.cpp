@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 
+#include "graph/calibrate/missing_drives.hpp"
 #include "io/number_text.hpp"
 
 namespace wainscot {

@@ -7,6 +7,7 @@
 
 #include "core/calibration_runs.hpp"
 #include "graph/calibrate/drive_calibration.hpp"
+#include "graph/calibrate/mapped_calibration.hpp"
 #include "graph/calibrate/run_calibration.hpp"
 #include "graph/calibrate/square_runs.hpp"
 

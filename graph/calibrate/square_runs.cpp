@@ -5,8 +5,6 @@
 #include <map>
 #include <numbers>
 
-#include "graph/calibrate/run_calibration.hpp"
-
 namespace wainscot {
 namespace {
 
@@ -40,8 +38,7 @@ SquareRuns errors_of(const CalibrationRuns& runs, const std::string& surface, co
   double way_m = 0.0;
   for (const CalibrationRun& run : runs.runs) {
     if (run.surface != surface || !is_square(run, *runs.robot.drive)) continue;
-    const Pose2 end =
-        end_of_run(run.wheels, constants.left_m_per_tick, constants.right_m_per_tick, constants.track_width_m);
+    const Pose2 end = end_of_run(run.wheels, constants);
     const Shape shape = shape_of(run, *runs.robot.drive);
     (shape.turn_rad < 0.0 ? squares.clockwise : squares.counter_clockwise)
         .emplace_back(*run.forward_m - end.x_m, *run.left_m - end.y_m);

@@ -6,15 +6,9 @@
 
 #include "core/calibration_runs.hpp"
 #include "core/square_path.hpp"
+#include "graph/calibrate/run_end.hpp"
 
 namespace wainscot {
-
-/// The three constants of a differential drive.
-struct WheelGeometry {
-  double left_m_per_tick = 0.0;
-  double right_m_per_tick = 0.0;
-  double track_width_m = 0.0;
-};
 
 struct SquareTest {
   SquarePathResult found;  ///< against the constants of robot.yaml

@@ -10,28 +10,14 @@
 #include <string>
 #include <vector>
 
-#include "core/drive.hpp"
+#include "core/robot.hpp"
 #include "graph/check/closing_error.hpp"
+#include "graph/check/diagnosis.hpp"
 #include "graph/check/finding.hpp"
 #include "graph/check/log_contents.hpp"
+#include "graph/check/readable_log.hpp"
 
 namespace wainscot {
-
-/// A drive read in the ways that a check needs.
-struct LogReadings {
-  Drive drive;                        ///< as robot.yaml says
-  std::vector<Scan> logged;           ///< the scans with ranges as written, none left out
-  std::optional<Drive> with_16_bits;  ///< where 32 bits are stated and counters jumped
-};
-
-/// A constant that the evidence settles, beside what robot.yaml states.
-struct MeasuredConstant {
-  std::string name;  ///< "lidar.x_m"
-  std::string unit;
-  double stated = 0.0;
-  double found = 0.0;
-  double found_sd = 0.0;
-};
 
 struct LogCheck {
   LogContents contents;

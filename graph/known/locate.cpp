@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <iterator>
 #include <utility>
 
 #include <Eigen/Dense>
@@ -11,7 +10,9 @@
 #include "core/errors.hpp"
 #include "core/odometry.hpp"
 #include "graph/constants.hpp"
-#include "graph/known/map_views.hpp"
+#include "graph/known/place_choice.hpp"
+#include "graph/known/place_search.hpp"
+#include "graph/known/spread_points.hpp"
 #include "graph/track/keyframes.hpp"
 #include "graph/track/match_surprise.hpp"
 #include "graph/usable_scans.hpp"
@@ -19,43 +20,11 @@
 namespace wainscot {
 namespace {
 
-constexpr double kClearOverlap = 0.65;
-constexpr double kSureOverlap = 0.8;
 constexpr int kSettledScans = 5;  // a robot that was carried stands again
-
-/// Returns evenly along the walls rather than by angle: what is near has no more say than what is far.
-std::vector<ScanPoint> evenly(const std::vector<ScanPoint>& points) {
-  constexpr float kApartM = 0.08F;
-  std::vector<ScanPoint> result;
-  for (const ScanPoint& p : points) {
-    if (result.empty() || std::hypot(p.x_m - result.back().x_m, p.y_m - result.back().y_m) >= kApartM) {
-      result.push_back(p);
-    }
-  }
-  return result;
-}
-
-bool same_place(const Pose2& a, const Pose2& b) {
-  constexpr double kApartM = 0.2;
-  constexpr double kApartRad = 0.1;
-  return (a.translation() - b.translation()).norm() < kApartM &&
-         std::abs(wrap_angle(a.heading_rad - b.heading_rad)) < kApartRad;
-}
 
 Tangent2 speed_at(const OdometryPath& path, double time_s) {
   constexpr double kHalfS = 0.025;  // wheels are read some fifty times a second
   return log(between(path.pose_at(time_s - kHalfS), path.pose_at(time_s + kHalfS))) / (2.0 * kHalfS);
-}
-
-/// Every so many of the points that have a normal, `most` at most.
-std::vector<ScanPoint> thinned(const std::vector<ScanPoint>& points, std::size_t most) {
-  std::vector<ScanPoint> some;
-  std::copy_if(points.begin(), points.end(), std::back_inserter(some),
-               [](const ScanPoint& p) { return p.has_normal(); });
-  const std::size_t stride = std::max<std::size_t>(1, (some.size() + most - 1) / most);
-  for (std::size_t i = 0; i * stride < some.size(); ++i) some[i] = some[i * stride];
-  some.resize((some.size() + stride - 1) / stride);
-  return some;
 }
 
 }  // namespace
@@ -77,7 +46,7 @@ Locator::Locator(const KnownMap& map, const RangeNoise& noise, const LocatorOpti
       noise_(noise),
       options_(options),
       surroundings_(noise, options.search_way_m),
-      delay_variance_s2_(options.delay_sd_s * options.delay_sd_s) {
+      delay_{0.0, options.delay_sd_s * options.delay_sd_s} {
   restart();
 }
 
@@ -105,10 +74,10 @@ const Location& Locator::add(const std::vector<ScanPoint>& points, const Pose2& 
   constexpr double kRollsRad = 0.005;
   if (!first_ && covariance(0, 0) > kUnknownM * kUnknownM) restart();
   const Eigen::Matrix3d trusted = std::max(1.0, surprise_) * covariance;
-  if (options_.delay_sd_s > 0.0) delay_variance_s2_ += options_.delay_walk_s * options_.delay_walk_s;
+  if (options_.delay_sd_s > 0.0) delay_.variance_s2 += options_.delay_walk_s * options_.delay_walk_s;
   const Tangent2 speed_change = speed - adjoint(inverse(moved)) * speed_;
   speed_ = speed;
-  for (Track& track : tracks_) advance(track, moved, trusted, speed_change);
+  for (PlaceTrack& track : tracks_) advance(track, moved, trusted, speed_change, delay_);
   const double way_m = first_ ? 0.0 : moved.translation().norm();
   const double turn_rad = first_ ? 0.0 : std::abs(moved.heading_rad);
   since_view_m_ += way_m;
@@ -127,27 +96,6 @@ const Location& Locator::add(const std::vector<ScanPoint>& points, const Pose2& 
   return location_;
 }
 
-/// A delay shifts both ends of the motion along the robot's way, so that what it does to the pose is what the speed
-/// changed in between.
-void Locator::advance(Track& track, const Pose2& moved, const Eigen::Matrix3d& covariance,
-                      const Tangent2& speed_change) const {
-  const Eigen::Matrix3d carry = adjoint(inverse(moved));
-  const Eigen::Vector3d shared = carry * track.with_delay;
-  track.pose = track.pose * moved;
-  track.covariance = carry * track.covariance * carry.transpose() + covariance + shared * speed_change.transpose() +
-                     speed_change * shared.transpose() + delay_variance_s2_ * speed_change * speed_change.transpose();
-  track.with_delay = shared + delay_variance_s2_ * speed_change;
-}
-
-/// What a match shows of the delay: the regression of the delay on the pose.
-void Locator::learn_delay(const Track& before, const Track& after) {
-  const Eigen::Vector3d gain = before.covariance.ldlt().solve(before.with_delay);
-  Pose2 shift = between(before.pose, after.pose);
-  shift.heading_rad = wrap_angle(shift.heading_rad);
-  delay_s_ += gain.dot(log(shift));
-  delay_variance_s2_ -= gain.dot((before.covariance - after.covariance) * gain);
-}
-
 /// Odometry that is worse than it says is trusted less, so that it is not taken for a hand that carries the robot.
 void Locator::learn(double chi_squared) {
   constexpr double kQuickly = 0.1;
@@ -155,44 +103,9 @@ void Locator::learn(double chi_squared) {
   surprise_ += kQuickly * (std::min(chi_squared / 3.0, kMost) - surprise_);
 }
 
-/// Matches the scan to the map around the track and moves the track there. Returns chi squared of the match against
-/// odometry; 0 where the map says too little.
-double Locator::match(Track& track, const std::vector<ScanPoint>& points) const {
-  constexpr double kDoubt = 100.0;  // odometry may have slipped: its standard deviation is ten times as large
-  const Pose2 predicted = track.pose;
-  const Eigen::Matrix3d covariance = track.covariance;
-  Eigen::Matrix3d prior = covariance.inverse();
-  IcpResult found = match_icp(points, map_.lines(), noise_, predicted, prior);
-  if (found.overlap < kSureOverlap || chi_squared_of(found, predicted, covariance) > kPoseGate) {
-    const IcpResult free = match_icp(points, map_.lines(), noise_, predicted, prior / kDoubt);
-    if (free.overlap > found.overlap + 0.02) {
-      found = free;
-      prior /= kDoubt;
-    }
-  }
-  constexpr double kLeastOverlap = 0.35;
-  if (found.overlap < kLeastOverlap) return 0.0;  // odometry goes on
-  const double worth = std::pow(std::min(1.0, found.overlap / kClearOverlap), 4);
-  track.pose = found.pose;
-  track.covariance = (prior + worth * found.information).inverse();
-  track.with_delay = track.covariance * covariance.ldlt().solve(track.with_delay);
-  return chi_squared_of(found, predicted, covariance);
-}
-
 /// How much of a view is new after this motion.
 double Locator::news_of(double way_m, double turn_rad) const {
   return std::min(1.0, way_m / options_.view_way_m + options_.turn_view * turn_rad / options_.view_turn_rad);
-}
-
-void Locator::weigh(Track& track, const View& view) const {
-  track.views.push_back(view);
-  track.fit += view.fit;
-  track.news += view.news;
-  if (track.views.size() > options_.weighed_views) {
-    track.fit -= track.views.front().fit;
-    track.news -= track.views.front().news;
-    track.views.pop_front();
-  }
 }
 
 /// What of a view contradicts the map where the robot is elsewhere: clearly more than of the views so far.
@@ -208,10 +121,10 @@ void Locator::follow(const std::vector<ScanPoint>& points, double news, bool rol
   constexpr std::size_t kLatestViews = 5;
   constexpr double kLittle = 0.4;
   constexpr double kVague = 15.0;  // by which a place is too vague to follow
-  Track& track = tracks_.front();
-  const Track before{track.pose, track.covariance, track.with_delay, {}, {}};
-  const double chi_squared = match(track, points);
-  if (chi_squared < kPoseGate) learn_delay(before, track);
+  PlaceTrack& track = tracks_.front();
+  const PlaceTrack before{track.pose, track.covariance, track.with_delay, {}, {}, 0.0};
+  const double chi_squared = match_to_map(track, points, map_, noise_);
+  if (chi_squared < kPoseGate) delay_ = learned_delay(delay_, before, track);
   learn(chi_squared);
   const MapFit fit = map_.fit(evenly(points), track.pose);
   const double bad = contradiction_of_another_place();
@@ -223,13 +136,14 @@ void Locator::follow(const std::vector<ScanPoint>& points, double news, bool rol
   } else if (good_scans_ >= kSettledScans || rolls) {
     ++good_scans_;
   }
-  if (news > 0.0) weigh(track, {fit, news});
+  if (news > 0.0) weigh(track, {fit, news}, options_.weighed_views);
   MapFit latest;
   for (std::size_t i = 0; i < std::min(kLatestViews, track.views.size()); ++i) {
     latest += track.views[track.views.size() - 1 - i].fit;
   }
-  in_doubt_ = good_scans_ < kSettledScans || latest.explained() < kLittle || !is_within(track, 1.0);
-  if (bad_scans_ >= kMostBadScans || latest.contradicted() > bad || !is_within(track, kVague)) lose();
+  const Eigen::Matrix3d own = track.covariance_at(speed_, delay_);
+  in_doubt_ = good_scans_ < kSettledScans || latest.explained() < kLittle || !is_within(own, 1.0, options_);
+  if (bad_scans_ >= kMostBadScans || latest.contradicted() > bad || !is_within(own, kVague, options_)) lose();
 }
 
 /// The robot's place is not known: looks about, follows the places that fit, searches for more.
@@ -248,122 +162,45 @@ void Locator::look(const std::vector<ScanPoint>& points, const Pose2& moved, con
   if (view) {
     const std::vector<ScanPoint> some = evenly(points);
     const std::vector<ScanPoint> few = thinned(points, kFewPoints);
-    for (Track& track : tracks_) {
-      match(track, &track == &tracks_.front() ? points : few);
-      weigh(track, {map_.fit(some, track.pose), news});
+    for (PlaceTrack& track : tracks_) {
+      match_to_map(track, &track == &tracks_.front() ? points : few, map_, noise_);
+      weigh(track, {map_.fit(some, track.pose), news}, options_.weighed_views);
     }
-    give_up_bad_tracks();
+    tracks_ = kept_tracks(std::move(tracks_), options_);
   }
   const bool due = settled_scans_ > 0 && since_search_m_ >= next_search_m_;
   if (due) search();
-  if (view || due) sure_ = is_sure();
-  in_doubt_ = good_scans_ < kSettledScans || (sure_ && !is_within(tracks_.front(), 1.0));
+  if (view || due) sure_ = is_sure(tracks_, speed_, delay_, options_);
+  in_doubt_ = good_scans_ < kSettledScans ||
+              (sure_ && !is_within(tracks_.front().covariance_at(speed_, delay_), 1.0, options_));
 }
 
 void Locator::search() {
   const std::vector<MapView> views = surroundings_.views_from_here();
-  for (const IcpResult& found : refined(map_.places_like(surroundings_.walls_from_here()), views)) {
+  for (const IcpResult& found : search_places(map_, noise_, surroundings_.walls_from_here(), views)) {
     const auto known = std::find_if(tracks_.begin(), tracks_.end(),
-                                    [&](const Track& other) { return same_place(other.pose, found.pose); });
+                                    [&](const PlaceTrack& other) { return same_place(other.pose, found.pose); });
     if (known == tracks_.end()) tracks_.push_back(begun(found, views));
   }
-  give_up_bad_tracks();
+  tracks_ = kept_tracks(std::move(tracks_), options_);
   constexpr double kFirstM = 0.5;
   constexpr double kLongestM = 4.0;
   since_search_m_ = 0.0;
   next_search_m_ = std::clamp(1.5 * next_search_m_, kFirstM, kLongestM);
 }
 
-/// The places to millimetres, those left out that fit worse by far than the best.
-std::vector<IcpResult> Locator::refined(const std::vector<CorrelativeMatch>& places,
-                                        const std::vector<MapView>& views) const {
-  constexpr double kLeastOverlap = 0.4;
-  constexpr double kWorse = 0.25;
-  IcpOptions icp;
-  icp.max_iterations = 8;
-  const std::vector<ScanPoint> some = together(views, 100);
-  std::vector<IcpResult> rough;
-  double best = kLeastOverlap + kWorse;
-  for (const CorrelativeMatch& place : places) {
-    rough.push_back(match_icp(some, map_.lines(), noise_, place.pose, Eigen::Matrix3d::Zero(), icp));
-    best = std::max(best, rough.back().overlap);
-  }
-  const std::vector<ScanPoint> more = together(views, 400);
-  std::vector<IcpResult> result;
-  for (const IcpResult& match : rough) {
-    const bool again = std::any_of(result.begin(), result.end(),
-                                   [&](const IcpResult& other) { return same_place(other.pose, match.pose); });
-    if (again || match.overlap < best - kWorse) continue;
-    icp.first_gate_m = 0.2;
-    icp.max_iterations = 15;
-    result.push_back(match_icp(more, map_.lines(), noise_, match.pose, Eigen::Matrix3d::Zero(), icp));
-  }
-  return result;
-}
-
 /// A place that fits, weighed on all views.
-Locator::Track Locator::begun(const IcpResult& found, const std::vector<MapView>& views) const {
+PlaceTrack Locator::begun(const IcpResult& found, const std::vector<MapView>& views) const {
   constexpr double kNothingKnown = 1e-2;
-  Track track;
+  PlaceTrack track;
   track.pose = found.pose;
   track.covariance = (found.information + kNothingKnown * Eigen::Matrix3d::Identity()).inverse();
   for (std::size_t i = 0; i < views.size(); ++i) {
     const Pose2 moved = i == 0 ? Pose2{} : between(views[i - 1].pose, views[i].pose);
     const double news = i == 0 ? 1.0 : news_of(moved.translation().norm(), std::abs(wrap_angle(moved.heading_rad)));
-    weigh(track, {map_.fit(evenly(views[i].points), track.pose * views[i].pose), news});
+    weigh(track, {map_.fit(evenly(views[i].points), track.pose * views[i].pose), news}, options_.weighed_views);
   }
   return track;
-}
-
-void Locator::give_up_bad_tracks() {
-  constexpr double kHopeless = 0.45;  // most furniture was moved, and not only that
-  std::stable_sort(tracks_.begin(), tracks_.end(),
-                   [](const Track& a, const Track& b) { return a.fit.misfit() < b.fit.misfit(); });
-  std::vector<Track> kept;
-  for (Track& track : tracks_) {
-    const bool again =
-        std::any_of(kept.begin(), kept.end(), [&](const Track& better) { return same_place(better.pose, track.pose); });
-    const bool worse = !kept.empty() && track.fit.misfit() > kept.front().fit.misfit() + options_.keep_margin;
-    const bool hopeless = track.fit.contradicted() > kHopeless;
-    if (!again && !worse && !hopeless && kept.size() < options_.most_places) kept.push_back(std::move(track));
-  }
-  tracks_ = std::move(kept);
-}
-
-bool Locator::fits(const Track& track) const {
-  const double stricter = options_.first_stricter / std::sqrt(std::max(1.0, track.news));
-  return track.fit.explained() >= options_.least_explained + 4.0 * stricter &&
-         track.fit.contradicted() <= options_.most_contradicted - stricter;
-}
-
-/// The best place fits badly, and every other one by far worse: in another house several fit badly.
-bool Locator::stands_out() const {
-  const Track& best = tracks_.front();
-  return best.news >= options_.distinct_news &&
-         best.fit.explained() - 2.0 * best.fit.contradicted() >= options_.least_distinct &&
-         (tracks_.size() == 1 || tracks_[1].fit.misfit() > best.fit.misfit() + options_.distinct_margin);
-}
-
-/// Whether the place is as exact as that of a place called found, or `times` less.
-bool Locator::is_within(const Track& track, double times) const {
-  const Eigen::Matrix3d own = own_covariance(track);
-  return std::sqrt(own.topLeftCorner<2, 2>().trace()) <= times * options_.most_sd_m &&
-         std::sqrt(own(2, 2)) <= times * options_.most_sd_rad;
-}
-
-bool Locator::is_sure() const {
-  if (tracks_.empty() || (!fits(tracks_.front()) && !stands_out())) return false;
-  const Track& best = tracks_.front();
-  constexpr double kSettling = 4.0;  // following makes it better
-  if (!is_within(best, kSettling)) return false;
-  const double margin = options_.clear_margin * (1.0 + 1.0 / std::max(1.0, best.news));
-  return tracks_.size() == 1 || tracks_[1].fit.misfit() > best.fit.misfit() + margin;
-}
-
-/// Of the pose at the time that the answer is of, which is as uncertain as the delay. Without what all answers share.
-Eigen::Matrix3d Locator::own_covariance(const Track& track) const {
-  return track.covariance - track.with_delay * speed_.transpose() - speed_ * track.with_delay.transpose() +
-         delay_variance_s2_ * speed_ * speed_.transpose();
 }
 
 void Locator::tell() {
@@ -371,13 +208,13 @@ void Locator::tell() {
   if (sure_) {
     tracks_.resize(1);
     location_.answer = in_doubt_ ? Answer::ambiguous : Answer::found;
-  } else if (!tracks_.empty() && fits(tracks_.front())) {
+  } else if (!tracks_.empty() && fits(tracks_.front(), options_)) {
     location_.answer = Answer::ambiguous;
   } else {
     return;
   }
-  for (const Track& track : tracks_) {
-    PlaceInMap place{track.pose, own_covariance(track), track.fit};
+  for (const PlaceTrack& track : tracks_) {
+    PlaceInMap place{track.pose, track.covariance_at(speed_, delay_), track.fit};
     place.covariance.diagonal() += options_.common_sd.cwiseAbs2();
     place.pose.heading_rad = wrap_angle(place.pose.heading_rad);
     location_.places.push_back(place);

@@ -24,7 +24,6 @@
 // cameras): clocks drift, and another day's programs start otherwise.
 
 #include <cstddef>
-#include <deque>
 #include <functional>
 #include <vector>
 
@@ -33,6 +32,8 @@
 #include "core/drive.hpp"
 #include "core/pose2.hpp"
 #include "graph/known/known_map.hpp"
+#include "graph/known/locator_options.hpp"
+#include "graph/known/place_track.hpp"
 #include "graph/known/surroundings.hpp"
 #include "scanmatch/icp.hpp"
 #include "scanmatch/motion_correction.hpp"
@@ -58,37 +59,6 @@ struct Location {
   std::vector<PlaceInMap> places;  ///< the best first; one where found, none where lost
 };
 
-struct LocatorOptions {
-  double view_way_m = 0.30;     ///< a scan is weighed after this way,
-  double view_turn_rad = 0.30;  ///< or this turn: neighbours see nearly the same walls
-  double search_way_m = 3.0;    ///< what was seen on this way is searched for
-  /// A place fits where at least this part of the returns lies on walls of the map and at most that part where the map
-  /// is free or behind its walls: homes change, people stand about, and not all is mapped. After n views, by
-  /// first_stricter / sqrt(n) stricter: few views may fit another house by chance, many hardly.
-  double least_explained = 0.54;
-  double most_contradicted = 0.11;
-  double first_stricter = 0.06;  ///< for what lies on walls four times that
-  /// By which the misfit of every other place is larger than the best one's; after n views by 1 + 1 / n times that.
-  double clear_margin = 0.08;
-  /// Much furniture was moved, or much is not mapped: a place fits as well where after `distinct_news` views the part
-  /// on walls less twice the contradicted part is this, and every other place's misfit is larger by `distinct_margin`.
-  double least_distinct = 0.30;
-  double distinct_margin = 0.25;
-  double distinct_news = 4.0;
-  double turn_view = 0.25;         ///< of a view: what a turn shows where the lidar looks all round is hardly new
-  std::size_t weighed_views = 24;  ///< of the last views
-  double most_sd_m = 0.03;         ///< of a place that is called found, without `common_sd`
-  double most_sd_rad = 0.006;
-  double keep_margin = 0.28;  ///< places whose misfit is larger than the best one's by this are given up
-  std::size_t most_places = 40;
-  /// What all answers share and no scan tells: errors of the map's walls and of the lidar's mounting.
-  Eigen::Vector3d common_sd{0.0035, 0.0045, 0.0006};
-  /// Of the lidar's clock against odometry's, before the robot has turned: a robot that turns by a radian a second
-  /// shows a millisecond as 0.06 degrees. 0: it is exact.
-  double delay_sd_s = 0.0;
-  double delay_walk_s = 1e-4;  ///< by which the delay may wander from one scan to the next
-};
-
 class Locator {
  public:
   /// `map` must outlive this. `noise`: of the robot's lidar.
@@ -108,51 +78,27 @@ class Locator {
 
   /// To be added to the times of the scans, and of the next `moved`: what the starts and ends of turns have shown of
   /// the lidar's clock. The answers are of these times.
-  double delay_s() const { return delay_s_; }
+  double delay_s() const { return delay_.s; }
 
  private:
-  struct View {
-    MapFit fit;
-    double news;
-  };
-  struct Track {
-    Pose2 pose;
-    Eigen::Matrix3d covariance;
-    Eigen::Vector3d with_delay = Eigen::Vector3d::Zero();  ///< covariance of `pose` and the delay
-    std::deque<View> views;
-    MapFit fit;         ///< of the views together
-    double news = 0.0;  ///< their number, each counted by what it shows that is new
-  };
-
   void lose();
   void follow(const std::vector<ScanPoint>& points, double news, bool rolls);
   void look(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance, double news);
-  void advance(Track& track, const Pose2& moved, const Eigen::Matrix3d& covariance, const Tangent2& speed_change) const;
-  double match(Track& track, const std::vector<ScanPoint>& points) const;
-  void learn_delay(const Track& before, const Track& after);
   void learn(double chi_squared);
   double news_of(double way_m, double turn_rad) const;
-  void weigh(Track& track, const View& view) const;
   void search();
-  std::vector<IcpResult> refined(const std::vector<CorrelativeMatch>& places, const std::vector<MapView>& views) const;
-  Track begun(const IcpResult& found, const std::vector<MapView>& views) const;
-  void give_up_bad_tracks();
-  bool is_within(const Track& track, double times) const;
-  bool is_sure() const;
-  Eigen::Matrix3d own_covariance(const Track& track) const;
-  bool fits(const Track& track) const;
-  bool stands_out() const;
+  PlaceTrack begun(const IcpResult& found, const std::vector<MapView>& views) const;
   double contradiction_of_another_place() const;
   void tell();
 
   const KnownMap& map_;
   RangeNoise noise_;
   LocatorOptions options_;
-  std::vector<Track> tracks_;  ///< the best first
-  bool sure_ = false;          ///< there is one track, and it is believed
-  int bad_scans_ = 0;          ///< in a row that do not agree with the map or with odometry
-  int good_scans_ = 0;         ///< in a row that do
-  bool in_doubt_ = false;      ///< though sure_: not at this moment
+  std::vector<PlaceTrack> tracks_;  ///< the best first
+  bool sure_ = false;               ///< there is one track, and it is believed
+  int bad_scans_ = 0;               ///< in a row that do not agree with the map or with odometry
+  int good_scans_ = 0;              ///< in a row that do
+  bool in_doubt_ = false;           ///< though sure_: not at this moment
   Surroundings surroundings_;
   double surprise_ = 1.0;  ///< running mean of chi squared of the scans against odometry, by degree of freedom
   int settled_scans_ = 0;  ///< in a row that fit the surroundings
@@ -160,7 +106,7 @@ class Locator {
   double since_search_m_ = 0.0, next_search_m_ = 0.0;
   bool first_ = true;
   Tangent2 speed_ = Tangent2::Zero();
-  double delay_s_ = 0.0, delay_variance_s2_ = 0.0;
+  LidarDelay delay_;
   Location location_;
 };
 

@@ -10,6 +10,7 @@
 #include "apps/simulator/write_drive.hpp"
 #include "core/errors.hpp"
 #include "graph/calibrate/drive_calibration.hpp"
+#include "graph/calibrate/mapped_calibration.hpp"
 #include "graph/calibrate/run_calibration.hpp"
 #include "graph/calibrate/square_runs.hpp"
 #include "io/log/drive_reader.hpp"

@@ -2,13 +2,14 @@
 
 #include <cmath>
 #include <numbers>
-#include <random>
 
 #include <gtest/gtest.h>
 #include <Eigen/Dense>
 
 #include "core/errors.hpp"
+#include "graph/calibrate/missing_drives.hpp"
 #include "graph/least_squares.hpp"
+#include "tests/graph/imagined_drive.hpp"
 #include "tests/graph/simulated_drive.hpp"
 
 namespace wainscot {
@@ -16,87 +17,8 @@ namespace {
 
 constexpr double kDegree = std::numbers::pi / 180.0;
 
-/// A drive of the wheels and what a lidar would say of it, straight from the equations: no scans.
-struct Imagined {
-  double left = 0.98e-4, right = 1.03e-4, width = 0.29;
-  Pose2 mounting{0.06, -0.02, 100.0 * kDegree};
-  double offset_s = -0.035;  ///< added to the lidar's times
-  double sd_m = 0.001, sd_rad = 0.001;
-
-  struct Leg {
-    double speed_m_s, rate_rad_s, time_s;
-  };
-
-  Drive drive;
-  ScanIncrements increments;
-
-  /// Drives the legs, speeds changing smoothly from one to the next.
-  Imagined& go(const std::vector<Leg>& legs, int seed = 1) {
-    DriveConstants stated;
-    stated.left_m_per_tick = 1.2e-4;
-    stated.right_m_per_tick = 1.2e-4;
-    stated.track_width_m = 0.25;
-    drive.robot.drive = stated;
-    drive.robot.motion_noise = {1e-5, 1e-5};
-    std::vector<TimedPose> path{{0.0, {}}};
-    double l = 0.0, r = 0.0, v = 0.0, w = 0.0;
-    constexpr double kStep_s = 0.005;
-    double now_s = 0.0;
-    const auto step = [&](double speed, double rate) {
-      v += 0.03 * (speed - v);
-      w += 0.03 * (rate - w);
-      l += (v - 0.5 * w * width) * kStep_s;
-      r += (v + 0.5 * w * width) * kStep_s;
-      now_s += kStep_s;
-      path.push_back({now_s, path.back().pose * exp({v * kStep_s, 0.0, w * kStep_s})});
-      if (path.size() % 4 == 0) drive.wheels.push_back({now_s, std::llround(l / left), std::llround(r / right)});
-    };
-    for (int i = 0; i < 200; ++i) step(0.0, 0.0);
-    for (const Leg& leg : legs) {
-      for (int i = 0; i * kStep_s < leg.time_s; ++i) step(leg.speed_m_s, leg.rate_rad_s);
-    }
-    for (int i = 0; i < 200; ++i) step(0.0, 0.0);
-    measure(path, seed);
-    return *this;
-  }
-
-  void measure(const std::vector<TimedPose>& path, int seed) {
-    std::mt19937_64 random(static_cast<std::uint64_t>(seed));
-    std::normal_distribution<double> normal;
-    constexpr std::size_t kSamples = 120;  // 0.6 s
-    for (std::size_t i = 100; i + kSamples + 100 < path.size(); i += kSamples) {
-      const Pose2 moved = between(path[i].pose * mounting, path[i + kSamples].pose * mounting);
-      ScanIncrement step;
-      step.begin_s = path[i].time_s - offset_s;
-      step.end_s = path[i + kSamples].time_s - offset_s;
-      const Tangent2 noise(sd_m * normal(random), sd_m * normal(random), sd_rad * normal(random));
-      step.motion = moved * exp(noise);
-      step.covariance = Eigen::Vector3d(sd_m * sd_m, sd_m * sd_m, sd_rad * sd_rad).asDiagonal();
-      increments.long_steps.push_back(step);
-    }
-  }
-
-  /// True values in the order of DriveConstant.
-  Eigen::Matrix<double, 7, 1> truth() const {
-    Eigen::Matrix<double, 7, 1> t;
-    t << left, right, width, mounting.x_m, mounting.y_m, mounting.heading_rad, offset_s;
-    return t;
-  }
-};
-
-std::vector<Imagined::Leg> varied() {
-  std::vector<Imagined::Leg> legs;
-  for (int i = 0; i < 4; ++i) {
-    for (const Imagined::Leg& leg : std::vector<Imagined::Leg>{
-             {0.3, 0.0, 5.0}, {0.0, 1.0, 3.0}, {0.3, 0.3, 4.0}, {0.0, -1.0, 4.0}, {0.25, -0.3, 4.0}, {0.3, 0.0, 2.0}}) {
-      legs.push_back(leg);
-    }
-  }
-  return legs;
-}
-
 TEST(DriveCalibration, FindsAllSevenWhereRobotYamlIsFarOff) {
-  Imagined robot;
+  ImaginedDrive robot;
   robot.sd_m = robot.sd_rad = 1e-6;
   robot.go(varied());
   const DriveCalibration found = calibrate_drive(robot.drive, robot.increments, {0.0, 0.4});
@@ -112,7 +34,7 @@ TEST(DriveCalibration, FindsAllSevenWhereRobotYamlIsFarOff) {
 }
 
 TEST(DriveCalibration, ACounterThatRunsBackwardsIsFoundToo) {
-  Imagined robot;
+  ImaginedDrive robot;
   robot.left = -robot.left;
   robot.go(varied());
   const DriveCalibration found = calibrate_drive(robot.drive, robot.increments);
@@ -121,7 +43,7 @@ TEST(DriveCalibration, ACounterThatRunsBackwardsIsFoundToo) {
 }
 
 /// The robot's motion between two times by the counts, linear between rows.
-Pose2 counted_motion(const std::vector<WheelCounts>& wheels, const Imagined& robot, double begin_s, double end_s) {
+Pose2 counted_motion(const std::vector<WheelCounts>& wheels, const ImaginedDrive& robot, double begin_s, double end_s) {
   Pose2 moved;
   for (std::size_t i = 1; i < wheels.size(); ++i) {
     const double from = std::max(begin_s, wheels[i - 1].time_s);
@@ -137,9 +59,9 @@ Pose2 counted_motion(const std::vector<WheelCounts>& wheels, const Imagined& rob
 
 /// Standard deviations that no unbiased estimate can be below: the inverse Fisher information of the increments with
 /// their known noise (H. Cramer, Mathematical Methods of Statistics, 1946, 32.3).
-Eigen::Matrix<double, 7, 1> cramer_rao_bound(const Imagined& robot) {
+Eigen::Matrix<double, 7, 1> cramer_rao_bound(const ImaginedDrive& robot) {
   const ResidualFunction whitened = [&robot](const Eigen::VectorXd& change) {
-    Imagined other;
+    ImaginedDrive other;
     other.left *= 1.0 + change[0];
     other.right *= 1.0 + change[1];
     other.width *= 1.0 + change[2];
@@ -170,7 +92,7 @@ TEST(DriveCalibration, IsNearTheCramerRaoBoundAndSaysSo) {
   Eigen::Matrix<double, 7, 1> held = Eigen::Matrix<double, 7, 1>::Zero();
   Eigen::Matrix<double, 7, 1> bound;
   for (int seed = 1; seed <= kSeeds; ++seed) {
-    Imagined robot;
+    ImaginedDrive robot;
     robot.go(varied(), seed);
     if (seed == 1) bound = cramer_rao_bound(robot);
     const DriveCalibration found = calibrate_drive(robot.drive, robot.increments, {0.0, 0.4});
@@ -187,7 +109,7 @@ TEST(DriveCalibration, IsNearTheCramerRaoBoundAndSaysSo) {
 }
 
 TEST(DriveCalibration, SaysWhatADriveCannotShow) {
-  Imagined straight;
+  ImaginedDrive straight;
   straight.go({{0.3, 0.0, 40.0}});
   const DriveCalibration never_turned = calibrate_drive(straight.drive, straight.increments);
   EXPECT_FALSE(never_turned.observed[kTrackWidth]);
@@ -195,30 +117,22 @@ TEST(DriveCalibration, SaysWhatADriveCannotShow) {
   ASSERT_FALSE(missing_drives(never_turned).empty());
   EXPECT_NE(missing_drives(never_turned).front().find("hardly turned"), std::string::npos);
 
-  Imagined one_way;
+  ImaginedDrive one_way;
   one_way.go({{0.3, 0.0, 10.0}, {0.0, 0.8, 10.0}, {0.3, 0.0, 10.0}, {0.2, 0.6, 10.0}});
   const auto one_way_missing = missing_drives(calibrate_drive(one_way.drive, one_way.increments));
   ASSERT_EQ(one_way_missing.size(), 1U);
   EXPECT_NE(one_way_missing[0].find("round to the right"), std::string::npos) << one_way_missing[0];
 
-  Imagined on_the_spot;
+  ImaginedDrive on_the_spot;
   on_the_spot.go({{0.0, 0.8, 15.0}, {0.0, -0.8, 15.0}, {0.0, 1.0, 10.0}});
   const DriveCalibration no_straight = calibrate_drive(on_the_spot.drive, on_the_spot.increments);
   EXPECT_FALSE(no_straight.observed[kLidarHeading]);
   ASSERT_FALSE(missing_drives(no_straight).empty());
   EXPECT_NE(missing_drives(no_straight).back().find("3 m straight ahead"), std::string::npos);
 
-  Imagined hardly;
+  ImaginedDrive hardly;
   hardly.go({{0.3, 0.0, 2.0}});
   EXPECT_THROW(calibrate_drive(hardly.drive, hardly.increments), PoorData);
-}
-
-TEST(DriveCalibration, OnlyWhatWasSeenReachesTheRobot) {
-  Imagined straight;
-  straight.go({{0.3, 0.0, 40.0}});
-  const Robot robot = calibrated_robot(straight.drive.robot, calibrate_drive(straight.drive, straight.increments));
-  EXPECT_EQ(robot.drive->track_width_m, 0.25);
-  EXPECT_EQ(robot.lidar.x_m, 0.0);
 }
 
 TEST(DriveCalibration, OfASimulatedHouseWithTheLidarAQuarterTurnOff) {

@@ -2,82 +2,29 @@
 
 #include <cmath>
 #include <numbers>
-#include <random>
 
 #include <gtest/gtest.h>
 
 #include "core/errors.hpp"
+#include "tests/graph/taped_runs.hpp"
 
 namespace wainscot {
 namespace {
 
 constexpr double kDegree = std::numbers::pi / 180.0;
 
-/// A robot with its true constants that drives runs and measures them, without error unless told.
-class Robots {
- public:
-  Robots() {
-    DriveConstants stated;
-    stated.left_m_per_tick = 1.2e-4;  // a fifth too large
-    stated.right_m_per_tick = 1.2e-4;
-    stated.track_width_m = 0.25;  // a sixth too small
-    runs.robot.drive = stated;
-    runs.robot.motion_noise = {0.002, 0.01};
+/// Why the runs are refused; empty: they are not.
+std::string refusal_of(const TapedRuns& robot) {
+  try {
+    calibrate_runs(robot.runs);
+  } catch (const PoorData& error) {
+    return error.what();
   }
-
-  double left = 1.001e-4;
-  double right = 0.999e-4;
-  double width(const std::string& surface) const { return surface == "carpet" ? 0.33 : 0.31; }
-
-  CalibrationRun& add(const std::string& name, const std::string& surface, double way_m, double turn_deg) {
-    const double around = 0.5 * turn_deg * kDegree * width(surface);
-    CalibrationRun run;
-    run.name = name;
-    run.surface = surface;
-    run.wheels = {{0.0, 0, 0}, {1.0, std::llround((way_m - around) / left), std::llround((way_m + around) / right)}};
-    run.turn_rad = turn_deg * kDegree;
-    if (way_m != 0.0) {
-      run.forward_m = way_m * (turn_deg == 0.0 ? 1.0 : std::sin(turn_deg * kDegree) / (turn_deg * kDegree));
-      run.left_m = turn_deg == 0.0 ? 0.0 : way_m * (1.0 - std::cos(turn_deg * kDegree)) / (turn_deg * kDegree);
-    }
-    runs.runs.push_back(run);
-    return runs.runs.back();
-  }
-
-  void add_usual(const std::string& surface) {
-    for (int i = 1; i <= 2; ++i) {
-      add("straight " + surface + std::to_string(i), surface, 2.0, 1.0 - i);
-      add("left " + surface + std::to_string(i), surface, 0.0, 360.0 * i);
-      add("right " + surface + std::to_string(i), surface, 0.0, -360.0 * i + 3.0);
-    }
-  }
-
-  /// Measurements with errors of 3 mm and half a degree, the alignment at the start included: as they are stated.
-  void shake(int seed) {
-    std::mt19937_64 random(static_cast<std::uint64_t>(seed));
-    std::normal_distribution<double> normal;
-    for (CalibrationRun& run : runs.runs) {
-      const double alignment = 0.5 * kDegree * normal(random);
-      if (run.left_m) *run.left_m += 0.003 * normal(random) - alignment * run.forward_m.value_or(0.0);
-      if (run.forward_m) *run.forward_m += 0.003 * normal(random);
-      if (run.turn_rad) *run.turn_rad += 0.5 * kDegree * normal(random);
-    }
-  }
-
-  std::string refusal() const {
-    try {
-      calibrate_runs(runs);
-    } catch (const PoorData& error) {
-      return error.what();
-    }
-    return "";
-  }
-
-  CalibrationRuns runs;
-};
+  return "";
+}
 
 TEST(RunCalibration, FindsTheConstantsOfRunsWithoutError) {
-  Robots robot;
+  TapedRuns robot;
   robot.add_usual("wood");
   robot.add_usual("carpet");
   const RunCalibration found = calibrate_runs(robot.runs);
@@ -94,7 +41,7 @@ TEST(RunCalibration, FindsTheConstantsOfRunsWithoutError) {
 }
 
 TEST(RunCalibration, ACounterThatRunsBackwardsHasANegativeConstant) {
-  Robots robot;
+  TapedRuns robot;
   robot.left = -robot.left;
   robot.runs.robot.drive->left_m_per_tick = -1.2e-4;
   robot.add_usual("wood");
@@ -108,7 +55,7 @@ TEST(RunCalibration, StatesIntervalsThatHoldTheTruth) {
   int held_width = 0;
   constexpr int kSeeds = 200;
   for (int seed = 1; seed <= kSeeds; ++seed) {
-    Robots robot;
+    TapedRuns robot;
     robot.runs.robot.motion_noise = {1e-5, 1e-5};
     robot.add_usual("wood");
     robot.add_usual("carpet");
@@ -126,7 +73,7 @@ TEST(RunCalibration, StatesIntervalsThatHoldTheTruth) {
 TEST(RunCalibration, SurfacesThatAreOneAreRarelyToldApart) {
   int told = 0;
   for (int seed = 1; seed <= 100; ++seed) {
-    Robots robot;
+    TapedRuns robot;
     robot.add_usual("wood");
     robot.add_usual("tiles");  // the same width
     robot.shake(seed);
@@ -136,7 +83,7 @@ TEST(RunCalibration, SurfacesThatAreOneAreRarelyToldApart) {
 }
 
 TEST(RunCalibration, PointsOutTheRunThatIsOff) {
-  Robots robot;
+  TapedRuns robot;
   robot.add_usual("wood");
   robot.add_usual("wood");
   robot.shake(3);
@@ -149,44 +96,44 @@ TEST(RunCalibration, PointsOutTheRunThatIsOff) {
 }
 
 TEST(RunCalibration, NamesTwoRunsThatContradictEachOther) {
-  Robots robot;
+  TapedRuns robot;
   robot.add_usual("wood");
   robot.runs.runs.erase(robot.runs.runs.begin() + 3);  // one straight is left
   robot.add("other straight", "wood", 2.0, 0.0).forward_m = 1.5;
-  EXPECT_NE(robot.refusal().find("other straight"), std::string::npos) << robot.refusal();
-  EXPECT_NE(robot.refusal().find("straight wood1"), std::string::npos);
+  EXPECT_NE(refusal_of(robot).find("other straight"), std::string::npos) << refusal_of(robot);
+  EXPECT_NE(refusal_of(robot).find("straight wood1"), std::string::npos);
   robot.add("third straight", "wood", 2.0, 0.0);
-  EXPECT_EQ(robot.refusal(), "");  // two against one
+  EXPECT_EQ(refusal_of(robot), "");  // two against one
 }
 
 TEST(RunCalibration, SaysWhichRunsAreMissing) {
-  Robots straights;
+  TapedRuns straights;
   straights.add("one", "wood", 2.0, 0.0);
-  EXPECT_NE(straights.refusal().find("a turn on the spot on wood"), std::string::npos) << straights.refusal();
-  EXPECT_EQ(straights.refusal().find("a straight of 2 m"), std::string::npos);
+  EXPECT_NE(refusal_of(straights).find("a turn on the spot on wood"), std::string::npos) << refusal_of(straights);
+  EXPECT_EQ(refusal_of(straights).find("a straight of 2 m"), std::string::npos);
 
-  Robots turns;
+  TapedRuns turns;
   turns.add("one", "wood", 0.0, 360.0);
   turns.add("two", "wood", 0.0, -360.0);
-  EXPECT_NE(turns.refusal().find("a straight of 2 m"), std::string::npos) << turns.refusal();
+  EXPECT_NE(refusal_of(turns).find("a straight of 2 m"), std::string::npos) << refusal_of(turns);
 
-  Robots wheels;
+  TapedRuns wheels;
   wheels.add("one", "wood", 0.0, 360.0);
   wheels.add("two", "wood", 0.0, -360.0);
   CalibrationRun& straight = wheels.add("three", "wood", 2.0, 0.0);
   straight.turn_rad.reset();
   straight.left_m.reset();
   // The two turns do tell the wheels apart where both ways are exact, but not well enough here.
-  EXPECT_NE(wheels.refusal().find("tells the two wheels apart"), std::string::npos) << wheels.refusal();
+  EXPECT_NE(refusal_of(wheels).find("tells the two wheels apart"), std::string::npos) << refusal_of(wheels);
 
-  Robots floors;
+  TapedRuns floors;
   floors.add_usual("wood");
   floors.add("on carpet", "carpet", 2.0, 0.0);
-  EXPECT_NE(floors.refusal().find("a turn on the spot on carpet"), std::string::npos) << floors.refusal();
+  EXPECT_NE(refusal_of(floors).find("a turn on the spot on carpet"), std::string::npos) << refusal_of(floors);
 }
 
 TEST(RunCalibration, MoreRunsOfTheKindItNamesHalveTheUncertainty) {
-  Robots robot;
+  TapedRuns robot;
   robot.add_usual("wood");
   robot.shake(1);
   const RunCalibration found = calibrate_runs(robot.runs);

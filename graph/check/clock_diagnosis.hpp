@@ -1,0 +1,24 @@
+#pragma once
+
+// Whether wheels and scans tell of one motion, and how the lidar's clock stands to the wheels'.
+
+#include <vector>
+
+#include "core/drive.hpp"
+#include "graph/check/diagnosis.hpp"
+#include "graph/motion/clock_fit.hpp"
+#include "graph/motion/lidar_motion.hpp"
+
+namespace wainscot {
+
+struct ClockDiagnosis {
+  Diagnosis diagnosis;
+  bool related = true;  ///< wheels and scans can be compared
+};
+
+/// `fit`: of the steps of `motion` against the drive's wheels. `counts`: false where a counter never counts, which
+/// leaves the clocks open; `first_scan_s`: time of the first scan as logged.
+ClockDiagnosis clock_diagnosis(const ClockFit& fit, const LidarMotion& motion, const Drive& drive, bool counts,
+                               double first_scan_s);
+
+}  // namespace wainscot

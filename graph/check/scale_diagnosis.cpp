@@ -1,0 +1,108 @@
+#include "graph/check/scale_diagnosis.hpp"
+
+#include <cmath>
+#include <string>
+
+#include "core/odometry.hpp"
+
+namespace wainscot {
+namespace {
+
+void add_constants(const Explanation& best, const RobotFit& fit, Diagnosis& diagnosis) {
+  const DriveConstants& drive = *diagnosis.mended.drive;
+  const Eigen::Vector3d sd = fit.scale_covariance.diagonal().cwiseSqrt();
+  const double l = std::abs(best.swapped ? fit.right_m_per_tick : fit.left_m_per_tick);
+  const double r = std::abs(best.swapped ? fit.left_m_per_tick : fit.right_m_per_tick);
+  const auto like = [](double value, double sign) { return sign < 0.0 ? -value : value; };
+  diagnosis.constants.push_back(
+      {"drive.left_m_per_tick", "m", drive.left_m_per_tick, like(l, drive.left_m_per_tick), sd(0) * l});
+  diagnosis.constants.push_back(
+      {"drive.right_m_per_tick", "m", drive.right_m_per_tick, like(r, drive.right_m_per_tick), sd(1) * r});
+  diagnosis.constants.push_back(
+      {"drive.track_width_m", "m", drive.track_width_m, fit.track_width_m, sd(2) * fit.track_width_m});
+}
+
+/// A power of ten is another unit, anything else a scale.
+void add_range_factor(double factor, double sure, Diagnosis& diagnosis) {
+  LidarConstants& lidar = diagnosis.mended.lidar;
+  const double tens = std::round(std::log10(factor));
+  const std::string figure = sentence("ranges are %.4f of the way that the wheels say", 1.0 / factor);
+  if (tens != 0.0 && std::abs(std::log10(factor) - tens) < 0.05) {
+    lidar.range_unit_m *= std::pow(10.0, tens);
+    diagnosis.add(Fault::range_unit, "ranges are logged in another unit", figure, sure, {"lidar.range_unit_m"});
+    return;
+  }
+  lidar.range_scale *= factor;
+  diagnosis.add(Fault::range_scale, "ranges and wheels do not agree by a factor", figure, sure, {"lidar.range_scale"},
+                "or all three wheel constants are off by that factor: measure one long wall with a tape");
+}
+
+/// No line of robot.yaml mends these.
+void add_odometry_factors(const Explanation& best, bool width_off, double sure, Diagnosis& diagnosis) {
+  if (best.scale != ScaleFault::width) {
+    const double factor = std::abs(best.left_m_per_tick);
+    diagnosis.add(Fault::both_ticks, "odometry.csv's way is off by a factor",
+                  sentence("it has to be %.4f of itself", factor), sure, {},
+                  "mend the constant in the program that writes odometry.csv");
+  }
+  if (width_off) {
+    diagnosis.add(Fault::track_width, "odometry.csv's turns are off by a factor",
+                  sentence("they have to be %.4f of themselves", track_width_m(diagnosis.mended) / best.track_width_m),
+                  sure, {}, "mend the track width in the program that writes odometry.csv");
+  }
+}
+
+void add_wheel_factors(const Explanation& best, bool width_off, double sure, Diagnosis& diagnosis) {
+  using enum ScaleFault;
+  DriveConstants& drive = *diagnosis.mended.drive;
+  const auto change = [&](Fault fault, const char* what, double DriveConstants::*constant, double value,
+                          const std::string& key) {
+    const double factor = value / (drive.*constant);
+    drive.*constant = value;
+    diagnosis.add(fault, what, sentence("it is %.4f of what robot.yaml says", factor), sure, {key});
+  };
+  if (best.scale == ticks || best.scale == ticks_and_width) {
+    const double factor = best.left_m_per_tick / drive.left_m_per_tick;
+    drive.left_m_per_tick = best.left_m_per_tick;
+    drive.right_m_per_tick = best.right_m_per_tick;
+    diagnosis.add(Fault::both_ticks, "both tick constants are off by one factor",
+                  sentence("they are %.4f of what robot.yaml says", std::abs(factor)), sure,
+                  {"drive.left_m_per_tick", "drive.right_m_per_tick"},
+                  "look at the wheels' diameter and the counts of one turn");
+  }
+  if (best.scale == left || best.scale == left_and_width || best.scale == all) {
+    change(Fault::left_tick, "the left tick constant is off", &DriveConstants::left_m_per_tick, best.left_m_per_tick,
+           "drive.left_m_per_tick");
+  }
+  if (best.scale == right || best.scale == right_and_width || best.scale == all) {
+    change(Fault::right_tick, "the right tick constant is off", &DriveConstants::right_m_per_tick,
+           best.right_m_per_tick, "drive.right_m_per_tick");
+  }
+  if (width_off) {
+    change(Fault::track_width, "the track width is off", &DriveConstants::track_width_m, best.track_width_m,
+           "drive.track_width_m");
+  }
+}
+
+}  // namespace
+
+Diagnosis scale_diagnosis(const Explanation& best, const RobotFit& fit, const Drive& drive) {
+  using enum ScaleFault;
+  Diagnosis diagnosis{drive.robot, {}, {}, {}};
+  const bool wheels = !drive.wheels.empty();
+  if (wheels) add_constants(best, fit, diagnosis);
+  const double sure = confidence_of(best.scale_chi_squared, 3);
+  const bool width_off = best.scale == width || best.scale == left_and_width || best.scale == right_and_width ||
+                         best.scale == ticks_and_width || best.scale == all;
+  if (best.scale == none) return diagnosis;
+  if (best.scale == ranges) {
+    add_range_factor(best.range_factor, sure, diagnosis);
+  } else if (wheels) {
+    add_wheel_factors(best, width_off, sure, diagnosis);
+  } else {
+    add_odometry_factors(best, width_off, sure, diagnosis);
+  }
+  return diagnosis;
+}
+
+}  // namespace wainscot

@@ -1,0 +1,53 @@
+#include "graph/check/sight_diagnosis.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+namespace wainscot {
+namespace {
+
+constexpr double kDegrees = 180.0 / std::numbers::pi;
+
+void judge_views(double logged, double used, const LidarMotion& motion, Diagnosis& diagnosis) {
+  constexpr double kFew = 0.3;
+  const auto unsure =
+      static_cast<double>(std::count_if(motion.steps.begin(), motion.steps.end(), [](auto& s) { return !s.sure; }));
+  if (used >= (1.0 - kFew) * logged && unsure <= kFew * used) return;
+  diagnosis.add(Fault::too_little_seen, "too little is seen",
+                sentence("%.0f %% of the scans hold fewer than 20 returns, %.0f %% of the others do not fit the one "
+                         "before or show walls in one direction only",
+                         100.0 * (1.0 - used / logged), 100.0 * unsure / used),
+                0.99, {}, "drive nearer to walls, and look at min_range_m, max_range_m and blind_deg in robot.yaml");
+}
+
+void judge_speed(const TurnScans& scans, const LidarMotion& motion, double sweep_s, Diagnosis& diagnosis) {
+  constexpr double kTooFarRad = 0.52;  // 30 degrees within a sweep: 1 % of it off is 2 cm at 4 m
+  constexpr double kShare = 0.01;
+  const auto used = static_cast<double>(scans.scans.size());
+  double fast = 0.0;
+  double most = 0.0;
+  for (const Tangent2& velocity : motion.velocities) {
+    const double smear = std::abs(velocity.z() * sweep_s) * scans.turns;
+    fast += smear > kTooFarRad ? 1.0 : 0.0;
+    most = std::max(most, smear);
+  }
+  if (fast <= std::max(5.0, kShare * used)) return;
+  diagnosis.add(Fault::too_fast, "the robot turns too fast for its lidar",
+                sentence("%.0f %% of the scans are smeared over more than 30°, the worst over %.0f°",
+                         100.0 * fast / used, kDegrees * most),
+                0.99, {},
+                sentence("turn at %.0f° a second at most", std::floor(0.5 * kDegrees * kTooFarRad / scans.turn_s)));
+}
+
+}  // namespace
+
+Diagnosis sight_diagnosis(std::size_t logged, const TurnScans& scans, const LidarMotion& motion, double sweep_s,
+                          const Robot& robot) {
+  Diagnosis diagnosis{robot, {}, {}, {}};
+  judge_views(static_cast<double>(logged), static_cast<double>(scans.scans.size()), motion, diagnosis);
+  judge_speed(scans, motion, sweep_s, diagnosis);
+  return diagnosis;
+}
+
+}  // namespace wainscot

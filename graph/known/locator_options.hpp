@@ -1,0 +1,42 @@
+#pragma once
+
+// How a place is searched for, followed and believed (locate.hpp).
+
+#include <cstddef>
+
+#include <Eigen/Core>
+
+namespace wainscot {
+
+struct LocatorOptions {
+  double view_way_m = 0.30;     ///< a scan is weighed after this way,
+  double view_turn_rad = 0.30;  ///< or this turn: neighbours see nearly the same walls
+  double search_way_m = 3.0;    ///< what was seen on this way is searched for
+  /// A place fits where at least this part of the returns lies on walls of the map and at most that part where the map
+  /// is free or behind its walls: homes change, people stand about, and not all is mapped. After n views, by
+  /// first_stricter / sqrt(n) stricter: few views may fit another house by chance, many hardly.
+  double least_explained = 0.54;
+  double most_contradicted = 0.11;
+  double first_stricter = 0.06;  ///< for what lies on walls four times that
+  /// By which the misfit of every other place is larger than the best one's; after n views by 1 + 1 / n times that.
+  double clear_margin = 0.08;
+  /// Much furniture was moved, or much is not mapped: a place fits as well where after `distinct_news` views the part
+  /// on walls less twice the contradicted part is this, and every other place's misfit is larger by `distinct_margin`.
+  double least_distinct = 0.30;
+  double distinct_margin = 0.25;
+  double distinct_news = 4.0;
+  double turn_view = 0.25;         ///< of a view: what a turn shows where the lidar looks all round is hardly new
+  std::size_t weighed_views = 24;  ///< of the last views
+  double most_sd_m = 0.03;         ///< of a place that is called found, without `common_sd`
+  double most_sd_rad = 0.006;
+  double keep_margin = 0.28;  ///< places whose misfit is larger than the best one's by this are given up
+  std::size_t most_places = 40;
+  /// What all answers share and no scan tells: errors of the map's walls and of the lidar's mounting.
+  Eigen::Vector3d common_sd{0.0035, 0.0045, 0.0006};
+  /// Of the lidar's clock against odometry's, before the robot has turned: a robot that turns by a radian a second
+  /// shows a millisecond as 0.06 degrees. 0: it is exact.
+  double delay_sd_s = 0.0;
+  double delay_walk_s = 1e-4;  ///< by which the delay may wander from one scan to the next
+};
+
+}  // namespace wainscot

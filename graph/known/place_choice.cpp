@@ -1,0 +1,58 @@
+#include "graph/known/place_choice.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include "graph/known/place_search.hpp"
+
+namespace wainscot {
+namespace {
+
+/// The best place fits badly, and every other one by far worse: in another house several fit badly.
+bool stands_out(const std::vector<PlaceTrack>& tracks, const LocatorOptions& options) {
+  const PlaceTrack& best = tracks.front();
+  return best.news >= options.distinct_news &&
+         best.fit.explained() - 2.0 * best.fit.contradicted() >= options.least_distinct &&
+         (tracks.size() == 1 || tracks[1].fit.misfit() > best.fit.misfit() + options.distinct_margin);
+}
+
+}  // namespace
+
+std::vector<PlaceTrack> kept_tracks(std::vector<PlaceTrack> tracks, const LocatorOptions& options) {
+  constexpr double kHopeless = 0.45;  // most furniture was moved, and not only that
+  std::stable_sort(tracks.begin(), tracks.end(),
+                   [](const PlaceTrack& a, const PlaceTrack& b) { return a.fit.misfit() < b.fit.misfit(); });
+  std::vector<PlaceTrack> kept;
+  for (PlaceTrack& track : tracks) {
+    const bool again = std::any_of(kept.begin(), kept.end(),
+                                   [&](const PlaceTrack& better) { return same_place(better.pose, track.pose); });
+    const bool worse = !kept.empty() && track.fit.misfit() > kept.front().fit.misfit() + options.keep_margin;
+    const bool hopeless = track.fit.contradicted() > kHopeless;
+    if (!again && !worse && !hopeless && kept.size() < options.most_places) kept.push_back(std::move(track));
+  }
+  return kept;
+}
+
+bool fits(const PlaceTrack& track, const LocatorOptions& options) {
+  const double stricter = options.first_stricter / std::sqrt(std::max(1.0, track.news));
+  return track.fit.explained() >= options.least_explained + 4.0 * stricter &&
+         track.fit.contradicted() <= options.most_contradicted - stricter;
+}
+
+bool is_within(const Eigen::Matrix3d& covariance, double times, const LocatorOptions& options) {
+  return std::sqrt(covariance.topLeftCorner<2, 2>().trace()) <= times * options.most_sd_m &&
+         std::sqrt(covariance(2, 2)) <= times * options.most_sd_rad;
+}
+
+bool is_sure(const std::vector<PlaceTrack>& tracks, const Tangent2& speed, const LidarDelay& delay,
+             const LocatorOptions& options) {
+  if (tracks.empty() || (!fits(tracks.front(), options) && !stands_out(tracks, options))) return false;
+  const PlaceTrack& best = tracks.front();
+  constexpr double kSettling = 4.0;  // following makes it better
+  if (!is_within(best.covariance_at(speed, delay), kSettling, options)) return false;
+  const double margin = options.clear_margin * (1.0 + 1.0 / std::max(1.0, best.news));
+  return tracks.size() == 1 || tracks[1].fit.misfit() > best.fit.misfit() + margin;
+}
+
+}  // namespace wainscot

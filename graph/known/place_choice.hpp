@@ -1,0 +1,27 @@
+#pragma once
+
+// Which of the places that are followed side by side are kept, and when one is believed.
+
+#include <vector>
+
+#include "core/pose2.hpp"
+#include "graph/known/locator_options.hpp"
+#include "graph/known/place_track.hpp"
+
+namespace wainscot {
+
+/// The best first; places that became one, that fit worse by far than the best, and hopeless ones are given up.
+std::vector<PlaceTrack> kept_tracks(std::vector<PlaceTrack> tracks, const LocatorOptions& options);
+
+/// Whether what was seen fits the map at a place.
+bool fits(const PlaceTrack& track, const LocatorOptions& options);
+
+/// Whether the standard deviations of the pose are as small as of a place called found, or `times` as large.
+bool is_within(const Eigen::Matrix3d& covariance, double times, const LocatorOptions& options);
+
+/// Whether the first of the tracks, which are sorted as kept_tracks() does, is where the robot is. `speed`: of the
+/// robot, see PlaceTrack::covariance_at().
+bool is_sure(const std::vector<PlaceTrack>& tracks, const Tangent2& speed, const LidarDelay& delay,
+             const LocatorOptions& options);
+
+}  // namespace wainscot

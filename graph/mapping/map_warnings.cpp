@@ -1,0 +1,134 @@
+#include "graph/mapping/map_warnings.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "graph/sentence.hpp"
+
+namespace wainscot {
+namespace {
+
+using Texts = std::vector<std::string>;
+
+constexpr double kDegree = std::numbers::pi / 180.0;
+
+/// A constant that was found far from what robot.yaml allows: either the file is wrong, or the map is.
+void warn_of_constants(const Map& map, Texts& warnings) {
+  constexpr double kFarInSd = 4.0;
+  for (const RefinedConstant& c : map.constants) {
+    const double sds = std::abs(c.found - c.stated) / c.stated_sd;
+    if (c.stated_sd <= 0.0 || sds < kFarInSd || c.name == "gyro.bias_rad_s") continue;
+    const std::string unit = c.unit == "1" ? "" : " " + c.unit;
+    const bool has_key = c.name.find(' ') == std::string::npos;
+    warnings.push_back(sentence(
+        "%s was found to be %.5g%s, %.0f standard uncertainties away from %s %.5g: %s if that is plausible; if not, "
+        "do not trust this map",
+        c.name.c_str(), c.found, unit.c_str(), sds, has_key ? "robot.yaml's" : "the expected", c.stated,
+        has_key ? "correct the file" : "leave it"));
+  }
+}
+
+/// Whether another drive begins at a node.
+bool begins_part(const Map& map, std::size_t node, const std::vector<DrivePart>& parts) {
+  return part_of_scan(parts, map.graph.nodes[node - 1].scan) != part_of_scan(parts, map.graph.nodes[node].scan);
+}
+
+void warn_of_loose_edges(const Map& map, const std::vector<DrivePart>& parts, Texts& warnings) {
+  const auto loose = std::count_if(map.graph.edges.begin(), map.graph.edges.end(), [&](const Edge& edge) {
+    return edge.kind == EdgeKind::odometry && !begins_part(map, edge.to, parts);
+  });
+  if (loose == 0) return;
+  warnings.push_back(
+      sentence("%d of %zu nodes fit no wall that was seen before them: there the path rests on odometry "
+               "alone; drive slower, or nearer to walls",
+               static_cast<int>(loose), map.graph.nodes.size()));
+}
+
+void warn_of_jumps(const OdometryPath& path, std::vector<std::size_t> jumps, const std::vector<DrivePart>& parts,
+                   const Map& map, Texts& warnings) {
+  constexpr std::size_t kMostTold = 5;
+  std::erase_if(jumps, [&](std::size_t node) { return begins_part(map, node, parts); });
+  for (std::size_t i = 0; i < std::min(jumps.size(), kMostTold); ++i) {
+    const Node& before = map.graph.nodes[jumps[i] - 1];
+    const Node& after = map.graph.nodes[jumps[i]];
+    const Pose2 error =
+        between(between(path.pose_at(before.time_s), path.pose_at(after.time_s)), between(before.pose, after.pose));
+    const DrivePart part = parts.empty() ? DrivePart{} : parts[part_of_scan(parts, after.scan)];
+    warnings.push_back(sentence(
+        "%sbetween %.1f and %.1f s odometry went wrong by %.2f m and %.0f degrees (the robot was lifted, or slid): "
+        "there the path rests on the scans alone",
+        parts.empty() ? "" : (part.name + ": ").c_str(), before.time_s - part.shift_s, after.time_s - part.shift_s,
+        error.translation().norm(), std::abs(wrap_angle(error.heading_rad)) / kDegree));
+  }
+  if (jumps.size() > kMostTold) {
+    warnings.push_back(sentence("so it did %zu times more: look for wheels that slip, and for gaps in the log",
+                                jumps.size() - kMostTold));
+  }
+}
+
+void warn_of_quality(const Quality& q, Texts& warnings) {
+  if (!q.trustworthy()) {
+    warnings.push_back(sentence(
+        "only %.0f %% of the returns end on a wall of the finished grid: something in robot.yaml or in the log is "
+        "wrong (mirrored, heading_deg, a wheel that counts backwards, degrees for radians, ranges in millimetres)",
+        100.0 * q.matched_fraction));
+  } else if (q.matched_fraction < 0.85) {
+    warnings.push_back(sentence(
+        "only %.0f %% of the returns end on a wall of the finished grid, the others where something was seen to be "
+        "free: the map is wrong in places, or much of the house moved; look for walls drawn twice",
+        100.0 * q.matched_fraction));
+  }
+  constexpr double kMuchM = 3.0;
+  if (q.way_left_open_m > kMuchM) {
+    warnings.push_back(
+        sentence("along %.0f m of the way the walls told nothing of one direction (a bare corridor's length) or of the "
+                 "heading (a "
+                 "round room): odometry's word was kept there, and distances are no better than it",
+                 q.way_left_open_m));
+  }
+  constexpr double kNotJoinedM = 5.0;
+  if (q.position_sd_worst_m > kNotJoinedM) {
+    warnings.push_back(
+        "a part of the map is not joined to the rest: odometry broke before it and no place was recognised for sure, "
+        "so "
+        "that its place means nothing; drive back through known rooms, or say in hints.csv where you were");
+  } else if (q.position_sd_worst_m > 0.10) {
+    warnings.push_back(
+        sentence("the place of the least certain part is known to %.2f m only: drive back through known "
+                 "rooms so that loops can be closed",
+                 q.position_sd_worst_m));
+  }
+  if (q.scans_outside_odometry > 0) {
+    warnings.push_back(
+        sentence("%d scans lie outside of odometry's times and were left out", q.scans_outside_odometry));
+  }
+}
+
+void warn_of_left_out_sightings(const Map& map, const std::vector<DrivePart>& parts, Texts& warnings) {
+  if (map.markers.left_out.empty()) return;
+  const LeftOutSighting& first = map.markers.left_out.front();
+  const std::size_t count = map.markers.left_out.size();
+  const DrivePart part = parts.empty() ? DrivePart{} : parts[part_at(parts, first.time_s)];
+  warnings.push_back(sentence("%zu row%s of markers.csv %s left out, %sat %.1f s%s%s (marker %s: %s)%s", count,
+                              count == 1 ? "" : "s", count == 1 ? "was" : "were", count == 1 ? "" : "the first ",
+                              first.time_s - part.shift_s, parts.empty() ? "" : " of ", part.name.c_str(),
+                              first.marker.c_str(), first.reason.c_str(),
+                              count == 1 ? "" : "; summary.json has them all"));
+}
+
+}  // namespace
+
+std::vector<std::string> map_warnings(const Drive& drive, const OdometryPath& path,
+                                      const std::vector<std::size_t>& jumps, const std::vector<DrivePart>& parts,
+                                      const Map& map) {
+  Texts warnings = drive.warnings;
+  warn_of_constants(map, warnings);
+  warn_of_loose_edges(map, parts, warnings);
+  warn_of_quality(map.quality, warnings);
+  warn_of_jumps(path, jumps, parts, map, warnings);
+  warn_of_left_out_sightings(map, parts, warnings);
+  return warnings;
+}
+
+}  // namespace wainscot

@@ -1,0 +1,69 @@
+#include "graph/known/place_choice.hpp"
+
+#include <gtest/gtest.h>
+
+#include "tests/graph/scene.hpp"
+
+namespace wainscot {
+namespace {
+
+/// Of a hundred returns so many on walls and so many against, in `news` views.
+PlaceTrack track_at(double x_m, double on_wall, double against, double news = 6.0) {
+  PlaceTrack track;
+  track.pose = {x_m, 0.0, 0.0};
+  track.covariance = covariance_of(0.01, 0.003);
+  track.fit = {on_wall, against, 100.0};
+  track.news = news;
+  return track;
+}
+
+bool sure(const std::vector<PlaceTrack>& tracks) { return is_sure(tracks, Tangent2::Zero(), {}, {}); }
+
+TEST(PlaceChoice, TheBestComeFirstAndTheWorstAreGivenUp) {
+  const auto kept = kept_tracks({track_at(3.0, 60.0, 10.0), track_at(0.0, 90.0, 0.0), track_at(6.0, 30.0, 40.0)}, {});
+  ASSERT_EQ(kept.size(), 2U);  // the third is worse than the best by more than 0.28
+  EXPECT_EQ(kept[0].pose.x_m, 0.0);
+  EXPECT_EQ(kept[1].pose.x_m, 3.0);
+}
+
+TEST(PlaceChoice, PlacesThatBecameOneAndHopelessOnesAreGivenUp) {
+  EXPECT_EQ(kept_tracks({track_at(0.0, 90.0, 0.0), track_at(0.1, 80.0, 5.0)}, {}).size(), 1U);
+  EXPECT_TRUE(kept_tracks({track_at(0.0, 40.0, 46.0)}, {}).empty());
+  LocatorOptions one;
+  one.most_places = 1;
+  EXPECT_EQ(kept_tracks({track_at(0.0, 90.0, 0.0), track_at(3.0, 90.0, 0.0)}, one).size(), 1U);
+}
+
+TEST(PlaceChoice, AFewViewsHaveToFitBetterThanMany) {
+  EXPECT_TRUE(fits(track_at(0.0, 70.0, 5.0, 9.0), {}));
+  EXPECT_FALSE(fits(track_at(0.0, 70.0, 5.0, 1.0), {}));
+  EXPECT_FALSE(fits(track_at(0.0, 70.0, 12.0, 100.0), {}));
+}
+
+TEST(PlaceChoice, AVaguePlaceIsNotSure) {
+  EXPECT_TRUE(is_within(covariance_of(0.02, 0.005), 1.0, {}));
+  EXPECT_FALSE(is_within(covariance_of(0.03, 0.005), 1.0, {}));  // both directions together
+  EXPECT_FALSE(is_within(covariance_of(0.02, 0.007), 1.0, {}));
+  EXPECT_TRUE(is_within(covariance_of(0.02, 0.007), 2.0, {}));
+  PlaceTrack vague = track_at(0.0, 90.0, 0.0);
+  vague.covariance = covariance_of(0.2, 0.003);
+  EXPECT_FALSE(sure({vague}));
+}
+
+TEST(PlaceChoice, ThePlaceHasToBeClearlyTheBest) {
+  EXPECT_FALSE(sure({}));
+  EXPECT_TRUE(sure({track_at(0.0, 90.0, 0.0)}));
+  EXPECT_FALSE(sure({track_at(0.0, 90.0, 0.0), track_at(3.0, 85.0, 2.0)}));
+  EXPECT_TRUE(sure({track_at(0.0, 90.0, 0.0), track_at(3.0, 65.0, 15.0)}));
+}
+
+TEST(PlaceChoice, AMovedHouseholdIsFoundWhereNothingElseComesNear) {
+  const PlaceTrack moved = track_at(0.0, 60.0, 13.0, 5.0);  // more against than may be
+  EXPECT_FALSE(fits(moved, {}));
+  EXPECT_TRUE(sure({moved}));
+  EXPECT_FALSE(sure({track_at(0.0, 60.0, 13.0, 3.0)})) << "too few views";
+  EXPECT_FALSE(sure({moved, track_at(3.0, 45.0, 25.0, 5.0)}));
+}
+
+}  // namespace
+}  // namespace wainscot

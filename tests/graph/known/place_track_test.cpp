@@ -1,0 +1,87 @@
+#include "graph/known/place_track.hpp"
+
+#include <gtest/gtest.h>
+#include <Eigen/Dense>
+
+#include "tests/graph/known_scene.hpp"
+
+namespace wainscot {
+namespace {
+
+const RangeNoise kNoise{0.005, 0.0};
+
+PlaceTrack track_at(const Pose2& pose, double sd_m, double sd_rad) {
+  PlaceTrack track;
+  track.pose = pose;
+  track.covariance = covariance_of(sd_m, sd_rad);
+  return track;
+}
+
+TEST(PlaceTrack, AMotionMovesThePoseAndItsUncertainty) {
+  PlaceTrack track = track_at({1.0, 2.0, 0.5 * std::numbers::pi}, 0.01, 0.1);
+  advance(track, {2.0, 0.0, 0.0}, covariance_of(0.02, 0.03), Tangent2::Zero(), {});
+  EXPECT_NEAR(track.pose.x_m, 1.0, 1e-12);
+  EXPECT_NEAR(track.pose.y_m, 4.0, 1e-12);
+  EXPECT_NEAR(track.covariance(0, 0), 0.01 * 0.01 + 0.02 * 0.02, 1e-12);
+  EXPECT_NEAR(track.covariance(1, 1), 0.01 * 0.01 + 0.02 * 0.02 + 0.2 * 0.2, 1e-12);  // 2 m by 0.1 rad
+  EXPECT_NEAR(track.covariance(2, 2), 0.1 * 0.1 + 0.03 * 0.03, 1e-12);
+}
+
+TEST(PlaceTrack, ADelayIsWorthWhatTheSpeedChanges) {
+  const LidarDelay delay{0.0, 0.02 * 0.02};
+  PlaceTrack track = track_at({}, 0.01, 0.01);
+  const Tangent2 faster(0.0, 0.0, 1.0);
+  advance(track, {}, Eigen::Matrix3d::Zero(), faster, delay);
+  EXPECT_NEAR(track.covariance(2, 2), 0.01 * 0.01 + 0.02 * 0.02, 1e-12);
+  EXPECT_NEAR(track.with_delay.z(), 0.02 * 0.02, 1e-12);
+  // The answer's time is late by the delay as well: there the robot is where it was sure to be.
+  EXPECT_NEAR(track.covariance_at(faster, delay)(2, 2), 0.01 * 0.01, 1e-12);
+}
+
+TEST(PlaceTrack, AMatchMovesItToTheWalls) {
+  const KnownMap map = known_scene(crooked_room(), poses_in_crooked_room());
+  const Pose2 truth{0.5, -0.5, 0.7};
+  PlaceTrack track = track_at(truth * Pose2{0.03, -0.02, 0.02}, 0.03, 0.03);
+  const double before = track.covariance.trace();
+  const double chi_squared = match_to_map(track, keyframe_at(crooked_room(), truth).points, map, kNoise);
+  EXPECT_LT(apart_m(track.pose, truth), 0.005);
+  EXPECT_LT(apart_rad(track.pose, truth), 0.003);
+  EXPECT_LT(track.covariance.trace(), 0.1 * before);
+  EXPECT_GT(chi_squared, 0.3);
+  EXPECT_LT(chi_squared, 10.0);
+}
+
+TEST(PlaceTrack, WhereTheMapSaysTooLittleOdometryGoesOn) {
+  const KnownMap map = known_scene(crooked_room(), poses_in_crooked_room());
+  const Pose2 outside{12.0, 6.0, 0.0};
+  PlaceTrack track = track_at(outside, 0.03, 0.03);
+  EXPECT_EQ(match_to_map(track, keyframe_at(crooked_room(), {}).points, map, kNoise), 0.0);
+  EXPECT_EQ(track.pose.x_m, outside.x_m);
+  EXPECT_EQ(track.covariance, covariance_of(0.03, 0.03));
+}
+
+TEST(PlaceTrack, AMatchShowsTheDelay) {
+  PlaceTrack before = track_at({}, 0.0, 0.0);
+  before.covariance = covariance_of(1e-3, 1e-3);
+  const LidarDelay delay{0.01, 0.02 * 0.02};
+  advance(before, {}, Eigen::Matrix3d::Zero(), {0.0, 0.0, 1.0}, delay);
+  PlaceTrack after = before;
+  after.pose.heading_rad = 0.015;  // at a radian a second: the scans came 15 ms later
+  after.covariance = covariance_of(1e-3, 1e-4);
+  const LidarDelay learned = learned_delay(delay, before, after);
+  EXPECT_NEAR(learned.s, 0.025, 0.0005);
+  EXPECT_LT(learned.variance_s2, 0.01 * delay.variance_s2);
+  EXPECT_GT(learned.variance_s2, 0.0);
+}
+
+TEST(PlaceTrack, OnlyTheLastViewsAreWeighed) {
+  PlaceTrack track;
+  for (int i = 1; i <= 5; ++i) weigh(track, {{static_cast<double>(i), 1.0, 10.0}, 0.5}, 3);
+  EXPECT_EQ(track.views.size(), 3U);
+  EXPECT_DOUBLE_EQ(track.fit.on_wall, 3.0 + 4.0 + 5.0);
+  EXPECT_DOUBLE_EQ(track.fit.all, 30.0);
+  EXPECT_DOUBLE_EQ(track.news, 1.5);
+}
+
+}  // namespace
+}  // namespace wainscot
