@@ -10,21 +10,10 @@
 #include <string>
 #include <vector>
 
-#include "graph/close/consistency.hpp"
+#include "graph/close/chain.hpp"
 #include "graph/close/verification.hpp"
-#include "graph/drift.hpp"
-#include "graph/track/keyframes.hpp"
 
 namespace wainscot {
-
-/// The chain of nodes: what was seen at each, and where tracking put them.
-struct Chain {
-  const std::vector<Keyframe>& keyframes;
-  const std::vector<Pose2>& poses;
-  const std::vector<double>& ways_m;  ///< way driven until each node, with a long way added where the chain broke
-  const ChainDrift& drift;
-  RangeNoise noise;
-};
 
 struct HypothesisOptions {
   double step_m = 1.0;          ///< the stretch is tested at nodes this far apart,

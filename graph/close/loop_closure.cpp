@@ -11,6 +11,7 @@
 #include <Eigen/Dense>
 
 #include "core/chi_squared.hpp"
+#include "graph/close/chain.hpp"
 #include "graph/close/consistency.hpp"
 #include "graph/close/hypothesis.hpp"
 #include "graph/close/place.hpp"
@@ -40,21 +41,6 @@ struct Tried {
   std::size_t hypothesis = kNone;
 };
 
-double sd_m(const Eigen::Matrix3d& covariance) { return std::sqrt(std::max(covariance(0, 0), covariance(1, 1))); }
-
-/// What lies on both sides of a break, or of an edge that is loose, makes no one place.
-std::vector<double> ways_of(const TrackedPath& tracked) {
-  constexpr double kBreakM = 1000.0;
-  constexpr double kLooseM = 0.05;
-  std::vector<double> ways{0.0};
-  for (std::size_t i = 1; i < tracked.poses.size(); ++i) {
-    const bool broken = sd_m(edge_covariance(tracked.edges[i - 1])) > kLooseM;
-    const double way = (tracked.poses[i].translation() - tracked.poses[i - 1].translation()).norm();
-    ways.push_back(ways.back() + (broken ? kBreakM : way));
-  }
-  return ways;
-}
-
 class LoopCloser {
  public:
   LoopCloser(const TrackedPath& tracked, const RangeNoise& noise, const LoopClosureOptions& options, int threads)
@@ -62,8 +48,7 @@ class LoopCloser {
         noise_(noise),
         options_(options),
         threads_(threads),
-        drift_(tracked.poses, tracked.edges),
-        ways_m_(ways_of(tracked)) {
+        chain_(chain_of(tracked, noise, options.parts)) {
     for (std::size_t i = 0; i < tracked.poses.size(); ++i) {
       Node node;
       node.scan = tracked.keyframes[i].scan;
@@ -72,7 +57,7 @@ class LoopCloser {
       closed_.graph.nodes.push_back(node);
     }
     closed_.graph.edges = tracked.edges;
-    for (const MarkerPair& pair : marker_pairs(options.sightings, ways_m_, {options.min_way_m})) {
+    for (const MarkerPair& pair : marker_pairs(options.sightings, chain_.ways_m, {options.min_way_m})) {
       const std::size_t from = options.sightings[pair.earlier].node;
       const std::size_t to = options.sightings[pair.later].node;
       if (from != to && !is_forbidden(from, to)) marker_tries_.push_back({pair});
@@ -101,43 +86,39 @@ class LoopCloser {
   }
 
  private:
-  Chain chain() const { return {tracked_.keyframes, tracked_.poses, ways_m_, drift_, noise_}; }
-
   std::vector<Proposal> propose() {
     std::vector<Proposal> proposals;
     const DriftTree tree(closed_.graph);
     double next_way = 0.0;
     double next_far_way = 0.0;
-    for (std::size_t to = 0; to < ways_m_.size(); ++to) {
-      if (ways_m_[to] < next_way) continue;
-      next_way = ways_m_[to] + options_.spacing_m;
-      if (ways_m_[to] < options_.min_way_m) continue;
+    for (std::size_t to = 0; to < chain_.ways_m.size(); ++to) {
+      if (chain_.ways_m[to] < next_way) continue;
+      next_way = chain_.ways_m[to] + options_.spacing_m;
+      if (chain_.ways_m[to] < options_.min_way_m) continue;
       const std::vector<Eigen::Matrix3d> covariances = tree.covariances_from(to);
       propose_near(to, covariances, proposals);
-      if (ways_m_[to] < next_far_way) continue;
-      next_far_way = ways_m_[to] + options_.far_spacing_m;
+      if (chain_.ways_m[to] < next_far_way) continue;
+      next_far_way = chain_.ways_m[to] + options_.far_spacing_m;
       propose_far(to, covariances, proposals);
     }
     return proposals;
   }
-
-  std::size_t part_of(std::size_t node) const { return part_of_scan(options_.parts, closed_.graph.nodes[node].scan); }
 
   /// Of each later part, along its way, the nearest node of each earlier part by what is expected.
   std::vector<Proposal> meetings() {
     constexpr double kMeetingM = 1.5;
     std::vector<Proposal> proposals;
     double next_way = 0.0;
-    for (std::size_t to = 0; to < ways_m_.size(); ++to) {
-      if (part_of(to) == 0 || ways_m_[to] < next_way) continue;
-      next_way = ways_m_[to] + options_.spacing_m;
-      std::vector<std::size_t> nearest(part_of(to), kNone);
-      std::vector<double> nearest_m(part_of(to), kMeetingM);
-      for (std::size_t from = 0; from < to && part_of(from) < part_of(to); ++from) {
+    for (std::size_t to = 0; to < chain_.ways_m.size(); ++to) {
+      if (chain_.parts[to] == 0 || chain_.ways_m[to] < next_way) continue;
+      next_way = chain_.ways_m[to] + options_.spacing_m;
+      std::vector<std::size_t> nearest(chain_.parts[to], kNone);
+      std::vector<double> nearest_m(chain_.parts[to], kMeetingM);
+      for (std::size_t from = 0; from < to && chain_.parts[from] < chain_.parts[to]; ++from) {
         const double distance_m = (options_.expected[from].translation() - options_.expected[to].translation()).norm();
-        if (distance_m >= nearest_m[part_of(from)]) continue;
-        nearest_m[part_of(from)] = distance_m;
-        nearest[part_of(from)] = from;
+        if (distance_m >= nearest_m[chain_.parts[from]]) continue;
+        nearest_m[chain_.parts[from]] = distance_m;
+        nearest[chain_.parts[from]] = from;
       }
       for (const std::size_t from : nearest) {
         if (from != kNone && !is_forbidden(from, to)) proposals.push_back(meeting(from, to));
@@ -154,7 +135,7 @@ class LoopCloser {
   }
 
   bool is_near(const Eigen::Matrix3d& covariance) const {
-    return sd_m(covariance) <= options_.near_sd_m && std::sqrt(covariance(2, 2)) <= options_.near_sd_rad;
+    return position_sd_m(covariance) <= options_.near_sd_m && std::sqrt(covariance(2, 2)) <= options_.near_sd_rad;
   }
 
   double distance_m(std::size_t a, std::size_t b) const {
@@ -166,10 +147,10 @@ class LoopCloser {
   void propose_near(std::size_t to, const std::vector<Eigen::Matrix3d>& covariances, std::vector<Proposal>& proposals) {
     std::vector<std::pair<double, std::size_t>> visits;  // distance, node
     bool in_visit = false;
-    for (std::size_t from = 0; from < to && ways_m_[to] - ways_m_[from] > options_.min_way_m; ++from) {
+    for (std::size_t from = 0; from < to && chain_.ways_m[to] - chain_.ways_m[from] > options_.min_way_m; ++from) {
       const double distance = distance_m(from, to);
       const Eigen::Matrix3d& c = covariances[from];
-      const bool within = is_near(c) && distance <= options_.max_distance_m + 2.0 * sd_m(c);
+      const bool within = is_near(c) && distance <= options_.max_distance_m + 2.0 * position_sd_m(c);
       if (within && !in_visit) visits.emplace_back(distance, from);
       if (within) visits.back() = std::min(visits.back(), {distance, from});
       in_visit = within;
@@ -186,12 +167,13 @@ class LoopCloser {
   void propose_far(std::size_t to, const std::vector<Eigen::Matrix3d>& covariances, std::vector<Proposal>& proposals) {
     std::vector<std::pair<double, std::size_t>> alike;
     double next_way = 0.0;
-    for (std::size_t from = 0; from < to && ways_m_[to] - ways_m_[from] > options_.min_way_m; ++from) {
-      if (ways_m_[from] < next_way) continue;
-      next_way = ways_m_[from] + options_.spacing_m;
+    for (std::size_t from = 0; from < to && chain_.ways_m[to] - chain_.ways_m[from] > options_.min_way_m; ++from) {
+      if (chain_.ways_m[from] < next_way) continue;
+      next_way = chain_.ways_m[from] + options_.spacing_m;
       const Eigen::Matrix3d& c = covariances[from];
-      if (is_near(c) || distance_m(from, to) > options_.max_distance_m + 4.0 * sd_m(c)) continue;
-      if (is_forbidden(from, to) || part_of(from) != part_of(to)) continue;  // parts were laid on one another whole
+      if (is_near(c) || distance_m(from, to) > options_.max_distance_m + 4.0 * position_sd_m(c)) continue;
+      if (is_forbidden(from, to) || chain_.parts[from] != chain_.parts[to])
+        continue;  // parts were laid on one another whole
       const double likeness = signature(from).likeness(signature(to));
       if (likeness >= options_.least_likeness) alike.emplace_back(-likeness, from);
     }
@@ -201,7 +183,7 @@ class LoopCloser {
       const std::size_t from = candidate.second;
       if (chosen.size() == options_.far_most) return;
       const bool beside = std::any_of(chosen.begin(), chosen.end(), [&](std::size_t other) {
-        return std::abs(ways_m_[other] - ways_m_[from]) < options_.far_spacing_m;
+        return std::abs(chain_.ways_m[other] - chain_.ways_m[from]) < options_.far_spacing_m;
       });
       if (beside) continue;
       chosen.push_back(from);
@@ -210,9 +192,9 @@ class LoopCloser {
   }
 
   const Signature& signature(std::size_t node) {
-    if (signatures_.empty()) signatures_.resize(ways_m_.size());
+    if (signatures_.empty()) signatures_.resize(chain_.ways_m.size());
     if (!signatures_[node]) {
-      signatures_[node] = place_signature(tracked_.keyframes, tracked_.poses, ways_m_, node, noise_);
+      signatures_[node] = place_signature(chain_.seen(), node);
     }
     return *signatures_[node];
   }
@@ -243,7 +225,7 @@ class LoopCloser {
     for (const Node& node : closed_.graph.nodes) poses.push_back(node.pose);
     std::vector<std::unique_ptr<Place>> places(poses.size());
     for_each_index(list.size(), threads_, [&](std::size_t i) {
-      places[list[i]] = std::make_unique<Place>(tracked_.keyframes, poses, ways_m_, list[i], noise_);
+      places[list[i]] = std::make_unique<Place>(SeenPath{tracked_.keyframes, poses, chain_.ways_m, noise_}, list[i]);
     });
     std::vector<Verified> verified(proposals.size());
     for_each_index(proposals.size(), threads_, [&](std::size_t i) {
@@ -253,7 +235,7 @@ class LoopCloser {
     });
     for (std::size_t i = 0; i < proposals.size(); ++i) {
       const bool seed = proposals[i].anywhere && verified[i].fit == Fit::fits;
-      if (seed) seeds_.push_back({tried_.size(), sd_m(proposals[i].covariance)});
+      if (seed) seeds_.push_back({tried_.size(), position_sd_m(proposals[i].covariance)});
       tried_.push_back({verified[i], kNone});
     }
   }
@@ -266,10 +248,10 @@ class LoopCloser {
     for (const Seed& seed : seeds_) {
       const Verified verified = tried_[seed.tried].verified;
       std::size_t which = 0;
-      while (which < hypotheses_.size() && !explains(hypotheses_[which], verified, chain())) ++which;
+      while (which < hypotheses_.size() && !explains(hypotheses_[which], verified, chain_)) ++which;
       tried_[seed.tried].hypothesis = which;
       if (which < hypotheses_.size()) continue;
-      hypotheses_.push_back(tested(verified, seed.sd_m, chain()));
+      hypotheses_.push_back(tested(verified, seed.sd_m, chain_));
       for (std::size_t i = 1; i < hypotheses_.back().fits.size(); ++i) {
         const Verified& fit = hypotheses_.back().fits[i];
         if (is_forbidden(fit.candidate.from, fit.candidate.to)) continue;
@@ -289,12 +271,12 @@ class LoopCloser {
       std::size_t against = hypotheses_[h].against;
       for (const Tried& t : tried_) {
         const LoopCandidate& c = t.verified.candidate;
-        if (t.hypothesis != kNone || std::abs(ways_m_[c.to] - ways_m_[seed.to]) > kAroundM ||
-            std::abs(ways_m_[c.from] - ways_m_[seed.from]) > kAroundM) {
+        if (t.hypothesis != kNone || std::abs(chain_.ways_m[c.to] - chain_.ways_m[seed.to]) > kAroundM ||
+            std::abs(chain_.ways_m[c.from] - chain_.ways_m[seed.from]) > kAroundM) {
           continue;
         }
         const Verified& v = t.verified;
-        if (v.fit == Fit::fits && closures_agree(v, hypotheses_[h].seed, tracked_.poses, drift_)) ++fits;
+        if (v.fit == Fit::fits && closures_agree(v, hypotheses_[h].seed, chain_.drift)) ++fits;
         if (v.fit == Fit::contradicts && was_accepted(h)) ++against;
       }
       if (2 * against > fits && !doubt[h]) doubt[h] = "what was seen later contradicts it";
@@ -307,7 +289,7 @@ class LoopCloser {
   }
 
   void keep_consistent() {
-    std::vector<std::optional<std::string>> doubt = doubts(hypotheses_, chain());
+    std::vector<std::optional<std::string>> doubt = doubts(hypotheses_, chain_);
     weigh_later_evidence(doubt);
     std::vector<std::size_t> fitting;  // indices into tried_
     std::vector<Verified> closures;
@@ -329,7 +311,7 @@ class LoopCloser {
       closures.push_back(t.verified);
     }
     accepted_.clear();
-    for (std::size_t i : largest_consistent_set(closures, tracked_.poses, drift_)) accept(fitting[i]);
+    for (std::size_t i : largest_consistent_set(closures, chain_.drift)) accept(fitting[i]);
   }
 
   void accept(std::size_t i) {
@@ -417,7 +399,7 @@ class LoopCloser {
 
   bool is_forbidden(std::size_t from, std::size_t to) const {
     const auto beside = [this](std::size_t node, double time_s) {
-      return std::abs(ways_m_[node] - ways_m_[node_at(time_s)]) <= options_.hint_way_m;
+      return std::abs(chain_.ways_m[node] - chain_.ways_m[node_at(time_s)]) <= options_.hint_way_m;
     };
     return std::any_of(options_.hints.begin(), options_.hints.end(), [&](const Hint& hint) {
       return !hint.same_place && ((beside(from, hint.time_1_s) && beside(to, hint.time_2_s)) ||
@@ -444,8 +426,8 @@ class LoopCloser {
   /// The driver vouches for the place, not for the metre.
   Verified verify_hint(std::size_t from, std::size_t to) const {
     constexpr double kSamePlaceM = 0.7;
-    const Place earlier(tracked_.keyframes, tracked_.poses, ways_m_, from, noise_);
-    const Place later(tracked_.keyframes, tracked_.poses, ways_m_, to, noise_);
+    const Place earlier(chain_.seen(), from);
+    const Place later(chain_.seen(), to);
     const Eigen::Matrix3d anyhow =
         Eigen::Vector3d(kSamePlaceM * kSamePlaceM, kSamePlaceM * kSamePlaceM, std::numbers::pi * std::numbers::pi)
             .asDiagonal();
@@ -518,17 +500,14 @@ class LoopCloser {
   }
 
   Verified with_walls(std::size_t from, std::size_t to, const MarkerWord& word) const {
-    return verify(Place(tracked_.keyframes, tracked_.poses, ways_m_, from, noise_),
-                  Place(tracked_.keyframes, tracked_.poses, ways_m_, to, noise_), word.pose, word.covariance, noise_);
+    return verify(Place(chain_.seen(), from), Place(chain_.seen(), to), word.pose, word.covariance, noise_);
   }
 
   /// Without the marker's heading and with nothing known of the robot's: in all headings in which the walls are
   /// parallel.
   Verified with_walls_anyhow(const NodeSighting& earlier, const NodeSighting& later) const {
     constexpr double kTurnErrorRad = 0.1;
-    const auto signature_of = [&](std::size_t node) {
-      return place_signature(tracked_.keyframes, tracked_.poses, ways_m_, node, noise_);
-    };
+    const auto signature_of = [&](std::size_t node) { return place_signature(chain_.seen(), node); };
     Verified best;
     best.candidate.from = earlier.node;
     best.candidate.to = later.node;
@@ -586,8 +565,7 @@ class LoopCloser {
   RangeNoise noise_;
   LoopClosureOptions options_;
   int threads_;
-  ChainDrift drift_;
-  std::vector<double> ways_m_;
+  Chain chain_;
   ClosedGraph closed_;
   std::vector<Tried> tried_;
   std::vector<std::size_t> accepted_;  // indices into tried_, ascending
