@@ -140,14 +140,12 @@ bool is_refuted(const Pool& pool, const HypothesisOptions& options) {
   return static_cast<double>(pool.against) > options.most_against * static_cast<double>(pool.fits);
 }
 
-std::optional<std::string> own_doubt(const Hypothesis& h, const Pool& pool, const HypothesisOptions& options) {
+std::optional<Doubt> own_doubt(const Hypothesis& h, const Pool& pool, const HypothesisOptions& options) {
   const bool wide = h.sd_m > options.wide_sd_m;
-  if (is_refuted(pool, options)) {
-    return "the places before and behind do not fit as they would if this were the same place";
-  }
+  if (is_refuted(pool, options)) return Doubt::refuted;
   if (pool.fits < (wide ? options.wide_least_fits : options.least_fits) ||
       pool.extent_m < (wide ? options.wide_least_extent_m : options.least_extent_m)) {
-    return "the walls fit, but too few other places agree for a match so uncertain";
+    return Doubt::too_little;
   }
   return std::nullopt;
 }
@@ -180,18 +178,16 @@ bool explains(const Hypothesis& hypothesis, const Verified& closure, const Chain
          closures_agree(hypothesis.seed, closure, chain.drift);
 }
 
-std::vector<std::optional<std::string>> doubts(const std::vector<Hypothesis>& hypotheses, const Chain& chain,
-                                               const HypothesisOptions& options) {
+std::vector<std::optional<Doubt>> doubts(const std::vector<Hypothesis>& hypotheses, const Chain& chain,
+                                         const HypothesisOptions& options) {
   const std::vector<Pool> pools = pools_of(hypotheses, chain, options);
-  std::vector<std::optional<std::string>> result;
+  std::vector<std::optional<Doubt>> result;
   for (std::size_t i = 0; i < hypotheses.size(); ++i) {
     result.push_back(own_doubt(hypotheses[i], pools[i], options));
     for (std::size_t j = 0; j < hypotheses.size() && !result[i]; ++j) {
       const bool strong = static_cast<double>(pools[j].fits) >= options.rival * static_cast<double>(pools[i].fits);
       if (i == j || !strong || is_refuted(pools[j], options)) continue;
-      if (are_rivals(hypotheses[i], hypotheses[j], chain, options)) {
-        result[i] = "another place fits about as well, and odometry cannot tell which of them it is";
-      }
+      if (are_rivals(hypotheses[i], hypotheses[j], chain, options)) result[i] = Doubt::rivalled;
     }
   }
   return result;

@@ -7,7 +7,6 @@
 
 #include <cstddef>
 #include <optional>
-#include <string>
 #include <vector>
 
 #include "graph/close/chain.hpp"
@@ -19,7 +18,7 @@ struct HypothesisOptions {
   double step_m = 1.0;          ///< the stretch is tested at nodes this far apart,
   double way_m = 14.0;          ///< so far along the way before and after
   double reach_m = 1.5;         ///< against the earlier node that is nearest, if it is no further than this
-  double min_way_m = 8.0;       ///< see LoopClosureOptions
+  double min_way_m = 8.0;       ///< see RevisitOptions
   std::size_t least_fits = 4;   ///< metres of the later way that fit, those of hypotheses that agree included,
   double least_extent_m = 2.0;  ///< and over this distance: three nodes in one corner of a room are one witness
   /// Where the drift spans whole rooms: one room is not enough, its door and what is behind must fit as well.
@@ -45,8 +44,16 @@ Hypothesis tested(const Verified& seed, double sd_m, const Chain& chain, const H
 bool explains(const Hypothesis& hypothesis, const Verified& closure, const Chain& chain,
               const HypothesisOptions& options = {});
 
-/// For each hypothesis nothing, or why it is not believed.
-std::vector<std::optional<std::string>> doubts(const std::vector<Hypothesis>& hypotheses, const Chain& chain,
-                                               const HypothesisOptions& options = {});
+/// Why a hypothesis is not believed.
+enum class Doubt {
+  refuted,             ///< the places before and behind do not fit
+  too_little,          ///< too few of them do for a seed so uncertain
+  rivalled,            ///< another place explains the later stretch about as well
+  contradicted_later,  ///< by pairs that no hypothesis proposed (graph/close/judgement)
+};
+
+/// For each hypothesis nothing, or what by itself and by the others speaks against it.
+std::vector<std::optional<Doubt>> doubts(const std::vector<Hypothesis>& hypotheses, const Chain& chain,
+                                         const HypothesisOptions& options = {});
 
 }  // namespace wainscot
