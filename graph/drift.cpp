@@ -1,6 +1,7 @@
 #include "graph/drift.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <limits>
 #include <numbers>
 #include <optional>
@@ -16,6 +17,10 @@ namespace {
 constexpr double kRadianWeighsM2 = 4.0;
 
 }  // namespace
+
+double position_sd_m(const Eigen::Matrix3d& covariance) {
+  return std::sqrt(std::max(covariance(0, 0), covariance(1, 1)));
+}
 
 Eigen::Matrix3d carried(const Eigen::Matrix3d& covariance, const Pose2& relative) {
   const Eigen::Matrix3d carry = adjoint(inverse(relative));

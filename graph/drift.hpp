@@ -19,6 +19,9 @@ namespace wainscot {
 /// standard deviation of 100 m or 180 degrees; matches get a floor for what their residuals do not show.
 Eigen::Matrix3d edge_covariance(const Edge& edge);
 
+/// The larger standard deviation of a pose's x and y, m.
+double position_sd_m(const Eigen::Matrix3d& covariance);
+
 /// A covariance in a pose's tangent space, in that of the pose `relative` further on.
 Eigen::Matrix3d carried(const Eigen::Matrix3d& covariance, const Pose2& relative);
 
@@ -30,6 +33,8 @@ class ChainDrift {
 
   /// Covariance of node b's pose against node a, tangent space of node b.
   Eigen::Matrix3d between_nodes(std::size_t a, std::size_t b) const;
+
+  const std::vector<Pose2>& poses() const { return poses_; }  ///< that it was made from
 
  private:
   std::vector<Pose2> poses_;

@@ -94,8 +94,8 @@ class Cliques {
 
 /// See `closures_agree`; the covariances are the closures' own.
 bool agree(const LoopCandidate& first, const Eigen::Matrix3d& first_covariance, const LoopCandidate& second,
-           const Eigen::Matrix3d& second_covariance, const std::vector<Pose2>& poses, const ChainDrift& drift,
-           const ConsistencyOptions& options) {
+           const Eigen::Matrix3d& second_covariance, const ChainDrift& drift, const ConsistencyOptions& options) {
+  const std::vector<Pose2>& poses = drift.poses();
   // Once around: back over the first closure, along the chain, over the second closure, back along the chain.
   const Pose2 there = between(poses[first.from], poses[second.from]);
   const Pose2 back = between(poses[second.to], poses[first.to]);
@@ -116,20 +116,19 @@ Eigen::Matrix3d closure_covariance(const Verified& closure) {
   return edge_covariance(edge);
 }
 
-bool closures_agree(const Verified& a, const Verified& b, const std::vector<Pose2>& poses, const ChainDrift& drift,
-                    const ConsistencyOptions& options) {
-  return agree(a.candidate, closure_covariance(a), b.candidate, closure_covariance(b), poses, drift, options);
+bool closures_agree(const Verified& a, const Verified& b, const ChainDrift& drift, const ConsistencyOptions& options) {
+  return agree(a.candidate, closure_covariance(a), b.candidate, closure_covariance(b), drift, options);
 }
 
-std::vector<std::size_t> largest_consistent_set(const std::vector<Verified>& closures, const std::vector<Pose2>& poses,
-                                                const ChainDrift& drift, const ConsistencyOptions& options) {
+std::vector<std::size_t> largest_consistent_set(const std::vector<Verified>& closures, const ChainDrift& drift,
+                                                const ConsistencyOptions& options) {
   const std::size_t count = closures.size();
   std::vector<Eigen::Matrix3d> covariances;
   for (const Verified& closure : closures) covariances.push_back(closure_covariance(closure));
   std::vector<Bits> agrees(count, Bits(count));
   for (std::size_t i = 0; i < count; ++i) {
     for (std::size_t j = 0; j < i; ++j) {
-      if (!agree(closures[i].candidate, covariances[i], closures[j].candidate, covariances[j], poses, drift, options)) {
+      if (!agree(closures[i].candidate, covariances[i], closures[j].candidate, covariances[j], drift, options)) {
         continue;
       }
       agrees[i].set(j);

@@ -22,14 +22,13 @@ struct ConsistencyOptions {
 /// Covariance of a closure's relative pose, as `edge_covariance` of an edge.
 Eigen::Matrix3d closure_covariance(const Verified& closure);
 
-/// Whether two closures and the chain between their ends agree. Parameters as below.
-bool closures_agree(const Verified& a, const Verified& b, const std::vector<Pose2>& poses, const ChainDrift& drift,
+/// Whether two closures and the chain between their ends agree.
+bool closures_agree(const Verified& a, const Verified& b, const ChainDrift& drift,
                     const ConsistencyOptions& options = {});
 
-/// Indices of the closures that agree, ascending. `poses`: of the nodes along the chain that `drift` was made from.
-/// Where several sets are largest, the one with the greater sum of overlaps wins; a set with
-/// more closures that a person vouches for wins before that.
-std::vector<std::size_t> largest_consistent_set(const std::vector<Verified>& closures, const std::vector<Pose2>& poses,
-                                                const ChainDrift& drift, const ConsistencyOptions& options = {});
+/// Indices of the closures that agree, ascending. Where several sets are largest, the one with the greater sum of
+/// overlaps wins; a set with more closures that a person vouches for wins before that.
+std::vector<std::size_t> largest_consistent_set(const std::vector<Verified>& closures, const ChainDrift& drift,
+                                                const ConsistencyOptions& options = {});
 
 }  // namespace wainscot

@@ -6,6 +6,7 @@
 
 #include <Eigen/Dense>
 
+#include "graph/close/consistency.hpp"
 #include "graph/close/place.hpp"
 
 namespace wainscot {
@@ -67,8 +68,8 @@ class Test {
     const Eigen::Matrix3d covariance = chain_.drift.between_nodes(to, later) +
                                        carried(closure_covariance(seed_), onward) +
                                        carried(chain_.drift.between_nodes(*earlier, from), pose);
-    const Place before(chain_.keyframes, chain_.poses, chain_.ways_m, *earlier, chain_.noise);
-    const Place behind(chain_.keyframes, chain_.poses, chain_.ways_m, later, chain_.noise);
+    const Place before(chain_.seen(), *earlier);
+    const Place behind(chain_.seen(), later);
     const Verified verified = verify(before, behind, predicted, covariance, chain_.noise);
     if (verified.fit == Fit::fits) hypothesis.fits.push_back(verified);
     if (verified.fit == Fit::contradicts) ++hypothesis.against;
@@ -94,7 +95,7 @@ bool support_each_other(const Hypothesis& a, const Hypothesis& b, const Chain& c
     return std::max(covariance(0, 0), covariance(1, 1)) < options.tight_sd_m * options.tight_sd_m;
   };
   return tight(a.seed.candidate.from, b.seed.candidate.from) && tight(a.seed.candidate.to, b.seed.candidate.to) &&
-         closures_agree(a.seed, b.seed, chain.poses, chain.drift);
+         closures_agree(a.seed, b.seed, chain.drift);
 }
 
 using ByMetre = std::map<long, Eigen::Vector2d>;
@@ -139,14 +140,12 @@ bool is_refuted(const Pool& pool, const HypothesisOptions& options) {
   return static_cast<double>(pool.against) > options.most_against * static_cast<double>(pool.fits);
 }
 
-std::optional<std::string> own_doubt(const Hypothesis& h, const Pool& pool, const HypothesisOptions& options) {
+std::optional<Doubt> own_doubt(const Hypothesis& h, const Pool& pool, const HypothesisOptions& options) {
   const bool wide = h.sd_m > options.wide_sd_m;
-  if (is_refuted(pool, options)) {
-    return "the places before and behind do not fit as they would if this were the same place";
-  }
+  if (is_refuted(pool, options)) return Doubt::refuted;
   if (pool.fits < (wide ? options.wide_least_fits : options.least_fits) ||
       pool.extent_m < (wide ? options.wide_least_extent_m : options.least_extent_m)) {
-    return "the walls fit, but too few other places agree for a match so uncertain";
+    return Doubt::too_little;
   }
   return std::nullopt;
 }
@@ -154,7 +153,7 @@ std::optional<std::string> own_doubt(const Hypothesis& h, const Pool& pool, cons
 /// Whether both hypotheses speak of the same later stretch and say different things.
 bool are_rivals(const Hypothesis& a, const Hypothesis& b, const Chain& chain, const HypothesisOptions& options) {
   const double way = std::abs(chain.ways_m[a.seed.candidate.to] - chain.ways_m[b.seed.candidate.to]);
-  return way < options.way_m && !closures_agree(a.seed, b.seed, chain.poses, chain.drift);
+  return way < options.way_m && !closures_agree(a.seed, b.seed, chain.drift);
 }
 
 }  // namespace
@@ -176,21 +175,19 @@ bool explains(const Hypothesis& hypothesis, const Verified& closure, const Chain
   const LoopCandidate& other = closure.candidate;
   return std::abs(chain.ways_m[seed.to] - chain.ways_m[other.to]) < options.way_m &&
          std::abs(chain.ways_m[seed.from] - chain.ways_m[other.from]) < options.way_m &&
-         closures_agree(hypothesis.seed, closure, chain.poses, chain.drift);
+         closures_agree(hypothesis.seed, closure, chain.drift);
 }
 
-std::vector<std::optional<std::string>> doubts(const std::vector<Hypothesis>& hypotheses, const Chain& chain,
-                                               const HypothesisOptions& options) {
+std::vector<std::optional<Doubt>> doubts(const std::vector<Hypothesis>& hypotheses, const Chain& chain,
+                                         const HypothesisOptions& options) {
   const std::vector<Pool> pools = pools_of(hypotheses, chain, options);
-  std::vector<std::optional<std::string>> result;
+  std::vector<std::optional<Doubt>> result;
   for (std::size_t i = 0; i < hypotheses.size(); ++i) {
     result.push_back(own_doubt(hypotheses[i], pools[i], options));
     for (std::size_t j = 0; j < hypotheses.size() && !result[i]; ++j) {
       const bool strong = static_cast<double>(pools[j].fits) >= options.rival * static_cast<double>(pools[i].fits);
       if (i == j || !strong || is_refuted(pools[j], options)) continue;
-      if (are_rivals(hypotheses[i], hypotheses[j], chain, options)) {
-        result[i] = "another place fits about as well, and odometry cannot tell which of them it is";
-      }
+      if (are_rivals(hypotheses[i], hypotheses[j], chain, options)) result[i] = Doubt::rivalled;
     }
   }
   return result;

@@ -7,30 +7,18 @@
 
 #include <cstddef>
 #include <optional>
-#include <string>
 #include <vector>
 
-#include "graph/close/consistency.hpp"
+#include "graph/close/chain.hpp"
 #include "graph/close/verification.hpp"
-#include "graph/drift.hpp"
-#include "graph/track/keyframes.hpp"
 
 namespace wainscot {
-
-/// The chain of nodes: what was seen at each, and where tracking put them.
-struct Chain {
-  const std::vector<Keyframe>& keyframes;
-  const std::vector<Pose2>& poses;
-  const std::vector<double>& ways_m;  ///< way driven until each node, with a long way added where the chain broke
-  const ChainDrift& drift;
-  RangeNoise noise;
-};
 
 struct HypothesisOptions {
   double step_m = 1.0;          ///< the stretch is tested at nodes this far apart,
   double way_m = 14.0;          ///< so far along the way before and after
   double reach_m = 1.5;         ///< against the earlier node that is nearest, if it is no further than this
-  double min_way_m = 8.0;       ///< see LoopClosureOptions
+  double min_way_m = 8.0;       ///< see RevisitOptions
   std::size_t least_fits = 4;   ///< metres of the later way that fit, those of hypotheses that agree included,
   double least_extent_m = 2.0;  ///< and over this distance: three nodes in one corner of a room are one witness
   /// Where the drift spans whole rooms: one room is not enough, its door and what is behind must fit as well.
@@ -56,8 +44,16 @@ Hypothesis tested(const Verified& seed, double sd_m, const Chain& chain, const H
 bool explains(const Hypothesis& hypothesis, const Verified& closure, const Chain& chain,
               const HypothesisOptions& options = {});
 
-/// For each hypothesis nothing, or why it is not believed.
-std::vector<std::optional<std::string>> doubts(const std::vector<Hypothesis>& hypotheses, const Chain& chain,
-                                               const HypothesisOptions& options = {});
+/// Why a hypothesis is not believed.
+enum class Doubt {
+  refuted,             ///< the places before and behind do not fit
+  too_little,          ///< too few of them do for a seed so uncertain
+  rivalled,            ///< another place explains the later stretch about as well
+  contradicted_later,  ///< by pairs that no hypothesis proposed (graph/close/judgement)
+};
+
+/// For each hypothesis nothing, or what by itself and by the others speaks against it.
+std::vector<std::optional<Doubt>> doubts(const std::vector<Hypothesis>& hypotheses, const Chain& chain,
+                                         const HypothesisOptions& options = {});
 
 }  // namespace wainscot

@@ -43,17 +43,15 @@ std::pair<std::size_t, std::size_t> neighbours(const std::vector<double>& ways_m
 }
 
 /// All points of the keyframes around `node`, in its frame, keyframe by keyframe.
-std::vector<std::vector<ScanPoint>> gather(const std::vector<Keyframe>& keyframes, const std::vector<Pose2>& poses,
-                                           const std::vector<double>& ways_m, std::size_t node,
-                                           const PlaceOptions& options) {
+std::vector<std::vector<ScanPoint>> gather(const SeenPath& path, std::size_t node, const PlaceOptions& options) {
   std::vector<std::vector<ScanPoint>> result;
-  const auto [first, last] = neighbours(ways_m, node, options);
-  const Pose2 back = inverse(poses[node]);
+  const auto [first, last] = neighbours(path.ways_m, node, options);
+  const Pose2 back = inverse(path.poses[node]);
   for (std::size_t k = first; k < last; ++k) {
-    const Pose2 pose = back * poses[k];
+    const Pose2 pose = back * path.poses[k];
     const Eigen::Matrix2d rotation = pose.rotation();
     std::vector<ScanPoint> points;
-    for (const ScanPoint& p : keyframes[k].points) points.push_back(moved(p, pose, rotation));
+    for (const ScanPoint& p : path.keyframes[k].points) points.push_back(moved(p, pose, rotation));
     result.push_back(std::move(points));
   }
   return result;
@@ -119,12 +117,11 @@ Signature signature_of(const LineMap& lines) {
 
 }  // namespace
 
-Place::Place(const std::vector<Keyframe>& keyframes, const std::vector<Pose2>& poses, const std::vector<double>& ways_m,
-             std::size_t node, const RangeNoise& noise, const PlaceOptions& options)
+Place::Place(const SeenPath& path, std::size_t node, const PlaceOptions& options)
     : node_(node), seen_(Eigen::Vector2d::Zero(), SeenSpace::kCellM * 2.0) {
-  const auto scans = gather(keyframes, poses, ways_m, node, options);
+  const auto scans = gather(path, node, options);
   points_ = thinned(scans, options.most_points);
-  lines_ = lines_of(scans, noise);
+  lines_ = lines_of(scans, path.noise);
   seen_ = seen_from(scans);
 }
 
@@ -136,10 +133,8 @@ LikelihoodRaster Place::raster(double widest_window_m) const {
   return {ends(points_), options};
 }
 
-Signature place_signature(const std::vector<Keyframe>& keyframes, const std::vector<Pose2>& poses,
-                          const std::vector<double>& ways_m, std::size_t node, const RangeNoise& noise,
-                          const PlaceOptions& options) {
-  return signature_of(lines_of(gather(keyframes, poses, ways_m, node, options), noise));
+Signature place_signature(const SeenPath& path, std::size_t node, const PlaceOptions& options) {
+  return signature_of(lines_of(gather(path, node, options), path.noise));
 }
 
 }  // namespace wainscot

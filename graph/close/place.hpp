@@ -10,9 +10,19 @@
 #include "graph/track/keyframes.hpp"
 #include "scanmatch/correlative.hpp"
 #include "scanmatch/line_map.hpp"
+#include "scanmatch/normals.hpp"
 #include "scanmatch/seen_space.hpp"
 
 namespace wainscot {
+
+/// A path and what was seen along it, node by node. Refers to its vectors, which must outlive it; they are as long as
+/// one another.
+struct SeenPath {
+  const std::vector<Keyframe>& keyframes;
+  const std::vector<Pose2>& poses;    ///< of the keyframes
+  const std::vector<double>& ways_m;  ///< way driven until each keyframe
+  RangeNoise noise;
+};
 
 struct PlaceOptions {
   double half_way_m = 1.5;           ///< keyframes within this way before and after the node belong to its place,
@@ -23,10 +33,8 @@ struct PlaceOptions {
 
 class Place {
  public:
-  /// `ways_m`: way driven until each keyframe; a jump of it by more than `sparse_way_m` parts what lies before from
-  /// what lies behind.
-  Place(const std::vector<Keyframe>& keyframes, const std::vector<Pose2>& poses, const std::vector<double>& ways_m,
-        std::size_t node, const RangeNoise& noise, const PlaceOptions& options = {});
+  /// A jump of the path's way by more than `sparse_way_m` parts what lies before from what lies behind.
+  Place(const SeenPath& path, std::size_t node, const PlaceOptions& options = {});
 
   std::size_t node() const { return node_; }
   const std::vector<ScanPoint>& points() const { return points_; }  ///< those with a normal, thinned
@@ -45,8 +53,6 @@ class Place {
 };
 
 /// The signature alone, cheaper than the place. Parameters as there.
-Signature place_signature(const std::vector<Keyframe>& keyframes, const std::vector<Pose2>& poses,
-                          const std::vector<double>& ways_m, std::size_t node, const RangeNoise& noise,
-                          const PlaceOptions& options = {});
+Signature place_signature(const SeenPath& path, std::size_t node, const PlaceOptions& options = {});
 
 }  // namespace wainscot

@@ -6,6 +6,7 @@
 
 #include <Eigen/Dense>
 
+#include "graph/drift.hpp"
 #include "scanmatch/icp.hpp"
 
 namespace wainscot {
@@ -137,7 +138,7 @@ Verified judged(const Place& earlier, const Place& later, const IcpResult& found
 /// Where the search begins ICP: the prediction itself where it is good, else the best place in its uncertainty.
 std::optional<Pose2> search(const Place& earlier, const Place& later, const Pose2& predicted,
                             const Eigen::Matrix3d& covariance, const VerificationOptions& options) {
-  const double sd_m = std::sqrt(std::max(covariance(0, 0), covariance(1, 1)));
+  const double sd_m = position_sd_m(covariance);
   const double sd_rad = std::sqrt(covariance(2, 2));
   if (sd_m < options.direct_sd_m && sd_rad < options.direct_sd_rad) return predicted;
   const double half_m = std::min(3.0 * sd_m + 0.1, options.widest_search_m);

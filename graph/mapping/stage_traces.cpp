@@ -108,8 +108,9 @@ std::optional<FalseClosure> made_up_closure(const TrackedPath& tracked, const st
   made_up.edge = {EdgeKind::closure, 0, far, claimed, Eigen::Matrix3d::Zero()};
   made_up.edge.information.diagonal() << 1.0 / (kSdM * kSdM), 1.0 / (kSdM * kSdM), 1.0 / (kSdRad * kSdRad);
   const std::vector<double> ways = ways_along(tracked.poses);
-  const Place earlier(tracked.keyframes, tracked.poses, ways, 0, noise);
-  const Place later(tracked.keyframes, tracked.poses, ways, far, noise);
+  const SeenPath seen{tracked.keyframes, tracked.poses, ways, noise};
+  const Place earlier(seen, 0);
+  const Place later(seen, far);
   const Eigen::Matrix3d anyhow = Eigen::Vector3d(1.0, 1.0, std::numbers::pi * std::numbers::pi).asDiagonal();
   made_up.tested = verify_anywhere(earlier, later, claimed, anyhow, noise).candidate;
   return made_up;

@@ -2,7 +2,7 @@
 
 // A marker that is seen again says that the robot is where it was: which pairs of nodes that makes worth a look, and
 // what the two sightings say of their relative pose. Whether it is believed is for the walls to decide
-// (graph/close/loop_closure): a number may be misread.
+// (graph/close/marked_places): a number may be misread.
 
 #include <cstddef>
 #include <optional>
@@ -15,7 +15,7 @@
 namespace wainscot {
 
 struct MarkerPairOptions {
-  double min_way_m = 8.0;  ///< sightings closer along the way belong to one visit, see LoopClosureOptions
+  double min_way_m = 8.0;  ///< sightings closer along the way belong to one visit, see RevisitOptions
 };
 
 /// Two sightings of one marker on different visits, indices into the sightings.

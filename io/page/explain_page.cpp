@@ -10,7 +10,7 @@
 
 #include <nlohmann/json.hpp>
 
-#include "graph/close/loop_closure.hpp"
+#include "graph/close/revisits.hpp"
 #include "graph/close/verification.hpp"
 #include "graph/optimiser.hpp"
 #include "graph/track/keyframes.hpp"
@@ -225,7 +225,7 @@ std::string filled(std::string_view form, const std::vector<std::pair<std::strin
 std::vector<std::pair<std::string_view, std::string>> option_words(const RasteriserOptions& voting) {
   const TrackingOptions tracking;
   const IcpOptions matching;
-  const LoopClosureOptions closing;
+  const RevisitOptions closing;
   const VerificationOptions verification;
   const OptimiserOptions optimiser;
   const auto number = [](double value) { return short_text(value, 2); };

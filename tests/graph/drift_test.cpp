@@ -63,6 +63,11 @@ double smallest_eigenvalue(const Eigen::Matrix3d& m) {
   return Eigen::SelfAdjointEigenSolver<Eigen::Matrix3d>(m).eigenvalues()[0];
 }
 
+TEST(PositionSd, IsThatOfTheLooserAxis) {
+  const Eigen::Matrix3d covariance = Eigen::Vector3d(0.01, 0.09, 4.0).asDiagonal();
+  EXPECT_DOUBLE_EQ(position_sd_m(covariance), 0.3);
+}
+
 TEST(Drift, EdgeCovarianceInvertsTheInformationAboveAFloor) {
   Edge edge;
   edge.information = information_of(0.05, 0.03);

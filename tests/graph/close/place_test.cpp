@@ -20,7 +20,8 @@ struct Driven {
     for (std::size_t i = 0; i < poses.size(); ++i) keyframes.push_back(keyframe_at(scene, poses[i], i));
   }
   Place place(std::size_t node, const PlaceOptions& options = {}) const {
-    return {keyframes, poses, ways_of(poses), node, kNoise, options};
+    const std::vector<double> ways = ways_of(poses);
+    return {SeenPath{keyframes, poses, ways, kNoise}, node, options};
   }
 };
 
@@ -60,17 +61,14 @@ TEST(Place, TakesTheKeyframesWithinHalfTheWay) {
 
 TEST(Place, TakesTheNextKeyframesWhereScansAreSparseButNoneBeyondABreak) {
   const Driven room(crooked_room(), {{-1.5, 0.0, 0.0}, {0.4, 0.0, 0.0}, {1.0, -1.5, 0.0}, {-1.0, -1.0, 1.0}});
-  std::vector<double> ways{0.0, 1.9, 3.6, 1006.0};
+  const std::vector<double> ways{0.0, 1.9, 3.6, 1006.0};
+  const SeenPath path{room.keyframes, room.poses, ways, kNoise};
   PlaceOptions all;
   all.most_points = 100000;
-  const auto count = [&](std::size_t k) {
-    return Place(room.keyframes, room.poses, ways, k, kNoise, all).points().size();
-  };
+  const auto count = [&](std::size_t k) { return Place(path, k, all).points().size(); };
   PlaceOptions alone = all;
   alone.least_neighbours = 0;
-  const auto own = [&](std::size_t k) {
-    return Place(room.keyframes, room.poses, ways, k, kNoise, alone).points().size();
-  };
+  const auto own = [&](std::size_t k) { return Place(path, k, alone).points().size(); };
   EXPECT_EQ(count(1), own(0) + own(1) + own(2));
   EXPECT_EQ(count(2), own(1) + own(2));
   EXPECT_EQ(count(3), own(3));

@@ -20,7 +20,8 @@ Place place_at(const Scene& scene, const Pose2& pose) {
   std::vector<Pose2> poses{pose * Pose2{-0.3, 0.0, -0.1}, pose, pose * Pose2{0.3, 0.0, 0.1}};
   std::vector<Keyframe> keyframes;
   for (std::size_t i = 0; i < poses.size(); ++i) keyframes.push_back(keyframe_at(scene, poses[i], i));
-  return {keyframes, poses, ways_of(poses), 1, kNoise};
+  const std::vector<double> ways = ways_of(poses);
+  return {SeenPath{keyframes, poses, ways, kNoise}, 1};
 }
 
 const Pose2 kEarlier{-0.4, -0.3, 0.2};

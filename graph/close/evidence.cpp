@@ -1,0 +1,86 @@
+#include "graph/close/evidence.hpp"
+
+#include <algorithm>
+#include <set>
+#include <utility>
+
+#include "graph/drift.hpp"
+
+namespace wainscot {
+namespace {
+
+using Pair = std::pair<std::size_t, std::size_t>;
+
+/// Two neighbouring earlier nodes see the same walls.
+Pair about(std::size_t from, std::size_t to) { return {from / 2, to}; }
+
+/// The tried pairs that no hypothesis has been asked about, those with the greatest overlap first.
+std::vector<std::size_t> seeds_of(const std::vector<Tried>& tried) {
+  std::vector<std::size_t> seeds;
+  for (std::size_t i = 0; i < tried.size(); ++i) {
+    const Tried& t = tried[i];
+    if (t.origin == Origin::likeness && t.verified.fit == Fit::fits && !t.hypothesis) seeds.push_back(i);
+  }
+  std::stable_sort(seeds.begin(), seeds.end(), [&](std::size_t a, std::size_t b) {
+    return tried[a].verified.candidate.overlap > tried[b].verified.candidate.overlap;
+  });
+  return seeds;
+}
+
+void add_fits(Evidence& evidence, std::size_t hypothesis, const ForbiddenPairs& forbidden) {
+  const std::vector<Verified>& fits = evidence.hypotheses[hypothesis].fits;
+  for (std::size_t i = 1; i < fits.size(); ++i) {  // the first is the seed
+    if (forbidden.contains(fits[i].candidate.from, fits[i].candidate.to)) continue;
+    Tried fit;
+    fit.verified = fits[i];
+    fit.origin = Origin::hypothesis;
+    fit.hypothesis = hypothesis;
+    evidence.tried.push_back(fit);
+  }
+}
+
+}  // namespace
+
+std::vector<Proposal> without_tried(const std::vector<Proposal>& proposals, const Evidence& evidence) {
+  std::set<Pair> beside;
+  std::set<Pair> alike;
+  for (const Tried& t : evidence.tried) {
+    const LoopCandidate& c = t.verified.candidate;
+    if (t.origin == Origin::nearness || t.origin == Origin::hypothesis) beside.insert(about(c.from, c.to));
+    if (t.origin == Origin::likeness) alike.insert({c.from, c.to});
+  }
+  std::vector<Proposal> kept;
+  for (const Proposal& p : proposals) {
+    const bool known = p.anywhere ? alike.contains({p.from, p.to}) : beside.contains(about(p.from, p.to));
+    if (!known) kept.push_back(p);
+  }
+  return kept;
+}
+
+Evidence with_proposals(Evidence evidence, const std::vector<Proposal>& proposals,
+                        const std::vector<Verified>& verified) {
+  for (std::size_t i = 0; i < proposals.size(); ++i) {
+    Tried tried;
+    tried.verified = verified[i];
+    tried.origin = proposals[i].anywhere ? Origin::likeness : Origin::nearness;
+    if (proposals[i].anywhere) tried.sd_m = position_sd_m(proposals[i].covariance);
+    evidence.tried.push_back(tried);
+  }
+  return evidence;
+}
+
+Evidence with_hypotheses(Evidence evidence, const Chain& chain, const ForbiddenPairs& forbidden) {
+  std::vector<Hypothesis>& hypotheses = evidence.hypotheses;
+  for (const std::size_t seed : seeds_of(evidence.tried)) {
+    const Verified verified = evidence.tried[seed].verified;
+    const auto same = std::find_if(hypotheses.begin(), hypotheses.end(),
+                                   [&](const Hypothesis& h) { return explains(h, verified, chain); });
+    evidence.tried[seed].hypothesis = static_cast<std::size_t>(same - hypotheses.begin());
+    if (same != hypotheses.end()) continue;
+    hypotheses.push_back(tested(verified, evidence.tried[seed].sd_m, chain));
+    add_fits(evidence, hypotheses.size() - 1, forbidden);
+  }
+  return evidence;
+}
+
+}  // namespace wainscot

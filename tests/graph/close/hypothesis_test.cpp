@@ -1,0 +1,130 @@
+#include "graph/close/hypothesis.hpp"
+
+#include <cmath>
+#include <optional>
+#include <vector>
+
+#include <gtest/gtest.h>
+
+#include "tests/graph/close/looped_drive.hpp"
+
+namespace wainscot {
+namespace {
+
+constexpr RangeNoise kNoise{0.005, 0.0};
+const Pose2 kElsewhere{0.9, 0.4, 1.5};  // an error that puts a later node into another corner of the room
+
+/// Twice round a room; between the rounds the robot was carried, so that only hypotheses can join them.
+struct Carried {
+  LoopedDrive drive{2};
+  Chain chain;
+
+  Carried() : chain((drive.lift(drive.tour, {11.0, -6.0, 2.1}), chain_of(drive.tracked, kNoise))) {}
+
+  /// Says that node `i` of the second round is node `i` of the first, off by `error`.
+  Verified seed(std::size_t i, const Pose2& error = {}) const { return drive.closure(i, drive.tour + i, error); }
+
+  /// As if tested: fits at every fourth node of the second round from `first` on.
+  Hypothesis made(std::size_t first, std::size_t fits, double sd_m, const Pose2& error = {}) const {
+    Hypothesis h;
+    h.seed = seed(first, error);
+    h.sd_m = sd_m;
+    for (std::size_t i = 0; i < fits; ++i) h.fits.push_back(seed((first + 4 * i) % drive.tour, error));
+    return h;
+  }
+};
+
+TEST(Hypothesis, ARightOneFitsAllAlongTheWay) {
+  const Carried carried;
+  const Hypothesis h = tested(carried.seed(19), 100.0, carried.chain);
+  EXPECT_EQ(h.sd_m, 100.0);
+  EXPECT_EQ(h.against, 0U);
+  ASSERT_GE(h.fits.size(), 6U);
+  EXPECT_EQ(h.fits[0].candidate.to, carried.drive.tour + 19) << "the seed is the first";
+  bool before = false;
+  bool behind = false;
+  for (const Verified& fit : h.fits) {
+    const LoopCandidate& c = fit.candidate;
+    EXPECT_LT(c.from, carried.drive.tour);
+    EXPECT_GE(c.to, carried.drive.tour);
+    EXPECT_LT(apart_m(c.found, carried.drive.relative(c.from, c.to)), 0.02) << c.from << " and " << c.to;
+    before = before || c.to < carried.drive.tour + 19;
+    behind = behind || c.to > carried.drive.tour + 19;
+  }
+  EXPECT_TRUE(before && behind);
+  EXPECT_FALSE(doubts({h}, carried.chain)[0]);
+}
+
+TEST(Hypothesis, AWrongOneIsContradictedBeforeAndBehindAndRefuted) {
+  const Carried carried;
+  const Hypothesis h = tested(carried.seed(19, kElsewhere), 100.0, carried.chain);
+  EXPECT_GE(h.against, 3U);
+  EXPECT_GT(h.against, h.fits.size());
+  EXPECT_EQ(doubts({h}, carried.chain)[0], Doubt::refuted);
+}
+
+TEST(Hypothesis, TestsNoFurtherThanItsWay) {
+  const Carried carried;
+  HypothesisOptions near;
+  near.way_m = 2.5;
+  const Hypothesis h = tested(carried.seed(19), 100.0, carried.chain, near);
+  for (const Verified& fit : h.fits) {
+    EXPECT_LE(std::abs(carried.chain.ways_m[fit.candidate.to] - carried.chain.ways_m[carried.drive.tour + 19]), 2.5);
+  }
+  EXPECT_LE(h.fits.size(), 5U);  // the seed, and two each way
+}
+
+TEST(Hypothesis, ExplainsWhatSaysTheSameNearBy) {
+  const Carried carried;
+  Hypothesis h;
+  h.seed = carried.seed(10);
+  EXPECT_TRUE(explains(h, carried.seed(14), carried.chain));
+  EXPECT_FALSE(explains(h, carried.seed(14, kElsewhere), carried.chain)) << "says something else";
+  HypothesisOptions near;
+  near.way_m = 1.0;
+  EXPECT_FALSE(explains(h, carried.seed(14), carried.chain, near)) << "was not tested so far away";
+}
+
+TEST(Hypothesis, AFewFitsAreTooLittle) {
+  const Carried carried;
+  const double narrow_m = 1.0;
+  EXPECT_EQ(doubts({carried.made(4, 3, narrow_m)}, carried.chain)[0], Doubt::too_little);
+  EXPECT_FALSE(doubts({carried.made(4, 5, narrow_m)}, carried.chain)[0]);
+  const double rooms_m = 5.0;
+  EXPECT_EQ(doubts({carried.made(4, 5, rooms_m)}, carried.chain)[0], Doubt::too_little);
+  EXPECT_FALSE(doubts({carried.made(4, 9, rooms_m)}, carried.chain)[0]);
+}
+
+TEST(Hypothesis, FitsInOneCornerAreOneWitness) {
+  const Carried carried;
+  Hypothesis h = carried.made(4, 1, 1.0);
+  for (std::size_t i = 5; i < 10; ++i) h.fits.push_back(carried.seed(i));
+  HypothesisOptions options;
+  options.least_fits = 2;
+  EXPECT_EQ(doubts({h}, carried.chain, options)[0], Doubt::too_little) << "1.5 m of way";
+  options.least_extent_m = 1.0;
+  EXPECT_FALSE(doubts({h}, carried.chain, options)[0]);
+}
+
+TEST(Hypothesis, ThoseThatSayTheSameAreCountedTogether) {
+  const Carried carried;
+  const std::vector<Hypothesis> two{carried.made(2, 5, 5.0), carried.made(24, 4, 5.0)};
+  EXPECT_EQ(doubts({two[0]}, carried.chain)[0], Doubt::too_little);
+  EXPECT_EQ(doubts({two[1]}, carried.chain)[0], Doubt::too_little);
+  for (const std::optional<Doubt>& doubt : doubts(two, carried.chain)) EXPECT_FALSE(doubt);
+}
+
+TEST(Hypothesis, ARivalThatExplainsAboutAsMuchMakesBothDoubtful) {
+  const Carried carried;
+  const Hypothesis right = carried.made(4, 9, 5.0);
+  const std::vector<std::optional<Doubt>> equal = doubts({right, carried.made(6, 8, 5.0, kElsewhere)}, carried.chain);
+  EXPECT_EQ(equal[0], Doubt::rivalled);
+  EXPECT_EQ(equal[1], Doubt::rivalled);
+  EXPECT_FALSE(doubts({right, carried.made(6, 4, 5.0, kElsewhere)}, carried.chain)[0]) << "a weak one is none";
+  Hypothesis refuted = carried.made(6, 8, 5.0, kElsewhere);
+  refuted.against = 3;
+  EXPECT_FALSE(doubts({right, refuted}, carried.chain)[0]);
+}
+
+}  // namespace
+}  // namespace wainscot
