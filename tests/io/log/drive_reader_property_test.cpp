@@ -9,7 +9,7 @@
 #include <numbers>
 
 #include "io/log/drive_reader.hpp"
-#include "reader_folder.hpp"
+#include "tests/io/reader_folder.hpp"
 
 namespace wainscot {
 namespace {

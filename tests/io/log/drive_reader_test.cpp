@@ -6,7 +6,7 @@
 #include <memory>
 
 #include "core/errors.hpp"
-#include "reader_folder.hpp"
+#include "tests/io/reader_folder.hpp"
 
 namespace wainscot {
 namespace {

@@ -7,7 +7,7 @@
 #include <numbers>
 
 #include "core/errors.hpp"
-#include "reader_folder.hpp"
+#include "tests/io/reader_folder.hpp"
 
 namespace wainscot {
 namespace {

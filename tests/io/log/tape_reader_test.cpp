@@ -3,7 +3,7 @@
 #include <gtest/gtest.h>
 
 #include "core/errors.hpp"
-#include "reader_folder.hpp"
+#include "tests/io/reader_folder.hpp"
 
 namespace wainscot {
 namespace {
