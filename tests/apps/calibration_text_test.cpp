@@ -4,7 +4,6 @@
 #include <numbers>
 #include <optional>
 #include <string>
-#include <vector>
 
 #include <gtest/gtest.h>
 
@@ -190,9 +189,8 @@ TEST(CalibrationText, OfADriveAnglesInDegreesAndTheWholeOffsetOfTheClock) {
   EXPECT_TRUE(has(text, "lidar.y_m                                      0     not shown\n")) << text;
   EXPECT_TRUE(has(text, "2.0 mm and 0.10° off the lidar (RMS).\n")) << text;
   EXPECT_FALSE(has(text, "In the map that"));
-  const std::vector<std::string> missing = missing_drives(found_of_drive());
-  ASSERT_FALSE(missing.empty());
-  for (const std::string& sentence : missing) EXPECT_TRUE(has(text, "\n" + sentence + "\n")) << sentence;
+  EXPECT_TRUE(has(text, "\nThe drive turned too little to show the track width and where the lidar sits (x_m, y_m); "))
+      << text;
 }
 
 TEST(CalibrationText, OfADriveWhatTheMapSays) {
