@@ -6,6 +6,7 @@
 #include <cstdint>
 #include <utility>
 
+#include "core/nearest_name.hpp"
 #include "io/number_reader.hpp"
 #include "io/robot/plain_yaml.hpp"
 #include "io/spelling.hpp"
