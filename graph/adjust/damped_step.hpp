@@ -12,9 +12,10 @@
 namespace wainscot {
 
 struct DampingOptions {
-  /// The weights are not those of the cost's own derivative, so that it rises by a little where the plain step is good;
-  /// a rise by this share matters. With a damped step it must not rise.
-  double most_rise = 0.1;
+  /// Weights and pairs are those of where the step began, so that the cost rises by some where the plain step is good
+  /// (by a tenth and more on drives whose loops are bent far). Twice the cost is no such rise: then it is damped, and
+  /// must not rise at all.
+  double most_rise = 1.0;
   double first_damping = 1e-3;  ///< of the matrix' diagonal, once the plain step has failed,
   double growth = 30.0;         ///< then so many times more
   int most_dampings = 5;        ///< until the step is next to nothing
