@@ -159,7 +159,7 @@ TEST(JointAdjustment, EquationsThatAreNotFiniteMoveNothing) {
   const AdjustedHouse good = adjusted(house.drive);
   std::vector<Pose2> poses;
   for (const Node& node : good.closed.graph.nodes) poses.push_back(node.pose);
-  house.drive.robot.motion_noise.sd_rad_per_sqrt_rad = std::numeric_limits<double>::quiet_NaN();
+  house.drive.robot.motion_noise.sd_m_per_sqrt_m = std::numeric_limits<double>::quiet_NaN();
   const JointResult poisoned = adjust_jointly(house.drive, good.steps, good.tracked.keyframes, poses, {}, 1, {});
   EXPECT_FALSE(poisoned.converged());
   EXPECT_EQ(poisoned.end, AdjustmentEnd::unsolvable);
