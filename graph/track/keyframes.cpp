@@ -9,45 +9,13 @@
 #include "core/chi_squared.hpp"
 #include "graph/constants.hpp"
 #include "graph/track/match_surprise.hpp"
+#include "graph/track/search_samples.hpp"
 #include "scanmatch/correlative.hpp"
 #include "scanmatch/line_map.hpp"
 #include "scanmatch/seen_space.hpp"
 
 namespace wainscot {
 namespace {
-
-/// A radius that holds seven tenths of the returns, within what a raster can hold.
-double search_radius_m(const std::vector<ScanPoint>& points) {
-  std::vector<float> ranges;
-  for (const ScanPoint& p : points) ranges.push_back(p.range_m);
-  const auto most = ranges.begin() + static_cast<std::ptrdiff_t>(7 * ranges.size() / 10);
-  std::nth_element(ranges.begin(), most, ranges.end());
-  return std::clamp(static_cast<double>(*most), 6.0, 25.0);
-}
-
-/// Points along the lines that the last nodes have touched, near `centre`, for the correlative search.
-std::vector<Eigen::Vector2d> samples_near(const LineMap& map, int oldest_node, const Eigen::Vector2d& centre,
-                                          double radius_m) {
-  constexpr double kSpacingM = 0.05;
-  std::vector<Eigen::Vector2d> samples;
-  for (const Line& line : map.lines()) {
-    if (line.last_node >= oldest_node && (line.anchor - centre).norm() <= radius_m) {
-      add_samples(line, kSpacingM, samples);
-    }
-  }
-  return samples;
-}
-
-/// Where the returns within a radius lie, thinned.
-std::vector<Eigen::Vector2d> ends_within(const std::vector<ScanPoint>& points, double radius_m) {
-  constexpr std::size_t kMost = 360;
-  const std::size_t stride = std::max<std::size_t>(1, points.size() / kMost);
-  std::vector<Eigen::Vector2d> result;
-  for (std::size_t i = 0; i < points.size(); i += stride) {
-    if (static_cast<double>(points[i].range_m) <= radius_m) result.emplace_back(points[i].x_m, points[i].y_m);
-  }
-  return result;
-}
 
 /// Follows the robot from keyframe to keyframe.
 class Tracker {
