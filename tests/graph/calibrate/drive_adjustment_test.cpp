@@ -1,5 +1,7 @@
 #include "graph/calibrate/drive_adjustment.hpp"
 
+#include <cmath>
+
 #include <gtest/gtest.h>
 #include <Eigen/Dense>
 
@@ -29,11 +31,25 @@ TEST(DriveAdjustment, ComesBackFromAStartThatIsOff) {
 
 TEST(DriveAdjustment, WhatIsLeftOpenStaysAtTheStart) {
   ImaginedDrive robot;
+  // Exact, with equal counts: noise and rounding to ticks look like small turns, and those tell of the lidar's place.
+  robot.right = robot.left;
+  robot.sd_m = robot.sd_rad = 1e-6;
   robot.go({{0.3, 0.0, 40.0}});  // never turns: no width, no place of the lidar
-  const DriveVector start = robot.truth();
+  DriveVector start = robot.truth();
+  start[kLidarX] += 0.1;  // not at the truth, which a fit could find again
   const DriveAdjustment adjusted = adjusted_from(robot, start);
   EXPECT_NEAR(adjusted.found[kLidarX], start[kLidarX], 0.02);
   EXPECT_GT(std::sqrt(adjusted.covariance(kLidarX, kLidarX)), 0.3);
+  EXPECT_LT(std::sqrt(adjusted.covariance(kLidarHeading, kLidarHeading)), 0.01);
+}
+
+TEST(DriveAdjustment, NoiseMovesWhatIsLeftOpenWithinItsUncertainty) {
+  ImaginedDrive robot;
+  robot.go({{0.3, 0.0, 40.0}});
+  const DriveAdjustment adjusted = adjusted_from(robot, robot.truth());
+  const double sd = std::sqrt(adjusted.covariance(kLidarX, kLidarX));
+  EXPECT_GT(sd, 0.3);
+  EXPECT_NEAR(adjusted.found[kLidarX], robot.truth()[kLidarX], sd);
   EXPECT_LT(std::sqrt(adjusted.covariance(kLidarHeading, kLidarHeading)), 0.01);
 }
 

@@ -14,7 +14,7 @@ TEST(Diagnosis, LinesAreOfTheMendedRobot) {
   finding.or_else = Fault::swapped;
   ASSERT_EQ(diagnosis.findings.size(), 1U);
   const Finding& added = diagnosis.findings.front();
-  EXPECT_EQ(added.lines, (std::vector<std::string>{"lidar.mirrored: true", "lidar.x_m: 0"}));
+  EXPECT_EQ(added.lines, (std::vector<std::string>{"lidar.mirrored: true", "lidar.x_m: 0.000"}));
   EXPECT_EQ(added.what, "what");
   EXPECT_EQ(added.figure, "figure");
   EXPECT_EQ(added.act, "act");

@@ -53,9 +53,9 @@ TEST(MountingDiagnosis, TurnedAndDisplacedAreMended) {
   const Diagnosis found = mounting_diagnosis(best, fit_of_mounting(), robot_of(0.0));
   ASSERT_EQ(found.findings.size(), 2U);
   EXPECT_EQ(found.findings[0].fault, Fault::lidar_turned);
-  EXPECT_EQ(found.findings[0].lines, std::vector<std::string>{"lidar.heading_deg: 90"});
+  EXPECT_EQ(found.findings[0].lines, std::vector<std::string>{"lidar.heading_deg: 90.0"});
   EXPECT_EQ(found.findings[1].fault, Fault::lidar_displaced);
-  EXPECT_EQ(found.findings[1].lines, (std::vector<std::string>{"lidar.x_m: 0.3", "lidar.y_m: -0.1"}));
+  EXPECT_EQ(found.findings[1].lines, (std::vector<std::string>{"lidar.x_m: 0.300", "lidar.y_m: -0.100"}));
   EXPECT_NEAR(found.mended.lidar.heading_deg, 90.0, 1e-9);
   EXPECT_EQ(found.constants[0].stated, 0.1) << "as it was before";
 }

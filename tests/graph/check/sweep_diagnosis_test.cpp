@@ -42,7 +42,7 @@ TEST(SweepDiagnosis, AnotherTimeIsMended) {
   const SweepDiagnosis found = sweep_diagnosis(fit_of(0.2), scans(), {});
   ASSERT_EQ(found.diagnosis.findings.size(), 1U);
   EXPECT_EQ(found.diagnosis.findings[0].fault, Fault::sweep_time);
-  EXPECT_EQ(found.diagnosis.findings[0].lines, std::vector<std::string>{"lidar.sweep_s: 0.2"});
+  EXPECT_EQ(found.diagnosis.findings[0].lines, std::vector<std::string>{"lidar.sweep_s: 0.2000"});
   EXPECT_EQ(found.diagnosis.mended.lidar.sweep_s, 0.2);
   EXPECT_EQ(found.sweep_s, 0.2);
 }
