@@ -34,6 +34,14 @@ struct Carried {
   }
 };
 
+/// Where the drift spans rooms, fits in one room are too little however many they are. For what else is asked of such
+/// hypotheses: the extent of this room, whose nodes lie up to 3.6 m apart, is enough.
+HypothesisOptions one_room() {
+  HypothesisOptions options;
+  options.wide_least_extent_m = 2.8;
+  return options;
+}
+
 TEST(Hypothesis, ARightOneFitsAllAlongTheWay) {
   const Carried carried;
   const Hypothesis h = tested(carried.seed(19), 100.0, carried.chain);
@@ -52,7 +60,8 @@ TEST(Hypothesis, ARightOneFitsAllAlongTheWay) {
     behind = behind || c.to > carried.drive.tour + 19;
   }
   EXPECT_TRUE(before && behind);
-  EXPECT_FALSE(doubts({h}, carried.chain)[0]);
+  EXPECT_FALSE(doubts({h}, carried.chain, one_room())[0]);
+  EXPECT_EQ(doubts({h}, carried.chain)[0], Doubt::too_little) << "one room is not enough";
 }
 
 TEST(Hypothesis, AWrongOneIsContradictedBeforeAndBehindAndRefuted) {
@@ -91,8 +100,9 @@ TEST(Hypothesis, AFewFitsAreTooLittle) {
   EXPECT_EQ(doubts({carried.made(4, 3, narrow_m)}, carried.chain)[0], Doubt::too_little);
   EXPECT_FALSE(doubts({carried.made(4, 5, narrow_m)}, carried.chain)[0]);
   const double rooms_m = 5.0;
-  EXPECT_EQ(doubts({carried.made(4, 5, rooms_m)}, carried.chain)[0], Doubt::too_little);
-  EXPECT_FALSE(doubts({carried.made(4, 9, rooms_m)}, carried.chain)[0]);
+  EXPECT_EQ(doubts({carried.made(4, 5, rooms_m)}, carried.chain, one_room())[0], Doubt::too_little);
+  EXPECT_FALSE(doubts({carried.made(4, 9, rooms_m)}, carried.chain, one_room())[0]);
+  EXPECT_EQ(doubts({carried.made(4, 9, rooms_m)}, carried.chain)[0], Doubt::too_little) << "all in one room";
 }
 
 TEST(Hypothesis, FitsInOneCornerAreOneWitness) {
@@ -101,29 +111,34 @@ TEST(Hypothesis, FitsInOneCornerAreOneWitness) {
   for (std::size_t i = 5; i < 10; ++i) h.fits.push_back(carried.seed(i));
   HypothesisOptions options;
   options.least_fits = 2;
-  EXPECT_EQ(doubts({h}, carried.chain, options)[0], Doubt::too_little) << "1.5 m of way";
-  options.least_extent_m = 1.0;
+  EXPECT_EQ(doubts({h}, carried.chain, options)[0], Doubt::too_little) << "1.4 m of way";
+  // The first fit of each metre stands for it: of the two metres here these are two steps of 0.28 m apart.
+  options.least_extent_m = 0.6;
+  EXPECT_EQ(doubts({h}, carried.chain, options)[0], Doubt::too_little);
+  options.least_extent_m = 0.5;
   EXPECT_FALSE(doubts({h}, carried.chain, options)[0]);
 }
 
 TEST(Hypothesis, ThoseThatSayTheSameAreCountedTogether) {
   const Carried carried;
   const std::vector<Hypothesis> two{carried.made(2, 5, 5.0), carried.made(24, 4, 5.0)};
-  EXPECT_EQ(doubts({two[0]}, carried.chain)[0], Doubt::too_little);
-  EXPECT_EQ(doubts({two[1]}, carried.chain)[0], Doubt::too_little);
-  for (const std::optional<Doubt>& doubt : doubts(two, carried.chain)) EXPECT_FALSE(doubt);
+  EXPECT_EQ(doubts({two[0]}, carried.chain, one_room())[0], Doubt::too_little);
+  EXPECT_EQ(doubts({two[1]}, carried.chain, one_room())[0], Doubt::too_little);
+  for (const std::optional<Doubt>& doubt : doubts(two, carried.chain, one_room())) EXPECT_FALSE(doubt);
 }
 
 TEST(Hypothesis, ARivalThatExplainsAboutAsMuchMakesBothDoubtful) {
   const Carried carried;
   const Hypothesis right = carried.made(4, 9, 5.0);
-  const std::vector<std::optional<Doubt>> equal = doubts({right, carried.made(6, 8, 5.0, kElsewhere)}, carried.chain);
+  const std::vector<std::optional<Doubt>> equal =
+      doubts({right, carried.made(6, 8, 5.0, kElsewhere)}, carried.chain, one_room());
   EXPECT_EQ(equal[0], Doubt::rivalled);
   EXPECT_EQ(equal[1], Doubt::rivalled);
-  EXPECT_FALSE(doubts({right, carried.made(6, 4, 5.0, kElsewhere)}, carried.chain)[0]) << "a weak one is none";
+  EXPECT_FALSE(doubts({right, carried.made(6, 4, 5.0, kElsewhere)}, carried.chain, one_room())[0])
+      << "a weak one is none";
   Hypothesis refuted = carried.made(6, 8, 5.0, kElsewhere);
   refuted.against = 3;
-  EXPECT_FALSE(doubts({right, refuted}, carried.chain)[0]);
+  EXPECT_FALSE(doubts({right, refuted}, carried.chain, one_room())[0]);
 }
 
 }  // namespace
