@@ -14,6 +14,7 @@
 #include "graph/calibrate/calibrated_robot.hpp"
 #include "graph/calibrate/mapped_calibration.hpp"
 #include "io/files/file_reader.hpp"
+#include "io/files/shown.hpp"
 #include "io/files/whole_file.hpp"
 #include "io/log/drive_reader.hpp"
 #include "io/log/run_reader.hpp"
@@ -41,8 +42,6 @@ constexpr const char* kCaution =
     "Caution: wrong constants send a robot elsewhere. Check the wheels' direction and the stop switch with the wheels "
     "lifted, then drive slowly at first, a hand at the switch, people and pets away; don't let motors stall against a "
     "wall.\n";
-
-std::string shown(const fs::path& path) { return printable(path.string(), 300); }
 
 void say(const std::string& text) { std::fputs(text.c_str(), stderr); }
 

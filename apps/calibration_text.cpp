@@ -3,17 +3,15 @@
 #include <algorithm>
 #include <cmath>
 #include <iterator>
-#include <numbers>
 
 #include <fmt/format.h>
 
+#include "core/angles.hpp"
 #include "graph/calibrate/missing_drives.hpp"
 #include "io/number_text.hpp"
 
 namespace wainscot {
 namespace {
-
-constexpr double kDegree = std::numbers::pi / 180.0;
 
 using Text = std::back_insert_iterator<std::string>;
 

@@ -5,13 +5,12 @@
 
 #include <fmt/format.h>
 
+#include "core/angles.hpp"
 #include "io/number_text.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {
 namespace {
-
-constexpr double kDegrees = 57.29577951308232;
 
 std::string pace_line(const std::string& file, const Pace& pace, const std::string& more) {
   std::string line = fmt::format("  {}: {}", file, count_text(pace.rows, "row"));
@@ -33,7 +32,7 @@ std::string contents_lines(const LogContents& c, const Drive& drive, bool simula
   text += pace_line("scans", c.scans, fmt::format(", {} returns each (median)", short_text(c.returns_per_scan, 0)));
   if (c.gyro_rows > 0) text += fmt::format("  gyro: {}\n", count_text(c.gyro_rows, "row"));
   return text + fmt::format("  Fastest {} m/s and {}°/s; standing {} of the time.\n", fixed_text(c.most_m_s, 2),
-                            fixed_text(kDegrees * c.most_rad_s, 0), percent_text(c.standing_share));
+                            fixed_text(kDegreesPerRadian * c.most_rad_s, 0), percent_text(c.standing_share));
 }
 
 /// "lidar.mirrored: true" as people find it in the file.
@@ -76,7 +75,7 @@ std::string constant_lines(const std::vector<MeasuredConstant>& constants) {
 
 std::string pose_cells(const Pose2& pose) {
   return fmt::format("{:>9} m {:>9} m {:>9}°\n", fixed_text(pose.x_m, 3), fixed_text(pose.y_m, 3),
-                     fixed_text(kDegrees * pose.heading_rad, 2));
+                     fixed_text(kDegreesPerRadian * pose.heading_rad, 2));
 }
 
 std::string closing_lines(const ClosingError& closing) {

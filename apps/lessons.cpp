@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 
+#include "core/angles.hpp"
 #include "core/trajectory_error.hpp"
 #include "graph/mapping/mapper.hpp"
 #include "io/number_text.hpp"
@@ -49,8 +50,7 @@ Lesson wheels_alone(const LessonDrive& about) {
 }
 
 double turn_deg(const Pose2& from, const Pose2& to) {
-  constexpr double kDegrees = 57.29577951308232;
-  return kDegrees * std::abs(wrap_angle(to.heading_rad - from.heading_rad));
+  return kDegreesPerRadian * std::abs(wrap_angle(to.heading_rad - from.heading_rad));
 }
 
 Lesson one_match(const LessonDrive& about) {

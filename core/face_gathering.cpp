@@ -10,7 +10,7 @@
 namespace wainscot {
 namespace {
 
-constexpr float kUnseen = std::numeric_limits<float>::quiet_NaN();
+constexpr float kNeverCrossed = std::numeric_limits<float>::quiet_NaN();
 
 std::size_t index(const GridFrame& frame, std::int32_t column, std::int32_t row) {
   return static_cast<std::size_t>(row) * static_cast<std::size_t>(frame.columns) + static_cast<std::size_t>(column);
@@ -113,7 +113,7 @@ void gather_faces(const CellVotes& votes, const RasteriserOptions& options, std:
     probability[cell] = probability_of(log_odds);
     for (const std::size_t other : claimed) {
       settled[other] = true;
-      probability[other] = votes.crossed[other] != 0 ? probability_of(options.prior_log_odds) : kUnseen;
+      probability[other] = votes.crossed[other] != 0 ? probability_of(options.prior_log_odds) : kNeverCrossed;
     }
   }
 }

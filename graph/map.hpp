@@ -2,6 +2,7 @@
 
 // What the mapper makes of a drive: values only, no files. `io/map/map_folder` writes it.
 
+#include <cmath>
 #include <optional>
 #include <string>
 #include <vector>
@@ -44,6 +45,11 @@ struct WallPiece {
   int returns = 0;    ///< how many returns lie on it
   int nodes = 0;      ///< and from how many nodes
 };
+
+/// Its normal as a unit vector.
+inline Eigen::Vector2d normal_of(const WallPiece& piece) {
+  return {std::cos(piece.normal_rad), std::sin(piece.normal_rad)};
+}
 
 /// A marker of markers.csv, where the map has it.
 struct MappedMarker {

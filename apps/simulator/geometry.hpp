@@ -3,10 +3,12 @@
 // Points and polygons of the simulated house. Own small geometry: the simulator shares no mathematics with the mapper.
 
 #include <cmath>
+#include <limits>
 #include <vector>
 
 namespace wainscot::simulator {
 
+constexpr double kInfinity = std::numeric_limits<double>::infinity();
 constexpr double kPi = 3.14159265358979323846;
 constexpr double kDegree_rad = kPi / 180.0;
 

@@ -13,9 +13,9 @@ namespace wainscot::simulator {
 
 namespace {
 
-class Builder {
+class HomeBuilder {
  public:
-  Builder(FloorDivision floor, double least_door_m, Random& random)
+  HomeBuilder(FloorDivision floor, double least_door_m, Random& random)
       : floor_(std::move(floor)), least_door_m_(least_door_m), random_(random) {}
 
   Layout build() {
@@ -269,7 +269,7 @@ class Builder {
 
 Layout random_layout(const LayoutOptions& options, Random& random) {
   FloorDivision floor = divided_floor(options.area_m2, random);
-  return Builder(std::move(floor), options.least_door_m, random).build();
+  return HomeBuilder(std::move(floor), options.least_door_m, random).build();
 }
 
 }  // namespace wainscot::simulator

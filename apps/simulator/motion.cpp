@@ -17,13 +17,13 @@ constexpr double kAngularAcceleration_rad_s2 = 4.0;
 constexpr double kWobbleCorrelation_s = 0.6;
 
 /// A part of the route that is driven without stopping.
-struct Stretch {
+struct RouteLeg {
   std::vector<Point> points;
   double stop_s = 0.0;                      ///< at its end
   std::optional<Lift> lift = std::nullopt;  ///< and then
 };
 
-std::vector<Stretch> stretches(const std::vector<Waypoint>& route) {
+std::vector<RouteLeg> route_legs(const std::vector<Waypoint>& route) {
   std::vector<Waypoint> clean;
   for (const Waypoint& w : route) {
     if (!clean.empty() && !clean.back().lift && norm(w.point - clean.back().point) < 0.01) {
@@ -34,7 +34,7 @@ std::vector<Stretch> stretches(const std::vector<Waypoint>& route) {
     }
   }
   if (clean.size() < 2) throw InputError("The route needs at least two different waypoints.");
-  std::vector<Stretch> all(1);
+  std::vector<RouteLeg> all(1);
   for (std::size_t i = 0; i < clean.size(); ++i) {
     all.back().points.push_back(clean[i].point);
     if (i == 0 || i + 1 == clean.size()) continue;
@@ -269,7 +269,7 @@ bool Motion::is_carried(double time_s) const {
 }
 
 Motion drive_route(const Plan& plan, std::uint64_t seed) {
-  const std::vector<Stretch> all = stretches(plan.route);
+  const std::vector<RouteLeg> all = route_legs(plan.route);
   Driver driver(plan, seed);
   driver.start(all[0].points[0], angle_of(all[0].points[1] - all[0].points[0]));
   driver.stand(1.5);

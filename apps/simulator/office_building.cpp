@@ -24,9 +24,9 @@ struct Crossing {
   friend bool operator==(Crossing a, Crossing b) { return a.column == b.column && a.row == b.row; }
 };
 
-class Builder {
+class OfficeBuilder {
  public:
-  explicit Builder(Random& random) : random_(random) {}
+  explicit OfficeBuilder(Random& random) : random_(random) {}
 
   OfficeBuilding build(double least_way_m) {
     draw_sizes();
@@ -235,6 +235,6 @@ class Builder {
 
 }  // namespace
 
-OfficeBuilding office_building(double least_way_m, Random& random) { return Builder(random).build(least_way_m); }
+OfficeBuilding office_building(double least_way_m, Random& random) { return OfficeBuilder(random).build(least_way_m); }
 
 }  // namespace wainscot::simulator

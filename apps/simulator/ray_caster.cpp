@@ -9,7 +9,6 @@ namespace wainscot::simulator {
 namespace {
 
 constexpr double kBucket_m = 0.25;
-constexpr double kInfinity = std::numeric_limits<double>::infinity();
 
 double range_to_flat(Point from, Point along, const Surface& s) {
   const Point side = s.to - s.from;

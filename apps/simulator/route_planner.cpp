@@ -14,7 +14,6 @@ namespace {
 
 constexpr double kCell_m = 0.05;
 constexpr float kMost_m = 1.0F;
-constexpr double kInfinity = std::numeric_limits<double>::infinity();
 
 }  // namespace
 

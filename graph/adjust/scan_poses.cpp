@@ -52,8 +52,8 @@ class NodePath {
     const Pose2 whole = between(path_.pose_at(from_s), path_.pose_at(to_s));
     const Tangent2 bend = log(between(whole, between(adjusted_.poses[node], adjusted_.poses[node + 1])));
     // Over a long stretch (the robot stood or turned slowly) the mean bend says little about one sweep.
-    constexpr double kLongestS = 3.0;
-    const Tangent2 velocity = duration < kLongestS ? Tangent2(bend / duration) : Tangent2(Tangent2::Zero());
+    constexpr double kLongestBend_s = 3.0;
+    const Tangent2 velocity = duration < kLongestBend_s ? Tangent2(bend / duration) : Tangent2(Tangent2::Zero());
     return {adjusted_.poses[node] * driven * exp((time_s - from_s) / duration * bend), velocity};
   }
 

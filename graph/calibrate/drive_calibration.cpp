@@ -3,10 +3,10 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
-#include <numbers>
 #include <string>
 #include <vector>
 
+#include "core/angles.hpp"
 #include "core/errors.hpp"
 #include "core/odometry.hpp"
 #include "core/small_samples.hpp"
@@ -18,7 +18,6 @@
 namespace wainscot {
 namespace {
 
-constexpr double kDegree = std::numbers::pi / 180.0;
 constexpr int kFewestIncrements = 12;
 
 /// Whether a counter restarted during the increment, at any offset of the clock.

@@ -3,17 +3,13 @@
 #include <array>
 #include <cmath>
 #include <cstddef>
-#include <numbers>
 
+#include "core/angles.hpp"
 #include "graph/calibrate/calibrated_robot.hpp"
 #include "graph/mapping/mapper.hpp"
 
 namespace wainscot {
-namespace {
-
-constexpr double kDegree = std::numbers::pi / 180.0;
-
-}  // namespace
+namespace {}  // namespace
 
 MappedCalibration refine_by_mapping(Drive drive, const DriveCalibration& found, int threads) {
   // Wide, so that it is the drive that speaks: what the increments said is a start, not a second witness.

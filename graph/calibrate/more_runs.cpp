@@ -1,17 +1,15 @@
 #include "graph/calibrate/more_runs.hpp"
 
 #include <cmath>
-#include <numbers>
 #include <vector>
 
 #include <Eigen/Dense>
 
+#include "core/angles.hpp"
 #include "graph/calibrate/imagined_run.hpp"
 
 namespace wainscot {
 namespace {
-
-constexpr double kDegree = std::numbers::pi / 180.0;
 
 /// What one such run on the surface whose width is the unknown `width` would add to the normal matrix, with the scatter
 /// that was found.

@@ -2,14 +2,14 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 
 #include <Eigen/Dense>
+
+#include "core/angles.hpp"
 
 namespace wainscot {
 namespace {
 
-constexpr double kDegrees = 180.0 / std::numbers::pi;
 // An event must matter, not only be beyond chance: build bridges what is smaller.
 constexpr double kSlipM = 0.06;
 constexpr double kSlipRad = 0.08;
@@ -43,10 +43,10 @@ Finding told(const Slip& slip, const OdometryPath& path) {
   Finding finding;
   finding.fault = stuck ? Fault::stuck : Fault::slip;
   finding.what = stuck ? "the wheels turned and the robot stood: stuck" : "the wheels slipped";
-  finding.figure =
-      sentence("%.1f s: wheels %.2f m and %.0f°, lidar %.2f m and %.0f°; %.2f m and %.0f° apart",
-               slip.end_s - slip.begin_s, slip.wheel_way_m, kDegrees * slip.wheel_turn_rad, slip.lidar_way_m,
-               kDegrees * slip.lidar_turn_rad, slip.shift_m.norm(), kDegrees * std::abs(slip.turn_rad));
+  finding.figure = sentence("%.1f s: wheels %.2f m and %.0f°, lidar %.2f m and %.0f°; %.2f m and %.0f° apart",
+                            slip.end_s - slip.begin_s, slip.wheel_way_m, kDegreesPerRadian * slip.wheel_turn_rad,
+                            slip.lidar_way_m, kDegreesPerRadian * slip.lidar_turn_rad, slip.shift_m.norm(),
+                            kDegreesPerRadian * std::abs(slip.turn_rad));
   finding.confidence = confidence_of(slip.chi_squared, kDegreesOfFreedom);
   finding.act = stuck ? "clear what holds the robot there, stop before the motors stall, and drive that part again"
                       : "drive over that place slowly or around it";
@@ -135,8 +135,9 @@ Finding told(const Carried& stretch, const OdometryPath& path) {
   if (is_slide(stretch)) {
     finding.fault = Fault::slip;
     finding.what = "the wheels stood and the robot slid on";
-    finding.figure = sentence("for %.1f s, %.2f m and %.0f° by the lidar", stretch.end_s - stretch.begin_s,
-                              stretch.moved.translation().norm(), kDegrees * std::abs(stretch.moved.heading_rad));
+    finding.figure =
+        sentence("for %.1f s, %.2f m and %.0f° by the lidar", stretch.end_s - stretch.begin_s,
+                 stretch.moved.translation().norm(), kDegreesPerRadian * std::abs(stretch.moved.heading_rad));
     finding.confidence = 0.999;
     finding.act = "drive over that place slowly or around it";
     set_place(stretch.begin_s, path, finding);
@@ -144,9 +145,10 @@ Finding told(const Carried& stretch, const OdometryPath& path) {
   }
   finding.fault = Fault::lifted;
   finding.what = "the robot was lifted or pushed: its wheels stood while the view changed";
-  finding.figure = sentence("for %.1f s; %d of %d scans fit the one before badly, the others moved %.2f m and %.0f°",
-                            stretch.end_s - stretch.begin_s, stretch.unsure, stretch.steps,
-                            stretch.moved.translation().norm(), kDegrees * std::abs(stretch.moved.heading_rad));
+  finding.figure =
+      sentence("for %.1f s; %d of %d scans fit the one before badly, the others moved %.2f m and %.0f°",
+               stretch.end_s - stretch.begin_s, stretch.unsure, stretch.steps, stretch.moved.translation().norm(),
+               kDegreesPerRadian * std::abs(stretch.moved.heading_rad));
   finding.confidence = 0.999;
   finding.act = "leave the robot on the floor during a drive; build bridges this loosely until a known place comes";
   set_place(stretch.begin_s, path, finding);

@@ -1,29 +1,30 @@
 #include "graph/check/mounting_diagnosis.hpp"
 
 #include <cmath>
-#include <numbers>
+
+#include "core/angles.hpp"
 
 namespace wainscot {
 
 Diagnosis mounting_diagnosis(const Explanation& best, const RobotFit& fit, const Robot& robot) {
-  constexpr double kDegrees = 180.0 / std::numbers::pi;
   Diagnosis diagnosis{robot, {}, {}, {}};
   LidarConstants& lidar = diagnosis.mended.lidar;
   const Pose2& m = best.mounting;
-  const double sd_deg = kDegrees * std::sqrt(fit.mounting_covariance(2, 2));
+  const double sd_deg = kDegreesPerRadian * std::sqrt(fit.mounting_covariance(2, 2));
   const double sd_x = std::sqrt(fit.mounting_covariance(0, 0));
   const double sd_y = std::sqrt(fit.mounting_covariance(1, 1));
   diagnosis.constants.push_back({"lidar.x_m", "m", lidar.x_m, m.x_m, sd_x});
   diagnosis.constants.push_back({"lidar.y_m", "m", lidar.y_m, m.y_m, sd_y});
-  const double heading_deg = lidar.heading_deg + kDegrees * best.turned_rad;
+  const double heading_deg = lidar.heading_deg + kDegreesPerRadian * best.turned_rad;
   diagnosis.constants.push_back({"lidar.heading_deg", "°", lidar.heading_deg, heading_deg, sd_deg});
   if (best.turned) {
-    lidar.heading_deg = kDegrees * m.heading_rad;
-    diagnosis.add(Fault::lidar_turned,
-                  sentence("the lidar is turned by %.1f° from where robot.yaml has it", kDegrees * best.turned_rad),
-                  sentence("heading %.1f°, standard uncertainty %.2f°, by the direction in which the robot drives",
-                           lidar.heading_deg, sd_deg),
-                  confidence_of(std::pow(best.turned_rad / best.turned_sd_rad, 2), 1), {"lidar.heading_deg"});
+    lidar.heading_deg = kDegreesPerRadian * m.heading_rad;
+    diagnosis.add(
+        Fault::lidar_turned,
+        sentence("the lidar is turned by %.1f° from where robot.yaml has it", kDegreesPerRadian * best.turned_rad),
+        sentence("heading %.1f°, standard uncertainty %.2f°, by the direction in which the robot drives",
+                 lidar.heading_deg, sd_deg),
+        confidence_of(std::pow(best.turned_rad / best.turned_sd_rad, 2), 1), {"lidar.heading_deg"});
   }
   if (best.displaced) {
     lidar.x_m = m.x_m;

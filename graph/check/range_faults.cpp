@@ -4,14 +4,12 @@
 #include <array>
 #include <cmath>
 #include <limits>
-#include <numbers>
 
+#include "core/angles.hpp"
 #include "core/odometry.hpp"
 
 namespace wainscot {
 namespace {
-
-constexpr double kDegrees = 180.0 / std::numbers::pi;
 
 std::vector<float> all_ranges(const std::vector<Scan>& scans) {
   std::vector<float> ranges;
@@ -113,7 +111,7 @@ std::array<bool, kBins> own_body(const std::vector<Scan>& scans, const std::vect
   for (const std::size_t i : chosen) {
     std::array<double, kBins> here{};
     for (const Return& beam : scans[i].returns) {
-      const double angle_deg = kDegrees * static_cast<double>(beam.angle_rad);
+      const double angle_deg = kDegreesPerRadian * static_cast<double>(beam.angle_rad);
       const auto bin = static_cast<std::size_t>((angle_deg + 360.0) / kBinDeg) % kBins;
       if (is_blind(lidar.blind_deg, angle_deg)) continue;
       here[bin] += 1.0;
@@ -190,7 +188,8 @@ std::vector<Scan> read_as(const std::vector<Scan>& logged, const LidarConstants&
     Scan kept{scan.time_s, {}};
     for (Return beam : scan.returns) {
       const double range = static_cast<double>(beam.range_m) * lidar.range_unit_m;
-      if (range < lidar.min_range_m || is_blind(lidar.blind_deg, kDegrees * static_cast<double>(beam.angle_rad))) {
+      if (range < lidar.min_range_m ||
+          is_blind(lidar.blind_deg, kDegreesPerRadian * static_cast<double>(beam.angle_rad))) {
         continue;
       }
       beam.range_m = static_cast<float>(range);

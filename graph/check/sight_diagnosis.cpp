@@ -2,12 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
+
+#include "core/angles.hpp"
 
 namespace wainscot {
 namespace {
-
-constexpr double kDegrees = 180.0 / std::numbers::pi;
 
 void judge_views(double logged, double used, const LidarMotion& motion, Diagnosis& diagnosis) {
   constexpr double kFew = 0.3;
@@ -33,11 +32,12 @@ void judge_speed(const TurnScans& scans, const LidarMotion& motion, double sweep
     most = std::max(most, smear);
   }
   if (fast <= std::max(5.0, kShare * used)) return;
-  diagnosis.add(Fault::too_fast, "the robot turns too fast for its lidar",
-                sentence("%.0f %% of the scans are smeared over more than 30°, the worst over %.0f°",
-                         100.0 * fast / used, kDegrees * most),
-                0.99, {},
-                sentence("turn at %.0f° a second at most", std::floor(0.5 * kDegrees * kTooFarRad / scans.turn_s)));
+  diagnosis.add(
+      Fault::too_fast, "the robot turns too fast for its lidar",
+      sentence("%.0f %% of the scans are smeared over more than 30°, the worst over %.0f°", 100.0 * fast / used,
+               kDegreesPerRadian * most),
+      0.99, {},
+      sentence("turn at %.0f° a second at most", std::floor(0.5 * kDegreesPerRadian * kTooFarRad / scans.turn_s)));
 }
 
 }  // namespace

@@ -11,8 +11,6 @@ namespace {
 
 constexpr int sure_nodes = 3;
 
-Eigen::Vector2d normal_of(const WallPiece& piece) { return {std::cos(piece.normal_rad), std::sin(piece.normal_rad)}; }
-
 struct Tape {
   Eigen::Vector2d from_m;
   Eigen::Vector2d to_m;

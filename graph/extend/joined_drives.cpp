@@ -7,6 +7,7 @@
 #include <string>
 #include <utility>
 
+#include "core/angles.hpp"
 #include "core/errors.hpp"
 #include "core/odometry.hpp"
 #include "graph/constants.hpp"
@@ -153,11 +154,10 @@ void require_same_robot(const Drive& first, const Drive& other) {
   const auto alike = [&](const char* key, double of_first, double of_other, double sd) {
     require_alike(key, of_first, sd, of_other, sd, other);
   };
-  constexpr double kDegrees = 57.29577951308232;
   alike("lidar.x_m", a.x_m, b.x_m, std::sqrt(prior(kMountingX, kMountingX)));
   alike("lidar.y_m", a.y_m, b.y_m, std::sqrt(prior(kMountingY, kMountingY)));
   alike("lidar.heading_deg", a.heading_deg, b.heading_deg,
-        kDegrees * std::sqrt(prior(kMountingHeading, kMountingHeading)));
+        kDegreesPerRadian * std::sqrt(prior(kMountingHeading, kMountingHeading)));
   alike("lidar.range_scale", a.range_scale, b.range_scale, std::sqrt(prior(kRangeScale, kRangeScale)));
   alike("lidar.range_offset_m", a.range_offset_m, b.range_offset_m, std::sqrt(prior(kRangeOffset, kRangeOffset)));
   alike("lidar.max_range_m", a.max_range_m, b.max_range_m, 1e-9);

@@ -19,7 +19,7 @@ double Surroundings::add(const std::vector<ScanPoint>& points, const Pose2& move
   constexpr double kStrangeOverlap = 0.35;
   // A robot at rest holds the match back so much that the motion of a hand hardly shows.
   constexpr double kHeldBack = 1.0;
-  constexpr double kSureOverlap = 0.8;
+  constexpr double kOverlapOfWalls = 0.8;
   constexpr double kLoosely = 100.0;
   constexpr std::size_t kMostViews = 24;  // a robot that turns on the spot sees the same again and again
   double surprise = 0.0;
@@ -29,7 +29,7 @@ double Surroundings::add(const std::vector<ScanPoint>& points, const Pose2& move
   if (!views_.empty()) {
     const Eigen::Matrix3d prior = covariance.inverse();
     IcpResult found = match_icp(points, lines_, noise_, predicted, prior);
-    if (found.overlap < kSureOverlap || chi_squared_of(found, predicted, covariance) > kHeldBack) {
+    if (found.overlap < kOverlapOfWalls || chi_squared_of(found, predicted, covariance) > kHeldBack) {
       const IcpResult free = match_icp(points, lines_, noise_, predicted, prior / kLoosely);
       if (free.overlap >= found.overlap) found = free;
     }

@@ -2,16 +2,14 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 
+#include "core/angles.hpp"
 #include "graph/sentence.hpp"
 
 namespace wainscot {
 namespace {
 
 using Texts = std::vector<std::string>;
-
-constexpr double kDegree = std::numbers::pi / 180.0;
 
 /// A constant that was found far from what robot.yaml allows: either the file is wrong, or the map is.
 void warn_of_constants(const Map& map, Texts& warnings) {

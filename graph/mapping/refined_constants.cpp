@@ -3,18 +3,16 @@
 #include <array>
 #include <cmath>
 #include <cstddef>
-#include <numbers>
 #include <optional>
 
 #include <Eigen/Dense>
 
+#include "core/angles.hpp"
 #include "core/odometry.hpp"
 #include "graph/constants.hpp"
 
 namespace wainscot {
 namespace {
-
-constexpr double kDegree = std::numbers::pi / 180.0;
 
 // One number for the whole house cannot be truer than these, however many returns it rests on (common practice, no
 // source): floors differ in effective track width by some per cent, and where the two sides slip unequally, the point

@@ -9,6 +9,7 @@
 
 #include <Eigen/Geometry>
 
+#include "core/angles.hpp"
 #include "core/odometry.hpp"
 #include "graph/close/place.hpp"
 #include "graph/close/verification.hpp"
@@ -67,7 +68,6 @@ MatchExplanation explain_match(const Drive& drive, const std::vector<std::size_t
   match.before_pose = tracked.poses[node - 1];
   match.kept = tracked.poses[node];
   // What a visitor would try first: further on, to the side, turned, and all together; places of the page's sliders.
-  constexpr double kDegree = std::numbers::pi / 180.0;
   for (const Tangent2& shift :
        {Tangent2(0.0, 0.0, 0.0), Tangent2(0.15, 0.0, 0.0), Tangent2(0.0, 0.15, 0.0), Tangent2(0.0, 0.0, 8.0 * kDegree),
         Tangent2(0.2, -0.15, 5.5 * kDegree), Tangent2(0.9, 0.6, 28.5 * kDegree)}) {

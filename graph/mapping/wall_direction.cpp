@@ -5,11 +5,12 @@
 #include <cmath>
 #include <numbers>
 
+#include "core/angles.hpp"
+
 namespace wainscot {
 namespace {
 
 constexpr double kQuarter = std::numbers::pi / 2.0;
-constexpr double kDegree = std::numbers::pi / 180.0;
 constexpr double kNear = 5.0 * kDegree;
 
 /// An angle between -pi/4 and pi/4: what is left beyond whole quarter turns.

@@ -7,14 +7,13 @@
 
 #include <Eigen/Dense>
 
+#include "core/square.hpp"
 #include "graph/drift.hpp"
 #include "graph/markers/survey_frame.hpp"
 #include "graph/sentence.hpp"
 
 namespace wainscot {
 namespace {
-
-double square(double value) { return value * value; }
 
 class Agreement {
  public:

@@ -5,6 +5,8 @@
 
 #include <Eigen/Dense>
 
+#include "core/square.hpp"
+
 namespace wainscot {
 namespace {
 
@@ -12,8 +14,6 @@ namespace {
 // share beyond their noise (common practice, no source).
 constexpr double kCameraM = 0.02;
 constexpr double kCameraRad = 0.02;
-
-double square(double value) { return value * value; }
 
 double place_variance(const NodeSighting& s) { return square(s.sd_m) + square(kCameraM); }
 

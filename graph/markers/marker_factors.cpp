@@ -7,6 +7,7 @@
 #include <Eigen/Dense>
 
 #include "core/median.hpp"
+#include "core/square.hpp"
 #include "graph/sentence.hpp"
 
 namespace wainscot {
@@ -14,8 +15,6 @@ namespace {
 
 constexpr Eigen::Index kCamera = 4;  // unknowns of what sees the markers
 constexpr Eigen::Index kMarker = 3;  // of a marker, and of the survey's frame
-
-double square(double value) { return value * value; }
 
 /// The part of a factor's derivative that belongs to one group of unknowns; `column` below 0: held fixed.
 struct Term {

@@ -3,10 +3,10 @@
 #include <algorithm>
 #include <cmath>
 
+#include "core/square.hpp"
+
 namespace wainscot {
 namespace {
-
-double square(double value) { return value * value; }
 
 Eigen::Vector2d place_of(const SurveyedMarker& marker) { return {marker.x_m, marker.y_m}; }
 

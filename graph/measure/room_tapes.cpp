@@ -10,8 +10,6 @@ namespace {
 
 constexpr double kFarM = 15.0;
 
-Eigen::Vector2d normal_of(const WallPiece& piece) { return {std::cos(piece.normal_rad), std::sin(piece.normal_rad)}; }
-
 /// Whether the piece is part of 0.6 m of one face or more: a table's leg is not what a room ends at.
 bool is_of_a_wall(const WallPiece& piece, const std::vector<WallPiece>& pieces) {
   constexpr double kLeastM = 0.6;

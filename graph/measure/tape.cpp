@@ -11,8 +11,6 @@
 namespace wainscot {
 namespace {
 
-Eigen::Vector2d normal_of(const WallPiece& piece) { return {std::cos(piece.normal_rad), std::sin(piece.normal_rad)}; }
-
 double cross(const Eigen::Vector2d& a, const Eigen::Vector2d& b) { return a.x() * b.y() - a.y() * b.x(); }
 
 /// The place on the piece nearest to the point.

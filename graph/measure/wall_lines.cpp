@@ -20,8 +20,6 @@ struct StraightLine {
   double height(const Eigen::Vector2d& place_m) const { return normal.dot(place_m - point_m); }
 };
 
-Eigen::Vector2d normal_of(const WallPiece& piece) { return {std::cos(piece.normal_rad), std::sin(piece.normal_rad)}; }
-
 /// An end of a piece; `side` is -1 or 1.
 Eigen::Vector2d end_of(const WallPiece& piece, double side) {
   const Eigen::Vector2d normal = normal_of(piece);

@@ -18,7 +18,8 @@ namespace wainscot {
 namespace {
 
 constexpr std::size_t kFewestReturns = 40;
-constexpr int kRounds = 3;  // of correcting and matching: an error of the correction falls to 0.4 of itself in each
+constexpr int kCorrections =
+    3;  // of correcting and matching: an error of the correction falls to 0.4 of itself in each
 
 /// The lidar's motion during one sweep: a velocity (m/s, m/s, rad/s, lidar's frame) that changes steadily.
 struct SweepVelocity {
@@ -44,9 +45,9 @@ struct Match {
   double overlap = 0.0;
 };
 
-class Follower {
+class ScanFollower {
  public:
-  Follower(const Drive& drive, const ScanIncrementOptions& options) : drive_(drive), options_(options) {
+  ScanFollower(const Drive& drive, const ScanIncrementOptions& options) : drive_(drive), options_(options) {
     lidar_.range_scale = drive.robot.lidar.range_scale;
     lidar_.range_offset_m = drive.robot.lidar.range_offset_m;
     noise_ = range_noise(drive.robot.lidar);
@@ -65,7 +66,7 @@ class Follower {
     result.scans = static_cast<int>(usable_.size());
     if (usable_.size() < 2) return result;
     follow();
-    for (int round = 0; round < kRounds; ++round) {
+    for (int round = 0; round < kCorrections; ++round) {
       correct_scans();
       renew_steps();
     }
@@ -225,7 +226,7 @@ class Follower {
 }  // namespace
 
 ScanIncrements find_scan_increments(const Drive& drive, const ScanIncrementOptions& options) {
-  return Follower(drive, options).run();
+  return ScanFollower(drive, options).run();
 }
 
 }  // namespace wainscot

@@ -7,14 +7,13 @@
 #include <fmt/format.h>
 
 #include "core/errors.hpp"
+#include "io/files/shown.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {
 namespace {
 
 namespace fs = std::filesystem;
-
-std::string shown(const fs::path& path) { return printable(path.string(), 300); }
 
 bool has(const fs::path& folder, const char* name) {
   std::error_code error;

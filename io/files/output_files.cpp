@@ -9,6 +9,7 @@
 
 #include "core/errors.hpp"
 #include "io/files/folder_kind.hpp"
+#include "io/files/shown.hpp"
 #include "io/files/whole_file.hpp"
 #include "io/spelling.hpp"
 
@@ -16,8 +17,6 @@ namespace wainscot {
 namespace {
 
 namespace fs = std::filesystem;
-
-std::string shown(const fs::path& path) { return printable(path.string(), 300); }
 
 void need_names_of_their_own(const std::vector<OutputFile>& files) {
   std::set<fs::path> names;

@@ -18,6 +18,7 @@
 
 #include "core/errors.hpp"
 #include "io/files/folder_kind.hpp"
+#include "io/files/shown.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {
@@ -40,8 +41,6 @@ void write_and_close(int descriptor, std::string_view bytes) {
   if (::close(descriptor) != 0 && error == 0) error = errno;
   if (error != 0) throw std::runtime_error(std::generic_category().message(error));
 }
-
-std::string shown(const fs::path& file) { return printable(file.string(), 300); }
 
 std::string working_prefix(const fs::path& file) { return fmt::format(".{}.writing-", file.filename().string()); }
 

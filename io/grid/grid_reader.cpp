@@ -16,14 +16,13 @@
 #include <opencv2/imgcodecs.hpp>
 
 #include "core/errors.hpp"
+#include "io/files/shown.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {
 namespace {
 
 namespace fs = std::filesystem;
-
-std::string shown(const fs::path& path) { return printable(path.string(), 300); }
 
 struct Sidecar {
   GridFrame frame;

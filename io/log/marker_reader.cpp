@@ -5,14 +5,13 @@
 #include <set>
 
 #include "io/files/csv_reader.hpp"
+#include "io/log/row_limits.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {
 namespace {
 
-constexpr double kLargestPosition_m = 1e8;
 constexpr double kFarthestSighting_m = 100.0;
-constexpr double kLargestHeading_rad = 1e6;
 
 // The heading of a marker: the column may be left out, and a cell of it may be empty.
 std::optional<double> heading(const CsvReader& table, std::size_t column) {

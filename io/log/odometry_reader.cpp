@@ -9,13 +9,11 @@
 #include "core/errors.hpp"
 #include "io/files/csv_reader.hpp"
 #include "io/log/motion_breaks.hpp"
+#include "io/log/row_limits.hpp"
 #include "io/number_text.hpp"
 
 namespace wainscot {
 namespace {
-
-constexpr double kLargestPosition_m = 1e8;   // a surveyor's grid coordinates have seven digits
-constexpr double kLargestHeading_rad = 1e6;  // whole turns count
 
 // Of rows with one time the last is the newest: it takes the place of the one before.
 template <typename Row>

@@ -8,15 +8,14 @@
 
 #include "io/files/csv_reader.hpp"
 #include "io/log/lidar_reading.hpp"
+#include "io/log/row_limits.hpp"
 #include "io/number_reader.hpp"
 #include "io/number_text.hpp"
 
 namespace wainscot {
 namespace {
 
-constexpr double kFullTurn_deg = 360.0;
 constexpr double kHalfTurn_deg = 180.0;
-constexpr double kRoundOff_deg = 1e-6;
 constexpr double kLargestAngle_deg = 1e9;    // some lidars count on: 360, 361, ...
 constexpr double kLostRevolutions = 1.5;     // a gap longer than this ends a revolution
 constexpr double kUsualTurn_s = 0.1;         // where the log is too short to tell

@@ -2,12 +2,12 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 #include <set>
 #include <system_error>
 
 #include <fmt/format.h>
 
+#include "core/angles.hpp"
 #include "core/errors.hpp"
 #include "core/nearest_name.hpp"
 #include "io/files/csv_reader.hpp"
@@ -20,7 +20,6 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr double kDegree = std::numbers::pi / 180.0;
 constexpr double kLongest_m = 50.0;
 constexpr double kLargestTurn_deg = 36000.0;  // a hundred turns
 constexpr double kOffBy = 2.0;                // no robot.yaml is further off than this

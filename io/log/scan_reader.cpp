@@ -10,6 +10,7 @@
 #include "core/median.hpp"
 #include "io/files/csv_reader.hpp"
 #include "io/log/lidar_reading.hpp"
+#include "io/log/row_limits.hpp"
 #include "io/number_reader.hpp"
 #include "io/number_text.hpp"
 #include "io/spelling.hpp"
@@ -17,9 +18,7 @@
 namespace wainscot {
 namespace {
 
-constexpr double kLargestAngle_deg = 720.0;
-constexpr double kFullTurn_deg = 360.0;
-constexpr double kRoundOff_deg = 1e-6;
+constexpr double kLargestScanAngle_deg = 720.0;
 
 // An interval between scans that differs from the median by more than this fraction is not one turn: revolutions were
 // lost, or a stamp was late. A hobby lidar's motor holds its speed to some percent.
@@ -41,7 +40,7 @@ std::vector<double> header_angles(const CsvReader& table) {
   std::vector<double> angles;
   for (std::size_t i = 1; i < columns.size(); ++i) {
     double angle = 0.0;
-    if (read_number(columns[i], angle) != NumberFault::none || std::abs(angle) > kLargestAngle_deg) {
+    if (read_number(columns[i], angle) != NumberFault::none || std::abs(angle) > kLargestScanAngle_deg) {
       table.file().fail(
           fmt::format("the column '{}' is not a beam's angle in degrees; rename or remove it", printable(columns[i])));
     }

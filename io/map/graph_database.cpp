@@ -20,7 +20,7 @@ namespace {
 
 // No journal: a database that was not finished is thrown away with its folder. page_size is fixed so that the bytes do
 // not depend on the file system.
-constexpr const char* schema = R"(
+constexpr const char* kSchema = R"(
 PRAGMA page_size = 4096;
 PRAGMA journal_mode = OFF;
 PRAGMA synchronous = OFF;
@@ -252,7 +252,7 @@ const char* edge_kind_text(EdgeKind kind) {
 void write_graph_database(const Map& map, std::span<const Drive> drives, const MapOrigin& origin,
                           const std::filesystem::path& file) {
   SQLite::Database database(file.string(), SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
-  database.exec(schema);
+  database.exec(kSchema);
   insert_meta(database, map, origin);
   for (std::size_t i = 0; i < drives.size(); ++i) insert_recording(database, static_cast<int>(i) + 1, drives[i]);
   insert_graph(database, map, drives);

@@ -19,6 +19,7 @@
 
 #include "core/errors.hpp"
 #include "io/files/folder_kind.hpp"
+#include "io/files/shown.hpp"
 #include "io/files/whole_file.hpp"
 #include "io/grid/grid_writer.hpp"
 #include "io/map/graph_database.hpp"
@@ -40,8 +41,6 @@ bool is_map_file(const fs::path& name) {
 }
 
 /// A path as messages name it: on one line whatever its bytes.
-std::string shown(const fs::path& path) { return printable(path.string(), 300); }
-
 std::string errno_text() { return std::generic_category().message(errno); }
 
 /// Closes itself.

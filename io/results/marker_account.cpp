@@ -8,6 +8,11 @@
 #include "io/number_text.hpp"
 
 namespace wainscot {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+}  // namespace
 
 MarkerSums sum_up(const MapMarkers& markers) {
   MarkerSums sums;
@@ -41,7 +46,6 @@ std::string marker_sentences(const MapMarkers& markers) {
 }
 
 nlohmann::ordered_json markers_json(const MapMarkers& markers) {
-  using Json = nlohmann::ordered_json;
   const MarkerSums sums = sum_up(markers);
   Json list = Json::array();
   for (const MappedMarker& m : markers.markers) {

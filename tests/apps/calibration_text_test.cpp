@@ -1,18 +1,16 @@
 #include "apps/calibration_text.hpp"
 
 #include <cmath>
-#include <numbers>
 #include <optional>
 #include <string>
 
 #include <gtest/gtest.h>
 
+#include "core/angles.hpp"
 #include "io/number_text.hpp"
 
 namespace wainscot {
 namespace {
-
-constexpr double kDegree = std::numbers::pi / 180.0;
 
 bool has(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
 

@@ -26,13 +26,12 @@
 #include <nanoflann.hpp>
 
 #include "apps/simulator/random_house.hpp"
+#include "core/angles.hpp"
 #include "core/errors.hpp"
 #include "tests/bench/house_score.hpp"
 
 namespace wainscot::bench {
 namespace {
-
-constexpr double kDegrees = 57.29577951308232;
 
 struct Options {
   std::uint64_t first = 1;
@@ -72,7 +71,7 @@ std::vector<HouseScore> score_all(const Options& options) {
       fmt::print(stderr, "house {}: {}\n", house,
                  s.failure.empty()
                      ? fmt::format("{:.1f} mm, {:.3f} deg, {:.2f} s for {:.0f} s", 1e3 * s.path.position_rmse_m,
-                                   kDegrees * s.path.heading_rmse_rad, s.build_cpu_s, s.drive_s)
+                                   kDegreesPerRadian * s.path.heading_rmse_rad, s.build_cpu_s, s.drive_s)
                      : s.failure);
     }
   };
@@ -220,7 +219,8 @@ void print_table(const std::vector<HouseScore>& all, const Options& options, dou
              row("largest position error, mm", scores, [](const auto& s) { return 1e3 * s.path.position_max_m; }));
   fmt::print("{}", row("ATE after alignment with scale, mm", scores,
                        [](const auto& s) { return 1e3 * s.shape.position_rmse_m; }));
-  fmt::print("{}", row("heading, deg RMSE", scores, [](const auto& s) { return kDegrees * s.path.heading_rmse_rad; }));
+  fmt::print("{}", row("heading, deg RMSE", scores,
+                       [](const auto& s) { return kDegreesPerRadian * s.path.heading_rmse_rad; }));
   fmt::print("{}",
              row("odometry alone: ATE, mm", scores, [](const auto& s) { return 1e3 * s.odometry.position_rmse_m; }));
   fmt::print("{}", row("CPU time of the build, s", scores, [](const auto& s) { return s.build_cpu_s; }));
@@ -247,10 +247,11 @@ void write_csv(const std::vector<HouseScore>& scores, const std::string& file) {
         "."
         "3f},{}\n",
         s.house, s.drive_s, s.beams, s.path_m, s.nodes, s.build_cpu_s, 1e3 * s.path.position_rmse_m,
-        1e3 * s.path.position_max_m, 1e3 * s.shape.position_rmse_m, s.shape.scale, kDegrees * s.path.heading_rmse_rad,
-        1e3 * s.odometry.position_rmse_m, s.closures.right, s.closures.wrong, s.closures.revisits,
-        s.closures.revisits_closed, s.walls.errors_m.size(), 100.0 * s.walls.within_goal(),
-        1e3 * s.walls.median_error_m(), 100.0 * (1.0 - s.grid.recall), 100.0 * s.grid.stray, s.failure);
+        1e3 * s.path.position_max_m, 1e3 * s.shape.position_rmse_m, s.shape.scale,
+        kDegreesPerRadian * s.path.heading_rmse_rad, 1e3 * s.odometry.position_rmse_m, s.closures.right,
+        s.closures.wrong, s.closures.revisits, s.closures.revisits_closed, s.walls.errors_m.size(),
+        100.0 * s.walls.within_goal(), 1e3 * s.walls.median_error_m(), 100.0 * (1.0 - s.grid.recall),
+        100.0 * s.grid.stray, s.failure);
   }
 }
 

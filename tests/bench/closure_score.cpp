@@ -11,8 +11,6 @@
 namespace wainscot::bench {
 namespace {
 
-simulator::Point point_of(const Eigen::Vector2d& p) { return {p.x(), p.y()}; }
-
 /// Nodes as the closure's score sees them.
 struct Visit {
   Pose2 truth;

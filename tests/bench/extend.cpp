@@ -21,6 +21,7 @@
 #include "apps/simulator/furnish.hpp"
 #include "apps/simulator/gallery.hpp"
 #include "apps/simulator/random_house.hpp"
+#include "core/angles.hpp"
 #include "core/errors.hpp"
 #include "graph/extend/extended_map.hpp"
 #include "io/map/map_folder.hpp"
@@ -30,8 +31,6 @@
 
 namespace wainscot::bench {
 namespace {
-
-constexpr double kDegrees = 57.29577951308232;
 
 struct Options {
   std::uint64_t first = 1;
@@ -230,7 +229,7 @@ ExtendScore score_house_twice(std::uint64_t house, const Options& asked) {
 std::string line_of(const ExtendScore& s) {
   if (!s.failure.empty()) return fmt::format("{:>5}  not extended: {}", s.house, s.failure);
   const auto errors = [](const Errors& e) {
-    return fmt::format("{:>7.1f}{:>7.3f}", 1e3 * e.position_m, kDegrees * e.heading_rad);
+    return fmt::format("{:>7.1f}{:>7.3f}", 1e3 * e.position_m, kDegreesPerRadian * e.heading_rad);
   };
   return fmt::format("{:>5}{}{}{}{}{:>7}{:>6}{:>8.2f}{:>7.2f}{:>7.2f}{:>7.2f}{:>6}/{}{:>6}{:>6}{:>7.1f}{}", s.house,
                      errors(s.first_before), errors(s.first_after), errors(s.second_in_frame), errors(s.second_alone),
@@ -273,7 +272,7 @@ void print_sums(const std::vector<ExtendScore>& all) {
   print_row("drive 2 in drive 1's frame, mm (RMSE)", scores,
             [](const auto& s) { return 1e3 * s.second_in_frame.position_m; });
   print_row("drive 2 in drive 1's frame, deg (RMSE)", scores,
-            [](const auto& s) { return kDegrees * s.second_in_frame.heading_rad; });
+            [](const auto& s) { return kDegreesPerRadian * s.second_in_frame.heading_rad; });
   print_row("wall that three scans saw but the grid lacks before, %", scores,
             [](const auto& s) { return 100.0 * (1.0 - s.grid_before.recall); });
   print_row("the same after, %", scores, [](const auto& s) { return 100.0 * (1.0 - s.grid_after.recall); });

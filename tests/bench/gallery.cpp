@@ -24,13 +24,13 @@
 #include <CLI/CLI.hpp>
 
 #include "apps/simulator/gallery.hpp"
+#include "core/angles.hpp"
 #include "core/errors.hpp"
 #include "tests/bench/house_score.hpp"
 
 namespace wainscot::bench {
 namespace {
 
-constexpr double kDegrees = 57.29577951308232;
 constexpr double kMostMemory_mb = 500.0;  // for an hour's drive, so for all shorter ones too
 
 struct Options {
@@ -159,8 +159,8 @@ std::string case_line(const Case& one) {
   std::string text = fmt::format(
       "{} seed {}: {:.1f} mm, {:.3f} deg, odometry {:.0f} mm, closures {} right {} wrong {} missed, {} nodes, {:.2f} s "
       "for {:.0f} s, {:.0f} MB\n",
-      one.place, one.seed, 1e3 * one.ate_m, kDegrees * one.heading_rad, 1e3 * one.odometry_ate_m, one.right, one.wrong,
-      one.missed, one.nodes, one.build_cpu_s, one.drive_s, one.peak_mb);
+      one.place, one.seed, 1e3 * one.ate_m, kDegreesPerRadian * one.heading_rad, 1e3 * one.odometry_ate_m, one.right,
+      one.wrong, one.missed, one.nodes, one.build_cpu_s, one.drive_s, one.peak_mb);
   for (const std::string& warning : one.warnings) {
     text += fmt::format("    {}\n", warning);
   }
@@ -210,7 +210,7 @@ std::string row(const std::string& place, const std::vector<Case>& cases) {
       continue;
     }
     ate.push_back(1e3 * one.ate_m);
-    heading.push_back(kDegrees * one.heading_rad);
+    heading.push_back(kDegreesPerRadian * one.heading_rad);
     odometry.push_back(1e3 * one.odometry_ate_m);
     sum.right += one.right;
     sum.wrong += one.wrong;

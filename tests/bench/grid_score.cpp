@@ -16,8 +16,6 @@
 namespace wainscot::bench {
 namespace {
 
-simulator::Point point_of(const Eigen::Vector2d& p) { return {p.x(), p.y()}; }
-
 /// Points of true wall faces, and in how many scans a return came from each.
 class SeenWall {
  public:

@@ -28,6 +28,7 @@
 #include <CLI/CLI.hpp>
 
 #include "apps/simulator/random.hpp"
+#include "core/angles.hpp"
 #include "core/errors.hpp"
 #include "io/map/known_map.hpp"
 #include "tests/bench/located_home.hpp"
@@ -36,7 +37,6 @@
 namespace wainscot::bench {
 namespace {
 
-constexpr double kDegrees = 57.29577951308232;
 constexpr double kTry_m = 5.0;
 
 struct Options {
@@ -133,9 +133,9 @@ void print_kind(const std::string& kind, const std::vector<LocationTry>& all) {
       "  once found ({} scans): position median {:.1f} mm, 95 % {:.1f} mm, worst {:.0f} mm; heading median "
       "{:.3f} deg, 95 % {:.3f}, worst {:.2f}; 95 % intervals hold {:.1f} % along, {:.1f} % across, {:.1f} % "
       "heading\n",
-      rows, 1e3 * at(errors_m, 0.5), 1e3 * at(errors_m, 0.95), 1e3 * at(errors_m, 1.0), kDegrees * at(errors_rad, 0.5),
-      kDegrees * at(errors_rad, 0.95), kDegrees * at(errors_rad, 1.0), share(held[0], rows), share(held[1], rows),
-      share(held[2], rows));
+      rows, 1e3 * at(errors_m, 0.5), 1e3 * at(errors_m, 0.95), 1e3 * at(errors_m, 1.0),
+      kDegreesPerRadian * at(errors_rad, 0.5), kDegreesPerRadian * at(errors_rad, 0.95),
+      kDegreesPerRadian * at(errors_rad, 1.0), share(held[0], rows), share(held[1], rows), share(held[2], rows));
 }
 
 std::vector<LocationTry> all_tries(const Options& options) {

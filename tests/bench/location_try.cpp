@@ -8,15 +8,15 @@
 #include <fmt/format.h>
 #include <Eigen/Dense>
 
+#include "core/angles.hpp"
 #include "graph/track/keyframes.hpp"
 #include "tests/bench/true_pose.hpp"
 
 namespace wainscot::bench {
 namespace {
 
-constexpr double kDegrees = 57.29577951308232;
 constexpr double kWrong_m = 0.20;
-constexpr double kWrong_rad = 10.0 / kDegrees;
+constexpr double kWrong_rad = 10.0 / kDegreesPerRadian;
 
 double thread_cpu_s() {
   timespec now{};
@@ -90,9 +90,9 @@ std::string row_text(const LocatedScan& row, const Drive& part, const Pose2& tru
   const auto sd = [&place](int i) { return std::sqrt(place.covariance(i, i)); };
   return fmt::format("{},{:.2f},{:.2f},{},{:.3f},{:.1f},{:.1f},{:.1f},{:.3f},{:.1f},{:.1f},{:.3f},{:.3f},{:.3f}\n",
                      row.scan, row.time_s, way_m, part.scans[row.scan].returns.size(),
-                     motion.translation().norm() / 0.1, kDegrees * motion.heading_rad / 0.1, 1e3 * error.x_m,
-                     1e3 * error.y_m, kDegrees * error.heading_rad, 1e3 * sd(0), 1e3 * sd(1), kDegrees * sd(2),
-                     place.fit.explained(), place.fit.contradicted());
+                     motion.translation().norm() / 0.1, kDegreesPerRadian * motion.heading_rad / 0.1, 1e3 * error.x_m,
+                     1e3 * error.y_m, kDegreesPerRadian * error.heading_rad, 1e3 * sd(0), 1e3 * sd(1),
+                     kDegreesPerRadian * sd(2), place.fit.explained(), place.fit.contradicted());
 }
 
 }  // namespace

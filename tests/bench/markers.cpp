@@ -21,6 +21,7 @@
 #include "apps/simulator/gallery.hpp"
 #include "apps/simulator/markers.hpp"
 #include "apps/simulator/random_house.hpp"
+#include "core/angles.hpp"
 #include "core/errors.hpp"
 #include "graph/mapping/mapper.hpp"
 #include "tests/bench/house_score.hpp"
@@ -28,7 +29,6 @@
 namespace wainscot::bench {
 namespace {
 
-constexpr double kDegrees = 57.29577951308232;
 constexpr int kMarkers = 6;
 
 struct Options {
@@ -158,7 +158,7 @@ Case scored(const std::string& place, std::uint64_t house, const Equipment& with
   fmt::print(stderr,
              "{}, house {}: {:.1f} mm, {:.3f} deg, scale {:+.3f} % ({:.3f} % stated), {} misread, {} of them used, {} "
              "right ones left out\n",
-             with.name, house, 1e3 * score.ate_m, kDegrees * score.heading_rad, 100.0 * score.scale_error,
+             with.name, house, 1e3 * score.ate_m, kDegreesPerRadian * score.heading_rad, 100.0 * score.scale_error,
              100.0 * score.scale_sd, score.misread, score.misread_used, score.right_left_out);
   return score;
 }
@@ -193,7 +193,7 @@ std::string held_text(const std::vector<Case>& cases, Sds sds) {
 
 std::string row(const Equipment& with, const std::vector<Case>& cases) {
   const Spread ate = spread_of(cases, [](const Case& c) { return 1e3 * c.ate_m; });
-  const Spread heading = spread_of(cases, [](const Case& c) { return kDegrees * c.heading_rad; });
+  const Spread heading = spread_of(cases, [](const Case& c) { return kDegreesPerRadian * c.heading_rad; });
   const Spread frame = spread_of(cases, [](const Case& c) { return 1e3 * c.frame_m; });
   const Spread scale = spread_of(cases, [](const Case& c) { return 100.0 * c.scale_error; });
   const Spread sd = spread_of(cases, [](const Case& c) { return 100.0 * c.scale_sd; });

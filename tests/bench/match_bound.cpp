@@ -13,6 +13,7 @@
 #include <CLI/CLI.hpp>
 #include <Eigen/Dense>
 
+#include "core/angles.hpp"
 #include "core/chi_squared.hpp"
 #include "scanmatch/icp.hpp"
 #include "tests/outside/range_information.hpp"
@@ -21,7 +22,6 @@
 namespace wainscot {
 namespace {
 
-constexpr double kDegree = std::numbers::pi / 180.0;
 const RangeNoise kNoise{0.015, 0.0};
 
 /// A sector of directions in the room, from `from` over `width` counter-clockwise.

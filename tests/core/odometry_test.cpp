@@ -11,8 +11,6 @@
 namespace wainscot {
 namespace {
 
-constexpr double kPi = std::numbers::pi;
-
 /// A robot of 1 mm a tick and 0.4 m between the wheels.
 Drive drive_of(const std::vector<WheelCounts>& wheels) {
   Drive drive;
@@ -67,14 +65,14 @@ TEST(Odometry, APolygonCloses) {
     drive.wheels.push_back(next);
   };
   go(1.0, 0.0);
-  go(0.0, 0.5 * kPi);
+  go(0.0, 0.5 * std::numbers::pi);
   go(1.0, 0.0);
-  go(0.0, 0.75 * kPi);
+  go(0.0, 0.75 * std::numbers::pi);
   EXPECT_NEAR(path_of(drive).pose_at(4.0).heading_rad, 3.9270, 1e-4);
   go(std::numbers::sqrt2, 0.0);
-  expect_pose(path_of(drive).pose_at(5.0), 0.0, 0.0, 1.25 * kPi, 1e-5);
-  go(0.0, 0.75 * kPi);
-  expect_pose(path_of(drive).pose_at(6.0), 0.0, 0.0, 2.0 * kPi, 1e-5);
+  expect_pose(path_of(drive).pose_at(5.0), 0.0, 0.0, 1.25 * std::numbers::pi, 1e-5);
+  go(0.0, 0.75 * std::numbers::pi);
+  expect_pose(path_of(drive).pose_at(6.0), 0.0, 0.0, 2.0 * std::numbers::pi, 1e-5);
 }
 
 TEST(Odometry, AWheelThatCountsBackwardsHasANegativeConstant) {
@@ -138,7 +136,7 @@ TEST(Odometry, NothingIsKnownOfTheMotionAtABreak) {
   const Eigen::Matrix3d covariance = stretch_covariance(steps, {}, 0.5, 2.5);
   EXPECT_GE(covariance(0, 0), 100.0 * 100.0);
   EXPECT_GE(covariance(1, 1), 100.0 * 100.0);
-  EXPECT_GE(covariance(2, 2), kPi * kPi);
+  EXPECT_GE(covariance(2, 2), std::numbers::pi * std::numbers::pi);
   EXPECT_LT(stretch_covariance(steps, {}, 2.0, 3.0)(0, 0), 0.01) << "after the break all is well";
 }
 

@@ -9,8 +9,6 @@
 namespace wainscot {
 namespace {
 
-constexpr double kPi = std::numbers::pi;
-
 void expect_same(const Pose2& a, const Pose2& b, double tolerance) {
   EXPECT_NEAR(a.x_m, b.x_m, tolerance);
   EXPECT_NEAR(a.y_m, b.y_m, tolerance);
@@ -29,12 +27,12 @@ class RandomPose2 : public testing::Test {
 };
 
 TEST(WrapAngle, KeepsToTheHalfOpenInterval) {
-  EXPECT_DOUBLE_EQ(wrap_angle(kPi), kPi);
-  EXPECT_DOUBLE_EQ(wrap_angle(-kPi), kPi);
+  EXPECT_DOUBLE_EQ(wrap_angle(std::numbers::pi), std::numbers::pi);
+  EXPECT_DOUBLE_EQ(wrap_angle(-std::numbers::pi), std::numbers::pi);
   EXPECT_DOUBLE_EQ(wrap_angle(0.0), 0.0);
-  EXPECT_NEAR(wrap_angle(7.0), 7.0 - 2 * kPi, 1e-15);
-  EXPECT_NEAR(wrap_angle(-7.0), 2 * kPi - 7.0, 1e-15);
-  EXPECT_NEAR(wrap_angle(100.0 * 2 * kPi + 0.5), 0.5, 1e-12);
+  EXPECT_NEAR(wrap_angle(7.0), 7.0 - 2 * std::numbers::pi, 1e-15);
+  EXPECT_NEAR(wrap_angle(-7.0), 2 * std::numbers::pi - 7.0, 1e-15);
+  EXPECT_NEAR(wrap_angle(100.0 * 2 * std::numbers::pi + 0.5), 0.5, 1e-12);
 }
 
 TEST_F(RandomPose2, GroupLawsHold) {
@@ -64,7 +62,7 @@ TEST_F(RandomPose2, LogTakesTheShortWayHoweverManyTurnsWereCounted) {
   for (int i = 0; i < 200; ++i) {
     const Pose2 any = pose(3.1);
     for (const int turns : {-2, -1, 1, 3}) {
-      const Pose2 wound{any.x_m, any.y_m, any.heading_rad + 2 * kPi * turns};
+      const Pose2 wound{any.x_m, any.y_m, any.heading_rad + 2 * std::numbers::pi * turns};
       EXPECT_NEAR((log(wound) - log(any)).norm(), 0.0, 1e-9);
     }
   }
@@ -81,9 +79,9 @@ TEST_F(RandomPose2, AdjointMovesTangentsBetweenFrames) {
 
 TEST(Pose2, ExpFollowsACircle) {
   // A quarter of a circle of radius 2 m to the left, beginning along x.
-  expect_same(exp({kPi, 0.0, kPi / 2}), {2.0, 2.0, kPi / 2}, 1e-14);
+  expect_same(exp({std::numbers::pi, 0.0, std::numbers::pi / 2}), {2.0, 2.0, std::numbers::pi / 2}, 1e-14);
   // And a half to the right.
-  expect_same(exp({2 * kPi, 0.0, -kPi}), {0.0, -4.0, -kPi}, 1e-14);
+  expect_same(exp({2 * std::numbers::pi, 0.0, -std::numbers::pi}), {0.0, -4.0, -std::numbers::pi}, 1e-14);
 }
 
 TEST(Pose2, ExpIsSmoothWhereTheSeriesTakesOver) {
@@ -97,23 +95,24 @@ TEST(Pose2, ExpIsSmoothWhereTheSeriesTakesOver) {
 
 TEST(Pose2, InterpolatesAlongTheArc) {
   const Pose2 a{1.0, 1.0, 0.0};
-  const Pose2 b = a * exp({kPi, 0.0, kPi / 2});
+  const Pose2 b = a * exp({std::numbers::pi, 0.0, std::numbers::pi / 2});
   expect_same(interpolate(a, b, 0.0), a, 1e-15);
   expect_same(interpolate(a, b, 1.0), b, 1e-14);
-  expect_same(interpolate(a, b, 0.5), a * exp({kPi / 2, 0.0, kPi / 4}), 1e-14);
-  expect_same(interpolate(a, b, 2.0), a * exp({2 * kPi, 0.0, kPi}), 1e-14);
+  expect_same(interpolate(a, b, 0.5), a * exp({std::numbers::pi / 2, 0.0, std::numbers::pi / 4}), 1e-14);
+  expect_same(interpolate(a, b, 2.0), a * exp({2 * std::numbers::pi, 0.0, std::numbers::pi}), 1e-14);
 }
 
 TEST(Pose2, PolygonDriveClosesInPositionThenInHeading) {
   // 1 m, left 90 degrees, 1 m, left 135, root 2 m: back in place; a last left 135: back in heading after one whole
   // turn.
   Pose2 pose;
-  pose = pose * exp({1, 0, 0}) * exp({0, 0, kPi / 2}) * exp({1, 0, 0}) * exp({0, 0, 3 * kPi / 4});
+  pose = pose * exp({1, 0, 0}) * exp({0, 0, std::numbers::pi / 2}) * exp({1, 0, 0}) *
+         exp({0, 0, 3 * std::numbers::pi / 4});
   EXPECT_NEAR(pose.heading_rad, 3.9270, 5e-5);
   pose = pose * exp({std::sqrt(2.0), 0, 0});
   EXPECT_NEAR(pose.translation().norm(), 0.0, 1e-15);
-  pose = pose * exp({0, 0, 3 * kPi / 4});
-  EXPECT_NEAR(pose.heading_rad, 2 * kPi, 1e-14);
+  pose = pose * exp({0, 0, 3 * std::numbers::pi / 4});
+  EXPECT_NEAR(pose.heading_rad, 2 * std::numbers::pi, 1e-14);
 }
 
 }  // namespace

@@ -11,8 +11,6 @@
 namespace wainscot {
 namespace {
 
-constexpr double kPi = std::numbers::pi;
-
 /// A figure of eight, driven in `rows` rows of 0.1 s.
 std::vector<TimedPose> figure_of_eight(int rows) {
   std::vector<TimedPose> path;
@@ -100,11 +98,11 @@ TEST(AbsoluteTrajectoryError, IsTheSmallestOverAllRigidMotions) {
 
 TEST(AbsoluteTrajectoryError, InterpolatesTheTruthAlongArcsAndLeavesOutWhatIsOutside) {
   // A quarter of a circle of radius 2 m between two rows of truth.
-  const std::vector<TimedPose> truth = {{10.0, {2, 0, kPi / 2}}, {11.0, {0, 2, kPi}}};
+  const std::vector<TimedPose> truth = {{10.0, {2, 0, std::numbers::pi / 2}}, {11.0, {0, 2, std::numbers::pi}}};
   std::vector<TimedPose> estimate;
   for (const double u : {-0.5, 0.0, 0.25, 0.5, 0.75, 1.0, 1.5}) {
-    const double angle = u * kPi / 2;
-    estimate.push_back({10.0 + u, {2 * std::cos(angle), 2 * std::sin(angle), angle + kPi / 2}});
+    const double angle = u * std::numbers::pi / 2;
+    estimate.push_back({10.0 + u, {2 * std::cos(angle), 2 * std::sin(angle), angle + std::numbers::pi / 2}});
   }
   const TrajectoryError error = absolute_trajectory_error(estimate, truth);
   EXPECT_EQ(error.pairs, 5u);
@@ -171,12 +169,12 @@ TEST(RelativePoseError, FindsATrackWidthErrorPerTurn) {
   std::vector<TimedPose> truth;
   std::vector<TimedPose> estimate;
   for (int i = 0; i <= 300; ++i) {
-    truth.push_back({0.1 * i, {0.0, 0.0, wrap_angle(2 * kPi * i / 100)}});
-    estimate.push_back({0.1 * i, {0.0, 0.0, wrap_angle(1.01 * 2 * kPi * i / 100)}});
+    truth.push_back({0.1 * i, {0.0, 0.0, wrap_angle(2 * std::numbers::pi * i / 100)}});
+    estimate.push_back({0.1 * i, {0.0, 0.0, wrap_angle(1.01 * 2 * std::numbers::pi * i / 100)}});
   }
-  const RelativePoseError error = relative_error_by_turn(estimate, truth, 2 * kPi - 1e-9);
+  const RelativePoseError error = relative_error_by_turn(estimate, truth, 2 * std::numbers::pi - 1e-9);
   EXPECT_EQ(error.pairs, 201u);
-  EXPECT_NEAR(error.heading_rmse_rad, 0.01 * 2 * kPi, 1e-9);
+  EXPECT_NEAR(error.heading_rmse_rad, 0.01 * 2 * std::numbers::pi, 1e-9);
 }
 
 TEST(RelativePoseError, SaysNothingOfAPathThatIsTooShort) {

@@ -11,6 +11,9 @@
 
 namespace wainscot {
 
+/// Of what sees the scenes.
+constexpr RangeNoise kNoise{0.005, 0.0};
+
 /// Free along the beams, occupied at their ends, unseen elsewhere; 40 m x 20 m around the origin, cells of 5 cm.
 inline OccupancyGrid grid_of(const std::vector<MapView>& views) {
   OccupancyGrid grid;

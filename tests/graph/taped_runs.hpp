@@ -16,6 +16,9 @@
 
 namespace wainscot {
 
+/// Tape readings to 3 mm, angles to half a degree.
+constexpr TapeSd kPencilMarks{0.003, 0.0087};
+
 /// A robot with its true constants that drives runs and measures them, without error unless told.
 class TapedRuns {
  public:

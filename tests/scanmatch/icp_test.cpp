@@ -9,12 +9,12 @@
 #include <rapidcheck.h>
 #include <Eigen/Dense>
 
+#include "core/angles.hpp"
 #include "tests/scanmatch/room.hpp"
 
 namespace wainscot {
 namespace {
 
-constexpr double kDegree = std::numbers::pi / 180.0;
 const RangeNoise kNoise{0.015, 0.0};
 const Eigen::Matrix3d kNoPrior = Eigen::Matrix3d::Zero();
 

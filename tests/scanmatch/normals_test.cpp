@@ -1,18 +1,17 @@
 #include "scanmatch/normals.hpp"
 
 #include <cmath>
-#include <numbers>
 #include <random>
 
 #include <gtest/gtest.h>
 #include <rapidcheck.h>
 
+#include "core/angles.hpp"
 #include "tests/scanmatch/room.hpp"
 
 namespace wainscot {
 namespace {
 
-constexpr double kDegree = std::numbers::pi / 180.0;
 const RangeNoise kExact{0.0005, 0.0};  // a lidar without noise: what is not a line to the millimetre is none
 
 bool known(const ScanPoint& p) { return p.has_normal(); }

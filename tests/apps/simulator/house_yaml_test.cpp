@@ -10,10 +10,10 @@
 namespace wainscot::simulator {
 namespace {
 
-const std::string kFile = "plan.yaml";
+const std::string kHouseFile = "plan.yaml";
 
 PlanSection house(const std::string& text) {
-  return {YAML::Load(text), kFile, "the plan", {"walls", "furniture", "floors"}};
+  return {YAML::Load(text), kHouseFile, "the plan", {"walls", "furniture", "floors"}};
 }
 
 Plan house_with_everything() {

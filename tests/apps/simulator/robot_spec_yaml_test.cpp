@@ -9,9 +9,11 @@
 namespace wainscot::simulator {
 namespace {
 
-const std::string kFile = "plan.yaml";
+const std::string kRobotPlanFile = "plan.yaml";
 
-RobotSpec read(const std::string& text) { return read_robot({YAML::Load(text), kFile, "the plan", {"robot", "name"}}); }
+RobotSpec read(const std::string& text) {
+  return read_robot({YAML::Load(text), kRobotPlanFile, "the plan", {"robot", "name"}});
+}
 
 TEST(RobotSpecYaml, WhatIsWrittenIsReadBackTheSame) {
   RobotSpec robot;

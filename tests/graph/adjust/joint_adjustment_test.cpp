@@ -8,6 +8,7 @@
 #include <gtest/gtest.h>
 #include <Eigen/Dense>
 
+#include "core/angles.hpp"
 #include "tests/graph/scene.hpp"
 #include "tests/graph/simulated_drive.hpp"
 
@@ -15,8 +16,6 @@ namespace wainscot {
 namespace {
 
 using simulator::Knob;
-
-constexpr double kDegree = std::numbers::pi / 180.0;
 
 double sd_of(const JointResult& joint, Constant constant) {
   return std::sqrt(joint.constant_covariance(constant, constant));

@@ -28,7 +28,7 @@ TEST(OdometryFactors, DerivativesAreThoseOfTheResidual) {
   for (int i = 0; i < 3; ++i) {
     Tangent2 step = Tangent2::Zero();
     step[i] = kStep;
-    for (const std::size_t node : {1, 2}) {
+    for (const std::size_t node : {1U, 2U}) {
       AdjustmentState moved = state;
       moved.poses[node] = moved.poses[node] * exp(step);
       const Tangent2 slope = (odometry_factors(still.problem(), moved)[1].residual - factor.residual) / kStep;

@@ -23,7 +23,7 @@ TEST(Resection, TheOthersAreMatchedAgainstTheWalls) {
     adjusted.covariances.push_back(static_cast<double>(i) * 1e-6 * Eigen::Matrix3d::Identity());
   }
   // Before the adjustment the graph was bent.
-  for (const std::size_t i : {1, 3}) nodes.poses[i] = nodes.poses[i] * Pose2{0.04, -0.03, 0.02};
+  for (const std::size_t i : {1U, 3U}) nodes.poses[i] = nodes.poses[i] * Pose2{0.04, -0.03, 0.02};
   const JointResult all = with_resected(still.drive, still.steps, nodes, adjusted, 1);
   ASSERT_EQ(all.poses.size(), still.truth.size());
   ASSERT_EQ(all.keyframes.size(), still.truth.size());

@@ -1,11 +1,11 @@
 #include "graph/calibrate/drive_calibration.hpp"
 
 #include <cmath>
-#include <numbers>
 
 #include <gtest/gtest.h>
 #include <Eigen/Dense>
 
+#include "core/angles.hpp"
 #include "core/errors.hpp"
 #include "graph/calibrate/missing_drives.hpp"
 #include "graph/least_squares.hpp"
@@ -14,8 +14,6 @@
 
 namespace wainscot {
 namespace {
-
-constexpr double kDegree = std::numbers::pi / 180.0;
 
 TEST(DriveCalibration, FindsAllSevenWhereRobotYamlIsFarOff) {
   ImaginedDrive robot;

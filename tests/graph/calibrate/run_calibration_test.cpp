@@ -1,17 +1,15 @@
 #include "graph/calibrate/run_calibration.hpp"
 
 #include <cmath>
-#include <numbers>
 
 #include <gtest/gtest.h>
 
+#include "core/angles.hpp"
 #include "core/errors.hpp"
 #include "tests/graph/taped_runs.hpp"
 
 namespace wainscot {
 namespace {
-
-constexpr double kDegree = std::numbers::pi / 180.0;
 
 /// Why the runs are refused; empty: they are not.
 std::string refusal_of(const TapedRuns& robot) {

@@ -8,15 +8,13 @@
 namespace wainscot {
 namespace {
 
-constexpr TapeSd kTape{0.003, 0.0087};
-
 TEST(SimpleRuns, StraightsAndTurnsAreSortedByKind) {
   TapedRuns robot;
   robot.add("straight", "wood", 2.0, 0.0);
   robot.add("turn", "carpet", 0.0, 360.0);
   // By the stated constants it turns by 37 degrees: too much for a straight, too little for a turn.
   robot.add("bend", "wood", 1.0, 25.0);
-  const SimpleRuns kinds = simple_runs(robot.runs, kTape);
+  const SimpleRuns kinds = simple_runs(robot.runs, kPencilMarks);
   ASSERT_EQ(kinds.size(), 2U);
   ASSERT_EQ(kinds.at("straight").size(), 1U);
   EXPECT_EQ(kinds.at("straight")[0].run, 0U);
@@ -39,9 +37,9 @@ TEST(SimpleRuns, TwoThatContradictAreRefusedUnlessAThirdDecides) {
   TapedRuns robot;
   robot.add("first", "wood", 0.0, 360.0);
   robot.add("second", "wood", 0.0, 360.0).turn_rad = 4.0;
-  EXPECT_THROW(refuse_contradictions(robot.runs, simple_runs(robot.runs, kTape)), PoorData);
+  EXPECT_THROW(refuse_contradictions(robot.runs, simple_runs(robot.runs, kPencilMarks)), PoorData);
   robot.add("third", "wood", 0.0, 360.0);
-  EXPECT_NO_THROW(refuse_contradictions(robot.runs, simple_runs(robot.runs, kTape)));
+  EXPECT_NO_THROW(refuse_contradictions(robot.runs, simple_runs(robot.runs, kPencilMarks)));
 }
 
 TEST(SimpleRuns, TheStartIsNearTheTruth) {
@@ -49,7 +47,7 @@ TEST(SimpleRuns, TheStartIsNearTheTruth) {
   robot.add_usual("wood");
   robot.add_usual("carpet");
   const RunUnknowns unknowns = run_unknowns(robot.runs);
-  const Eigen::VectorXd start = start_values(unknowns, simple_runs(robot.runs, kTape));
+  const Eigen::VectorXd start = start_values(unknowns, simple_runs(robot.runs, kPencilMarks));
   const WheelGeometry wood = unknowns.geometry(start, unknowns.widths.at("wood"));
   EXPECT_NEAR(wood.left_m_per_tick / robot.left, 1.0, 0.01);
   EXPECT_NEAR(wood.right_m_per_tick / robot.right, 1.0, 0.01);

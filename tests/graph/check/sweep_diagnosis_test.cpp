@@ -12,7 +12,7 @@ TurnScans scans() {
   return turn;
 }
 
-SweepFit fit_of(double sweep_s, double better = 20.0) {
+SweepFit sweep_of(double sweep_s, double better = 20.0) {
   SweepFit fit;
   fit.sweep_s = sweep_s;
   fit.sd_s = 0.002;
@@ -30,7 +30,7 @@ TEST(SweepDiagnosis, WithoutTurnsNothingIsSaid) {
 }
 
 TEST(SweepDiagnosis, NearTheStatedTimeIsAConstant) {
-  const SweepDiagnosis found = sweep_diagnosis(fit_of(0.104), scans(), {});
+  const SweepDiagnosis found = sweep_diagnosis(sweep_of(0.104), scans(), {});
   EXPECT_TRUE(found.diagnosis.findings.empty());
   ASSERT_EQ(found.diagnosis.constants.size(), 1U);
   EXPECT_EQ(found.diagnosis.constants[0].name, "lidar.sweep_s");
@@ -39,7 +39,7 @@ TEST(SweepDiagnosis, NearTheStatedTimeIsAConstant) {
 }
 
 TEST(SweepDiagnosis, AnotherTimeIsMended) {
-  const SweepDiagnosis found = sweep_diagnosis(fit_of(0.2), scans(), {});
+  const SweepDiagnosis found = sweep_diagnosis(sweep_of(0.2), scans(), {});
   ASSERT_EQ(found.diagnosis.findings.size(), 1U);
   EXPECT_EQ(found.diagnosis.findings[0].fault, Fault::sweep_time);
   EXPECT_EQ(found.diagnosis.findings[0].lines, std::vector<std::string>{"lidar.sweep_s: 0.2000"});
@@ -48,13 +48,13 @@ TEST(SweepDiagnosis, AnotherTimeIsMended) {
 }
 
 TEST(SweepDiagnosis, AllBeamsAtOnceIsATimeOfZero) {
-  const SweepDiagnosis found = sweep_diagnosis(fit_of(0.003), scans(), {});
+  const SweepDiagnosis found = sweep_diagnosis(sweep_of(0.003), scans(), {});
   EXPECT_EQ(found.diagnosis.mended.lidar.sweep_s, 0.0);
   EXPECT_EQ(found.sweep_s, 0.003);
 }
 
 TEST(SweepDiagnosis, ANegativeTimeIsTheOtherOrder) {
-  const SweepDiagnosis found = sweep_diagnosis(fit_of(-0.1), scans(), {});
+  const SweepDiagnosis found = sweep_diagnosis(sweep_of(-0.1), scans(), {});
   ASSERT_EQ(found.diagnosis.findings.size(), 1U);
   EXPECT_EQ(found.diagnosis.findings[0].fault, Fault::firing_order);
   EXPECT_TRUE(found.diagnosis.findings[0].lines.empty());
@@ -63,7 +63,7 @@ TEST(SweepDiagnosis, ANegativeTimeIsTheOtherOrder) {
 }
 
 TEST(SweepDiagnosis, AFlatMisfitIsNoEvidence) {
-  const SweepDiagnosis found = sweep_diagnosis(fit_of(0.2, 2.0), scans(), {});
+  const SweepDiagnosis found = sweep_diagnosis(sweep_of(0.2, 2.0), scans(), {});
   EXPECT_TRUE(found.diagnosis.findings.empty());
   EXPECT_FALSE(found.sweep_s.has_value());
 }

@@ -10,8 +10,6 @@
 namespace wainscot {
 namespace {
 
-constexpr RangeNoise kNoise{0.005, 0.0};
-
 Proposal pair(std::size_t from, std::size_t to, bool anywhere) {
   return {from, to, {}, covariance_of(3.0, 0.1), anywhere};
 }

@@ -9,8 +9,6 @@
 namespace wainscot {
 namespace {
 
-constexpr RangeNoise kNoise{0.005, 0.0};
-
 TEST(HintedPlaces, NodeNearestInTimeIsMeant) {
   std::vector<Keyframe> keyframes(3);
   keyframes[0].time_s = 1.0;

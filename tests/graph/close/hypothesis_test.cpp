@@ -11,15 +11,14 @@
 namespace wainscot {
 namespace {
 
-constexpr RangeNoise kNoise{0.005, 0.0};
-const Pose2 kElsewhere{0.9, 0.4, 1.5};  // an error that puts a later node into another corner of the room
+const Pose2 kAnotherCorner{0.9, 0.4, 1.5};  // an error that puts a later node into another corner of the room
 
 /// Twice round a room; between the rounds the robot was carried, so that only hypotheses can join them.
-struct Carried {
+struct CarriedBetween {
   LoopedDrive drive{2};
   Chain chain;
 
-  Carried() : chain((drive.lift(drive.tour, {11.0, -6.0, 2.1}), chain_of(drive.tracked, kNoise))) {}
+  CarriedBetween() : chain((drive.lift(drive.tour, {11.0, -6.0, 2.1}), chain_of(drive.tracked, kNoise))) {}
 
   /// Says that node `i` of the second round is node `i` of the first, off by `error`.
   Verified seed(std::size_t i, const Pose2& error = {}) const { return drive.closure(i, drive.tour + i, error); }
@@ -43,7 +42,7 @@ HypothesisOptions one_room() {
 }
 
 TEST(Hypothesis, ARightOneFitsAllAlongTheWay) {
-  const Carried carried;
+  const CarriedBetween carried;
   const Hypothesis h = tested(carried.seed(19), 100.0, carried.chain);
   EXPECT_EQ(h.sd_m, 100.0);
   EXPECT_EQ(h.against, 0U);
@@ -65,15 +64,15 @@ TEST(Hypothesis, ARightOneFitsAllAlongTheWay) {
 }
 
 TEST(Hypothesis, AWrongOneIsContradictedBeforeAndBehindAndRefuted) {
-  const Carried carried;
-  const Hypothesis h = tested(carried.seed(19, kElsewhere), 100.0, carried.chain);
+  const CarriedBetween carried;
+  const Hypothesis h = tested(carried.seed(19, kAnotherCorner), 100.0, carried.chain);
   EXPECT_GE(h.against, 3U);
   EXPECT_GT(h.against, h.fits.size());
   EXPECT_EQ(doubts({h}, carried.chain)[0], Doubt::refuted);
 }
 
 TEST(Hypothesis, TestsNoFurtherThanItsWay) {
-  const Carried carried;
+  const CarriedBetween carried;
   HypothesisOptions near;
   near.way_m = 2.5;
   const Hypothesis h = tested(carried.seed(19), 100.0, carried.chain, near);
@@ -84,18 +83,18 @@ TEST(Hypothesis, TestsNoFurtherThanItsWay) {
 }
 
 TEST(Hypothesis, ExplainsWhatSaysTheSameNearBy) {
-  const Carried carried;
+  const CarriedBetween carried;
   Hypothesis h;
   h.seed = carried.seed(10);
   EXPECT_TRUE(explains(h, carried.seed(14), carried.chain));
-  EXPECT_FALSE(explains(h, carried.seed(14, kElsewhere), carried.chain)) << "says something else";
+  EXPECT_FALSE(explains(h, carried.seed(14, kAnotherCorner), carried.chain)) << "says something else";
   HypothesisOptions near;
   near.way_m = 1.0;
   EXPECT_FALSE(explains(h, carried.seed(14), carried.chain, near)) << "was not tested so far away";
 }
 
 TEST(Hypothesis, AFewFitsAreTooLittle) {
-  const Carried carried;
+  const CarriedBetween carried;
   const double narrow_m = 1.0;
   EXPECT_EQ(doubts({carried.made(4, 3, narrow_m)}, carried.chain)[0], Doubt::too_little);
   EXPECT_FALSE(doubts({carried.made(4, 5, narrow_m)}, carried.chain)[0]);
@@ -106,7 +105,7 @@ TEST(Hypothesis, AFewFitsAreTooLittle) {
 }
 
 TEST(Hypothesis, FitsInOneCornerAreOneWitness) {
-  const Carried carried;
+  const CarriedBetween carried;
   Hypothesis h = carried.made(4, 1, 1.0);
   for (std::size_t i = 5; i < 10; ++i) h.fits.push_back(carried.seed(i));
   HypothesisOptions options;
@@ -120,7 +119,7 @@ TEST(Hypothesis, FitsInOneCornerAreOneWitness) {
 }
 
 TEST(Hypothesis, ThoseThatSayTheSameAreCountedTogether) {
-  const Carried carried;
+  const CarriedBetween carried;
   const std::vector<Hypothesis> two{carried.made(2, 5, 5.0), carried.made(24, 4, 5.0)};
   EXPECT_EQ(doubts({two[0]}, carried.chain, one_room())[0], Doubt::too_little);
   EXPECT_EQ(doubts({two[1]}, carried.chain, one_room())[0], Doubt::too_little);
@@ -128,15 +127,15 @@ TEST(Hypothesis, ThoseThatSayTheSameAreCountedTogether) {
 }
 
 TEST(Hypothesis, ARivalThatExplainsAboutAsMuchMakesBothDoubtful) {
-  const Carried carried;
+  const CarriedBetween carried;
   const Hypothesis right = carried.made(4, 9, 5.0);
   const std::vector<std::optional<Doubt>> equal =
-      doubts({right, carried.made(6, 8, 5.0, kElsewhere)}, carried.chain, one_room());
+      doubts({right, carried.made(6, 8, 5.0, kAnotherCorner)}, carried.chain, one_room());
   EXPECT_EQ(equal[0], Doubt::rivalled);
   EXPECT_EQ(equal[1], Doubt::rivalled);
-  EXPECT_FALSE(doubts({right, carried.made(6, 4, 5.0, kElsewhere)}, carried.chain, one_room())[0])
+  EXPECT_FALSE(doubts({right, carried.made(6, 4, 5.0, kAnotherCorner)}, carried.chain, one_room())[0])
       << "a weak one is none";
-  Hypothesis refuted = carried.made(6, 8, 5.0, kElsewhere);
+  Hypothesis refuted = carried.made(6, 8, 5.0, kAnotherCorner);
   refuted.against = 3;
   EXPECT_FALSE(doubts({right, refuted}, carried.chain, one_room())[0]);
 }

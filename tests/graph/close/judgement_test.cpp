@@ -9,7 +9,7 @@
 namespace wainscot {
 namespace {
 
-const Pose2 kElsewhere{0.9, 0.4, 1.5};
+const Pose2 kOtherCorner{0.9, 0.4, 1.5};
 
 /// Twice round a room, joined by what is added.
 struct Twice {
@@ -44,7 +44,7 @@ struct Twice {
 TEST(Judgement, WhatFitsAndAgreesIsAccepted) {
   Twice twice;
   for (const std::size_t i : {2U, 8U, 20U}) twice.near(i, Fit::fits);
-  twice.near(14, Fit::fits, kElsewhere);
+  twice.near(14, Fit::fits, kOtherCorner);
   twice.near(26, Fit::contradicts);
   twice.near(30, Fit::open);
   const std::vector<Judgement> judged = judge(twice.evidence, {}, twice.chain);

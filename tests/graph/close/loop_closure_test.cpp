@@ -8,12 +8,11 @@
 
 #include <gtest/gtest.h>
 
+#include "tests/graph/close/looped_drive.hpp"
 #include "tests/graph/scene.hpp"
 
 namespace wainscot {
 namespace {
-
-constexpr RangeNoise kNoise{0.005, 0.0};
 
 /// A ring corridor, 6 m x 5 m around a block with two recesses, so that no two places look alike.
 Scene ring_corridor() {

@@ -12,6 +12,9 @@
 
 namespace wainscot {
 
+/// Of what sees the rooms of these tests.
+constexpr RangeNoise kNoise{0.005, 0.0};
+
 /// Round a crooked room again and again; `tour` nodes make one round of ten metres.
 struct LoopedDrive {
   std::size_t tour = 0;

@@ -9,7 +9,6 @@
 namespace wainscot {
 namespace {
 
-constexpr RangeNoise kNoise{0.005, 0.0};
 const Pose2 kMarker{0.3, -0.2, 0.4};
 const Pose2 kElsewhere{-0.6, 0.5, 1.4};
 

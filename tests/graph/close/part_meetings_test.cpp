@@ -9,8 +9,6 @@
 namespace wainscot {
 namespace {
 
-constexpr RangeNoise kNoise{0.005, 0.0};
-
 /// Three drives through one room, of which nothing but the parts' maps says how they lie to one another.
 struct ThreeParts {
   LoopedDrive drive{3};

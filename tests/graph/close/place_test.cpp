@@ -5,12 +5,11 @@
 
 #include <gtest/gtest.h>
 
+#include "tests/graph/close/looped_drive.hpp"
 #include "tests/graph/scene.hpp"
 
 namespace wainscot {
 namespace {
-
-constexpr RangeNoise kNoise{0.005, 0.0};
 
 struct Driven {
   std::vector<Keyframe> keyframes;

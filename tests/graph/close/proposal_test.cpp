@@ -6,12 +6,11 @@
 #include <gtest/gtest.h>
 #include <Eigen/Dense>
 
+#include "tests/graph/close/looped_drive.hpp"
 #include "tests/graph/scene.hpp"
 
 namespace wainscot {
 namespace {
-
-constexpr RangeNoise kNoise{0.005, 0.0};
 
 /// Through the room and back beside the way there.
 struct ThereAndBack {

@@ -12,8 +12,6 @@
 namespace wainscot {
 namespace {
 
-constexpr RangeNoise kNoise{0.005, 0.0};
-
 std::vector<Proposal> proposals_of(const LoopedDrive& drive, const std::vector<Hint>& hints = {},
                                    const RevisitOptions& options = {}) {
   const Chain chain = chain_of(drive.tracked, kNoise);

@@ -8,12 +8,11 @@
 #include <gtest/gtest.h>
 #include <Eigen/Dense>
 
+#include "tests/graph/close/looped_drive.hpp"
 #include "tests/graph/scene.hpp"
 
 namespace wainscot {
 namespace {
-
-constexpr RangeNoise kNoise{0.005, 0.0};
 
 /// Three scans 0.3 m apart with the middle one at `pose`.
 Place place_at(const Scene& scene, const Pose2& pose) {

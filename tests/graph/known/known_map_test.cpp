@@ -7,8 +7,6 @@
 namespace wainscot {
 namespace {
 
-const RangeNoise kNoise{0.005, 0.0};
-
 LineMap walls_seen_from(const Scene& scene, const Pose2& pose) {
   LineMap walls;
   add_scan(walls, keyframe_at(scene, pose).points, {}, kNoise, 0);

@@ -11,7 +11,6 @@
 namespace wainscot {
 namespace {
 
-const RangeNoise kNoise{0.005, 0.0};
 const Eigen::Matrix3d kStep = covariance_of(0.005, 0.005);
 
 /// Twenty poses along a bent way through the crooked room.

@@ -9,8 +9,6 @@
 namespace wainscot {
 namespace {
 
-const RangeNoise kNoise{0.005, 0.0};
-
 /// What a robot at a pose sees around itself, in its own frame.
 std::vector<MapView> one_view(const Scene& scene, const Pose2& pose) {
   return {{Pose2{}, keyframe_at(scene, pose).points}};

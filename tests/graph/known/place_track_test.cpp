@@ -8,8 +8,6 @@
 namespace wainscot {
 namespace {
 
-const RangeNoise kNoise{0.005, 0.0};
-
 PlaceTrack track_at(const Pose2& pose, double sd_m, double sd_rad) {
   PlaceTrack track;
   track.pose = pose;

@@ -3,12 +3,11 @@
 #include <gtest/gtest.h>
 
 #include "graph/track/match_surprise.hpp"
+#include "tests/graph/known_scene.hpp"
 #include "tests/graph/scene.hpp"
 
 namespace wainscot {
 namespace {
-
-const RangeNoise kNoise{0.005, 0.0};
 
 TEST(Surroundings, ScansAreJoinedBetterThanOdometrySays) {
   const std::vector<Pose2> poses{{-1.0, -0.5, 0.1}, {-0.7, -0.4, 0.2}, {-0.3, -0.3, 0.3}, {0.1, -0.1, 0.5}};

@@ -11,8 +11,6 @@
 namespace wainscot {
 namespace {
 
-constexpr double kPi = std::numbers::pi;
-
 /// The room's pieces, turned about the origin.
 std::vector<WallPiece> turned_room(double turn_rad) {
   TapeRoom room;
@@ -29,10 +27,10 @@ TEST(MapFrameTest, UprightTurnsByFortyFiveDegreesAtMost) {
   for (const double turn : {-3.0, -1.0, -0.7, 0.1, 0.7, 1.4, 2.5}) {
     const Pose2 first{0.0, 0.0, 0.3};
     const Pose2 frame = wanted_frame(upright(), turned_room(turn), first);
-    EXPECT_LE(std::abs(frame.heading_rad), kPi / 4.0 + 1e-9);
+    EXPECT_LE(std::abs(frame.heading_rad), std::numbers::pi / 4.0 + 1e-9);
     EXPECT_NEAR((frame * first).translation().norm(), 0.0, 1e-12);
     for (const WallPiece& piece : in_frame(frame, turned_room(turn))) {
-      EXPECT_NEAR(std::remainder(piece.normal_rad, kPi / 2.0), 0.0, 1e-9);
+      EXPECT_NEAR(std::remainder(piece.normal_rad, std::numbers::pi / 2.0), 0.0, 1e-9);
     }
   }
 }
@@ -53,20 +51,20 @@ TEST(MapFrameTest, NoWallsNoTurn) {
 
 TEST(MapFrameTest, TheFirstPoseIsWhereTheUserPutsIt) {
   MapFrameOptions options;
-  options.first_pose = Pose2{5.0, 6.0, kPi / 2.0};
+  options.first_pose = Pose2{5.0, 6.0, std::numbers::pi / 2.0};
   const Pose2 first{0.1, 0.2, 0.3};
   const Pose2 moved = wanted_frame(options, turned_room(0.5), first) * first;
   EXPECT_NEAR(moved.x_m, 5.0, 1e-12);
   EXPECT_NEAR(moved.y_m, 6.0, 1e-12);
-  EXPECT_NEAR(moved.heading_rad, kPi / 2.0, 1e-12);
+  EXPECT_NEAR(moved.heading_rad, std::numbers::pi / 2.0, 1e-12);
 }
 
 TEST(MapFrameTest, PiecesAreMovedAsSolids) {
-  const Pose2 frame{1.0, 2.0, kPi / 2.0};
-  const std::vector<WallPiece> moved = in_frame(frame, {{{3.0, 0.0}, kPi, 0.15, 0.002, 9, 3}});
+  const Pose2 frame{1.0, 2.0, std::numbers::pi / 2.0};
+  const std::vector<WallPiece> moved = in_frame(frame, {{{3.0, 0.0}, std::numbers::pi, 0.15, 0.002, 9, 3}});
   EXPECT_NEAR(moved[0].middle_m.x(), 1.0, 1e-12);
   EXPECT_NEAR(moved[0].middle_m.y(), 5.0, 1e-12);
-  EXPECT_NEAR(moved[0].normal_rad, -kPi / 2.0, 1e-12);
+  EXPECT_NEAR(moved[0].normal_rad, -std::numbers::pi / 2.0, 1e-12);
   EXPECT_EQ(moved[0].half_length_m, 0.15);
 }
 
@@ -89,7 +87,7 @@ TEST(MapFrameTest, ScansAreMovedWithWhatTheySaw) {
     };
     return std::vector<RasterBeam>{beam(hit, true), beam(free, false)};
   };
-  const std::vector<ScanPose> moved = in_frame({0.0, 0.0, kPi / 2.0}, {scan}, beams, 1);
+  const std::vector<ScanPose> moved = in_frame({0.0, 0.0, std::numbers::pi / 2.0}, {scan}, beams, 1);
   EXPECT_NEAR(moved[0].pose.y_m, 1.0, 1e-12);
   EXPECT_NEAR(moved[0].odometry.y_m, 1.1, 1e-12);
   EXPECT_NEAR(moved[0].seen.min().x(), 0.0, 1e-6);

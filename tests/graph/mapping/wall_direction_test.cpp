@@ -8,19 +8,17 @@
 namespace wainscot {
 namespace {
 
-constexpr double kPi = std::numbers::pi;
-
 WallPiece piece(double normal_rad, double length_m) { return {{0.0, 0.0}, normal_rad, 0.5 * length_m, 0.002, 50, 5}; }
 
 TEST(WallDirectionTest, RightAnglesCountAsOne) {
   for (const double turn : {0.0, 0.3, 0.78, 1.2, -2.9}) {
     std::vector<WallPiece> pieces;
-    for (int i = 0; i < 4; ++i) pieces.push_back(piece(turn + i * kPi / 2.0, 0.3));
+    for (int i = 0; i < 4; ++i) pieces.push_back(piece(turn + i * std::numbers::pi / 2.0, 0.3));
     const auto found = wall_direction(pieces);
     ASSERT_TRUE(found);
-    EXPECT_NEAR(std::remainder(found->direction_rad - turn, kPi / 2.0), 0.0, 1e-9);
+    EXPECT_NEAR(std::remainder(found->direction_rad - turn, std::numbers::pi / 2.0), 0.0, 1e-9);
     EXPECT_GE(found->direction_rad, 0.0);
-    EXPECT_LT(found->direction_rad, kPi / 2.0);
+    EXPECT_LT(found->direction_rad, std::numbers::pi / 2.0);
     EXPECT_NEAR(found->share, 1.0, 1e-12);
   }
 }

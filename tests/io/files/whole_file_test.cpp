@@ -13,7 +13,7 @@
 namespace wainscot {
 namespace {
 
-std::string content(const std::filesystem::path& file) {
+std::string bytes_of(const std::filesystem::path& file) {
   std::ifstream in(file, std::ios::binary);
   return {std::istreambuf_iterator<char>(in), {}};
 }
@@ -22,11 +22,11 @@ TEST(WholeFile, WritesAndReplacesOnlyWhenTold) {
   const ReaderFolder folder;
   const std::filesystem::path file = folder.path() / "plan.png";
   write_whole_file(file, std::string_view("a\0b", 3), false);
-  EXPECT_EQ(content(file), std::string("a\0b", 3));
+  EXPECT_EQ(bytes_of(file), std::string("a\0b", 3));
   EXPECT_THROW(write_whole_file(file, "new", false), InputError);
-  EXPECT_EQ(content(file).size(), 3U);
+  EXPECT_EQ(bytes_of(file).size(), 3U);
   write_whole_file(file, "new", true);
-  EXPECT_EQ(content(file), "new");
+  EXPECT_EQ(bytes_of(file), "new");
 }
 
 TEST(WholeFile, LeavesNothingWhereItCannotBeWritten) {
@@ -46,7 +46,7 @@ TEST(WholeFile, IsThereUnderItsNameOnlyWhenItTookIt) {
   WorkingFile file(folder.path() / "a", "1");
   EXPECT_FALSE(std::filesystem::exists(folder.path() / "a"));
   file.take_name();
-  EXPECT_EQ(content(folder.path() / "a"), "1");
+  EXPECT_EQ(bytes_of(folder.path() / "a"), "1");
 }
 
 // The greatest number that a process can have on Linux is 4,194,304 (proc(5), pid_max).
@@ -73,7 +73,7 @@ TEST(WholeFile, StaysOutOfAMap) {
   folder.write("grid.yaml", "wainscot_map: 1\n");
   EXPECT_THROW(write_whole_file(folder.path() / "grid.yaml", "x", true), InputError);
   EXPECT_THROW(check_whole_file_destination(folder.path() / "plan.png", false), InputError);
-  EXPECT_EQ(content(folder.path() / "grid.yaml"), "wainscot_map: 1\n");
+  EXPECT_EQ(bytes_of(folder.path() / "grid.yaml"), "wainscot_map: 1\n");
 }
 
 TEST(WholeFile, AskingWhetherItCanBeWrittenChangesNothing) {
@@ -83,7 +83,7 @@ TEST(WholeFile, AskingWhetherItCanBeWrittenChangesNothing) {
   folder.write("old", "1");
   check_whole_file_destination(folder.path() / "old", true);
   EXPECT_THROW(check_whole_file_destination(folder.path() / "old", false), InputError);
-  EXPECT_EQ(content(folder.path() / "old"), "1");
+  EXPECT_EQ(bytes_of(folder.path() / "old"), "1");
   EXPECT_THROW(check_whole_file_destination(folder.path() / "absent" / "new", true), InputError);
   EXPECT_THROW(check_whole_file_destination(folder.path(), true), InputError);
 }
@@ -92,7 +92,7 @@ TEST(WholeFile, NewFileMustBeNew) {
   const ReaderFolder folder;
   write_new_file(folder.path() / "a", "1");
   EXPECT_THROW(write_new_file(folder.path() / "a", "2"), std::runtime_error);
-  EXPECT_EQ(content(folder.path() / "a"), "1");
+  EXPECT_EQ(bytes_of(folder.path() / "a"), "1");
 }
 
 }  // namespace

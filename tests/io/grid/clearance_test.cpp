@@ -13,10 +13,10 @@
 namespace wainscot {
 namespace {
 
-constexpr float unseen = std::numeric_limits<float>::quiet_NaN();
+constexpr float kUnseen = std::numeric_limits<float>::quiet_NaN();
 
 /// Four columns, two rows: a wall in the lower left, one cell never seen in the upper right.
-OccupancyGrid small_grid() { return {{0.5, 2, -1, 4, 2}, {0.9F, 0.1F, 0.2F, 0.0F, 0.0F, 0.1F, 0.0F, unseen}}; }
+OccupancyGrid small_grid() { return {{0.5, 2, -1, 4, 2}, {0.9F, 0.1F, 0.2F, 0.0F, 0.0F, 0.1F, 0.0F, kUnseen}}; }
 
 TEST(Clearance, IsTheDistanceFromTheNearestWall) {
   const Clearance clearance = clearance_of(small_grid());
@@ -26,7 +26,7 @@ TEST(Clearance, IsTheDistanceFromTheNearestWall) {
   EXPECT_TRUE(std::isnan(clearance.distance_m[7]));
 }
 
-TEST(Clearance, NeedsAWall) { EXPECT_THROW(clearance_of({{0.5, 0, 0, 2, 1}, {0.1F, unseen}}), std::invalid_argument); }
+TEST(Clearance, NeedsAWall) { EXPECT_THROW(clearance_of({{0.5, 0, 0, 2, 1}, {0.1F, kUnseen}}), std::invalid_argument); }
 
 TEST(Clearance, ImagesHoldMetresOrMillimetres) {
   const Clearance clearance = clearance_of(small_grid());

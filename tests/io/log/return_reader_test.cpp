@@ -6,13 +6,12 @@
 #include <cstdio>
 #include <numbers>
 
+#include "core/angles.hpp"
 #include "core/errors.hpp"
 #include "tests/io/reader_folder.hpp"
 
 namespace wainscot {
 namespace {
-
-constexpr double kDegree = std::numbers::pi / 180.0;
 
 std::string row(double time_s, double angle_deg, double range_m) {
   char text[96];

@@ -6,13 +6,12 @@
 #include <cmath>
 #include <numbers>
 
+#include "core/angles.hpp"
 #include "core/errors.hpp"
 #include "tests/io/reader_folder.hpp"
 
 namespace wainscot {
 namespace {
-
-constexpr double kDegree = std::numbers::pi / 180.0;
 
 class ScanReaderTest : public testing::Test {
  protected:

@@ -166,7 +166,7 @@ TEST_F(MapFolder, RemovesWhatAKilledRunLeftButNotWhatAnotherIsWriting) {
 TEST_F(MapFolder, AFullDiskLeavesTheOldMap) {
   write(false, "1");
   const auto first = content(map_);
-  for (const rlim_t limit : {0, 10, 400, 5000, 20000}) {
+  for (const rlim_t limit : {0U, 10U, 400U, 5000U, 20000U}) {
     const int status = status_of([&] {
       const rlimit most{limit, limit};
       ::setrlimit(RLIMIT_FSIZE, &most);

@@ -10,8 +10,8 @@
 namespace wainscot {
 namespace {
 
-// The message of the refusal, or "" where the text is accepted.
-std::string refusal(const std::string& text) {
+// The message of the plain_refusal, or "" where the text is accepted.
+std::string plain_refusal(const std::string& text) {
   try {
     load_plain_yaml(text, "robot.yaml");
   } catch (const InputError& error) {
@@ -29,15 +29,15 @@ TEST(PlainYaml, GivesWhatStandsThere) {
 }
 
 TEST(PlainYaml, TabsAndSecondDocumentsAreRefused) {
-  EXPECT_EQ(refusal("a:\n\tb: 1\n"), "robot.yaml:2: a tab stands here; indent with spaces");
-  EXPECT_NE(refusal("a: 1\n---\nb: 2\n").find("a second document begins"), std::string::npos);
-  EXPECT_EQ(refusal("a: 1\n").size(), 0U);
+  EXPECT_EQ(plain_refusal("a:\n\tb: 1\n"), "robot.yaml:2: a tab stands here; indent with spaces");
+  EXPECT_NE(plain_refusal("a: 1\n---\nb: 2\n").find("a second document begins"), std::string::npos);
+  EXPECT_EQ(plain_refusal("a: 1\n").size(), 0U);
 }
 
 TEST(PlainYaml, ANulIsNotTakenForTheEnd) {
   using namespace std::string_literals;
   const std::string text = "wainscot_robot: 1\nlidar: {x_m: 0}\n\0nonsense: 1\n"s;
-  EXPECT_NE(refusal(text).find("robot.yaml:3: a control character"), std::string::npos) << refusal(text);
+  EXPECT_NE(plain_refusal(text).find("robot.yaml:3: a control character"), std::string::npos) << plain_refusal(text);
 }
 
 // The "billion laughs": each line names the one before it ten times, 10^30 values in all if it were expanded.
@@ -49,11 +49,11 @@ TEST(PlainYaml, AnAliasBombIsRefusedAtOnce) {
     for (int k = 1; k < 10; ++k) text += ", " + before;
     text += "]\n";
   }
-  EXPECT_EQ(refusal(text).rfind("robot.yaml:3: an alias", 0), 0u) << refusal(text);
+  EXPECT_EQ(plain_refusal(text).rfind("robot.yaml:3: an alias", 0), 0u) << plain_refusal(text);
 }
 
 TEST(PlainYaml, DeepNestingIsRefused) {
-  const std::string message = refusal("wainscot_robot: 1\nlidar: " + std::string(20'000, '['));
+  const std::string message = plain_refusal("wainscot_robot: 1\nlidar: " + std::string(20'000, '['));
   EXPECT_NE(message.find("not YAML"), std::string::npos) << message;
 }
 

@@ -12,7 +12,7 @@ namespace {
 RobotSection lidar(const std::string& text) { return {"robot.yaml", "lidar", YAML::Load(text)}; }
 
 template <typename Read>
-std::string refusal(const Read& read) {
+std::string refusal_of(const Read& read) {
   try {
     read();
   } catch (const InputError& error) {
@@ -42,21 +42,24 @@ TEST(RobotSection, TakesOneOfAFewNumbers) {
   int sign = 1;
   gyro.set_choice("sign", {1, -1}, sign);
   EXPECT_EQ(sign, -1);
-  EXPECT_EQ(refusal([&] { gyro.set_choice("sign", {1, 2}, sign); }), "robot.yaml:1: gyro.sign is '-1'; write 1 or 2");
+  EXPECT_EQ(refusal_of([&] {
+              gyro.set_choice("sign", {1, 2}, sign);
+            }),
+            "robot.yaml:1: gyro.sign is '-1'; write 1 or 2");
 }
 
 TEST(RobotSection, KeysAreKnownAndThereOnce) {
-  EXPECT_EQ(refusal([] { lidar("y_m: 1\nhigh_m: 2\n"); }).rfind("robot.yaml:2: the key lidar.high_m is not known", 0),
-            0U);
+  EXPECT_EQ(
+      refusal_of([] { lidar("y_m: 1\nhigh_m: 2\n"); }).rfind("robot.yaml:2: the key lidar.high_m is not known", 0), 0U);
   // Of another section.
-  EXPECT_NE(refusal([] { lidar("counter_bits: 16"); }).find("the nearest known one is drive.counter_bits"),
+  EXPECT_NE(refusal_of([] { lidar("counter_bits: 16"); }).find("the nearest known one is drive.counter_bits"),
             std::string::npos);
-  EXPECT_EQ(refusal([] { lidar("x_m: 1\nx_m: 2\n"); }), "robot.yaml:2: lidar.x_m is there twice; remove one");
+  EXPECT_EQ(refusal_of([] { lidar("x_m: 1\nx_m: 2\n"); }), "robot.yaml:2: lidar.x_m is there twice; remove one");
 }
 
 TEST(RobotSection, NumbersAreFiniteAndWithinTheirBounds) {
   const auto read = [](const std::string& text, double least) {
-    return refusal([&] { lidar("y_m: 0\n" + text).number("x_m", {least, 10.0}); });
+    return refusal_of([&] { lidar("y_m: 0\n" + text).number("x_m", {least, 10.0}); });
   };
   EXPECT_EQ(read("x_m: 10", 0.0), "");
   EXPECT_EQ(read("x_m: 11", -1.0),
