@@ -2,12 +2,11 @@
 
 #include <gtest/gtest.h>
 
+#include "tests/apps/has.hpp"
 #include "tests/io/sample_map.hpp"
 
 namespace wainscot {
 namespace {
-
-bool has(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
 
 TEST(Account, SaysWhatWasUsedAndFound) {
   const std::string text = account(sample_map(), sample_drive(), sample_origin(), "drives/hall", "flat");

@@ -147,14 +147,14 @@ TEST_F(BuildCommand, TwoFilesOfOneKind) {
 }
 
 /// A table and a change of it that makes it wrong.
-struct Fault {
+struct StagedFault {
   const char* name;
   std::function<std::string(std::string)> change;
   const char* part;  ///< of the sentence
 };
 
 // Row 3 of wheels.csv is line 4: "0.10,25,25".
-const std::vector<Fault> wheel_faults = {
+const std::vector<StagedFault> wheel_faults = {
     {"empty", [](const std::string&) { return std::string(); }, "wheels.csv"},
     {"header only", [](const std::string&) { return std::string("time_s,left_ticks,right_ticks\n"); }, "wheels.csv"},
     {"binary",
@@ -194,7 +194,7 @@ const std::vector<Fault> wheel_faults = {
 
 TEST_F(BuildCommand, WrongWheelTables) {
   const std::string right = read("wheels.csv");
-  for (const Fault& fault : wheel_faults) {
+  for (const StagedFault& fault : wheel_faults) {
     SCOPED_TRACE(fault.name);
     write("wheels.csv", fault.change(right));
     expect_build_refused(fault.part);
@@ -204,7 +204,7 @@ TEST_F(BuildCommand, WrongWheelTables) {
 TEST_F(BuildCommand, WrongScanTables) {
   const std::string right = read("scans.csv");
   const std::string first_cell = "\n0.3," + fmt::format("{:.3f}", range_in_room(0.075, 0.0, 0.0));
-  const std::vector<Fault> faults = {
+  const std::vector<StagedFault> faults = {
       {"negative range", [&](const std::string& t) { return replaced(t, first_cell, "\n0.3,-1"); }, "scans.csv:3"},
       {"word", [&](const std::string& t) { return replaced(t, first_cell, "\n0.3,far"); }, "scans.csv:3"},
       {"missing cell", [&](const std::string& t) { return replaced(t, first_cell, "\n0.3"); }, "scans.csv:3"},
@@ -215,7 +215,7 @@ TEST_F(BuildCommand, WrongScanTables) {
       {"header only", [](const std::string& t) { return t.substr(0, t.find('\n') + 1); }, "scans.csv"},
       {"empty", [](const std::string&) { return std::string(); }, "scans.csv"},
   };
-  for (const Fault& fault : faults) {
+  for (const StagedFault& fault : faults) {
     SCOPED_TRACE(fault.name);
     write("scans.csv", fault.change(right));
     expect_build_refused(fault.part);
@@ -235,7 +235,7 @@ TEST_F(BuildCommand, WrongRobots) {
   for (int i = 1; i < 12; ++i) {
     bomb += fmt::format("a{0}: &a{0} [*a{1},*a{1},*a{1},*a{1},*a{1},*a{1},*a{1},*a{1},*a{1}]\n", i, i - 1);
   }
-  const std::vector<Fault> faults = {
+  const std::vector<StagedFault> faults = {
       {"tab", [](const std::string& t) { return replaced(t, "  track", "\ttrack"); }, "robot.yaml:6"},
       {"typo", [](const std::string& t) { return replaced(t, "track_width_m", "track_widht_m"); }, "track_width_m"},
       {"impossible", [](const std::string& t) { return replaced(t, "0.3\n", "-0.3\n"); }, "robot.yaml:6"},
@@ -245,7 +245,7 @@ TEST_F(BuildCommand, WrongRobots) {
       {"alias bomb", [&](const std::string& t) { return t + bomb; }, "robot.yaml"},
       {"empty", [](const std::string&) { return std::string(); }, "robot.yaml"},
   };
-  for (const Fault& fault : faults) {
+  for (const StagedFault& fault : faults) {
     SCOPED_TRACE(fault.name);
     write("robot.yaml", fault.change(right));
     expect_build_refused(fault.part);

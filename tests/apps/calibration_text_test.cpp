@@ -8,11 +8,10 @@
 
 #include "core/angles.hpp"
 #include "io/number_text.hpp"
+#include "tests/apps/has.hpp"
 
 namespace wainscot {
 namespace {
-
-bool has(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
 
 /// Two runs on two surfaces, with constants as robot.yaml has them.
 CalibrationRuns two_runs() {

@@ -2,6 +2,8 @@
 
 #include <gtest/gtest.h>
 
+#include "tests/apps/has.hpp"
+
 namespace wainscot {
 namespace {
 
@@ -18,8 +20,6 @@ LogCheck one_finding() {
   check.findings = {finding};
   return check;
 }
-
-bool has(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
 
 TEST(CheckAccount, TellsTheFindingItsLineAndWhatComesNext) {
   Drive drive;

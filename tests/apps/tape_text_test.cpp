@@ -4,6 +4,8 @@
 
 #include <gtest/gtest.h>
 
+#include "tests/apps/has.hpp"
+
 namespace wainscot {
 namespace {
 
@@ -20,8 +22,6 @@ AnsweredTape answered(const std::string& name, std::optional<double> tape_m, boo
   tape.answer.measure->nodes = 7;
   return tape;
 }
-
-bool has(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
 
 TEST(TapeText, Table) {
   const std::vector<AnsweredTape> tapes{answered("hall", 2.0, true), answered("bath", 1.5, false),
