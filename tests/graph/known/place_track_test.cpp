@@ -8,7 +8,7 @@
 namespace wainscot {
 namespace {
 
-PlaceTrack track_at(const Pose2& pose, double sd_m, double sd_rad) {
+PlaceTrack track_of(const Pose2& pose, double sd_m, double sd_rad) {
   PlaceTrack track;
   track.pose = pose;
   track.covariance = covariance_of(sd_m, sd_rad);
@@ -16,7 +16,7 @@ PlaceTrack track_at(const Pose2& pose, double sd_m, double sd_rad) {
 }
 
 TEST(PlaceTrack, AMotionMovesThePoseAndItsUncertainty) {
-  PlaceTrack track = track_at({1.0, 2.0, 0.5 * std::numbers::pi}, 0.01, 0.1);
+  PlaceTrack track = track_of({1.0, 2.0, 0.5 * std::numbers::pi}, 0.01, 0.1);
   advance(track, {2.0, 0.0, 0.0}, covariance_of(0.02, 0.03), Tangent2::Zero(), {});
   EXPECT_NEAR(track.pose.x_m, 1.0, 1e-12);
   EXPECT_NEAR(track.pose.y_m, 4.0, 1e-12);
@@ -27,7 +27,7 @@ TEST(PlaceTrack, AMotionMovesThePoseAndItsUncertainty) {
 
 TEST(PlaceTrack, ADelayIsWorthWhatTheSpeedChanges) {
   const LidarDelay delay{0.0, 0.02 * 0.02};
-  PlaceTrack track = track_at({}, 0.01, 0.01);
+  PlaceTrack track = track_of({}, 0.01, 0.01);
   const Tangent2 faster(0.0, 0.0, 1.0);
   advance(track, {}, Eigen::Matrix3d::Zero(), faster, delay);
   EXPECT_NEAR(track.covariance(2, 2), 0.01 * 0.01 + 0.02 * 0.02, 1e-12);
@@ -39,7 +39,7 @@ TEST(PlaceTrack, ADelayIsWorthWhatTheSpeedChanges) {
 TEST(PlaceTrack, AMatchMovesItToTheWalls) {
   const KnownMap map = known_scene(crooked_room(), poses_in_crooked_room());
   const Pose2 truth{0.5, -0.5, 0.7};
-  PlaceTrack track = track_at(truth * Pose2{0.03, -0.02, 0.02}, 0.03, 0.03);
+  PlaceTrack track = track_of(truth * Pose2{0.03, -0.02, 0.02}, 0.03, 0.03);
   const double before = track.covariance.trace();
   const double chi_squared = match_to_map(track, keyframe_at(crooked_room(), truth).points, map, kNoise);
   EXPECT_LT(apart_m(track.pose, truth), 0.005);
@@ -52,14 +52,14 @@ TEST(PlaceTrack, AMatchMovesItToTheWalls) {
 TEST(PlaceTrack, WhereTheMapSaysTooLittleOdometryGoesOn) {
   const KnownMap map = known_scene(crooked_room(), poses_in_crooked_room());
   const Pose2 outside{12.0, 6.0, 0.0};
-  PlaceTrack track = track_at(outside, 0.03, 0.03);
+  PlaceTrack track = track_of(outside, 0.03, 0.03);
   EXPECT_EQ(match_to_map(track, keyframe_at(crooked_room(), {}).points, map, kNoise), 0.0);
   EXPECT_EQ(track.pose.x_m, outside.x_m);
   EXPECT_EQ(track.covariance, covariance_of(0.03, 0.03));
 }
 
 TEST(PlaceTrack, AMatchShowsTheDelay) {
-  PlaceTrack before = track_at({}, 0.0, 0.0);
+  PlaceTrack before = track_of({}, 0.0, 0.0);
   before.covariance = covariance_of(1e-3, 1e-3);
   const LidarDelay delay{0.01, 0.02 * 0.02};
   advance(before, {}, Eigen::Matrix3d::Zero(), {0.0, 0.0, 1.0}, delay);
