@@ -14,11 +14,12 @@ struct Pair {
   double distance_m;
   Eigen::Vector3d jacobian;  // of the distance, in the tangent space of the pose
   double variance_m2;
+  double robust_scale_m;  // of the Cauchy weight
 };
 
 /// Which line each return with a normal lies on, seen from `pose`.
 void find_pairs(const std::vector<ScanPoint>& points, const LineMap& map, const RangeNoise& noise, const Pose2& pose,
-                double gate_m, int oldest_node, std::vector<Pair>& pairs) {
+                double gate_m, const IcpOptions& options, std::vector<Pair>& pairs) {
   pairs.clear();
   const double c = std::cos(pose.heading_rad);
   const double s = std::sin(pose.heading_rad);
@@ -28,8 +29,13 @@ void find_pairs(const std::vector<ScanPoint>& points, const LineMap& map, const 
     if (!p.has_normal()) continue;
     const Eigen::Vector2d world(pose.x_m + c * p.x_m - s * p.y_m, pose.y_m + s * p.x_m + c * p.y_m);
     const Eigen::Vector2d normal(c * p.normal_x - s * p.normal_y, s * p.normal_x + c * p.normal_y);
-    found = map.find(world, normal, gate_m, oldest_node, found);
-    if (found != LineMap::kNone) pairs.push_back({i, found, 0.0, Eigen::Vector3d::Zero(), across_variance(p, noise)});
+    const double noise_m = noise.at(p.range_m);
+    const double own_gate_m = std::clamp(options.gate_in_sd * noise_m, gate_m, std::max(gate_m, options.first_gate_m));
+    found = map.find(world, normal, own_gate_m, options.oldest_node, found);
+    if (found != LineMap::kNone) {
+      pairs.push_back({i, found, 0.0, Eigen::Vector3d::Zero(), across_variance(p, noise),
+                       std::max(options.robust_scale_m, options.robust_in_sd * noise_m)});
+    }
   }
 }
 
@@ -57,13 +63,12 @@ void measure_pairs(const std::vector<ScanPoint>& points, const LineMap& map, con
 /// with errors in the variables: W. Fuller, "Measurement Error Models", 1987, section 2.2). Taken twice, since the sum
 /// scatters about its expectation. What is left has no negative eigenvalue.
 Eigen::Matrix3d without_noise_of_normals(const std::vector<ScanPoint>& points, const LineMap& map,
-                                         const std::vector<Pair>& pairs, double robust_scale_m,
-                                         const Eigen::Matrix3d& information) {
+                                         const std::vector<Pair>& pairs, const Eigen::Matrix3d& information) {
   constexpr double kTimes = 2.0;
   Eigen::Matrix3d spurious = Eigen::Matrix3d::Zero();
   for (const Pair& pair : pairs) {
     const ScanPoint& p = points[pair.point];
-    const double ratio = pair.distance_m / robust_scale_m;
+    const double ratio = pair.distance_m / pair.robust_scale_m;
     const double weight =
         map.lines()[static_cast<std::size_t>(pair.line)].slope_variance / (pair.variance_m2 * (1.0 + ratio * ratio));
     const double x = -pair.jacobian.y();
@@ -86,12 +91,12 @@ void share_line_errors(const LineMap& map, double line_error_m, std::vector<Pair
 }
 
 /// What one iteration saw, before its step.
-IcpIteration record(const Pose2& pose, double gate_m, double robust_scale_m, const std::vector<Pair>& pairs) {
+IcpIteration record(const Pose2& pose, double gate_m, const std::vector<Pair>& pairs) {
   IcpIteration iteration;
   iteration.pose = pose;
   iteration.gate_m = gate_m;
   for (const Pair& pair : pairs) {
-    const double ratio = pair.distance_m / robust_scale_m;
+    const double ratio = pair.distance_m / pair.robust_scale_m;
     iteration.pairs.push_back({pair.point, pair.line, pair.distance_m, 1.0 / (1.0 + ratio * ratio)});
   }
   return iteration;
@@ -110,17 +115,17 @@ IcpResult matched(const std::vector<ScanPoint>& points, const LineMap& map, cons
   bool renew = true;
   for (result.iterations = 1; result.iterations <= options.max_iterations; ++result.iterations) {
     if (renew) {
-      find_pairs(points, map, noise, result.pose, gate, options.oldest_node, pairs);
+      find_pairs(points, map, noise, result.pose, gate, options, pairs);
       share_line_errors(map, options.line_error_m, pairs, counts);
     }
     measure_pairs(points, map, result.pose, pairs);
-    if (iterations != nullptr) iterations->push_back(record(result.pose, gate, options.robust_scale_m, pairs));
+    if (iterations != nullptr) iterations->push_back(record(result.pose, gate, pairs));
     Eigen::Matrix3d information = Eigen::Matrix3d::Zero();
     Eigen::Vector3d gradient = Eigen::Vector3d::Zero();
     double squares = 0.0;
     double weights = 0.0;
     for (const Pair& pair : pairs) {
-      const double ratio = pair.distance_m / options.robust_scale_m;
+      const double ratio = pair.distance_m / pair.robust_scale_m;
       const double robust = 1.0 / (1.0 + ratio * ratio);
       const double weight = robust / pair.variance_m2;
       information.noalias() += weight * pair.jacobian * pair.jacobian.transpose();
@@ -152,7 +157,7 @@ IcpResult matched(const std::vector<ScanPoint>& points, const LineMap& map, cons
     gate = std::clamp(reach, options.last_gate_m, std::max(options.last_gate_m, 0.6 * gate));
   }
   result.iterations = std::min(result.iterations, options.max_iterations);
-  result.information = without_noise_of_normals(points, map, pairs, options.robust_scale_m, result.information);
+  result.information = without_noise_of_normals(points, map, pairs, result.information);
   const auto with_normal =
       std::count_if(points.begin(), points.end(), [](const ScanPoint& p) { return p.has_normal(); });
   result.overlap = with_normal > 0 ? static_cast<double>(result.pairs) / static_cast<double>(with_normal) : 0.0;
@@ -173,7 +178,7 @@ void add_scan(LineMap& map, const std::vector<ScanPoint>& points, const Pose2& p
   for (const ScanPoint& p : points) {
     if (!p.has_normal()) continue;
     map.add(pose * Eigen::Vector2d(p.x_m, p.y_m), rotation * Eigen::Vector2d(p.normal_x, p.normal_y),
-            1.0 / across_variance(p, noise), node, oldest_node);
+            1.0 / across_variance(p, noise), node, oldest_node, {p.spacing_m, noise.at(p.range_m)});
   }
   map.fit();
 }

@@ -31,7 +31,13 @@ void add_samples(const Line& line, double spacing_m, std::vector<Eigen::Vector2d
 LineMap::LineMap(const LineMapOptions& options) : options_(options) {}
 
 LineMap::LineMap(std::vector<Line> lines, const LineMapOptions& options) : options_(options) {
-  for (const Line& line : lines) reserve_cell(line.anchor.x(), line.anchor.y());
+  for (const Line& line : lines) {
+    const Eigen::Vector2d end(line.half_length_m * line.normal.y(), -line.half_length_m * line.normal.x());
+    for (const Eigen::Vector2d& place : {Eigen::Vector2d(line.anchor - end), Eigen::Vector2d(line.anchor + end)}) {
+      reserve_cell(place.x(), place.y());
+    }
+    reserve_cell(line.anchor.x(), line.anchor.y());
+  }
   lines_ = std::move(lines);
   list_lines();
 }
@@ -68,11 +74,25 @@ void LineMap::reserve_cell(double x, double y) {
 /// Fills the lists of all cells anew.
 void LineMap::list_lines() {
   std::fill(heads_.begin(), heads_.end(), kNone);
-  next_.resize(lines_.size());
-  for (std::size_t i = 0; i < lines_.size(); ++i) {
-    std::int32_t& head = heads_[static_cast<std::size_t>(cell_of(lines_[i].anchor.x(), lines_[i].anchor.y()))];
-    next_[i] = head;
-    head = static_cast<std::int32_t>(i);
+  entries_.clear();
+  for (std::size_t i = 0; i < lines_.size(); ++i) list_line(static_cast<std::int32_t>(i));
+}
+
+/// Puts a line into the lists of the cells along it.
+void LineMap::list_line(std::int32_t i) {
+  const Line& line = lines_[static_cast<std::size_t>(i)];
+  const Eigen::Vector2d tangent(line.normal.y(), -line.normal.x());
+  const int steps = line.half_length_m > 0.5 * kCellM ? static_cast<int>(std::ceil(line.half_length_m / kCellM)) : 0;
+  std::int32_t last = kNone;
+  for (int k = -steps; k <= steps; ++k) {
+    const double along_m = steps > 0 ? line.half_length_m * k / steps : 0.0;
+    const Eigen::Vector2d place = line.anchor + along_m * tangent;
+    const std::int32_t cell = cell_of(place.x(), place.y());
+    if (cell == last) continue;
+    last = cell;
+    std::int32_t& head = heads_[static_cast<std::size_t>(cell)];
+    entries_.push_back({i, head});
+    head = static_cast<std::int32_t>(entries_.size()) - 1;
   }
 }
 
@@ -83,38 +103,45 @@ void LineMap::visit_near(double x, double y, const Visit& visit) const {
   for (std::int32_t r = std::max(row - 1, 0); r <= std::min(row + 1, rows_ - 1); ++r) {
     for (std::int32_t c = std::max(column - 1, 0); c <= std::min(column + 1, columns_ - 1); ++c) {
       for (std::int32_t i = heads_[static_cast<std::size_t>(r * columns_ + c)]; i != kNone;
-           i = next_[static_cast<std::size_t>(i)]) {
-        visit(i);
+           i = entries_[static_cast<std::size_t>(i)].next) {
+        visit(entries_[static_cast<std::size_t>(i)].line);
       }
     }
   }
 }
 
 std::int32_t LineMap::add(const Eigen::Vector2d& point, const Eigen::Vector2d& normal, double weight, int node,
-                          int oldest_node) {
+                          int oldest_node, const LineReach& reach) {
+  constexpr double kLongestM = 1.5;
+  const double half_length_m = std::clamp(2.0 * reach.spacing_m, options_.half_length_m, kLongestM);
+  const double join_m = std::max(options_.join_distance_m, 4.0 * reach.noise_m);
   std::int32_t best = kNone;
-  double nearest_along = options_.half_length_m;
+  double nearest_along = kLongestM;
   visit_near(point.x(), point.y(), [&](std::int32_t i) {
     const Line& line = lines_[static_cast<std::size_t>(i)];
     if (line.last_node < oldest_node || line.normal.dot(normal) < options_.normal_cosine) return;
     const double along = std::abs(line.along_of(point));
-    if (along < nearest_along && std::abs(line.distance_of(point)) < options_.join_distance_m) {
+    // A coarse piece of a wall seen from afar does not swallow what is seen of it from near by.
+    if (along >= line.half_length_m || line.half_length_m > 2.0 * half_length_m) return;
+    if (along < nearest_along && std::abs(line.distance_of(point)) < join_m) {
       nearest_along = along;
       best = i;
     }
   });
   if (best == kNone) {
-    reserve_cell(point.x(), point.y());
+    const Eigen::Vector2d end(half_length_m * normal.y(), -half_length_m * normal.x());
+    for (const Eigen::Vector2d& place : {Eigen::Vector2d(point - end), Eigen::Vector2d(point + end), point}) {
+      reserve_cell(place.x(), place.y());
+    }
     best = static_cast<std::int32_t>(lines_.size());
     Line line;
+    line.half_length_m = half_length_m;
     line.anchor = point;
     line.normal = normal;
     line.set_fit(0.0, 0.0);
     line.last_node = node - 1;
     lines_.push_back(line);
-    std::int32_t& head = heads_[static_cast<std::size_t>(cell_of(point.x(), point.y()))];
-    next_.push_back(head);
-    head = best;
+    list_line(best);
   }
   Line& line = lines_[static_cast<std::size_t>(best)];
   const double along = line.along_of(point);
@@ -163,7 +190,7 @@ std::int32_t LineMap::find(const Eigen::Vector2d& point, const Eigen::Vector2d& 
     const Line& line = lines_[static_cast<std::size_t>(likely)];
     const double near_enough_m = std::min(0.02, gate_m);
     // Nearer along the wall than half the way to the next piece: the search would find no piece more abreast.
-    const double abreast_m = 0.5 * options_.half_length_m;
+    const double abreast_m = 0.5 * line.half_length_m;
     if (line.last_node >= oldest_node && line.normal.dot(normal) >= options_.normal_cosine &&
         std::abs(line.distance_of(point)) < near_enough_m && std::abs(line.along_of(point)) < abreast_m) {
       return likely;
@@ -177,11 +204,11 @@ std::int32_t LineMap::find(const Eigen::Vector2d& point, const Eigen::Vector2d& 
     const double distance = std::abs(line.distance_of(point));
     if (distance >= nearest) return;
     const double along = line.along_of(point);
-    if (along < line.first_along_m - options_.half_length_m || along > line.last_along_m + options_.half_length_m) {
+    if (along < line.first_along_m - beyond_m(line) || along > line.last_along_m + beyond_m(line)) {
       return;
     }
     // A line beside the point counts a little further away than the line abreast of it.
-    const double beside = std::max(0.0, std::abs(along) - options_.half_length_m);
+    const double beside = std::max(0.0, std::abs(along) - line.half_length_m);
     if (distance + 0.25 * beside < nearest) {
       nearest = distance + 0.25 * beside;
       best = i;

@@ -7,6 +7,7 @@
 // a new line where there is none within `half_length_m`. Both faces of a thin wall stay apart, since their normals
 // point to opposite sides. Lookup is by a grid of cells that list the anchors in them.
 
+#include <algorithm>
 #include <cstdint>
 #include <vector>
 
@@ -37,6 +38,7 @@ struct Line {
   double slope = 0.0;
   double slope_variance = 0.0;  ///< of the fit, from the returns' own variances
   double range_bias_m = 0.0;    ///< what this surface adds to a measured range
+  double half_length_m = 0.0;   ///< returns within this of the anchor along the wall belong to the line
 
   double along_of(const Eigen::Vector2d& p) const {
     const Eigen::Vector2d d = p - anchor;
@@ -52,6 +54,12 @@ struct Line {
 /// Adds points along the fitted line, from its first return to its last, each `spacing_m`.
 void add_samples(const Line& line, double spacing_m, std::vector<Eigen::Vector2d>& samples);
 
+/// What a return asks of its line beyond the options.
+struct LineReach {
+  double spacing_m = 0.0;  ///< between the returns of its scan along the wall: pieces are long where these are sparse
+  double noise_m = 0.0;    ///< of its range: it joins a line within four times this
+};
+
 class LineMap {
  public:
   static constexpr std::int32_t kNone = -1;
@@ -64,7 +72,7 @@ class LineMap {
   /// Adds one return with its normal; `weight` = 1 / variance across the line. `oldest_node`: lines last touched before
   /// it are passed over. Returns the line's index.
   std::int32_t add(const Eigen::Vector2d& point, const Eigen::Vector2d& normal, double weight, int node,
-                   int oldest_node);
+                   int oldest_node, const LineReach& reach = {});
 
   /// Fits offset and slope of the lines touched since the last call. To be called before matching.
   void fit();
@@ -83,7 +91,13 @@ class LineMap {
   std::vector<Line>& mutable_lines() { return lines_; }
 
  private:
+  struct Entry {
+    std::int32_t line;
+    std::int32_t next;  ///< in the same cell
+  };
   std::int32_t cell_of(double x, double y) const;
+  void list_line(std::int32_t i);
+  double beyond_m(const Line& line) const { return std::max(options_.half_length_m, 0.3 * line.half_length_m); }
   void reserve_cell(double x, double y);
   void list_lines();
   template <typename Visit>
@@ -91,9 +105,9 @@ class LineMap {
 
   LineMapOptions options_;
   std::vector<Line> lines_;
-  std::vector<std::int32_t> next_;  ///< next line in the same cell
+  std::vector<Entry> entries_;
   std::vector<std::int32_t> touched_;
-  std::vector<std::int32_t> heads_;  ///< first line of each cell
+  std::vector<std::int32_t> heads_;  ///< first entry of each cell
   std::int32_t first_column_ = 0, first_row_ = 0, columns_ = 0, rows_ = 0;
 };
 

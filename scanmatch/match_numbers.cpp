@@ -56,6 +56,8 @@ void add(Writer& writer, const IcpOptions& options) {
   writer.add(options.first_gate_m);
   writer.add(options.last_gate_m);
   writer.add(options.robust_scale_m);
+  writer.add(options.gate_in_sd);
+  writer.add(options.robust_in_sd);
   writer.add(options.line_error_m);
   writer.add(options.stop_m);
   writer.add(options.stop_rad);
@@ -69,6 +71,8 @@ IcpOptions next_options(Reader& reader) {
   options.first_gate_m = reader.next();
   options.last_gate_m = reader.next();
   options.robust_scale_m = reader.next();
+  options.gate_in_sd = reader.next();
+  options.robust_in_sd = reader.next();
   options.line_error_m = reader.next();
   options.stop_m = reader.next();
   options.stop_rad = reader.next();
@@ -101,6 +105,7 @@ void add(Writer& writer, const Line& line) {
   writer.add(line.last_node);
   writer.add(line.slope_variance);
   writer.add(line.range_bias_m);
+  writer.add(line.half_length_m);
 }
 
 Line next_line(Reader& reader) {
@@ -114,6 +119,7 @@ Line next_line(Reader& reader) {
   line.last_node = reader.next_int();
   line.slope_variance = reader.next();
   line.range_bias_m = reader.next();
+  line.half_length_m = reader.next();
   return line;
 }
 

@@ -24,9 +24,9 @@
 
 namespace wainscot {
 
-inline constexpr std::size_t kProblemHeader = 25;
+inline constexpr std::size_t kProblemHeader = 27;
 inline constexpr std::size_t kPointNumbers = 7;
-inline constexpr std::size_t kLineNumbers = 12;
+inline constexpr std::size_t kLineNumbers = 13;
 inline constexpr std::size_t kTraceHeader = 17;
 inline constexpr std::size_t kIterationHeader = 9;
 inline constexpr std::size_t kPairNumbers = 4;

@@ -34,6 +34,7 @@ struct ScanPoint {
   float time_offset_s;       ///< of the beam after the first one
   float angle_rad;           ///< of the beam in the lidar's frame
   float measured_m = 0.0F;   ///< range before correction
+  float spacing_m = 0.0F;    ///< between returns along the wall, where a normal is known
 
   bool has_normal() const { return normal_x != 0.0F || normal_y != 0.0F; }
 };

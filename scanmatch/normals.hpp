@@ -29,8 +29,14 @@ struct NormalOptions {
   double radius_in_spacings = 4.5;  ///< or within this many beam spacings where they are far apart
   int min_neighbours = 5;           ///< the return itself included; fewer cannot tell a line from noise
   double max_noise_ratio = 2.2;     ///< residual of the line fit / range noise; more: not a line
+  double roughness_m = 0.004;       ///< of walls: what a line through a wall seen at a grazing angle is off by
   double min_incidence_cosine = 0.17;  ///< |normal . beam|: 80 degrees from the normal is grazing
+  bool where_grazed = true;            ///< also where neighbours are far apart since the beams graze the wall
 };
+
+/// For a scan that is matched against one other: a line through a few grazing returns errs as much as what is matched
+/// against it, which a match's uncertainty does not hold (chi squared 4.9 a degree of freedom in place of 1 to 3).
+inline constexpr NormalOptions kNormalsOfSingleScans{.where_grazed = false};
 
 /// Fills `normal_x`, `normal_y` of points that are in firing order.
 void estimate_normals(std::vector<ScanPoint>& points, const RangeNoise& noise, const NormalOptions& options = {});

@@ -14,7 +14,7 @@ PairedWalls paired_walls(const std::vector<Keyframe>& keyframes, const std::vect
       if (!p.has_normal()) continue;
       walls.piece_of[k][i] =
           walls.pieces.add(poses[k] * Eigen::Vector2d(p.x_m, p.y_m), rotation * Eigen::Vector2d(p.normal_x, p.normal_y),
-                           1.0 / across_variance(p, noise), static_cast<int>(k), 0);
+                           1.0 / across_variance(p, noise), static_cast<int>(k), 0, {p.spacing_m, noise.at(p.range_m)});
     }
     walls.pieces.fit();
   }

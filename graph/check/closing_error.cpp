@@ -29,7 +29,7 @@ std::optional<Pose2> recognised_end(const TurnScans& scans, const LidarMotion& m
   constexpr double kClear = 0.75;
   const auto points = [&](std::size_t i) {
     std::vector<ScanPoint> result = unswept(scans.scans[i], scans.turns, sweep_s, motion.velocities[i]);
-    estimate_normals(result, range_noise(lidar));
+    estimate_normals(result, range_noise(lidar), kNormalsOfSingleScans);
     return result;
   };
   const std::vector<ScanPoint> first = points(0);

@@ -43,7 +43,7 @@ void count_turns_by_angle(Scan& scan, double direction) {
 }
 
 std::vector<ScanPoint> with_normals(std::vector<ScanPoint> points, const LidarConstants& lidar) {
-  estimate_normals(points, range_noise(lidar));
+  estimate_normals(points, range_noise(lidar), kNormalsOfSingleScans);
   return points;
 }
 

@@ -100,7 +100,7 @@ class ScanFollower {
     const Scan& scan = drive_.scans[usable_[i]];
     const SweepMotion motion = motion_of(velocity, sweep_duration_s(scan, lidar_));
     std::vector<ScanPoint> points = correct_motion(scan, lidar_, drive_.robot.lidar.max_range_m, motion);
-    estimate_normals(points, noise_);
+    estimate_normals(points, noise_, kNormalsOfSingleScans);
     return points;
   }
 

@@ -66,7 +66,7 @@ class SweepSearch {
  private:
   std::vector<ScanPoint> points(std::size_t i, double sweep_s) const {
     std::vector<ScanPoint> result = unswept(scans_.scans[i], scans_.turns, sweep_s, motion_.velocities[i]);
-    estimate_normals(result, range_noise(lidar_));
+    estimate_normals(result, range_noise(lidar_), kNormalsOfSingleScans);
     return result;
   }
 

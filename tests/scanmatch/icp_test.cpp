@@ -200,6 +200,17 @@ TEST(Icp, AnOutlierOfAQuarterOfTheScanDoesLittleHarm) {
   EXPECT_NEAR(result.overlap, 0.75, 0.02);
 }
 
+// A lidar whose ranges scatter by 6 cm: a gate of 10 cm would take a tenth of its returns for something else.
+TEST(Icp, GatesAreAsWideAsTheRangesNoise) {
+  std::mt19937 random(4);
+  const RangeNoise noise{0.06, 0.0};
+  LineMap map;
+  add_points(map, scan_points(rectangle(5.0, 4.0), {}), {}, noise, 1);
+  const Pose2 truth{0.1, 0.05, 0.03};
+  const std::vector<ScanPoint> points = scan_points(rectangle(5.0, 4.0), truth, {360, 8.0, 0.06}, &random);
+  EXPECT_GT(match_icp(points, map, noise, {}, kNoPrior).overlap, 0.98);
+}
+
 TEST(Icp, ASurfacesRangeBiasIsTakenOut) {
   constexpr double kBiasM = 0.01;
   LineMap map = map_of(rectangle(5.0, 4.0), {});

@@ -66,6 +66,21 @@ TEST(LineMap, FitIsWeightedLeastSquares) {
   EXPECT_EQ(map.lines()[0].returns, 20);
 }
 
+TEST(LineMap, PiecesAreLongWhereReturnsAreSparse) {
+  LineMap map;
+  for (int i = 0; i <= 20; ++i) map.add({0.5 * i, 1.0}, kUp, 1e4, 1, 0, {0.5, 0.01});
+  map.fit();
+  EXPECT_LE(map.lines().size(), 12U);
+  for (double x = 0.1; x < 10.0; x += 0.1) {
+    const std::int32_t found = map.find({x, 1.05}, kUp, 0.1, 0);
+    ASSERT_NE(found, LineMap::kNone) << x;
+    EXPECT_NEAR(map.lines()[static_cast<std::size_t>(found)].half_length_m, 1.0, 1e-12);
+  }
+  // Seen from near by, the same wall gets pieces of its own.
+  add_wall(map, 3.0, 4.0, 1.02, 2);
+  EXPECT_GE(map.lines().size(), 15U);
+}
+
 TEST(LineMap, ALongWallBecomesPiecesOfAboutThirtyCentimetres) {
   LineMap map;
   add_wall(map, -3.0, 3.0, 1.0, 1);

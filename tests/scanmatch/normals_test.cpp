@@ -86,6 +86,27 @@ TEST(Normals, AreUnknownOnAThinLegAndUnharmedBehindIt) {
   EXPECT_GE(on_leg, 2);
 }
 
+// Down a corridor neighbouring returns are half a metre apart: more than neighbours of one wall usually are.
+TEST(Normals, AreKnownWhereBeamsGrazeAWall) {
+  const std::vector<ScanPoint> truth = scan_points(rectangle(30.0, 2.0), {}, {360, 50.0});
+  std::vector<ScanPoint> points = truth;
+  estimate_normals(points, {0.01, 0.0});
+  int grazed = 0;
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    const double along_m = std::abs(points[i].x_m);
+    if (std::abs(points[i].y_m) < 0.99F || along_m < 3.0 || along_m > 4.5) continue;
+    ++grazed;
+    ASSERT_TRUE(known(points[i])) << along_m;
+    EXPECT_LT(angle_between(normal_of(points[i]), normal_of(truth[i])), 1.0 * kDegree);
+    EXPECT_GT(points[i].spacing_m, 0.15F) << "beams a degree apart, at a quarter of their angle";
+  }
+  EXPECT_GT(grazed, 12);
+  std::vector<ScanPoint> single = truth;
+  for (ScanPoint& p : single) p.normal_x = p.normal_y = 0.0F;
+  estimate_normals(single, {0.01, 0.0}, kNormalsOfSingleScans);
+  for (const ScanPoint& p : single) EXPECT_FALSE(known(p) && std::abs(p.x_m) > 3.0F && std::abs(p.x_m) < 4.5F);
+}
+
 TEST(Normals, DoNotReachAcrossADepthEdge) {
   // A wall whose left half stands 1 m nearer: the normals beside the step are those of one wall or unknown.
   Room room;
