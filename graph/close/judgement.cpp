@@ -23,7 +23,9 @@ bool is_contradicted_later(const Hypothesis& hypothesis, bool believed, const st
         std::abs(ways_m[c.from] - ways_m[seed.from]) > kAroundM) {
       continue;
     }
-    if (t.verified.fit == Fit::fits && closures_agree(t.verified, hypothesis.seed, chain.drift)) ++fits;
+    // Walls that do not fit where the hypothesis does not put them say nothing of it.
+    if (t.verified.fit == Fit::open || !closures_agree(t.verified, hypothesis.seed, chain.drift)) continue;
+    if (t.verified.fit == Fit::fits) ++fits;
     if (t.verified.fit == Fit::contradicts && believed) ++against;
   }
   return 2 * against > fits;

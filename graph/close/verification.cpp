@@ -122,12 +122,16 @@ Verified judged(const Place& earlier, const Place& later, const IcpResult& found
   if (common < limits.min_common) {
     return rejected(verified, Fit::open, "the two places have too little in common");
   }
-  if (candidate.overlap < limits.min_overlap) return rejected(verified, Fit::contradicts, "too few walls coincide");
+  if (candidate.overlap < limits.min_overlap) {
+    // Walls that are not where they were expected say nothing unless that place was seen to be free.
+    const bool seen_free = candidate.contradiction > limits.max_contradiction;
+    return rejected(verified, seen_free ? Fit::contradicts : Fit::open, "too few walls coincide");
+  }
   if (candidate.contradiction > limits.max_contradiction) {
     return rejected(verified, Fit::contradicts, "walls stand where the earlier place was seen to be free");
   }
   if (candidate.chi_squared > options.max_chi_squared) {
-    return rejected(verified, Fit::contradicts, "the match lies outside of what the drift allows");
+    return rejected(verified, Fit::open, "the match lies outside of what the drift allows");
   }
   verified.fit = Fit::fits;
   candidate.verdict = Verdict::accepted;
@@ -171,7 +175,7 @@ Verified verify(const Place& earlier, const Place& later, const Pose2& predicted
   const Verified verified = begun(earlier, later, predicted);
   const std::optional<Pose2> start = search(earlier, later, predicted, covariance, options);
   if (!start) {
-    return rejected(verified, Fit::contradicts, "nowhere within the drift's uncertainty do the walls fit");
+    return rejected(verified, Fit::open, "nowhere within the drift's uncertainty do the walls fit");
   }
   const IcpResult match =
       match_icp(later.points(), earlier.lines(), noise, *start, Eigen::Matrix3d::Zero(), icp_options());
@@ -191,7 +195,7 @@ Verified verify_anywhere(const Place& earlier, const Place& later, const Pose2& 
                          const VerificationOptions& options) {
   const Verified verified = begun(earlier, later, predicted);
   const std::optional<Pose2> start = search_anywhere(earlier, later, options);
-  if (!start) return rejected(verified, Fit::contradicts, "the signatures are alike, but the walls fit nowhere");
+  if (!start) return rejected(verified, Fit::open, "the signatures are alike, but the walls fit nowhere");
   const IcpResult found =
       match_icp(later.points(), earlier.lines(), noise, *start, Eigen::Matrix3d::Zero(), icp_options());
   if (is_weak(found)) {

@@ -30,14 +30,10 @@ struct TrackingOptions {
   double keyframe_turn_rad = 0.30;  ///< or this turn (17 degrees): neighbours see nearly the same walls
   double local_way_m = 7.0;         ///< walls not seen for this way are left to loop closure,
   std::size_t local_nodes = 6;      ///< but the last nodes are kept however far apart the scans are
-  double weak_overlap = 0.45;       ///< below it, a match is searched for around the prediction
+  double weak_overlap = 0.45;       ///< a match below it is worth less than its pairs say
   double clear_overlap = 0.65;      ///< a match outside of what odometry allows must be as good as this
-  double sure_overlap = 0.8;        ///< a match as good as this is not doubted
-  double max_contradiction = 0.2;   ///< and hardly any return may lie where the local map was seen to be free
-  double search_m = 1.0;            ///< half of the window that is searched, at least
-  double search_rad = 1.0;
-  double widest_search_m = 3.0;  ///< and at most; headings all round
-  int min_returns = 20;          ///< scans with fewer returns cannot be matched and are left out
+  double sure_overlap = 0.8;        ///< below it, or outside of odometry, better places are looked for within reach
+  int min_returns = 20;             ///< scans with fewer returns cannot be matched and are left out
   /// A node whose match is kept as it was put, for explaining it: TrackedPath::kept_match.
   std::optional<std::size_t> keep_match_of = {};
   /// Of a recording that was joined from several: each begins anew, since nothing tells how it lies to the one before.

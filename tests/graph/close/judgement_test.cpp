@@ -87,6 +87,15 @@ TEST(Judgement, WhatWasSeenLaterSpeaksAgainstAHypothesisOnlyOnceItIsBelieved) {
   EXPECT_EQ(accepted_of(judge(twice.evidence, accepted_of(first), twice.chain)).size(), 9U);
 }
 
+// Walls that do not fit where the hypothesis does not put them say nothing of it.
+TEST(Judgement, WhatIsSaidOfAnotherPlaceDoesNotSpeakAgainstAHypothesis) {
+  Twice twice;
+  twice.hypothesis(4, 6);
+  for (const std::size_t i : {5U, 9U, 13U, 17U}) twice.near(i, Fit::contradicts, kOtherCorner);
+  const std::vector<Judgement> first = judge(twice.evidence, {}, twice.chain);
+  EXPECT_EQ(accepted_of(judge(twice.evidence, accepted_of(first), twice.chain)).size(), 6U);
+}
+
 TEST(Judgement, NothingTriedNothingJudged) {
   const Twice twice;
   EXPECT_TRUE(judge(twice.evidence, {}, twice.chain).empty());

@@ -82,6 +82,7 @@ TEST(Verification, SameRoomFurtherAwayThanDriftAllowsIsRejected) {
   EXPECT_EQ(near.candidate.verdict, Verdict::rejected);
   EXPECT_EQ(near.candidate.reason, "the match lies outside of what the drift allows");
   EXPECT_NEAR(near.candidate.chi_squared, 25.0, 1.0);
+  EXPECT_EQ(near.fit, Fit::open) << "drift that was stated too small does not make the place another one";
 }
 
 TEST(Verification, AnotherRoomIsRejected) {

@@ -1,0 +1,29 @@
+#pragma once
+
+// Where a scan was taken when its match from odometry's place is not clear: of that place and the best ones within
+// reach, the one for which walls and odometry together say most.
+
+#include <vector>
+
+#include "graph/track/predicted_step.hpp"
+#include "graph/track/wall_evidence.hpp"
+#include "scanmatch/icp.hpp"
+#include "scanmatch/motion_correction.hpp"
+
+namespace wainscot {
+
+struct ReachOptions {
+  double least_m = 1.0;      ///< half of the window that is searched, at least,
+  double widest_m = 3.0;     ///< and at most
+  double near_rad = 0.3;     ///< of headings: once near odometry's,
+  double least_rad = 1.4;    ///< once all that a hand's turn or a slide leaves likely
+  double event_rate = 0.01;  ///< how often odometry says nothing of a step: the robot was turned by hand, or slid
+  double margin = 3.0;       ///< a place has to be e^margin times as likely as odometry's own
+};
+
+/// `from_odometry`: the match that began where odometry put the scan. Where the walls leave a direction open, no place
+/// outside of what odometry allows is taken.
+IcpResult most_likely_place(const std::vector<ScanPoint>& points, const LocalWalls& walls, const PredictedStep& step,
+                            const IcpOptions& icp, const IcpResult& from_odometry, const ReachOptions& options = {});
+
+}  // namespace wainscot
