@@ -21,7 +21,6 @@
 #include "io/log/simulated_mark.hpp"
 #include "io/robot/motor_header.hpp"
 #include "io/robot/robot_yaml_edit.hpp"
-#include "io/spelling.hpp"
 
 namespace wainscot {
 namespace {

@@ -26,8 +26,8 @@ struct IcpOptions {
   double first_gate_m = 0.35;    ///< pairs further apart are not pairs, at the first iteration
   double last_gate_m = 0.09;     ///< and at the last ones: six times a hobby lidar's noise
   double robust_scale_m = 0.03;  ///< of the Cauchy weight; twice a hobby lidar's noise
-  double gate_in_sd = 6.0;       ///< gate and weight are wider for a range whose own noise
-  double robust_in_sd = 2.0;     ///< is larger than that
+  double gate_in_sd = 6.0;       ///< a pair's gate is at least so many standard deviations of its range's noise,
+  double robust_in_sd = 2.0;     ///< and the scale of its weight as many times that noise as for a hobby lidar
   double line_error_m =
       0.006;             ///< what all returns on one line share: the line's own place and the surface's range bias
   double stop_m = 2e-5;  ///< steps shorter than this (and stop_rad) end the iteration

@@ -31,13 +31,7 @@ void add_samples(const Line& line, double spacing_m, std::vector<Eigen::Vector2d
 LineMap::LineMap(const LineMapOptions& options) : options_(options) {}
 
 LineMap::LineMap(std::vector<Line> lines, const LineMapOptions& options) : options_(options) {
-  for (const Line& line : lines) {
-    const Eigen::Vector2d end(line.half_length_m * line.normal.y(), -line.half_length_m * line.normal.x());
-    for (const Eigen::Vector2d& place : {Eigen::Vector2d(line.anchor - end), Eigen::Vector2d(line.anchor + end)}) {
-      reserve_cell(place.x(), place.y());
-    }
-    reserve_cell(line.anchor.x(), line.anchor.y());
-  }
+  for (const Line& line : lines) reserve_along(line);
   lines_ = std::move(lines);
   list_lines();
 }
@@ -78,6 +72,14 @@ void LineMap::list_lines() {
   for (std::size_t i = 0; i < lines_.size(); ++i) list_line(static_cast<std::int32_t>(i));
 }
 
+/// Makes room for the cells of a line's middle and ends.
+void LineMap::reserve_along(const Line& line) {
+  const Eigen::Vector2d end(line.half_length_m * line.normal.y(), -line.half_length_m * line.normal.x());
+  reserve_cell(line.anchor.x() - end.x(), line.anchor.y() - end.y());
+  reserve_cell(line.anchor.x() + end.x(), line.anchor.y() + end.y());
+  reserve_cell(line.anchor.x(), line.anchor.y());
+}
+
 /// Puts a line into the lists of the cells along it.
 void LineMap::list_line(std::int32_t i) {
   const Line& line = lines_[static_cast<std::size_t>(i)];
@@ -112,7 +114,7 @@ void LineMap::visit_near(double x, double y, const Visit& visit) const {
 
 std::int32_t LineMap::add(const Eigen::Vector2d& point, const Eigen::Vector2d& normal, double weight, int node,
                           int oldest_node, const LineReach& reach) {
-  constexpr double kLongestM = 1.5;
+  constexpr double kLongestM = 1.5;  // a longer piece would bridge doors
   const double half_length_m = std::clamp(2.0 * reach.spacing_m, options_.half_length_m, kLongestM);
   const double join_m = std::max(options_.join_distance_m, 4.0 * reach.noise_m);
   std::int32_t best = kNone;
@@ -129,10 +131,6 @@ std::int32_t LineMap::add(const Eigen::Vector2d& point, const Eigen::Vector2d& n
     }
   });
   if (best == kNone) {
-    const Eigen::Vector2d end(half_length_m * normal.y(), -half_length_m * normal.x());
-    for (const Eigen::Vector2d& place : {Eigen::Vector2d(point - end), Eigen::Vector2d(point + end), point}) {
-      reserve_cell(place.x(), place.y());
-    }
     best = static_cast<std::int32_t>(lines_.size());
     Line line;
     line.half_length_m = half_length_m;
@@ -140,6 +138,7 @@ std::int32_t LineMap::add(const Eigen::Vector2d& point, const Eigen::Vector2d& n
     line.normal = normal;
     line.set_fit(0.0, 0.0);
     line.last_node = node - 1;
+    reserve_along(line);
     lines_.push_back(line);
     list_line(best);
   }

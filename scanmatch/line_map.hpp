@@ -97,8 +97,10 @@ class LineMap {
   };
   std::int32_t cell_of(double x, double y) const;
   void list_line(std::int32_t i);
+  /// How far beyond its outermost returns a line is still believed: about one return's spacing.
   double beyond_m(const Line& line) const { return std::max(options_.half_length_m, 0.3 * line.half_length_m); }
   void reserve_cell(double x, double y);
+  void reserve_along(const Line& line);
   void list_lines();
   template <typename Visit>
   void visit_near(double x, double y, const Visit& visit) const;

@@ -156,7 +156,7 @@ class Neighbours {
   }
 
  private:
-  // A wall piece is never seen over a wider angle than this from where it may be a piece of a wall.
+  // Neighbours are those within a length; this bounds the work for a scan of thousands of beams.
   static constexpr double kMostTurnRad = 0.6;
   static constexpr std::ptrdiff_t kMostOnOneSide = 12;
 

@@ -35,7 +35,7 @@ struct NormalOptions {
 };
 
 /// For a scan that is matched against one other: a line through a few grazing returns errs as much as what is matched
-/// against it, which a match's uncertainty does not hold (chi squared 4.9 a degree of freedom in place of 1 to 3).
+/// against it, which a match's uncertainty does not hold (chi squared 4.9 a degree of freedom in a simulated house).
 inline constexpr NormalOptions kNormalsOfSingleScans{.where_grazed = false};
 
 /// Fills `normal_x`, `normal_y` of points that are in firing order.

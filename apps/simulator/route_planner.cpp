@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
-#include <limits>
 #include <queue>
 
 #include "apps/simulator/furnish.hpp"

@@ -9,8 +9,6 @@
 #include "graph/mapping/mapper.hpp"
 
 namespace wainscot {
-namespace {}  // namespace
-
 MappedCalibration refine_by_mapping(Drive drive, const DriveCalibration& found, int threads) {
   // Wide, so that it is the drive that speaks: what the increments said is a start, not a second witness.
   constexpr double kWheelSd = 0.02;

@@ -39,7 +39,7 @@ struct VerificationOptions {
 enum class Fit {
   fits,
   contradicts,  ///< both places saw the same floor, but not the same walls
-  open,         ///< hardly any floor was seen from both, or the walls leave a direction open
+  open,         ///< hardly any floor was seen from both, the walls leave a direction open, or nothing was found
 };
 
 struct Verified {

@@ -57,8 +57,8 @@ class Tracker {
     if (result_.keyframes.empty()) {
       take_as_node(std::move(keyframe), Pose2{});
     } else if (first_of_part) {
-      constexpr double kAges = 100.0;  // seconds: nothing is known of the way from another recording
-      begin_anew(std::move(keyframe), result_.poses.back(), kAges);
+      constexpr double kAnotherDayS = 100.0;  // nothing is known of the way from another recording
+      begin_anew(std::move(keyframe), result_.poses.back(), kAnotherDayS);
     } else if (!match(keyframe)) {
       postponed_.push_back(std::move(keyframe));
       if (postponed_.size() > kMostPostponed) settle_postponed();

@@ -49,7 +49,8 @@ struct TrackedPath {
   /// Nodes, ascending, at whose arrival odometry was found wrong beyond its noise (the robot was lifted or slipped) or
   /// was not there: nothing that it says of the way from the node before is to be used.
   std::vector<std::size_t> jumps;
-  /// Of those, ascending, the nodes at which a new local map begins: the edge to them says next to nothing.
+  /// Of those, ascending, the nodes at which a new local map begins: the edge to them says no more
+  /// than how far the robot can have come.
   std::vector<std::size_t> breaks;
   /// Way along which the walls told next to nothing of one direction (along a bare corridor) or of the heading (in a
   /// round room), so that odometry's word was kept for it.

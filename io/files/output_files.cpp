@@ -11,7 +11,6 @@
 #include "io/files/folder_kind.hpp"
 #include "io/files/shown.hpp"
 #include "io/files/whole_file.hpp"
-#include "io/spelling.hpp"
 
 namespace wainscot {
 namespace {

@@ -19,7 +19,6 @@
 #include "core/errors.hpp"
 #include "io/files/folder_kind.hpp"
 #include "io/files/shown.hpp"
-#include "io/spelling.hpp"
 
 namespace wainscot {
 namespace {

@@ -17,7 +17,6 @@
 
 #include "core/errors.hpp"
 #include "io/files/shown.hpp"
-#include "io/spelling.hpp"
 
 namespace wainscot {
 namespace {

@@ -26,7 +26,6 @@
 #include "io/map/summary_json.hpp"
 #include "io/map/trajectory_csv.hpp"
 #include "io/page/report_page.hpp"
-#include "io/spelling.hpp"
 
 namespace wainscot {
 namespace {

@@ -10,7 +10,7 @@
 namespace wainscot {
 namespace {
 
-// The message of the plain_refusal, or "" where the text is accepted.
+// The message of the refusal, or "" where the text is accepted.
 std::string plain_refusal(const std::string& text) {
   try {
     load_plain_yaml(text, "robot.yaml");
