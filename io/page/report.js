@@ -588,6 +588,21 @@
     return gap_m;
   }
 
+  // A place as it was tested (graph/close/place): what the scans within 1.5 m of way around a node saw, in its frame.
+  function placeAround(node, scanOf) {
+    const within = [node];
+    [-1, 1].forEach((step) => {
+      let way_m = 0;
+      for (let other = node + step; other >= 0 && other < nodes.rows; other += step) {
+        const moved = compose(inverse(nodePose(other - step)), nodePose(other));
+        way_m += Math.hypot(moved[0], moved[1]);
+        if (way_m > 1.5) break;
+        if (other % data.scans.every === 0) within.push(other);
+      }
+    });
+    return within.flatMap((other) => transformed(compose(inverse(nodePose(node)), nodePose(other)), scanOf(other)));
+  }
+
   function showCandidate(i) {
     const [from, to] = [candidates.from[i], candidates.to[i]];
     const pose = (kind) => ['x_m', 'y_m', 'heading_rad'].map((key) => candidates[`${kind}_${key}`][i]);
@@ -597,7 +612,7 @@
       const kept = node - node % data.scans.every;
       return transformed(compose(inverse(nodePose(node)), nodePose(kept)), scans(kept));
     };
-    const [first, second] = [scanOf(from), scanOf(to)];
+    const [first, second] = [placeAround(from, scanOf), placeAround(to, scanOf)];
     const turn = nodes.heading_rad[from];
     overlay('overlay-before', 'Before the search', first, second, predicted, turn);
     overlay('overlay-after', 'After the search', first, second, found, turn);

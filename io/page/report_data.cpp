@@ -130,8 +130,10 @@ Json edges_json(const PoseGraph& graph) {
   return table_json(table);
 }
 
-/// The candidates, and the text of each reason once.
-std::pair<Json, Json> candidates_json(const std::vector<LoopCandidate>& candidates) {
+/// The candidates, and the text of each reason once. Their relations were matched with the lidar mounted as robot.yaml
+/// has it, the page's returns lie where it was found to be: `carry` is the found mounting * the inverse of the stated
+/// one.
+std::pair<Json, Json> candidates_json(const std::vector<LoopCandidate>& candidates, const Pose2& carry) {
   PackedTable table({{"from", 1.0},
                      {"to", 1.0},
                      {"predicted_x_m", 1e-3},
@@ -150,8 +152,10 @@ std::pair<Json, Json> candidates_json(const std::vector<LoopCandidate>& candidat
   for (const LoopCandidate& c : candidates) {
     const auto [reason, is_new] = place_of_reason.emplace(c.reason, place_of_reason.size());
     if (is_new) reasons.push_back(c.reason);
-    table.add_row({static_cast<double>(c.from), static_cast<double>(c.to), c.predicted.x_m, c.predicted.y_m,
-                   c.predicted.heading_rad, c.found.x_m, c.found.y_m, c.found.heading_rad, c.overlap, c.contradiction,
+    const Pose2 predicted = carry * c.predicted * inverse(carry);
+    const Pose2 found = carry * c.found * inverse(carry);
+    table.add_row({static_cast<double>(c.from), static_cast<double>(c.to), predicted.x_m, predicted.y_m,
+                   predicted.heading_rad, found.x_m, found.y_m, found.heading_rad, c.overlap, c.contradiction,
                    c.chi_squared, c.verdict == Verdict::accepted ? 1.0 : 0.0, static_cast<double>(reason->second)});
   }
   return {table_json(table), reasons};
@@ -204,7 +208,8 @@ std::string report_data(const Map& map, Drives drives, const ReportDataOptions& 
     points_of_node.push_back(
         node_points(map, drives[static_cast<std::size_t>(map.graph.nodes[i].drive) - 1], lidar, i));
   }
-  auto [candidates, reasons] = candidates_json(map.candidates);
+  const Pose2 carry = lidar.mounting * inverse(lidar_model(drives.front().robot.lidar).mounting);
+  auto [candidates, reasons] = candidates_json(map.candidates, carry);
   Json data = {{"cell_size_m", map.grid.frame.cell_size_m},
                {"scale_sd", std::isfinite(map.quality.scale_sd) ? rounded(map.quality.scale_sd, 7) : 0.0},
                {"trajectory", trajectory_json(map.trajectory)},

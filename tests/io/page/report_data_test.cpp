@@ -7,7 +7,9 @@
 #include <gtest/gtest.h>
 #include <nlohmann/json.hpp>
 
+#include "core/angles.hpp"
 #include "io/markup.hpp"
+#include "scanmatch/motion_correction.hpp"
 #include "tests/io/sample_map.hpp"
 
 namespace wainscot {
@@ -96,6 +98,22 @@ TEST(ReportData, SaysWhyACandidateWasRejected) {
   EXPECT_EQ(columns[11], (std::vector<std::int64_t>{1, 0}));
   EXPECT_EQ(columns[12], (std::vector<std::int64_t>{0, 1}));
   EXPECT_EQ(columns[10], (std::vector<std::int64_t>{250, -1'000'000'000}));
+}
+
+// 2026-11-27: relations of the stated mounting were drawn between returns of the found one, centimetres apart where the
+// robot came back with another heading.
+TEST(ReportData, CarriesCandidatesToTheMountingThatWasFound) {
+  const Map map = sample_map();
+  const Drive drive = sample_drive();
+  const Pose2 stated = lidar_model(drive.robot.lidar).mounting;
+  const Pose2 found{stated.x_m, stated.y_m, stated.heading_rad + 0.431 * kDegree};  // of the sample's constants
+  const Pose2 between_lidars = inverse(stated) * map.candidates[0].found * stated;
+  const Pose2 expected = found * between_lidars * inverse(found);
+  const Json data = sample_data();
+  const auto columns = unpacked(data["candidates"]["packed"], data["candidates"]["columns"].size());
+  EXPECT_NEAR(1e-3 * static_cast<double>(columns[5][0]), expected.x_m, 0.6e-3);
+  EXPECT_NEAR(1e-3 * static_cast<double>(columns[6][0]), expected.y_m, 0.6e-3);
+  EXPECT_NEAR(1e-4 * static_cast<double>(columns[7][0]), expected.heading_rad, 0.6e-4);
 }
 
 TEST(ReportData, HoldsAnyText) {
