@@ -55,15 +55,20 @@ std::vector<OdometryStep> pose_steps(const std::vector<TimedPose>& poses) {
 /// Steps by the wheels or the robot's own poses alone.
 std::vector<OdometryStep> motion_steps(const Drive& drive) {
   std::vector<OdometryStep> steps;
-  if (drive.wheels.size() >= 2 && drive.robot.drive) {
+  const bool counted = drive.wheels.size() >= 2 && drive.robot.drive;
+  if (counted) {
     steps = wheel_steps(drive.wheels, *drive.robot.drive);
   } else if (drive.odometry.size() >= 2) {
     steps = pose_steps(drive.odometry);
   }
+  // Counters that begin anew say nothing. A pose that jumps no farther than a robot is pushed or slides is the best
+  // guess of where it went, though how far off that is remains unknown.
+  constexpr double kPushedM = 1.0;
   for (std::size_t sample : drive.breaks) {
     if (sample == 0 || sample > steps.size()) continue;
-    steps[sample - 1].unknown = true;
-    steps[sample - 1].motion.setZero();
+    OdometryStep& step = steps[sample - 1];
+    step.unknown = true;
+    if (counted || step.motion.head<2>().norm() > kPushedM) step.motion.setZero();
   }
   return steps;
 }

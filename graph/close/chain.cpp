@@ -5,7 +5,7 @@ namespace {
 
 std::vector<double> ways_of(const TrackedPath& tracked) {
   constexpr double kBreakM = 1000.0;
-  constexpr double kLooseM = 0.05;
+  constexpr double kLooseM = 0.15;  // along a wall: across it, where returns have to meet, an edge is never so loose
   std::vector<double> ways{0.0};
   for (std::size_t i = 1; i < tracked.poses.size(); ++i) {
     const bool broken = position_sd_m(edge_covariance(tracked.edges[i - 1])) > kLooseM;

@@ -12,7 +12,7 @@ const char* text_of(Doubt doubt) {
     case Doubt::refuted:
       return "the places before and behind do not fit as they would if this were the same place";
     case Doubt::too_little:
-      return "the walls fit, but too few other places agree for a match so uncertain";
+      return "the walls fit, but too few other places agree to exclude chance";
     case Doubt::rivalled:
       return "another place fits about as well, and odometry cannot tell which of them it is";
     case Doubt::contradicted_later:

@@ -41,6 +41,19 @@ void add_fits(Evidence& evidence, std::size_t hypothesis, const ForbiddenPairs& 
 
 }  // namespace
 
+double chance_of_fit(const std::vector<Tried>& tried) {
+  constexpr double kBefore = 30.0;   // pairs, of which one fitted
+  constexpr double kSeldom = 0.002;  // rooms alike may be those that were not seen twice
+  double all = kBefore;
+  double fitting = 1.0;
+  for (const Tried& t : tried) {
+    if (t.origin != Origin::likeness || t.verified.fit == Fit::fits) continue;
+    all += 1.0;
+    fitting += t.verified.outside_drift ? 1.0 : 0.0;
+  }
+  return std::max(fitting / all, kSeldom);
+}
+
 std::vector<Proposal> without_tried(const std::vector<Proposal>& proposals, const Evidence& evidence) {
   std::set<Pair> beside;
   std::set<Pair> alike;

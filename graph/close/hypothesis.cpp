@@ -140,13 +140,17 @@ bool is_refuted(const Pool& pool, const HypothesisOptions& options) {
   return static_cast<double>(pool.against) > options.most_against * static_cast<double>(pool.fits);
 }
 
-std::optional<Doubt> own_doubt(const Hypothesis& h, const Pool& pool, const HypothesisOptions& options) {
-  const bool wide = h.sd_m > options.wide_sd_m;
+/// Whether what fits is too much for chance: witnesses that stand apart err independently.
+bool excludes_chance(const Pool& pool, double chance, const HypothesisOptions& options) {
+  const double apart = 1.0 + std::floor(pool.extent_m / options.witness_m);
+  const double witnesses = std::min(static_cast<double>(pool.fits), apart);
+  return options.places_tried * std::pow(chance, witnesses) <= options.most_doubt;
+}
+
+std::optional<Doubt> own_doubt(const Hypothesis& h, const Pool& pool, double chance, const HypothesisOptions& options) {
   if (is_refuted(pool, options)) return Doubt::refuted;
-  if (pool.fits < (wide ? options.wide_least_fits : options.least_fits) ||
-      pool.extent_m < (wide ? options.wide_least_extent_m : options.least_extent_m)) {
-    return Doubt::too_little;
-  }
+  const double least_m = h.sd_m > options.wide_sd_m ? options.wide_least_extent_m : options.least_extent_m;
+  if (pool.extent_m < least_m || !excludes_chance(pool, chance, options)) return Doubt::too_little;
   return std::nullopt;
 }
 
@@ -178,12 +182,12 @@ bool explains(const Hypothesis& hypothesis, const Verified& closure, const Chain
          closures_agree(hypothesis.seed, closure, chain.drift);
 }
 
-std::vector<std::optional<Doubt>> doubts(const std::vector<Hypothesis>& hypotheses, const Chain& chain,
+std::vector<std::optional<Doubt>> doubts(const std::vector<Hypothesis>& hypotheses, const Chain& chain, double chance,
                                          const HypothesisOptions& options) {
   const std::vector<Pool> pools = pools_of(hypotheses, chain, options);
   std::vector<std::optional<Doubt>> result;
   for (std::size_t i = 0; i < hypotheses.size(); ++i) {
-    result.push_back(own_doubt(hypotheses[i], pools[i], options));
+    result.push_back(own_doubt(hypotheses[i], pools[i], chance, options));
     for (std::size_t j = 0; j < hypotheses.size() && !result[i]; ++j) {
       const bool strong = static_cast<double>(pools[j].fits) >= options.rival * static_cast<double>(pools[i].fits);
       if (i == j || !strong || is_refuted(pools[j], options)) continue;

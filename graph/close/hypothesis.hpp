@@ -17,13 +17,14 @@ namespace wainscot {
 struct HypothesisOptions {
   double step_m = 1.0;          ///< the stretch is tested at nodes this far apart,
   double way_m = 14.0;          ///< so far along the way before and after
-  double reach_m = 1.5;         ///< against the earlier node that is nearest, if it is no further than this
+  double reach_m = 2.5;         ///< against the earlier node that is nearest, if it is no further than this
   double min_way_m = 8.0;       ///< see RevisitOptions
-  std::size_t least_fits = 4;   ///< metres of the later way that fit, those of hypotheses that agree included,
-  double least_extent_m = 2.0;  ///< and over this distance: three nodes in one corner of a room are one witness
+  double witness_m = 2.0;       ///< nodes that fit, but lie nearer to one another, are one witness: a corner of a room
+  double most_doubt = 1e-3;     ///< of all witnesses being chance, for any of the places that were tried
+  double places_tried = 4.0;    ///< see RevisitOptions::far_most
+  double least_extent_m = 2.0;  ///< over which nodes fit, however rare chance is
   /// Where the drift spans whole rooms: one room is not enough, its door and what is behind must fit as well.
   double wide_sd_m = 2.0;
-  std::size_t wide_least_fits = 8;
   double wide_least_extent_m = 4.0;
   double tight_sd_m = 1.0;     ///< hypotheses further apart by the drift may agree by chance
   double most_against = 0.25;  ///< nodes that contradict / nodes that fit
@@ -47,13 +48,14 @@ bool explains(const Hypothesis& hypothesis, const Verified& closure, const Chain
 /// Why a hypothesis is not believed.
 enum class Doubt {
   refuted,             ///< the places before and behind do not fit
-  too_little,          ///< too few of them do for a seed so uncertain
+  too_little,          ///< too few of them do to exclude chance
   rivalled,            ///< another place explains the later stretch about as well
   contradicted_later,  ///< by pairs that no hypothesis proposed (graph/close/judgement)
 };
 
-/// For each hypothesis nothing, or what by itself and by the others speaks against it.
-std::vector<std::optional<Doubt>> doubts(const std::vector<Hypothesis>& hypotheses, const Chain& chain,
+/// For each hypothesis nothing, or what by itself and by the others speaks against it. `chance`: how often, 0..1, the
+/// walls of two places that are not the same coincide in this house.
+std::vector<std::optional<Doubt>> doubts(const std::vector<Hypothesis>& hypotheses, const Chain& chain, double chance,
                                          const HypothesisOptions& options = {});
 
 }  // namespace wainscot

@@ -34,7 +34,7 @@ bool is_contradicted_later(const Hypothesis& hypothesis, bool believed, const st
 /// By hypothesis.
 std::vector<std::optional<Doubt>> all_doubts(const Evidence& evidence, const std::vector<std::size_t>& believed,
                                              const Chain& chain) {
-  std::vector<std::optional<Doubt>> result = doubts(evidence.hypotheses, chain);
+  std::vector<std::optional<Doubt>> result = doubts(evidence.hypotheses, chain, chance_of_fit(evidence.tried));
   for (std::size_t h = 0; h < evidence.hypotheses.size(); ++h) {
     if (result[h]) continue;
     const bool is_believed =

@@ -1,8 +1,10 @@
 #include "graph/close/place.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <iterator>
+#include <numbers>
 #include <utility>
 
 #include "scanmatch/icp.hpp"
@@ -27,13 +29,27 @@ ScanPoint moved(const ScanPoint& p, const Pose2& pose, const Eigen::Matrix2d& ro
   return result;
 }
 
-/// Keyframes [first, last) that belong to the node's place.
-std::pair<std::size_t, std::size_t> neighbours(const std::vector<double>& ways_m, std::size_t node,
-                                               const PlaceOptions& options) {
+/// How much of the circle around the robot a scan shows, 0..1: sectors with a return.
+double seen_share(const std::vector<ScanPoint>& points) {
+  constexpr std::size_t kSectors = 36;
+  std::array<bool, kSectors> seen{};
+  for (const ScanPoint& p : points) {
+    const double turn = std::atan2(p.beam_y, p.beam_x) / (2.0 * std::numbers::pi) + 0.5;
+    seen[std::min(static_cast<std::size_t>(turn * kSectors), kSectors - 1)] = true;
+  }
+  return static_cast<double>(std::count(seen.begin(), seen.end(), true)) / kSectors;
+}
+
+/// Keyframes [first, last) that belong to the node's place. Where a scan shows half of the circle, twice the way is
+/// taken: what lies beside and behind was seen before, or will be, and the robot may come back facing it.
+std::pair<std::size_t, std::size_t> neighbours(const SeenPath& path, std::size_t node, const PlaceOptions& options) {
+  const std::vector<double>& ways_m = path.ways_m;
+  const double longer = 1.0 / std::clamp(seen_share(path.keyframes[node].points), 0.5, 1.0);
   const auto belongs = [&](std::size_t k) {
     const double way = std::abs(ways_m[k] - ways_m[node]);
     const std::size_t steps = k > node ? k - node : node - k;
-    return way <= options.half_way_m || (steps <= options.least_neighbours && way <= options.sparse_way_m);
+    return way <= longer * options.half_way_m ||
+           (steps <= options.least_neighbours && way <= longer * options.sparse_way_m);
   };
   std::size_t first = node;
   std::size_t last = node + 1;
@@ -45,7 +61,7 @@ std::pair<std::size_t, std::size_t> neighbours(const std::vector<double>& ways_m
 /// All points of the keyframes around `node`, in its frame, keyframe by keyframe.
 std::vector<std::vector<ScanPoint>> gather(const SeenPath& path, std::size_t node, const PlaceOptions& options) {
   std::vector<std::vector<ScanPoint>> result;
-  const auto [first, last] = neighbours(path.ways_m, node, options);
+  const auto [first, last] = neighbours(path, node, options);
   const Pose2 back = inverse(path.poses[node]);
   for (std::size_t k = first; k < last; ++k) {
     const Pose2 pose = back * path.poses[k];

@@ -27,7 +27,7 @@ struct SeenPath {
 struct PlaceOptions {
   double half_way_m = 1.5;           ///< keyframes within this way before and after the node belong to its place,
   std::size_t least_neighbours = 1;  ///< and so many on each side where scans are sparse,
-  double sparse_way_m = 4.0;         ///< but none further than this
+  double sparse_way_m = 4.0;         ///< but none further than this; both up to twice for scans that show half a circle
   std::size_t most_points = 900;     ///< evenly thinned beyond
 };
 

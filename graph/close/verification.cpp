@@ -131,6 +131,7 @@ Verified judged(const Place& earlier, const Place& later, const IcpResult& found
     return rejected(verified, Fit::contradicts, "walls stand where the earlier place was seen to be free");
   }
   if (candidate.chi_squared > options.max_chi_squared) {
+    verified.outside_drift = true;
     return rejected(verified, Fit::open, "the match lies outside of what the drift allows");
   }
   verified.fit = Fit::fits;

@@ -45,6 +45,7 @@ enum class Fit {
 struct Verified {
   LoopCandidate candidate;
   Fit fit = Fit::open;
+  bool outside_drift = false;                             ///< the walls fit, but where the drift cannot have led
   bool hinted = false;                                    ///< the person who drove vouches for it
   std::string marker;                                     ///< the marker whose number proposed it; empty: none
   bool by_marker_alone = false;                           ///< the walls neither confirm the marker nor contradict it

@@ -72,12 +72,14 @@ std::vector<IcpResult> searched(const std::vector<ScanPoint>& points, const Loca
   return found;
 }
 
-bool holds_loosely(const IcpResult& found) {
-  const LeftOpen open = left_open(found.information);
-  return open.position_m > 0.1 || open.heading_rad > 0.05;
-}
-
 }  // namespace
+
+bool holds_loosely(const IcpResult& found) {
+  constexpr double kLooseM = 0.1;
+  constexpr double kLooseRad = 0.05;
+  const LeftOpen open = left_open(found.information);
+  return open.position_m > kLooseM || open.heading_rad > kLooseRad;
+}
 
 IcpResult most_likely_place(const std::vector<ScanPoint>& points, const LocalWalls& walls, const PredictedStep& step,
                             const IcpOptions& icp, const IcpResult& from_odometry, const ReachOptions& options) {

@@ -21,6 +21,9 @@ struct ReachOptions {
   double margin = 3.0;       ///< a place has to be e^margin times as likely as odometry's own
 };
 
+/// Whether the walls leave a direction of a match, or its heading, open: twice as much as is called open in a chain.
+bool holds_loosely(const IcpResult& found);
+
 /// `from_odometry`: the match that began where odometry put the scan. Where the walls leave a direction open, no place
 /// outside of what odometry allows is taken.
 IcpResult most_likely_place(const std::vector<ScanPoint>& points, const LocalWalls& walls, const PredictedStep& step,

@@ -5,6 +5,7 @@
 
 #include <Eigen/Dense>
 
+#include "graph/track/likely_place.hpp"
 #include "graph/track/search_samples.hpp"
 
 namespace wainscot {
@@ -28,7 +29,9 @@ bool Rejoining::accepts(double time_s, const std::vector<ScanPoint>& points, con
   if (std::sqrt((found.information + reach).inverse()(2, 2)) > kHeadingSdRad) return false;
   const SeenSpace space = walls.seen(found.pose.translation(), search_radius_m(points) + 1.0);
   const WallEvidence evidence = wall_evidence(points, found.pose, walls, space);
-  if (evidence.on_wall > 0.6 * evidence.all && evidence.in_free < 0.05 * evidence.on_wall) return true;
+  // Along a wall a scan fits in many places: only one that the walls hold is believed by itself.
+  const bool clear = evidence.on_wall > 0.6 * evidence.all && evidence.in_free < 0.05 * evidence.on_wall;
+  if (clear && !holds_loosely(found)) return true;
   if (evidence.on_wall < 0.25 * evidence.all || evidence.in_free > 0.5 * evidence.on_wall) return false;
   // Either people stood around a robot that was turned, or it is in another room that looks alike from here.
   const std::ptrdiff_t others = evidence.is_contradicted() ? 2 : 1;

@@ -140,6 +140,17 @@ TEST(Odometry, NothingIsKnownOfTheMotionAtABreak) {
   EXPECT_LT(stretch_covariance(steps, {}, 2.0, 3.0)(0, 0), 0.01) << "after the break all is well";
 }
 
+TEST(Odometry, APoseThatJumpsALittleIsAGuessAndAFarJumpIsNone) {
+  Drive drive;
+  drive.odometry = {{0.0, {}}, {1.0, {0.5, 0.0, 0.0}}, {1.1, {0.9, 0.3, 1.7}}, {1.2, {7.0, 0.0, 0.0}}};
+  drive.breaks = {2, 3};
+  const std::vector<OdometryStep> steps = odometry_steps(drive);
+  EXPECT_TRUE(steps[1].unknown && steps[2].unknown);
+  expect_pose(path_of(drive).pose_at(1.1), 0.9, 0.3, 1.7, 1e-12);
+  expect_pose(path_of(drive).pose_at(1.2), 0.9, 0.3, 1.7, 1e-12);
+  EXPECT_GE(stretch_covariance(steps, {}, 1.0, 1.1)(0, 0), 100.0 * 100.0);
+}
+
 TEST(OdometryCorrection, ScalesWayAndTurnAndAddsCurvature) {
   const Drive drive = drive_of({{0.0, 0, 0}, {1.0, 900, 1100}});  // 1 m, 0.5 rad
   OdometryCorrection correction;

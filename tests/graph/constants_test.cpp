@@ -90,7 +90,7 @@ TEST(Constants, WhatIsNotStatedIsWhatIsUsual) {
   Drive odometry;
   odometry.odometry = {{0.0, {}}, {1.0, {}}};
   EXPECT_EQ(constant_prior(odometry)(kDistanceScale, kTurnScale), 0.0);
-  EXPECT_GT(constant_prior(odometry)(kDistanceScale, kDistanceScale), 0.0);
+  EXPECT_NEAR(constant_prior(odometry)(kDistanceScale, kDistanceScale), 0.03 * 0.03, 1e-15);
 }
 
 TEST(Constants, WhatADriveDoesNotHaveIsHeld) {

@@ -12,6 +12,7 @@ namespace wainscot {
 namespace {
 
 const Pose2 kAnotherCorner{0.9, 0.4, 1.5};  // an error that puts a later node into another corner of the room
+constexpr double kSeldom = 0.01;  // of two places that are not the same, walls coincide: two witnesses are enough
 
 /// Twice round a room; between the rounds the robot was carried, so that only hypotheses can join them.
 struct CarriedBetween {
@@ -59,8 +60,8 @@ TEST(Hypothesis, ARightOneFitsAllAlongTheWay) {
     behind = behind || c.to > carried.drive.tour + 19;
   }
   EXPECT_TRUE(before && behind);
-  EXPECT_FALSE(doubts({h}, carried.chain, one_room())[0]);
-  EXPECT_EQ(doubts({h}, carried.chain)[0], Doubt::too_little) << "one room is not enough";
+  EXPECT_FALSE(doubts({h}, carried.chain, kSeldom, one_room())[0]);
+  EXPECT_EQ(doubts({h}, carried.chain, kSeldom)[0], Doubt::too_little) << "one room is not enough";
 }
 
 TEST(Hypothesis, AWrongOneIsContradictedBeforeAndBehindAndRefuted) {
@@ -68,7 +69,7 @@ TEST(Hypothesis, AWrongOneIsContradictedBeforeAndBehindAndRefuted) {
   const Hypothesis h = tested(carried.seed(19, kAnotherCorner), 100.0, carried.chain);
   EXPECT_GE(h.against, 3U);
   EXPECT_GT(h.against, h.fits.size());
-  EXPECT_EQ(doubts({h}, carried.chain)[0], Doubt::refuted);
+  EXPECT_EQ(doubts({h}, carried.chain, kSeldom)[0], Doubt::refuted);
 }
 
 TEST(Hypothesis, TestsNoFurtherThanItsWay) {
@@ -93,51 +94,57 @@ TEST(Hypothesis, ExplainsWhatSaysTheSameNearBy) {
   EXPECT_FALSE(explains(h, carried.seed(14), carried.chain, near)) << "was not tested so far away";
 }
 
-TEST(Hypothesis, AFewFitsAreTooLittle) {
+TEST(Hypothesis, WhatIsNotEnoughToExcludeChanceIsTooLittle) {
   const CarriedBetween carried;
   const double narrow_m = 1.0;
-  EXPECT_EQ(doubts({carried.made(4, 3, narrow_m)}, carried.chain)[0], Doubt::too_little);
-  EXPECT_FALSE(doubts({carried.made(4, 5, narrow_m)}, carried.chain)[0]);
+  const Hypothesis three = carried.made(4, 3, narrow_m);  // 2.2 m apart: two witnesses
+  EXPECT_FALSE(doubts({three}, carried.chain, 0.015)[0]) << "four places, 0.015 squared: under one in a thousand";
+  EXPECT_EQ(doubts({three}, carried.chain, 0.017)[0], Doubt::too_little) << "over it";
+  EXPECT_EQ(doubts({carried.made(4, 9, narrow_m)}, carried.chain, 0.07)[0], Doubt::too_little)
+      << "all in one room of less than four metres are no three witnesses";
+  EXPECT_EQ(doubts({carried.made(4, 1, narrow_m)}, carried.chain, 1e-6)[0], Doubt::too_little);
+}
+
+TEST(Hypothesis, WhereTheDriftSpansRoomsOneRoomIsTooLittle) {
+  const CarriedBetween carried;
   const double rooms_m = 5.0;
-  EXPECT_EQ(doubts({carried.made(4, 5, rooms_m)}, carried.chain, one_room())[0], Doubt::too_little);
-  EXPECT_FALSE(doubts({carried.made(4, 9, rooms_m)}, carried.chain, one_room())[0]);
-  EXPECT_EQ(doubts({carried.made(4, 9, rooms_m)}, carried.chain)[0], Doubt::too_little) << "all in one room";
+  EXPECT_FALSE(doubts({carried.made(4, 9, rooms_m)}, carried.chain, kSeldom, one_room())[0]);
+  EXPECT_EQ(doubts({carried.made(4, 9, rooms_m)}, carried.chain, kSeldom)[0], Doubt::too_little);
 }
 
 TEST(Hypothesis, FitsInOneCornerAreOneWitness) {
   const CarriedBetween carried;
   Hypothesis h = carried.made(4, 1, 1.0);
   for (std::size_t i = 5; i < 10; ++i) h.fits.push_back(carried.seed(i));
-  HypothesisOptions options;
-  options.least_fits = 2;
-  EXPECT_EQ(doubts({h}, carried.chain, options)[0], Doubt::too_little) << "1.4 m of way";
+  EXPECT_EQ(doubts({h}, carried.chain, 1e-6)[0], Doubt::too_little) << "1.4 m of way";
   // The first fit of each metre stands for it: of the two metres here these are two steps of 0.28 m apart.
-  options.least_extent_m = 0.6;
-  EXPECT_EQ(doubts({h}, carried.chain, options)[0], Doubt::too_little);
-  options.least_extent_m = 0.5;
-  EXPECT_FALSE(doubts({h}, carried.chain, options)[0]);
+  HypothesisOptions options;
+  options.least_extent_m = options.witness_m = 0.6;
+  EXPECT_EQ(doubts({h}, carried.chain, kSeldom, options)[0], Doubt::too_little);
+  options.least_extent_m = options.witness_m = 0.5;
+  EXPECT_FALSE(doubts({h}, carried.chain, kSeldom, options)[0]);
 }
 
 TEST(Hypothesis, ThoseThatSayTheSameAreCountedTogether) {
   const CarriedBetween carried;
-  const std::vector<Hypothesis> two{carried.made(2, 5, 5.0), carried.made(24, 4, 5.0)};
-  EXPECT_EQ(doubts({two[0]}, carried.chain, one_room())[0], Doubt::too_little);
-  EXPECT_EQ(doubts({two[1]}, carried.chain, one_room())[0], Doubt::too_little);
-  for (const std::optional<Doubt>& doubt : doubts(two, carried.chain, one_room())) EXPECT_FALSE(doubt);
+  const std::vector<Hypothesis> two{carried.made(2, 2, 5.0), carried.made(24, 2, 5.0)};
+  EXPECT_EQ(doubts({two[0]}, carried.chain, kSeldom, one_room())[0], Doubt::too_little);
+  EXPECT_EQ(doubts({two[1]}, carried.chain, kSeldom, one_room())[0], Doubt::too_little);
+  for (const std::optional<Doubt>& doubt : doubts(two, carried.chain, kSeldom, one_room())) EXPECT_FALSE(doubt);
 }
 
 TEST(Hypothesis, ARivalThatExplainsAboutAsMuchMakesBothDoubtful) {
   const CarriedBetween carried;
   const Hypothesis right = carried.made(4, 9, 5.0);
   const std::vector<std::optional<Doubt>> equal =
-      doubts({right, carried.made(6, 8, 5.0, kAnotherCorner)}, carried.chain, one_room());
+      doubts({right, carried.made(6, 8, 5.0, kAnotherCorner)}, carried.chain, kSeldom, one_room());
   EXPECT_EQ(equal[0], Doubt::rivalled);
   EXPECT_EQ(equal[1], Doubt::rivalled);
-  EXPECT_FALSE(doubts({right, carried.made(6, 4, 5.0, kAnotherCorner)}, carried.chain, one_room())[0])
+  EXPECT_FALSE(doubts({right, carried.made(6, 4, 5.0, kAnotherCorner)}, carried.chain, kSeldom, one_room())[0])
       << "a weak one is none";
   Hypothesis refuted = carried.made(6, 8, 5.0, kAnotherCorner);
   refuted.against = 3;
-  EXPECT_FALSE(doubts({right, refuted}, carried.chain, one_room())[0]);
+  EXPECT_FALSE(doubts({right, refuted}, carried.chain, kSeldom, one_room())[0]);
 }
 
 }  // namespace

@@ -73,6 +73,23 @@ TEST(Place, TakesTheNextKeyframesWhereScansAreSparseButNoneBeyondABreak) {
   EXPECT_EQ(count(3), own(3));
 }
 
+TEST(Place, OfALidarThatSeesHalfACircleTakesTwiceTheWay) {
+  std::vector<Pose2> poses;
+  for (int i = 0; i < 6; ++i) poses.push_back({-1.5 + 0.5 * i, 0.0, 0.0});
+  Driven room(crooked_room(), poses);
+  for (Keyframe& k : room.keyframes) std::erase_if(k.points, [](const ScanPoint& p) { return p.beam_x < 0.0F; });
+  PlaceOptions options;
+  options.least_neighbours = 0;
+  options.most_points = 100000;
+  const auto points_within = [&](double half_way_m) {
+    options.half_way_m = half_way_m;
+    return room.place(3, options).points().size();
+  };
+  const std::size_t alone = points_within(0.1);
+  EXPECT_EQ(points_within(0.24), alone);
+  EXPECT_GT(points_within(0.27), 2 * alone) << "the two half a metre away";
+}
+
 TEST(Place, ThinsEvenly) {
   const Driven room(crooked_room(), {{-1.0, 0.0, 0.0}, {-0.7, 0.0, 0.0}, {-0.4, 0.0, 0.0}, {-0.1, 0.0, 0.0}});
   PlaceOptions few;

@@ -25,12 +25,12 @@ struct Returned {
   Pose2 truth(double time_s) const { return {-0.5 + 0.1 * time_s, -0.4, 0.0}; }
 
   /// Whether the scan that was taken at `time_s` is believed to be at its true place, off by `error`.
-  bool accepts(double time_s, const Pose2& error = {}) {
+  bool accepts(double time_s, const Pose2& error = {}, double open_m = 0.01) {
     const OdometryPath path(steps, {});
     const std::vector<ScanPoint> points = keyframe_at(crooked_room(), truth(time_s)).points;
     IcpResult found;
     found.pose = truth(time_s) * error;
-    found.information = information_of(0.01, 0.01);
+    found.information = information_of(open_m, 0.01);
     return rejoining.accepts(time_s, points, found, room.walls(), path);
   }
 };
@@ -44,6 +44,12 @@ Scene half_known() {
 TEST(Rejoining, OneScanIsEnoughWhereNearlyAllOfItFits) {
   Returned returned;
   EXPECT_TRUE(returned.accepts(2.0));
+}
+
+TEST(Rejoining, OneScanIsNotWhereTheWallsLeaveItsPlaceOpen) {
+  Returned returned;
+  EXPECT_FALSE(returned.accepts(2.0, {}, 0.3));
+  EXPECT_TRUE(returned.accepts(3.0, {}, 0.3)) << "another one agrees";
 }
 
 TEST(Rejoining, AScanThatFitsNowhereIsNone) {
