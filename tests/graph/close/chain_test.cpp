@@ -34,7 +34,7 @@ TEST(Chain, WaysAreThoseDriven) {
 
 TEST(Chain, NoPlaceReachesOverALooseEdge) {
   TrackedPath tracked = straight();
-  tracked.edges[1].information = information_of(0.06, 0.005);
+  tracked.edges[1].information = information_of(0.16, 0.005);
   const Chain chain = chain_of(tracked, {});
   EXPECT_DOUBLE_EQ(chain.ways_m[1], 0.5);
   EXPECT_DOUBLE_EQ(chain.ways_m[2], 1000.5);

@@ -35,16 +35,16 @@ TEST(Evidence, KeepsWhatWasTriedAndWhy) {
 }
 
 TEST(Evidence, ChanceIsWhatTheDriftExcludesThoughTheWallsFit) {
-  EXPECT_DOUBLE_EQ(chance_of_fit({}), 1.0 / 30.0);
+  EXPECT_DOUBLE_EQ(chance_of_fit({}), 1.0 / 64.0);
   std::vector<Tried> tried(31);
   for (Tried& t : tried) t.origin = Origin::likeness;
-  EXPECT_DOUBLE_EQ(chance_of_fit(tried), 1.0 / 61.0);
+  EXPECT_DOUBLE_EQ(chance_of_fit(tried), 1.0 / 95.0);
   tried[3].verified.outside_drift = tried[4].verified.outside_drift = true;
-  EXPECT_DOUBLE_EQ(chance_of_fit(tried), 3.0 / 61.0);
+  EXPECT_DOUBLE_EQ(chance_of_fit(tried), 3.0 / 95.0);
   tried[0].verified.fit = Fit::fits;  // may be the same place
-  EXPECT_DOUBLE_EQ(chance_of_fit(tried), 3.0 / 60.0);
+  EXPECT_DOUBLE_EQ(chance_of_fit(tried), 3.0 / 94.0);
   tried[4].origin = Origin::nearness;  // was not sought by its looks
-  EXPECT_DOUBLE_EQ(chance_of_fit(tried), 2.0 / 59.0);
+  EXPECT_DOUBLE_EQ(chance_of_fit(tried), 2.0 / 93.0);
   EXPECT_DOUBLE_EQ(chance_of_fit(std::vector<Tried>(5000, tried[1])), 0.002) << "but never none";
 }
 

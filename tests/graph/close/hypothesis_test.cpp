@@ -127,7 +127,7 @@ TEST(Hypothesis, FitsInOneCornerAreOneWitness) {
 
 TEST(Hypothesis, ThoseThatSayTheSameAreCountedTogether) {
   const CarriedBetween carried;
-  const std::vector<Hypothesis> two{carried.made(2, 2, 5.0), carried.made(24, 2, 5.0)};
+  const std::vector<Hypothesis> two{carried.made(2, 1, 5.0), carried.made(20, 1, 5.0)};
   EXPECT_EQ(doubts({two[0]}, carried.chain, kSeldom, one_room())[0], Doubt::too_little);
   EXPECT_EQ(doubts({two[1]}, carried.chain, kSeldom, one_room())[0], Doubt::too_little);
   for (const std::optional<Doubt>& doubt : doubts(two, carried.chain, kSeldom, one_room())) EXPECT_FALSE(doubt);
