@@ -72,7 +72,7 @@ struct Drive {
   std::vector<WheelCounts> wheels;  ///< this or `odometry` is filled
   std::vector<TimedPose> odometry;  ///< poses that the robot integrated itself
   /// Indices into `wheels` or `odometry`: between sample i - 1 and sample i a counter restarted or the odometry jumped,
-  /// so that nothing is known of the motion there. Ascending.
+  /// so that the motion there is not known. Ascending.
   std::vector<std::size_t> breaks;
   std::vector<Scan> scans;
   std::vector<YawRate> gyro;

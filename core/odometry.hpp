@@ -39,7 +39,7 @@ struct OdometryStep {
   double gyro_turn_rad = 0.0;          ///< the gyro's word on motion.z(); unused where gyro_share is 0
   double gyro_share = 0.0;             ///< weight of the gyro's word, 0..1, the wheels have the rest
   double turn_variance_rad2 = 0.0;     ///< of the fused turn
-  bool unknown = false;                ///< a counter restarted or the odometry jumped: nothing is known of this step
+  bool unknown = false;                ///< a counter restarted or the odometry jumped: the motion is a guess or zero
 };
 
 /// The effective track width, or what is usual of a hobby robot (0.3 m) where robot.yaml has none.

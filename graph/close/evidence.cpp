@@ -42,7 +42,7 @@ void add_fits(Evidence& evidence, std::size_t hypothesis, const ForbiddenPairs& 
 }  // namespace
 
 double chance_of_fit(const std::vector<Tried>& tried) {
-  constexpr double kBefore = 64.0;   // pairs, of which one fitted: 23 of 1,458 in six recorded buildings
+  constexpr double kBefore = 64.0;   // pairs, of which one fitted: assumed
   constexpr double kSeldom = 0.002;  // rooms alike may be those that were not seen twice
   double all = kBefore;
   double fitting = 1.0;

@@ -39,8 +39,8 @@ struct Evidence {
 
 /// How often the walls of two places that look alike, but are not the same, coincide in this house, 0..1: of the pairs
 /// that looked alike and did not fit, the share whose walls do, though the drift excludes it. A house of identical
-/// rooms has many. Before any is tried, one in 64, as in six recorded buildings together (one in ten in one of them,
-/// none in another).
+/// rooms has many. Before any is tried, one in 64: in six recorded buildings it was 10 of 1,679, from none of 548 in
+/// one to 6 of 83 in another.
 double chance_of_fit(const std::vector<Tried>& tried);
 
 /// Without those that the evidence has already: pairs that look alike are tried once, pairs beside each other once for

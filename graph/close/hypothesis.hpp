@@ -17,7 +17,7 @@ namespace wainscot {
 struct HypothesisOptions {
   double step_m = 1.0;          ///< the stretch is tested at nodes this far apart,
   double way_m = 14.0;          ///< so far along the way before and after
-  double reach_m = 2.5;         ///< against the earlier node that is nearest, if it is no further than this
+  double reach_m = 2.5;         ///< against the nearest earlier node within this, see RevisitOptions::max_distance_m
   double min_way_m = 8.0;       ///< see RevisitOptions
   double witness_m = 2.0;       ///< nodes that fit, but lie nearer to one another, are one witness: a corner of a room
   double most_doubt = 1e-3;     ///< of all witnesses being chance, for any of the places that were tried

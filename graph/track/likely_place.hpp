@@ -21,7 +21,7 @@ struct ReachOptions {
   double margin = 3.0;       ///< a place has to be e^margin times as likely as odometry's own
 };
 
-/// Whether the walls leave a direction of a match, or its heading, open: twice as much as is called open in a chain.
+/// Whether the walls leave a direction of a match open by more than 10 cm, or its heading by more than 3 degrees.
 bool holds_loosely(const IcpResult& found);
 
 /// `from_odometry`: the match that began where odometry put the scan. Where the walls leave a direction open, no place

@@ -39,6 +39,8 @@ TEST(Chain, NoPlaceReachesOverALooseEdge) {
   EXPECT_DOUBLE_EQ(chain.ways_m[1], 0.5);
   EXPECT_DOUBLE_EQ(chain.ways_m[2], 1000.5);
   EXPECT_DOUBLE_EQ(chain.ways_m[3], 1001.0);
+  tracked.edges[1].information = information_of(0.14, 0.005);
+  EXPECT_DOUBLE_EQ(chain_of(tracked, {}).ways_m[2], 1.0);
 }
 
 TEST(Chain, DriftGrowsAlongIt) {
