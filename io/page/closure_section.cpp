@@ -53,7 +53,7 @@ constexpr const char* candidate_viewer = R"(<div id="candidates-live" class="scr
 <figure><figcaption>After the search</figcaption><svg id="overlay-after" role="img" aria-label="Both scans after the search"><path class="earlier"/><path class="later"/></svg><p id="overlay-after-words" class="soft"></p></figure>
 <figure><figcaption>In the finished map</figcaption><svg id="overlay-final" role="img" aria-label="Both scans in the finished map"><path class="earlier"/><path class="later"/></svg><p id="overlay-final-words" class="soft"></p></figure>
 </div>
-<p class="soft"><span class="key path"></span> the earlier place, thick dots; <span class="key odometry"></span> the later one, thin dots. Each is what was seen within 1.5 m of way, as the test took it.</p>
+<p class="soft"><span class="key path"></span> the earlier place, thick dots; <span class="key odometry"></span> the later one, thin dots. Each is what was seen within 1.5 m of way; the test takes up to twice that where a scan shows a part of the circle only.</p>
 <div class="bar"><button type="button" id="candidate-first">Set the map to the first time</button><button type="button" id="candidate-again">Set the map to the time of the return</button></div>
 </div>
 )";

@@ -588,7 +588,8 @@
     return gap_m;
   }
 
-  // A place as it was tested (graph/close/place): what the scans within 1.5 m of way around a node saw, in its frame.
+  // A place about as it was tested (graph/close/place, which takes more way where a scan shows a part of the circle
+  // only): what the scans within 1.5 m of way around a node saw, in its frame.
   function placeAround(node, scanOf) {
     const within = [node];
     [-1, 1].forEach((step) => {
