@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <map>
+#include <optional>
 #include <system_error>
 #include <utility>
 
@@ -121,8 +122,8 @@ class Folder {
   std::map<std::string, std::string> checksums_;
 };
 
-// Which of two files that exclude each other is there.
-std::string one_of(const Folder& folder, const std::string& first, const std::string& second, const std::string& what) {
+// Which of two files that exclude each other is there, "" for neither.
+std::string one_of(const Folder& folder, const std::string& first, const std::string& second) {
   if (folder.has(first) && folder.has(second)) {
     throw InputError(
         fmt::format("{}: {} and {} are both there, but only one may be; remove the one that should not be used",
@@ -132,7 +133,7 @@ std::string one_of(const Folder& folder, const std::string& first, const std::st
   if (folder.has(second)) return second;
   const std::vector<std::string> unread = folder.misnamed({first, second});
   if (!unread.empty()) throw InputError(unread.front());
-  throw InputError(fmt::format("{}: neither {} nor {} is there; record {}", folder.shown(), first, second, what));
+  return {};
 }
 
 struct TimeRange {
@@ -158,8 +159,9 @@ std::string folder_name(const fs::path& folder) {
   return printable((error ? folder : whole).filename().string(), 100);
 }
 
-// The wheels' counts or the robot's own poses; returns their times.
-TimeRange read_motion(Folder& folder, const std::string& name, Drive& drive) {
+// The wheels' counts or the robot's own poses; returns their times, if there are any.
+std::optional<TimeRange> read_motion(Folder& folder, const std::string& name, Drive& drive) {
+  if (name.empty()) return std::nullopt;
   if (name == "wheels.csv") {
     WheelLog log =
         folder.read(name, [&](FileReader& file) { return read_wheels(file, *drive.robot.drive, drive.warnings); });
@@ -229,15 +231,19 @@ Drive read_drive(const std::filesystem::path& path, const ReadProgress& progress
   Drive drive;
   drive.name = folder_name(path);
   drive.warnings = folder.unread_files();
-  const std::string motion =
-      one_of(folder, "wheels.csv", "odometry.csv", "the wheels' counts or the robot's own poses");
-  const std::string lidar = one_of(folder, "scans.csv", "returns.csv", "the lidar");
+  const std::string motion = one_of(folder, "wheels.csv", "odometry.csv");
+  const std::string lidar = one_of(folder, "scans.csv", "returns.csv");
+  if (lidar.empty()) {
+    throw InputError(fmt::format("{}: neither scans.csv nor returns.csv is there; record the lidar", folder.shown()));
+  }
   drive.robot = folder.read_robot(motion == "wheels.csv" ? WheelConstants::needed : WheelConstants::optional);
   if (change) change(drive.robot);
-  const TimeRange motion_times = read_motion(folder, motion, drive);
+  const std::optional<TimeRange> motion_times = read_motion(folder, motion, drive);
   const TimeRange lidar_times = read_lidar(folder, lidar, drive);
-  require_overlap(lidar_times, motion_times, "log both by one clock, or set lidar.time_offset_s in robot.yaml");
-  read_optional_files(folder, motion_times, lidar_times, drive);
+  if (motion_times) {
+    require_overlap(lidar_times, *motion_times, "log both by one clock, or set lidar.time_offset_s in robot.yaml");
+  }
+  read_optional_files(folder, motion_times.value_or(lidar_times), lidar_times, drive);
   drive.checksum = folder.checksum();
   return drive;
 }

@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "core/median.hpp"
 #include "io/number_text.hpp"
 
 namespace wainscot {
@@ -30,13 +31,6 @@ constexpr double kFarFromOrigin_m = 0.3;
 // far: coarse encoders swing by a tick of a centimetre.
 constexpr double kLongStep_m = 0.02;
 constexpr double kTimesNeighbours = 3.0;
-
-double quantile(std::vector<double> values, double share) {
-  if (values.empty()) return 0.0;
-  const auto rank = static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
-  std::nth_element(values.begin(), values.begin() + rank, values.end());
-  return values[static_cast<std::size_t>(rank)];
-}
 
 // Rows are often stamped late and in bursts, so that the time between two of them says little: a step may have taken as
 // long as the longest one near it, up to this time.

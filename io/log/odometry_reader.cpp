@@ -8,6 +8,7 @@
 
 #include "core/errors.hpp"
 #include "io/files/csv_reader.hpp"
+#include "io/log/late_rows.hpp"
 #include "io/log/motion_breaks.hpp"
 #include "io/log/row_limits.hpp"
 #include "io/number_text.hpp"
@@ -42,6 +43,15 @@ std::vector<Row> read_rows(FileReader& file, const std::vector<std::string>& col
   }
   rows.shrink_to_fit();
   return rows;
+}
+
+// Rows that waited in a buffer get the times at which they were probably taken.
+template <typename Row>
+void spread_late_rows(const LogView& view, const std::string& name, std::vector<Row>& rows,
+                      std::vector<std::string>& warnings) {
+  const std::vector<LateBurst> bursts = find_late_bursts(view);
+  warn_of_late_bursts(bursts, view, name, warnings);
+  mend_late_rows(bursts, rows);
 }
 
 // The step of a counter that wraps: the smallest that explains the two counts.
@@ -113,6 +123,7 @@ WheelLog read_wheels(FileReader& file, const DriveConstants& constants, std::vec
     return std::max(std::abs(static_cast<double>(counts[i].left_ticks)) * left_m,
                     std::abs(static_cast<double>(counts[i].right_ticks)) * right_m);
   };
+  spread_late_rows(view, file.name(), counts, warnings);
   MotionBreaks breaks = find_breaks(view);
   warn_of_breaks(breaks, view, file.name(), "the counters restarted or jumped", warnings);
   remove_outliers(counts, breaks);
@@ -173,6 +184,7 @@ PoseLog read_odometry(FileReader& file, std::vector<std::string>& warnings) {
                    std::abs(wrap_angle(b.heading_rad - a.heading_rad))};
   };
   view.from_origin_m = [&](std::size_t i) { return std::hypot(poses[i].pose.x_m, poses[i].pose.y_m); };
+  spread_late_rows(view, file.name(), poses, warnings);
   MotionBreaks breaks = find_breaks(view);
   warn_of_breaks(breaks, view, file.name(), "the odometry jumped", warnings);
   remove_outliers(poses, breaks);

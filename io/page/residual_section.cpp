@@ -8,16 +8,12 @@
 
 #include <fmt/format.h>
 
+#include "core/median.hpp"
 #include "graph/edge_residuals.hpp"
 #include "io/number_text.hpp"
 
 namespace wainscot {
 namespace {
-
-double quantile(std::vector<double> values, double share) {
-  std::sort(values.begin(), values.end());
-  return values[std::min(values.size() - 1, static_cast<std::size_t>(share * static_cast<double>(values.size())))];
-}
 
 /// One row of the table of residuals, "" where there is no edge of the kind.
 std::string residual_row(const PoseGraph& graph, const std::vector<EdgeResidual>& residuals, EdgeKind kind,

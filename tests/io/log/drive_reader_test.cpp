@@ -169,10 +169,16 @@ TEST_F(DriveReaderTest, FilesThatExcludeEachOther) {
             ": scans.csv and returns.csv are both there, but only one may be; remove the one that should not be used");
 }
 
+TEST_F(DriveReaderTest, TheMotionMayBeMissing) {
+  folder_.remove("wheels.csv");
+  const Drive drive = read_drive(folder_.path());
+  EXPECT_TRUE(drive.wheels.empty());
+  EXPECT_TRUE(drive.odometry.empty());
+  EXPECT_FALSE(drive.scans.empty());
+}
+
 TEST_F(DriveReaderTest, FilesThatAreMissing) {
   folder_.remove("wheels.csv");
-  EXPECT_EQ(refusal(),
-            ": neither wheels.csv nor odometry.csv is there; record the wheels' counts or the robot's own poses");
   folder_.write("wheel.csv", "x");
   EXPECT_EQ(refusal(), "/wheel.csv: is not read; if it is meant to be wheels.csv, rename it");
   folder_.remove("wheel.csv");
