@@ -19,6 +19,7 @@
 #include "core/errors.hpp"
 #include "core/map_extent.hpp"
 #include "graph/mapping/mapper.hpp"
+#include "graph/motion/scan_odometry.hpp"
 #include "io/files/whole_file.hpp"
 #include "io/log/drive_reader.hpp"
 #include "io/log/simulated_mark.hpp"
@@ -95,8 +96,8 @@ void run_build(const BuildOptions& options) {
   ProgressBar bar(!options.quiet);
 
   timings.begin("reading");
-  const Drive drive =
-      read_drive(options.drive, [&bar](double fraction) { bar.show("reading", kReadingShare * fraction); });
+  const Drive drive = with_motion(
+      read_drive(options.drive, [&bar](double fraction) { bar.show("reading", kReadingShare * fraction); }));
 
   mapper_options.cell_size_m = options.cell_size_m;
   mapper_options.threads = options.threads;

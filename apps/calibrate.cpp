@@ -138,8 +138,8 @@ void calibrate_from_drive(const CalibrateOptions& options) {
   for (const std::string& warning : drive.warnings) say("Warning: " + warning + "\n");
   if (drive.wheels.empty()) {
     throw InputError(shown(options.folder) +
-                     ": has odometry.csv, from which the wheels' constants cannot be found; "
-                     "record wheels.csv, the counters themselves");
+                     ": has no wheels.csv, and from nothing else the wheels' constants can be found; "
+                     "record it, the counters themselves");
   }
   DriveCalibration found = calibrate_drive(drive, find_scan_increments(drive));
   std::optional<MappedCalibration> mapped;

@@ -12,6 +12,7 @@
 #include "apps/progress_bar.hpp"
 #include "core/errors.hpp"
 #include "graph/known/locate.hpp"
+#include "graph/motion/scan_odometry.hpp"
 #include "io/log/drive_reader.hpp"
 #include "io/log/simulated_mark.hpp"
 #include "io/map/known_map.hpp"
@@ -77,7 +78,7 @@ void run_locate(const LocateOptions& options) {
   bar.show("reading the map", 0.0);
   const SavedMap saved = read_map(options.map);
   bar.show("reading the drive", 0.2);
-  const KnownRobot robot = with_found_constants(read_drive(options.drive), saved);
+  const KnownRobot robot = with_found_constants(with_motion(read_drive(options.drive)), saved);
   if (!options.quiet) {
     bar.wipe();
     for (const std::string& warning : robot.drive.warnings) fmt::print(stderr, "Warning: {}\n", warning);

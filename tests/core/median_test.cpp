@@ -12,5 +12,12 @@ TEST(Median, IsTheMiddleValueInAnyOrder) {
   EXPECT_EQ(median({}), 0.0);
 }
 
+TEST(Quantile, IsTheValueThatAShareOfTheOthersAreLessThan) {
+  EXPECT_EQ(quantile({5.0, 1.0, 4.0, 2.0, 3.0}, 0.0), 1.0);
+  EXPECT_EQ(quantile({5.0, 1.0, 4.0, 2.0, 3.0}, 0.7), 4.0);
+  EXPECT_EQ(quantile({5.0, 1.0, 4.0, 2.0, 3.0}, 1.0), 5.0);
+  EXPECT_EQ(quantile({}, 0.3), 0.0);
+}
+
 }  // namespace
 }  // namespace wainscot
