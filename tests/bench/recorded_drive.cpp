@@ -42,11 +42,13 @@ void require_same_clock(const std::vector<TimedPose>& reference, const Drive& dr
   const auto common = std::count_if(reference.begin(), reference.end(),
                                     [&](const TimedPose& row) { return reference_at(scans, row.time_s).has_value(); });
   // Rows of scans that the reader left out have none.
-  if (2 * static_cast<std::size_t>(common) >= reference.size() && common >= 2) return;
-  throw InputError(
-      fmt::format("{}: only {} of its {} rows lie within {} s of a scan, so it is on another clock than the drive, or "
-                  "of other moments; write the stamps of the scans",
-                  shown_name(file), common, reference.size(), kSameStampS));
+  if (2 * static_cast<std::size_t>(common) < reference.size()) {
+    throw InputError(
+        fmt::format("{}: only {} of its {} rows lie within {} s of a scan, so it is on another clock than the drive, "
+                    "or of other moments; write the stamps of the scans",
+                    shown_name(file), common, reference.size(), kSameStampS));
+  }
+  if (common < 2) throw InputError(shown_name(file) + ": has the pose of one scan only; write those of all");
 }
 
 bool has_reference(const std::filesystem::path& folder) {
@@ -96,6 +98,8 @@ void score(const MapStages& stages, const RecordedDrive& recorded, MappedDrive& 
   const NodeReferences references = node_references(stages.map.graph, recorded.drive, recorded.reference, mounting);
   result.relations = score_relations(stages.map.candidates, references, same_heading_rad(recorded.drive));
   result.intervals = score_intervals(stages.map.graph, references);
+  result.noise = reference_noise(stages.map.graph, references);
+  result.intervals_with_noise = score_intervals(stages.map.graph, references, result.noise);
 }
 
 }  // namespace

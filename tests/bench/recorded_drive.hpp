@@ -37,12 +37,14 @@ std::vector<std::string> recorded_drives(const std::filesystem::path& folder,
 /// A drive's own map, with what scoring it needs beside it.
 struct MappedDrive {
   Map map;
-  std::vector<std::optional<Pose2>> pose_of_scan;  ///< of the robot, map frame; of each of the drive's scans
-  std::optional<PathScore> path;                   ///< where there is a reference, this
-  std::optional<RelationScore> relations;          ///< and this
-  std::optional<IntervalScore> intervals;          ///< and this
-  double seconds = 0.0;                            ///< that mapping took
-  double recorded_s = 0.0;                         ///< from the first scan to the last
+  std::vector<std::optional<Pose2>> pose_of_scan;   ///< of the robot, map frame; of each of the drive's scans
+  std::optional<PathScore> path;                    ///< where there is a reference, this
+  std::optional<RelationScore> relations;           ///< and this
+  std::optional<IntervalScore> intervals;           ///< and this
+  IntervalScore intervals_with_noise;               ///< the same with the reference's own noise allowed for,
+  Eigen::Vector3d noise = Eigen::Vector3d::Zero();  ///< which is this: ahead, left, heading; m, m, rad
+  double seconds = 0.0;                             ///< that mapping took
+  double recorded_s = 0.0;                          ///< from the first scan to the last
   double peak_mb = 0.0;  ///< the most memory that the process had in use meanwhile; where the system does not let it
                          ///< begin anew, since its start
 };

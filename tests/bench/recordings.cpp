@@ -107,7 +107,7 @@ class Scoring {
     ScoredPair scored;
     std::tie(scored.first, scored.second) = pair;
     for (const std::string& name : {pair.first, pair.second}) {
-      if (!poses_of_.contains(name)) scored.failure = name + " gives no map";
+      if (!poses_of_.contains(name)) scored.failure = name + " has no map, see above";
     }
     if (!scored.failure.empty()) return scored;
     const SavedMap map_1 = read_map(maps_.path() / pair.first);
@@ -133,13 +133,21 @@ void write_figures(const std::vector<ScoredDrive>& drives, const std::vector<Sco
                    const std::string& file) {
   std::ofstream out(file);
   out << figures(drives, pairs).csv();
-  if (!out.flush()) throw InputError(printable(file, 300) + ": cannot be written; choose another --csv");
+  if (!out.flush()) throw InputError(printable(file, 300) + ": could not be written; is the disk full?");
 }
 
-/// The status: 1 where some drive gave no map.
+/// Before the work of minutes.
+void require_writable(const std::string& file) {
+  if (!std::ofstream(file, std::ios::app)) {
+    throw InputError(printable(file, 300) + ": cannot be written; choose another --csv");
+  }
+}
+
+/// The status: 1 where some drive gave no map or no score.
 int run(const std::filesystem::path& folder, const std::vector<std::string>& pair_texts, const std::string& csv) {
   const std::vector<Pair> pairs = pairs_of(pair_texts);
   const std::vector<std::string> names = recorded_drives(folder, pairs);
+  if (!csv.empty()) require_writable(csv);
   Scoring scoring(folder, pairs);
   const std::vector<ScoredDrive> drives = scoring.score_drives(names);
   const std::vector<ScoredPair> scored_pairs = scoring.score_pairs();
@@ -165,11 +173,12 @@ int main(int argc, char** argv) {
                  "A; may be given often")
       ->type_name("A,B")
       ->allow_extra_args(false);
-  app.add_option("--csv", csv, "write all figures to this file: a row a drive, then three rows a pair");
+  app.add_option("--csv", csv, "write all figures to this file: a row a drive, then three rows a pair")
+      ->type_name("FILE");
   app.footer(
       "reference.csv has the columns time_s,x_m,y_m,heading_rad: the lidar's poses at the stamps of its scans.\n"
       "reference_walls.csv has x_m,y_m: cells of wall, 10 cm wide, in a frame of its own.\n"
-      "The status is 1 where a drive gives no map, 2 where the input is wrong.\n\n"
+      "The status is 1 where a drive gives no map or no score, 2 where the input is wrong.\n\n"
       "Example:\n  build/tests/bench/recordings recordings --pair monday,tuesday --csv recordings.csv");
   try {
     app.parse(argc, argv);

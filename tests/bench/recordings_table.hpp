@@ -15,7 +15,7 @@ namespace wainscot::bench {
 
 struct ScoredDrive {
   std::string name;
-  std::string failure;  ///< why there is no map; then nothing else is filled
+  std::string failure;  ///< why there is no map or no score; then nothing else is filled
   MappedDrive mapped;   ///< without the map but for its quality
   std::size_t closures = 0;
   std::optional<WallAlignment> walls;
@@ -24,7 +24,7 @@ struct ScoredDrive {
 struct ScoredPair {
   std::string first;
   std::string second;
-  std::string failure;  ///< which of them has no map; then nothing else is filled
+  std::string failure;  ///< which of them has no score; then nothing else is filled
   LocatedDrive second_in_first;
   LocatedDrive first_in_second;
   ExtendedDrive extended;

@@ -131,6 +131,30 @@ TEST(IntervalScore, IsFullForSmallErrorsWhateverTheFrame) {
   EXPECT_NEAR(score.error_per_sd[2], 0.0, 1e-6);
 }
 
+TEST(IntervalScore, AllowsForTheNoiseOfTheReference) {
+  const PoseGraph graph = two_rounds();
+  NodeReferences references = same_poses(graph, {});
+  for (std::size_t i = 1; i < references.size(); i += 2) references[i] = *references[i] * Pose2{0.3, 0.0, 0.0};
+  const Eigen::Vector3d noise = reference_noise(graph, references);
+  EXPECT_NEAR(noise[0], 0.3 / (kNormalMedian * std::sqrt(2.0)), 0.01);  // of most neighbours: none turns between them
+  EXPECT_LT(noise[2], 1e-9);
+  const IntervalScore alone = score_intervals(graph, references);
+  const IntervalScore allowed = score_intervals(graph, references, noise);
+  EXPECT_LT(alone.position_held, 1.0);  // 0.3 m of 0.1 m
+  EXPECT_EQ(allowed.position_held, 1.0);
+  EXPECT_LT(allowed.error_per_sd[0], alone.error_per_sd[0]);
+}
+
+TEST(IntervalScore, BeginsAtTheFirstNodeThatHasAReference) {
+  const PoseGraph graph = two_rounds();
+  NodeReferences references = same_poses(graph, {1.0, 2.0, 3.0});
+  for (std::size_t i = 0; i < 10; ++i) references[i].reset();
+  const IntervalScore score = score_intervals(graph, references);
+  EXPECT_EQ(score.nodes, 69U);
+  EXPECT_EQ(score.position_held, 1.0);
+  EXPECT_LT(score.start_off_m, 1e-6);
+}
+
 TEST(PairScore, TakesTheMotionOfMostAnswers) {
   const PoseGraph graph = two_rounds();
   const Pose2 other_own{5.0, -2.0, 1.0};

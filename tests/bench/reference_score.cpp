@@ -82,14 +82,27 @@ void count_stretches(const std::vector<std::size_t>& missed, const std::vector<d
   }
 }
 
-/// Covariance of node `to` against node `from`, tangent space of `to`.
-Eigen::Matrix3d relative_covariance(const PoseGraph& graph, const NodeCovariance& joint, std::size_t from,
-                                    std::size_t to) {
-  if (from == 0) return graph.nodes[to].covariance;
-  Eigen::Matrix<double, 3, 6> jacobian;
-  jacobian << -adjoint(inverse(between(graph.nodes[from].pose, graph.nodes[to].pose))), Eigen::Matrix3d::Identity();
-  return jacobian * joint.of(std::array{from, to}) * jacobian.transpose();
-}
+/// How errors of a pose come out at another, in the other's axes.
+Eigen::Matrix3d carried(const Pose2& from, const Pose2& to) { return adjoint(inverse(between(from, to))); }
+
+/// Of nodes against one of them, tangent space of the node.
+class RelativeCovariance {
+ public:
+  RelativeCovariance(const PoseGraph& graph, std::size_t from) : graph_(graph), from_(from) {
+    if (from > 0) joint_.emplace(graph);  // against the first they are stated
+  }
+  Eigen::Matrix3d of(std::size_t node) const {
+    if (!joint_) return graph_.nodes[node].covariance;
+    Eigen::Matrix<double, 3, 6> jacobian;
+    jacobian << -carried(graph_.nodes[from_].pose, graph_.nodes[node].pose), Eigen::Matrix3d::Identity();
+    return jacobian * joint_->of(std::array{from_, node}) * jacobian.transpose();
+  }
+
+ private:
+  const PoseGraph& graph_;
+  std::size_t from_;
+  std::optional<NodeCovariance> joint_;
+};
 
 /// The errors of the nodes as the intervals see them.
 struct NodeErrors {
@@ -207,18 +220,31 @@ double same_heading_rad(const Drive& drive) {
   return seen.count() >= 30 ? std::numbers::pi : 30.0 / kDegreesPerRadian;
 }
 
-IntervalScore score_intervals(const PoseGraph& graph, const NodeReferences& references) {
+Eigen::Vector3d reference_noise(const PoseGraph& graph, const NodeReferences& references) {
+  std::array<std::vector<double>, 3> off;
+  for (std::size_t i = 1; i < references.size(); ++i) {
+    if (!references[i - 1] || !references[i]) continue;
+    const Tangent2 difference = log(wrapped_between(between(graph.nodes[i - 1].pose, graph.nodes[i].pose),
+                                                    between(*references[i - 1], *references[i])));
+    for (const std::size_t axis : {0U, 1U, 2U}) off[axis].push_back(std::abs(difference[static_cast<int>(axis)]));
+  }
+  return Eigen::Vector3d(median(off[0]), median(off[1]), median(off[2])) / (kNormalMedian * std::numbers::sqrt2);
+}
+
+IntervalScore score_intervals(const PoseGraph& graph, const NodeReferences& references, const Eigen::Vector3d& noise) {
   IntervalScore score;
   const auto common = std::find_if(references.begin(), references.end(), [](const auto& r) { return r.has_value(); });
   if (common == references.end()) return score;
   const auto first = static_cast<std::size_t>(common - references.begin());
   const Pose2 map_reference = graph.nodes[first].pose * inverse(**common);
-  const NodeCovariance joint(graph);
+  const RelativeCovariance stated(graph, first);
+  const Eigen::Matrix3d of_reference = noise.cwiseAbs2().asDiagonal();
   NodeErrors errors;
   for (std::size_t i = first + 1; i < references.size(); ++i) {
     if (!references[i]) continue;
+    const Eigen::Matrix3d by_first = carried(graph.nodes[first].pose, graph.nodes[i].pose);
     errors.add(log(wrapped_between(graph.nodes[i].pose, map_reference * *references[i])),
-               relative_covariance(graph, joint, first, i));
+               stated.of(i) + of_reference + by_first * of_reference * by_first.transpose());
     ++score.nodes;
   }
   if (score.nodes == 0) return score;

@@ -11,6 +11,8 @@
 #include <optional>
 #include <vector>
 
+#include <Eigen/Core>
+
 #include "core/drive.hpp"
 #include "core/pose2.hpp"
 #include "core/trajectory_error.hpp"
@@ -69,6 +71,15 @@ RelationScore score_relations(const std::vector<LoopCandidate>& candidates, cons
 /// 30 degrees for a lidar that sees less than 300 degrees, else half a turn.
 double same_heading_rad(const Drive& drive);
 
+/// Median of |error| / standard deviation of a normal distribution.
+constexpr double kNormalMedian = 0.6745;
+
+/// Standard deviations of what each pose of the reference errs by itself, ahead, to the left and in heading (m, m,
+/// rad), from the relations of neighbouring nodes: matching holds those to millimetres and hundredths of a degree, so
+/// that they differ from the reference's by two poses' errors. By the median, since some poses are far off. What errors
+/// of the reference neighbours share does not show.
+Eigen::Vector3d reference_noise(const PoseGraph& graph, const NodeReferences& references);
+
 /// Whether the nodes' stated covariances hold the errors, map and reference laid over each other at the first node that
 /// has a reference, not by the best fit, since covariances are stated against the start. The reference's own error at
 /// that node goes into all others: its heading, times the distance, into their positions.
@@ -76,15 +87,17 @@ struct IntervalScore {
   std::size_t nodes = 0;       ///< that were judged
   double position_held = 0.0;  ///< part of them whose position lies in the 95 % ellipse (chi squared, 2 degrees)
   double heading_held = 0.0;   ///< and whose heading lies within 1.96 standard deviations
-  /// Ahead, to the left (axes of the node) and heading: median of |error| / stated standard deviation. A normal
-  /// distribution has 0.67.
+  /// Ahead, to the left (axes of the node) and heading: median of |error| / standard deviation. A normal distribution
+  /// has 0.67.
   std::array<double, 3> error_per_sd{};
-  std::array<double, 3> error{};  ///< and the medians of |error|, m, m, rad
-  std::array<double, 3> sd{};     ///< of the stated standard deviations
-  double start_off_m = 0.0;       ///< the first node under the best alignment: by so much it is off itself
+  std::array<double, 3> error{};  ///< medians of |error|, m, m, rad
+  std::array<double, 3> sd{};     ///< and of the standard deviations
+  double start_off_m = 0.0;       ///< under the best alignment the first node is off by so much
   double start_off_rad = 0.0;
 };
 
-IntervalScore score_intervals(const PoseGraph& graph, const NodeReferences& references);
+/// `noise`: of reference_noise(), to be allowed for at the node and at the first one; zero: the map's word alone.
+IntervalScore score_intervals(const PoseGraph& graph, const NodeReferences& references,
+                              const Eigen::Vector3d& noise = Eigen::Vector3d::Zero());
 
 }  // namespace wainscot::bench
