@@ -1,132 +1,192 @@
-// Maps recordings of real robots and compares the scans' places with poses that others found. Not a timed test.
+// Maps recordings of real robots and scores the maps against what others found: poses of the scans, or walls of the
+// building; and finds one drive in the map of another through the same building. Not a timed test.
 //
 //   build/tests/bench/recordings FOLDER --csv recordings.csv
+//   build/tests/bench/recordings FOLDER --pair monday,tuesday
 //
-// FOLDER holds drive folders, each with a reference.csv in the columns of truth.csv: the lidar's poses at the stamps of
-// its scans. Such poses are estimates as well, good to some centimetres.
+// FOLDER holds drive folders, each with a reference.csv in the columns of truth.csv (the lidar's poses at the stamps of
+// its scans), or a reference_walls.csv (x_m,y_m: wall cells of 10 cm, in a frame of its own), or both. References are
+// estimates as well, good to some centimetres. reference_score, wall_alignment and pair_score say how they are used.
 
 #include <algorithm>
-#include <chrono>
-#include <cmath>
+#include <cstddef>
 #include <filesystem>
 #include <fstream>
+#include <map>
 #include <optional>
 #include <string>
+#include <tuple>
+#include <utility>
 #include <vector>
 
 #include <fmt/format.h>
 #include <CLI/CLI.hpp>
 
-#include "core/angles.hpp"
 #include "core/errors.hpp"
-#include "core/trajectory_error.hpp"
-#include "graph/mapping/map_stages.hpp"
-#include "graph/mapping/mapper.hpp"
-#include "io/files/pose_table.hpp"
-#include "io/log/drive_reader.hpp"
+#include "io/map/map_folder.hpp"
+#include "io/map/map_reader.hpp"
+#include "io/spelling.hpp"
+#include "tests/bench/pair_score.hpp"
+#include "tests/bench/recorded_drive.hpp"
+#include "tests/bench/recordings_table.hpp"
+#include "tests/bench/temporary_folder.hpp"
+#include "tests/bench/wall_alignment.hpp"
 
 namespace wainscot::bench {
 namespace {
 
-struct Score {
-  TrajectoryError error;
-  std::size_t scans = 0;     ///< with a pose in the reference
-  std::size_t closures = 0;  ///< accepted
-  double stated_sd_m = 0.0;  ///< the map's own word, the median over its nodes
-  double stated_sd_rad = 0.0;
-  double seconds = 0.0;
+using Pair = std::pair<std::string, std::string>;
+
+std::vector<Pair> pairs_of(const std::vector<std::string>& texts) {
+  std::vector<Pair> pairs;
+  for (const std::string& text : texts) {
+    const std::size_t comma = text.find(',');
+    if (comma == std::string::npos || comma == 0 || comma + 1 == text.size() ||
+        text.find(',', comma + 1) != std::string::npos) {
+      throw InputError("--pair " + printable(text, 100) +
+                       ": write two drives of FOLDER with a comma between them, A,B");
+    }
+    pairs.emplace_back(text.substr(0, comma), text.substr(comma + 1));
+  }
+  return pairs;
+}
+
+/// Maps drives one after another; of those that are in a pair the maps are kept on the disk, as the program keeps them.
+class Scoring {
+ public:
+  Scoring(std::filesystem::path folder, std::vector<Pair> pairs)
+      : folder_(std::move(folder)), pairs_(std::move(pairs)) {}
+
+  std::vector<ScoredDrive> score_drives(const std::vector<std::string>& names) {
+    std::vector<ScoredDrive> scored;
+    for (const std::string& name : names) {
+      fmt::print(stderr, "Mapping {} ({} of {}).\n", name, scored.size() + 1, names.size());
+      scored.push_back(scored_drive(name));
+    }
+    return scored;
+  }
+
+  std::vector<ScoredPair> score_pairs() const {
+    std::vector<ScoredPair> scored;
+    for (const Pair& pair : pairs_) scored.push_back(scored_pair(pair));
+    return scored;
+  }
+
+ private:
+  bool is_in_a_pair(const std::string& name) const {
+    return std::any_of(pairs_.begin(), pairs_.end(),
+                       [&name](const Pair& pair) { return pair.first == name || pair.second == name; });
+  }
+
+  ScoredDrive scored_drive(const std::string& name) {
+    ScoredDrive scored;
+    scored.name = name;
+    const RecordedDrive recorded = read_recorded_drive(folder_ / name);
+    try {
+      scored.mapped = mapped(recorded);
+    } catch (const PoorData& poor) {
+      scored.failure = poor.what();
+      return scored;
+    }
+    Map& map = scored.mapped.map;
+    scored.closures = static_cast<std::size_t>(
+        std::count_if(map.candidates.begin(), map.candidates.end(),
+                      [](const LoopCandidate& candidate) { return candidate.verdict == Verdict::accepted; }));
+    if (!recorded.walls.empty()) scored.walls = align_to_walls(occupied_cells(map.grid), recorded.walls);
+    if (is_in_a_pair(name)) {
+      write_map(map, recorded.drive, {"bench", false, true}, maps_.path() / name, false);
+      poses_of_[name] = scored.mapped.pose_of_scan;
+    }
+    Map rest;
+    rest.quality = map.quality;
+    map = std::move(rest);
+    return scored;
+  }
+
+  ScoredPair scored_pair(const Pair& pair) const {
+    ScoredPair scored;
+    std::tie(scored.first, scored.second) = pair;
+    for (const std::string& name : {pair.first, pair.second}) {
+      if (!poses_of_.contains(name)) scored.failure = name + " has no map, see above";
+    }
+    if (!scored.failure.empty()) return scored;
+    const SavedMap map_1 = read_map(maps_.path() / pair.first);
+    const SavedMap map_2 = read_map(maps_.path() / pair.second);
+    const RecordedDrive drive_1 = read_recorded_drive(folder_ / pair.first);
+    const RecordedDrive drive_2 = read_recorded_drive(folder_ / pair.second);
+    fmt::print(stderr, "Locating {} in the map of {}.\n", pair.second, pair.first);
+    scored.second_in_first = score_located(map_1, drive_2, map_2, poses_of_.at(pair.second));
+    fmt::print(stderr, "Locating {} in the map of {}.\n", pair.first, pair.second);
+    scored.first_in_second = score_located(map_2, drive_1, map_1, poses_of_.at(pair.first));
+    fmt::print(stderr, "Extending the map of {} by {}.\n", pair.first, pair.second);
+    scored.extended = score_extended(map_1, drive_2, drive_1.walls);
+    return scored;
+  }
+
+  std::filesystem::path folder_;
+  std::vector<Pair> pairs_;
+  TemporaryFolder maps_;
+  std::map<std::string, std::vector<std::optional<Pose2>>> poses_of_;  ///< of the scans of drives in pairs
 };
 
-/// The reference's pose at a stamp, if there is one.
-std::optional<TimedPose> reference_at(const std::vector<TimedPose>& reference, double time_s) {
-  constexpr double kSameStampS = 0.02;
-  const auto after = std::lower_bound(reference.begin(), reference.end(), time_s - kSameStampS,
-                                      [](const TimedPose& row, double time) { return row.time_s < time; });
-  if (after == reference.end() || after->time_s > time_s + kSameStampS) return std::nullopt;
-  return *after;
+void write_figures(const std::vector<ScoredDrive>& drives, const std::vector<ScoredPair>& pairs,
+                   const std::string& file) {
+  std::ofstream out(file);
+  out << figures(drives, pairs).csv();
+  if (!out.flush()) throw InputError(printable(file, 300) + ": could not be written; is the disk full?");
 }
 
-/// The lidar's path by the map beside the reference's, the mounting as the map found it.
-void compare(const MapStages& stages, const Drive& drive, const std::vector<TimedPose>& reference, Score& score) {
-  const Pose2 mounting = stages.adjusted.constants.lidar(drive.robot.lidar).mounting;
-  std::vector<TimedPose> found;
-  std::vector<TimedPose> expected;
-  for (const ScanPose& place : stages.placed) {
-    const double stamp_s = drive.scans[place.scan].time_s;
-    const std::optional<TimedPose> pose = reference_at(reference, stamp_s);
-    if (!pose) continue;
-    found.push_back({stamp_s, place.pose * mounting});
-    expected.push_back({stamp_s, pose->pose});
+/// Before the work of minutes.
+void require_writable(const std::string& file) {
+  if (!std::ofstream(file, std::ios::app)) {
+    throw InputError(printable(file, 300) + ": cannot be written; choose another --csv");
   }
-  score.error = absolute_trajectory_error(found, expected);
-  score.closures =
-      static_cast<std::size_t>(std::count_if(stages.closed.candidates.begin(), stages.closed.candidates.end(),
-                                             [](const auto& c) { return c.verdict == Verdict::accepted; }));
 }
 
-Score score_of(const std::filesystem::path& folder) {
-  const Drive drive = read_drive(folder);
-  const std::vector<TimedPose> reference = read_pose_table(folder / "reference.csv");
-  Score score;
-  for (const Scan& scan : drive.scans) score.scans += reference_at(reference, scan.time_s) ? 1U : 0U;
-  MapperOptions options;
-  options.observe = [&](const MapStages& stages) { compare(stages, drive, reference, score); };
-  const auto begin = std::chrono::steady_clock::now();
-  const Map map = build_map(drive, options);
-  score.seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
-  score.stated_sd_m = map.quality.position_sd_median_m;
-  score.stated_sd_rad = map.quality.heading_sd_median_rad;
-  return score;
-}
-
-std::string row_of(const std::string& name, const Score& s) {
-  return fmt::format("{},{},{},{:.4f},{:.4f},{:.4f},{:.3f},{:.4f},{:.3f},{},{:.1f}", name, s.error.pairs, s.scans,
-                     s.error.position_rmse_m, s.error.position_median_m, s.error.position_max_m,
-                     kDegreesPerRadian * s.error.heading_rmse_rad, s.stated_sd_m, kDegreesPerRadian * s.stated_sd_rad,
-                     s.closures, s.seconds);
-}
-
-void run(const std::filesystem::path& folder, const std::string& csv) {
-  std::vector<std::filesystem::path> drives;
-  for (const auto& entry : std::filesystem::directory_iterator(folder)) {
-    if (std::filesystem::exists(entry.path() / "reference.csv")) drives.push_back(entry.path());
-  }
-  if (drives.empty()) throw InputError(folder.string() + ": no drive with a reference.csv in it");
-  std::sort(drives.begin(), drives.end());
-  std::string table = "drive,placed,scans,rmse_m,median_m,max_m,heading_deg,stated_m,stated_deg,closures,seconds\n";
-  fmt::print("{:<16}{:>12}{:>26}{:>10}{:>20}{:>10}{:>8}\n", "", "placed", "off: RMSE, median, most", "heading",
-             "stated", "closures", "time");
-  for (const std::filesystem::path& drive : drives) {
-    const std::string name = drive.filename().string();
-    try {
-      const Score s = score_of(drive);
-      fmt::print("{:<16}{:>7}/{:<4}{:>10.3f} {:>6.3f} {:>6.2f} m{:>6.2f} deg{:>8.3f} m {:>5.2f} deg{:>10}{:>6.1f} s\n",
-                 name, s.error.pairs, s.scans, s.error.position_rmse_m, s.error.position_median_m,
-                 s.error.position_max_m, kDegreesPerRadian * s.error.heading_rmse_rad, s.stated_sd_m,
-                 kDegreesPerRadian * s.stated_sd_rad, s.closures, s.seconds);
-      table += row_of(name, s) + "\n";
-    } catch (const PoorData& error) {
-      fmt::print("{:<16}no map: {}\n", name, error.what());
-    }
-  }
-  if (!csv.empty()) std::ofstream(csv) << table;
+/// The status: 1 where some drive gave no map or no score.
+int run(const std::filesystem::path& folder, const std::vector<std::string>& pair_texts, const std::string& csv) {
+  const std::vector<Pair> pairs = pairs_of(pair_texts);
+  const std::vector<std::string> names = recorded_drives(folder, pairs);
+  if (!csv.empty()) require_writable(csv);
+  Scoring scoring(folder, pairs);
+  const std::vector<ScoredDrive> drives = scoring.score_drives(names);
+  const std::vector<ScoredPair> scored_pairs = scoring.score_pairs();
+  fmt::print("{}", tables(drives, scored_pairs));
+  if (!csv.empty()) write_figures(drives, scored_pairs, csv);
+  const bool all_mapped =
+      std::all_of(drives.begin(), drives.end(), [](const ScoredDrive& drive) { return drive.failure.empty(); });
+  return all_mapped ? 0 : 1;
 }
 
 }  // namespace
 }  // namespace wainscot::bench
 
 int main(int argc, char** argv) {
-  CLI::App app{"Maps recordings of real robots and compares them with poses that others found."};
+  CLI::App app{"Maps recordings of real robots and scores the maps against poses and walls that others found."};
   std::string folder;
+  std::vector<std::string> pairs;
   std::string csv;
-  app.add_option("folder", folder, "with drive folders, each with a reference.csv")->required();
-  app.add_option("--csv", csv, "the figures as a table");
-  CLI11_PARSE(app, argc, argv);
+  app.add_option("FOLDER", folder, "with drive folders, each with a reference.csv or a reference_walls.csv")
+      ->required();
+  app.add_option("--pair", pairs,
+                 "two drives of FOLDER in one building: each is located in the other's map, and B extends the map of "
+                 "A; may be given often")
+      ->type_name("A,B")
+      ->allow_extra_args(false);
+  app.add_option("--csv", csv, "write all figures to this file: a row a drive, then three rows a pair")
+      ->type_name("FILE");
+  app.footer(
+      "reference.csv has the columns time_s,x_m,y_m,heading_rad: the lidar's poses at the stamps of its scans.\n"
+      "reference_walls.csv has x_m,y_m: cells of wall, 10 cm wide, in a frame of its own.\n"
+      "The status is 1 where a drive gives no map or no score, 2 where the input is wrong.\n\n"
+      "Example:\n  build/tests/bench/recordings recordings --pair monday,tuesday --csv recordings.csv");
   try {
-    wainscot::bench::run(folder, csv);
+    app.parse(argc, argv);
+    return wainscot::bench::run(folder, pairs, csv);
+  } catch (const CLI::ParseError& error) {
+    return app.exit(error) == 0 ? 0 : 2;
   } catch (const wainscot::InputError& error) {
     fmt::print(stderr, "{}\n", error.what());
     return 2;
   }
-  return 0;
 }

@@ -1,0 +1,124 @@
+#include "tests/bench/pair_score.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "core/errors.hpp"
+#include "core/median.hpp"
+#include "graph/constants.hpp"
+#include "graph/extend/extended_map.hpp"
+#include "graph/extend/shared_house.hpp"
+#include "graph/known/map_views.hpp"
+#include "io/map/known_map.hpp"
+
+namespace wainscot::bench {
+namespace {
+
+/// How far an answer lies from the place that the drive's own map gives, in that place's axes.
+Pose2 off_by(const FoundScan& answer, const Pose2& other_own) {
+  Pose2 off = between(other_own * answer.in_own, answer.in_other);
+  off.heading_rad = wrap_angle(off.heading_rad);
+  return off;
+}
+
+bool agrees(const Pose2& off) {
+  return off.translation().norm() <= kAgrees_m && std::abs(off.heading_rad) <= kAgrees_rad;
+}
+
+/// The motion by which `extend` would lay the own map on the other, if it is sure.
+std::optional<Pose2> motion_of_maps(const KnownMap& other, const SavedMap& own, std::string& doubt) {
+  const Drive& drive = own.drives.front();
+  const std::vector<LaidOn> ways =
+      ways_to_lay_on(other, map_views(own.map, own.drives), range_noise(drive.robot.lidar));
+  doubt = doubt_of(ways).value_or("");
+  if (!doubt.empty()) return std::nullopt;
+  return ways.front().first_second;
+}
+
+std::vector<FoundScan> counted_answers(const std::vector<LocatedScan>& rows,
+                                       const std::vector<std::optional<Pose2>>& own_pose_of_scan,
+                                       LocatedDrive& located) {
+  std::vector<FoundScan> answers;
+  for (const LocatedScan& row : rows) {
+    located.ambiguous += row.location.answer == Answer::ambiguous ? 1 : 0;
+    located.lost += row.location.answer == Answer::lost ? 1 : 0;
+    if (row.location.answer != Answer::found) continue;
+    ++located.found;
+    const std::optional<Pose2>& own = own_pose_of_scan.at(row.scan);
+    if (own) answers.push_back({row.location.places.front().pose, *own});
+  }
+  located.scans = rows.size();
+  return answers;
+}
+
+}  // namespace
+
+std::optional<Pose2> motion_of_most(const std::vector<FoundScan>& answers) {
+  constexpr std::size_t kMostTried = 300;  // evenly spread over the drive: some metres apart at most
+  const std::size_t step = answers.size() / kMostTried + 1;
+  std::optional<Pose2> best;
+  std::ptrdiff_t most = 0;
+  for (std::size_t i = 0; i < answers.size(); i += step) {
+    const Pose2 motion = answers[i].in_other * inverse(answers[i].in_own);
+    const auto agreeing = std::count_if(answers.begin(), answers.end(),
+                                        [&](const FoundScan& answer) { return agrees(off_by(answer, motion)); });
+    if (agreeing <= most) continue;
+    most = agreeing;
+    best = motion;
+  }
+  return best;
+}
+
+void judge(const std::vector<FoundScan>& answers, const Pose2& other_own, LocatedDrive& located) {
+  std::vector<double> off_m;
+  for (const FoundScan& answer : answers) {
+    const Pose2 off = off_by(answer, other_own);
+    off_m.push_back(off.translation().norm());
+    located.agreeing += agrees(off) ? 1 : 0;
+    located.near += off_m.back() <= kAgrees_m ? 1 : 0;
+  }
+  located.judged = answers.size();
+  located.median_m = median(off_m);
+  located.worst_m = off_m.empty() ? 0.0 : *std::max_element(off_m.begin(), off_m.end());
+}
+
+LocatedDrive score_located(const SavedMap& other, const RecordedDrive& recorded, const SavedMap& own,
+                           const std::vector<std::optional<Pose2>>& own_pose_of_scan) {
+  LocatedDrive located;
+  const KnownMap map = known_map(other);
+  const KnownRobot robot = with_found_constants(recorded.drive, other);
+  const std::vector<FoundScan> answers =
+      counted_answers(locate_drive(map, robot.drive, robot.lidar, robot.options), own_pose_of_scan, located);
+  std::optional<Pose2> motion = motion_of_maps(map, own, located.doubt);
+  located.laid_by = "maps";
+  if (!motion) {
+    motion = motion_of_most(answers);
+    located.laid_by = motion ? "answers" : "";
+  }
+  if (motion) judge(answers, *motion, located);
+  return located;
+}
+
+ExtendedDrive score_extended(const SavedMap& first, const RecordedDrive& second,
+                             const std::vector<Eigen::Vector2d>& walls) {
+  ExtendedDrive result;
+  std::vector<Drive> drives = first.drives;
+  drives.push_back(second.drive);
+  try {
+    const Map map = extend_map(first.map, drives, first.drives.size(), {});
+    result.joined = true;
+    result.closures = static_cast<std::size_t>(
+        std::count_if(map.candidates.begin(), map.candidates.end(), [&map](const LoopCandidate& candidate) {
+          return candidate.verdict == Verdict::accepted &&
+                 map.graph.nodes[candidate.from].drive != map.graph.nodes[candidate.to].drive;
+        }));
+    if (!walls.empty()) result.walls = align_to_walls(occupied_cells(map.grid), walls);
+  } catch (const PoorData& refused) {
+    result.why_not = refused.what();
+  } catch (const InputError& refused) {
+    result.why_not = refused.what();
+  }
+  return result;
+}
+
+}  // namespace wainscot::bench
