@@ -8,6 +8,7 @@
 #include "graph/adjust/chosen_nodes.hpp"
 #include "graph/adjust/resection.hpp"
 #include "graph/adjust/scan_correction.hpp"
+#include "graph/adjust/variance_factor.hpp"
 
 namespace wainscot {
 namespace {
@@ -66,6 +67,7 @@ JointResult adjust_nodes(const AdjustmentProblem& problem, const AdjustmentState
   const Eigen::MatrixXd marker_covariance = find_covariances(problem.drive, *round, result);
   result.end = end_of(round->step.end, result.last_move_m);
   result.residual_rms_m = round->residual_rms_m;
+  result.variance_factor = variance_factor(problem, round->moved, round->walls);
   result.keyframes = std::move(round->begun.keyframes);
   result.poses = std::move(round->moved.poses);
   result.constants = round->moved.constants;

@@ -55,6 +55,7 @@ struct JointResult {
   std::array<double, 3> odometry_noise_ratio{1.0, 1.0, 1.0};  ///< found / stated noise: along, across, heading
   LineMap pieces;
   double residual_rms_m = 0.0;
+  double variance_factor = 1.0;  ///< see graph/adjust/variance_factor.hpp; not applied to any covariance here
   MapMarkers markers;
   AdjustmentEnd end = AdjustmentEnd::settled;
   int rounds_done = 0;       ///< that took a step
