@@ -9,6 +9,7 @@
 #include "graph/extend/extended_map.hpp"
 #include "graph/extend/shared_house.hpp"
 #include "graph/known/map_views.hpp"
+#include "graph/known/whole_drive.hpp"
 #include "io/map/known_map.hpp"
 
 namespace wainscot::bench {
@@ -146,7 +147,7 @@ LocatedDrive score_located(const SavedMap& other, const RecordedDrive& recorded,
   LocatedDrive located;
   const KnownMap map = known_map(other);
   const KnownRobot robot = with_found_constants(recorded.drive, other);
-  const std::vector<LocatedScan> rows = locate_drive(map, robot.drive, robot.lidar, robot.options);
+  const std::vector<LocatedScan> rows = locate_whole_drive(map, robot.drive, robot.lidar, robot.options);
   const std::vector<FoundScan> answers = counted_answers(rows, own_pose_of_scan, located);
   std::optional<Pose2> motion = motion_of_maps(map, own, located.doubt);
   located.laid_by = "maps";
