@@ -7,25 +7,16 @@
 #include <Eigen/Dense>
 
 #include "core/chi_squared.hpp"
-#include "core/errors.hpp"
-#include "core/odometry.hpp"
-#include "graph/constants.hpp"
 #include "graph/known/place_choice.hpp"
 #include "graph/known/place_search.hpp"
 #include "graph/known/spread_points.hpp"
 #include "graph/track/keyframes.hpp"
 #include "graph/track/match_surprise.hpp"
-#include "graph/usable_scans.hpp"
 
 namespace wainscot {
 namespace {
 
 constexpr int kSettledScans = 5;  // a robot that was carried stands again
-
-Tangent2 speed_at(const OdometryPath& path, double time_s) {
-  constexpr double kHalfS = 0.025;  // wheels are read some fifty times a second
-  return log(between(path.pose_at(time_s - kHalfS), path.pose_at(time_s + kHalfS))) / (2.0 * kHalfS);
-}
 
 }  // namespace
 
@@ -58,6 +49,19 @@ void Locator::restart() {
   surroundings_ = Surroundings(noise_, options_.search_way_m);
   since_search_m_ = next_search_m_ = 0.0;
   location_ = {};
+}
+
+void Locator::begin_at(const PlaceInMap& place, const Tangent2& speed) {
+  restart();
+  first_ = false;
+  speed_ = speed;
+  since_view_m_ = options_.view_way_m;  // what the next scan shows is new
+  PlaceTrack track;
+  track.pose = place.pose;
+  track.covariance = place.covariance;
+  tracks_.push_back(std::move(track));
+  sure_ = true;
+  tell();
 }
 
 /// Where a robot is that was carried is believed only after it has stood again for some scans.
@@ -221,41 +225,31 @@ void Locator::tell() {
   }
 }
 
-std::vector<LocatedScan> locate_drive(const KnownMap& map, const Drive& drive, const LidarModel& lidar,
-                                      const LocatorOptions& options, const std::function<void(double)>& progress) {
-  const std::vector<OdometryStep> steps = odometry_steps(drive);
-  if (steps.empty()) throw PoorData("the drive has fewer than two rows of odometry; record wheels and scans together");
-  const std::vector<std::size_t> scans = usable_scans(drive, steps).scans;
-  if (scans.empty()) {
-    throw PoorData(
-        "no scan of the drive has 20 returns and lies inside odometry's times, so that there is nothing to "
-        "locate; wainscot check says what is wrong");
-  }
-  const OdometryPath path(steps, {});
-  const OdometryNoise noise = odometry_noise(drive.robot);
-  const ConstantMatrix constants = constant_prior(drive);
-  const LidarConstants& stated = drive.robot.lidar;
-  Locator locator(map, range_noise(stated), options);
+std::vector<LocatedScan> locate_steps(Locator& locator, const DriveSteps& steps,
+                                      const std::function<void(double)>& progress) {
+  const std::vector<std::size_t>& scans = steps.scans();
   std::vector<LocatedScan> result;
-  double before_s = drive.scans[scans.front()].time_s;
+  double before_s = steps.time_s(scans.front());
   for (const std::size_t i : scans) {
-    const Scan& scan = drive.scans[i];
     const double delay_s = locator.delay_s();
     const double from_s = before_s + delay_s;
-    const double to_s = std::max(from_s, scan.time_s + delay_s);
-    const std::vector<ScanPoint> points = prepare_scan(scan, to_s, lidar, stated, path, Tangent2::Zero());
-    Eigen::Matrix3d covariance = stretch_covariance(steps, noise, from_s, to_s);
-    covariance.diagonal() += constants_variance(constants, path, from_s, to_s, !drive.gyro.empty());
-    const Pose2 moved = between(path.pose_at(from_s), path.pose_at(to_s));
-    const Location& here = locator.add(points, moved, covariance, speed_at(path, to_s));
-    const double time_s = scan.time_s + locator.delay_s();
+    const DriveStep step = steps.at(i, from_s, std::max(from_s, steps.time_s(i) + delay_s));
+    const Location& here = locator.add(step.points, step.moved, step.covariance, step.speed);
+    const double time_s = steps.time_s(i) + locator.delay_s();
     result.push_back({i, result.empty() ? time_s : std::max(time_s, result.back().time_s), here});
-    before_s = scan.time_s;
+    before_s = steps.time_s(i);
     if (progress && result.size() % 64 == 0) {
       progress(static_cast<double>(result.size()) / static_cast<double>(scans.size()));
     }
   }
   return result;
+}
+
+std::vector<LocatedScan> locate_drive(const KnownMap& map, const Drive& drive, const LidarModel& lidar,
+                                      const LocatorOptions& options, const std::function<void(double)>& progress) {
+  const DriveSteps steps(drive, lidar);
+  Locator locator(map, steps.noise(), options);
+  return locate_steps(locator, steps, progress);
 }
 
 }  // namespace wainscot

@@ -31,6 +31,7 @@
 
 #include "core/drive.hpp"
 #include "core/pose2.hpp"
+#include "graph/known/drive_steps.hpp"
 #include "graph/known/known_map.hpp"
 #include "graph/known/locator_options.hpp"
 #include "graph/known/place_track.hpp"
@@ -73,6 +74,9 @@ class Locator {
 
   /// Forgets where the robot is.
   void restart();
+
+  /// Follows the robot from where it was at the scan before the next one, by another's word. `speed`: it had there.
+  void begin_at(const PlaceInMap& place, const Tangent2& speed);
 
   const Location& location() const { return location_; }
 
@@ -121,6 +125,10 @@ struct LocatedScan {
 /// gyro's bias, which is that of the whole drive). Throws `PoorData` where there is no odometry or no usable scan.
 std::vector<LocatedScan> locate_drive(const KnownMap& map, const Drive& drive, const LidarModel& lidar,
                                       const LocatorOptions& options = {},
+                                      const std::function<void(double)>& progress = {});
+
+/// The same by a locator that has seen nothing yet; it knows the delay of the lidar's clock afterwards.
+std::vector<LocatedScan> locate_steps(Locator& locator, const DriveSteps& steps,
                                       const std::function<void(double)>& progress = {});
 
 }  // namespace wainscot

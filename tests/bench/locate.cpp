@@ -48,6 +48,7 @@ struct Options {
   std::string keep;
   std::string rows;
   bool other_robot = false;
+  bool whole = false;
   bool talk = false;
 };
 
@@ -70,7 +71,7 @@ std::vector<LocationTry> tries_in(const std::string& kind, std::uint64_t number,
       const auto first = static_cast<std::size_t>(at * static_cast<double>(robot.drive.scans.size()));
       if (options.talk) fmt::print(stderr, "{} {} try {}\n", kind, number, i);
       tries.push_back(tried_location(map, *home, robot, first, kind == "lifted" ? 1e9 : kTry_m, kind == "another-house",
-                                     options.talk, fmt::format("{},{},{},", kind, number, i)));
+                                     options.whole, options.talk, fmt::format("{},{},{},", kind, number, i)));
       tries.back().kind = kind;
       tries.back().home = number;
     }
@@ -88,6 +89,7 @@ double at(std::vector<double> values, double fraction) {
 
 void print_kind(const std::string& kind, const std::vector<LocationTry>& all) {
   std::vector<double> errors_m, errors_rad, fixes_s, ways_m;
+  int found_rows = 0, all_rows = 0;
   int count = 0, found = 0, known = 0, found_since = 0, wrong = 0, never = 0, right_at_end = 0;
   std::array<int, 3> held{};
   int rows = 0;
@@ -102,6 +104,8 @@ void print_kind(const std::string& kind, const std::vector<LocationTry>& all) {
     wrong += one.wrong_rows > 0 ? 1 : 0;
     never += one.found_rows == 0 ? 1 : 0;
     right_at_end += one.right_at_end ? 1 : 0;
+    found_rows += one.found_rows;
+    all_rows += one.found_rows + one.ambiguous_rows + one.lost_rows;
     cpu_s += one.cpu_s;
     recorded_s += one.recorded_s;
     fixes_s.push_back(one.first_fix_s);
@@ -117,8 +121,9 @@ void print_kind(const std::string& kind, const std::vector<LocationTry>& all) {
   const auto share = [](int part, int whole) { return whole > 0 ? 100.0 * part / whole : 0.0; };
   fmt::print(
       "{}: {} tries; right within 3 m {:.1f} %, right at the end {:.1f} %, never called found {:.1f} %, "
-      "CONFIDENT AND WRONG {}\n",
-      kind, count, share(found, count), share(right_at_end, count), share(never, count), wrong);
+      "CONFIDENT AND WRONG {}; scans found {:.1f} %\n",
+      kind, count, share(found, count), share(right_at_end, count), share(never, count), wrong,
+      share(found_rows, all_rows));
   if (kind == "half-mapped") {
     fmt::print(
         "  {} tries came to within a metre of where the map was driven; of them right within 3 m from there {:.1f} %\n",
@@ -188,6 +193,7 @@ int run(int argc, char** argv) {
   app.add_option("--keep", options.keep, "keep maps and drives in this folder, and use those that are there");
   app.add_option("--rows", options.rows, "write all answers called found and their errors to this file");
   app.add_flag("--other-robot", options.other_robot, "the robot to be found is not the one that made the map");
+  app.add_flag("--whole", options.whole, "each answer rests on the whole try, also on what comes later");
   app.add_flag("--talk", options.talk, "print answers as they change");
   CLI11_PARSE(app, argc, argv);
   if (options.kinds.empty()) options.kinds = kKinds;

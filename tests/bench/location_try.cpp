@@ -9,6 +9,7 @@
 #include <Eigen/Dense>
 
 #include "core/angles.hpp"
+#include "graph/known/whole_drive.hpp"
 #include "graph/track/keyframes.hpp"
 #include "tests/bench/true_pose.hpp"
 
@@ -98,7 +99,7 @@ std::string row_text(const LocatedScan& row, const Drive& part, const Pose2& tru
 }  // namespace
 
 LocationTry tried_location(const KnownMap& map, const LocatedHome& home, const KnownRobot& robot, std::size_t first,
-                           double most_way_m, bool elsewhere, bool talk, const std::string& name) {
+                           double most_way_m, bool elsewhere, bool whole, bool talk, const std::string& name) {
   LocationTry one;
   Drive part = robot.drive;
   const std::vector<TimedPose>& truth = part.truth;
@@ -113,7 +114,8 @@ LocationTry tried_location(const KnownMap& map, const LocatedHome& home, const K
                     robot.drive.scans.begin() + static_cast<std::ptrdiff_t>(last));
   one.first_fix_s = first_fix_s(map, part, robot.lidar, 0);
   const double begin_s = thread_cpu_s();
-  const std::vector<LocatedScan> rows = locate_drive(map, part, robot.lidar, robot.options);
+  const std::vector<LocatedScan> rows = whole ? locate_whole_drive(map, part, robot.lidar, robot.options)
+                                              : locate_drive(map, part, robot.lidar, robot.options);
   one.cpu_s = thread_cpu_s() - begin_s;
   one.recorded_s = part.scans.back().time_s - part.scans.front().time_s;
   const Pose2 map_from_truth = inverse(home.truth_from_map);

@@ -35,8 +35,9 @@ inline constexpr const char* rows_header =
     "sd_across_mm,sd_turned_deg,explained,contradicted\n";
 
 /// From scan `first` of the robot's drive on, for `most_way_m`. `elsewhere`: the robot is in another house than the
-/// map's, so that every answer is wrong. `talk`: says answers as they change. `name`: begins each row.
+/// map's, so that every answer is wrong. `whole`: of the recording as a whole. `talk`: says answers as they change.
+/// `name`: begins each row.
 LocationTry tried_location(const KnownMap& map, const LocatedHome& home, const KnownRobot& robot, std::size_t first,
-                           double most_way_m, bool elsewhere, bool talk, const std::string& name);
+                           double most_way_m, bool elsewhere, bool whole, bool talk, const std::string& name);
 
 }  // namespace wainscot::bench

@@ -9,10 +9,13 @@
 #include "graph/extend/extended_map.hpp"
 #include "graph/extend/shared_house.hpp"
 #include "graph/known/map_views.hpp"
+#include "graph/known/whole_drive.hpp"
 #include "io/map/known_map.hpp"
 
 namespace wainscot::bench {
 namespace {
+
+constexpr float kOccupied = 0.5F;  // as graph/known/known_map has it
 
 /// How far an answer lies from the place that the drive's own map gives, in that place's axes.
 Pose2 off_by(const FoundScan& answer, const Pose2& other_own) {
@@ -51,7 +54,64 @@ std::vector<FoundScan> counted_answers(const std::vector<LocatedScan>& rows,
   return answers;
 }
 
+/// 1 where the middle of a cell within kOnWall_m of the middle of this one is occupied.
+std::vector<char> beside_walls(const OccupancyGrid& grid) {
+  const GridFrame& frame = grid.frame;
+  std::vector<char> beside(grid.probability.size(), 0);
+  const double reach_cells = kOnWall_m / frame.cell_size_m + 1e-6;
+  const auto reach = static_cast<int>(reach_cells);
+  for (int row = 0; row < frame.rows; ++row) {
+    for (int column = 0; column < frame.columns; ++column) {
+      const auto at =
+          static_cast<std::size_t>(row) * static_cast<std::size_t>(frame.columns) + static_cast<std::size_t>(column);
+      if (!(grid.probability[at] > kOccupied)) continue;
+      for (int r = std::max(0, row - reach); r <= std::min(frame.rows - 1, row + reach); ++r) {
+        for (int c = std::max(0, column - reach); c <= std::min(frame.columns - 1, column + reach); ++c) {
+          if (std::hypot(r - row, c - column) > reach_cells) continue;
+          beside[static_cast<std::size_t>(r) * static_cast<std::size_t>(frame.columns) + static_cast<std::size_t>(c)] =
+              1;
+        }
+      }
+    }
+  }
+  return beside;
+}
+
+double share_of(const std::vector<char>& cells, const GridFrame& frame, const std::vector<ScanPoint>& points,
+                const Pose2& pose) {
+  std::size_t inside = 0;
+  for (const ScanPoint& p : points) {
+    const Eigen::Vector2d cell =
+        (pose * Eigen::Vector2d(p.x_m, p.y_m) - frame.lower_left_corner_m()) / frame.cell_size_m;
+    if (!(cell.x() >= 0.0 && cell.y() >= 0.0 && cell.x() < frame.columns && cell.y() < frame.rows)) continue;
+    inside += cells[static_cast<std::size_t>(cell.y()) * static_cast<std::size_t>(frame.columns) +
+                    static_cast<std::size_t>(cell.x())] != 0
+                  ? 1
+                  : 0;
+  }
+  return points.empty() ? 0.0 : static_cast<double>(inside) / static_cast<double>(points.size());
+}
+
+/// Counts the scans that see what is mapped. A turn of the lidar is taken as one moment, good to kOnWall_m.
+void count_mapped(const std::vector<LocatedScan>& rows, const std::vector<std::optional<Pose2>>& own_pose_of_scan,
+                  const Pose2& other_own, const OccupancyGrid& other, const KnownRobot& robot, LocatedDrive& located) {
+  const std::vector<char> beside = beside_walls(other);
+  for (const LocatedScan& row : rows) {
+    const std::optional<Pose2>& own = own_pose_of_scan.at(row.scan);
+    if (!own) continue;
+    const std::vector<ScanPoint> points =
+        correct_motion(robot.drive.scans[row.scan], robot.lidar, robot.drive.robot.lidar.max_range_m, {});
+    if (share_of(beside, other.frame, points, other_own * *own) < kMappedShare) continue;
+    ++located.mapped;
+    located.mapped_found += row.location.answer == Answer::found ? 1 : 0;
+  }
+}
+
 }  // namespace
+
+double mapped_share(const OccupancyGrid& grid, const std::vector<ScanPoint>& points, const Pose2& pose) {
+  return share_of(beside_walls(grid), grid.frame, points, pose);
+}
 
 std::optional<Pose2> motion_of_most(const std::vector<FoundScan>& answers) {
   constexpr std::size_t kMostTried = 300;  // evenly spread over the drive: some metres apart at most
@@ -87,15 +147,17 @@ LocatedDrive score_located(const SavedMap& other, const RecordedDrive& recorded,
   LocatedDrive located;
   const KnownMap map = known_map(other);
   const KnownRobot robot = with_found_constants(recorded.drive, other);
-  const std::vector<FoundScan> answers =
-      counted_answers(locate_drive(map, robot.drive, robot.lidar, robot.options), own_pose_of_scan, located);
+  const std::vector<LocatedScan> rows = locate_whole_drive(map, robot.drive, robot.lidar, robot.options);
+  const std::vector<FoundScan> answers = counted_answers(rows, own_pose_of_scan, located);
   std::optional<Pose2> motion = motion_of_maps(map, own, located.doubt);
   located.laid_by = "maps";
   if (!motion) {
     motion = motion_of_most(answers);
     located.laid_by = motion ? "answers" : "";
   }
-  if (motion) judge(answers, *motion, located);
+  if (!motion) return located;
+  judge(answers, *motion, located);
+  count_mapped(rows, own_pose_of_scan, *motion, other.map.grid, robot, located);
   return located;
 }
 

@@ -11,9 +11,11 @@
 #include <string>
 #include <vector>
 
+#include "core/occupancy_grid.hpp"
 #include "core/pose2.hpp"
 #include "graph/known/locate.hpp"
 #include "io/map/map_reader.hpp"
+#include "scanmatch/motion_correction.hpp"
 #include "tests/bench/recorded_drive.hpp"
 #include "tests/bench/wall_alignment.hpp"
 
@@ -23,6 +25,12 @@ namespace wainscot::bench {
 /// and less than the way to the next room.
 constexpr double kAgrees_m = 0.5;
 constexpr double kAgrees_rad = 5.0 * 0.017453292519943295;
+
+/// A scan sees what is mapped where at least this share of its returns ends within kOnWall_m of an occupied cell of the
+/// other map, the robot standing where the maps put it: of the larger part of what it sees, the map tells. The rest may
+/// be rooms that were not mapped, people, and things that were moved. kOnWall_m is three cells: more than good maps of
+/// one building differ by, and less than would make free floor beside some stray cells count as mapped.
+constexpr double kMappedShare = 0.5;
 
 /// One drive located in the map of another.
 struct LocatedDrive {
@@ -37,6 +45,8 @@ struct LocatedDrive {
   std::size_t near = 0;      ///< within kAgrees_m
   double median_m = 0.0;
   double worst_m = 0.0;
+  std::size_t mapped = 0;        ///< scans on their own map that see what is mapped, found or not
+  std::size_t mapped_found = 0;  ///< of these, found
 };
 
 /// A scan found in another map, and where its own map has it.
@@ -48,6 +58,9 @@ struct FoundScan {
 /// The motion (pose of the own map's frame in the other's) under which most answers agree, of those that single answers
 /// give: the medoid of the answers, so to say. Nothing of no answers.
 std::optional<Pose2> motion_of_most(const std::vector<FoundScan>& answers);
+
+/// The share of returns (in the robot's frame) that end within kOnWall_m of an occupied cell, the robot at `pose`.
+double mapped_share(const OccupancyGrid& grid, const std::vector<ScanPoint>& points, const Pose2& pose);
 
 /// Counts and distances under a motion.
 void judge(const std::vector<FoundScan>& answers, const Pose2& other_own, LocatedDrive& located);

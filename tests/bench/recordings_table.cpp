@@ -150,9 +150,10 @@ std::string located_text(const std::string& who, const std::string& where, const
   if (located.laid_by.empty()) {
     text += "   not judged";
   } else {
-    text += fmt::format("{:>9}{:>8}{:>11.1f}{:>12.1f}{:>9.3f}{:>9.2f}", located.laid_by, located.judged,
-                        percent(located.agreeing, located.judged), percent(located.near, located.judged),
-                        located.median_m, located.worst_m);
+    text +=
+        fmt::format("{:>9}{:>8}{:>11.1f}{:>12.1f}{:>9.3f}{:>9.2f}{:>8}{:>9.1f}", located.laid_by, located.judged,
+                    percent(located.agreeing, located.judged), percent(located.near, located.judged), located.median_m,
+                    located.worst_m, located.mapped, percent(located.mapped_found, located.mapped));
   }
   if (!located.doubt.empty())
     text += fmt::format("\n  the maps do not tell how they lie on one another: {}", located.doubt);
@@ -164,9 +165,11 @@ std::string pair_table(const std::vector<ScoredPair>& pairs) {
   std::string text = fmt::format(
       "Located in the other drive's map: share of the scans, and how found ones agree with one motion between the two "
       "maps\n(laid by the maps as a whole or, where these are in doubt, by most answers; agree: within {:.1f} m and "
-      "{:.0f} deg)\n{:<28}{:>7}{:>9}{:>11}{:>8}{:>9}{:>8}{:>11}{:>12}{:>9}{:>9}\n",
-      kAgrees_m, degrees(kAgrees_rad), "drive", "scans", "found, %", "unsure, %", "lost, %", "laid by", "judged",
-      "agree, %", "in 0.5 m, %", "off, m", "most, m");
+      "{:.0f} deg; mapped: scans of which {:.0f} %\nof the returns or more end within {:.2f} m of what the map has, "
+      "and "
+      "how many of these are found)\n{:<28}{:>7}{:>9}{:>11}{:>8}{:>9}{:>8}{:>11}{:>12}{:>9}{:>9}{:>8}{:>9}\n",
+      kAgrees_m, degrees(kAgrees_rad), 100.0 * kMappedShare, kOnWall_m, "drive", "scans", "found, %", "unsure, %",
+      "lost, %", "laid by", "judged", "agree, %", "in 0.5 m, %", "off, m", "most, m", "mapped", "found, %");
   for (const ScoredPair& pair : pairs) {
     if (!pair.failure.empty()) {
       text += fmt::format("{}, {}: {}\n", pair.first, pair.second, pair.failure);
@@ -288,6 +291,8 @@ void add_located(const std::string& who, const std::string& where, const Located
   row.add("within_half_m", located.near);
   row.add("answer_off_median_m", located.median_m);
   row.add("answer_off_worst_m", located.worst_m);
+  row.add("mapped_scans", located.mapped);
+  row.add("mapped_found", located.mapped_found);
 }
 
 void add_extended(const ScoredPair& pair, FigureTable& table) {

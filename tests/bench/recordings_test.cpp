@@ -175,6 +175,23 @@ TEST(PairScore, TakesTheMotionOfMostAnswers) {
   EXPECT_FALSE(motion_of_most({}).has_value());
 }
 
+TEST(PairScore, CountsTheReturnsBesideWhatIsMapped) {
+  OccupancyGrid grid{{0.1, -50, -50, 100, 100}, std::vector<float>(10000, 0.1F)};
+  for (std::size_t row = 0; row < 100; ++row) grid.probability[row * 100 + 70] = 0.9F;  // a wall at x = 2.05
+  const auto ends_at = [](float x_m, float y_m) {
+    ScanPoint point{};
+    point.x_m = x_m;
+    point.y_m = y_m;
+    return point;
+  };
+  const std::vector<ScanPoint> points = {ends_at(2.05F, 0.0F), ends_at(1.95F, 3.0F), ends_at(1.65F, 1.0F),
+                                         ends_at(20.0F, 0.0F)};
+  EXPECT_DOUBLE_EQ(mapped_share(grid, points, {}), 0.5);
+  EXPECT_DOUBLE_EQ(mapped_share(grid, points, {0.4, 0.0, 0.0}), 0.25);  // the third one
+  EXPECT_DOUBLE_EQ(mapped_share(grid, points, {0.0, 0.0, 3.0}), 0.0);
+  EXPECT_DOUBLE_EQ(mapped_share(grid, {}, {}), 0.0);
+}
+
 TEST(FigureTable, LeavesCellsEmptyAndQuotes) {
   FigureTable table;
   table.begin_row();
