@@ -16,6 +16,7 @@
 #include "apps/simulator/markers.hpp"
 #include "apps/simulator/plan_yaml.hpp"
 #include "apps/simulator/random_house.hpp"
+#include "apps/simulator/robot_spec_yaml.hpp"
 #include "apps/simulator/simulate.hpp"
 #include "apps/simulator/write_drive.hpp"
 #include "core/errors.hpp"
@@ -35,6 +36,8 @@ struct Options {
   std::string write_plan;
   std::string surfaces;
   std::vector<std::string> settings;
+  std::vector<std::string> robot_settings;
+  std::vector<std::string> not_told;
   std::optional<double> range_scale;
   std::string form;
   int markers = 0;
@@ -122,6 +125,14 @@ simulator::Plan plan_for(const Options& options) {
     }
     simulator::set_knob(plan.defects, setting.substr(0, equals), setting.substr(equals + 1));
   }
+  for (const std::string& setting : options.robot_settings) {
+    const std::size_t equals = setting.find('=');
+    if (equals == std::string::npos) {
+      throw InputError(fmt::format("--robot {}: write it as key=value, such as lidar.beams=361.", setting));
+    }
+    simulator::set_robot_key(plan.robot, setting.substr(0, equals), setting.substr(equals + 1), "--robot " + setting);
+  }
+  for (const std::string& name : options.not_told) plan.not_told.emplace_back(simulator::knob_entry(name).name);
   if (options.markers > 0) plan.markers = simulator::lay_out_markers(plan, options.markers);
   if (options.survey && plan.markers.empty()) {
     throw InputError("--survey: there are no markers to survey; add --markers COUNT.");
@@ -196,6 +207,16 @@ void add_simulate(CLI::App& app) {
   command->add_flag("--perfect", options->perfect, "No defects at all")->excludes(calibrated);
   command->add_option("--range-scale", options->range_scale, "Measured range / true range");
   command->add_option("--set", options->settings, "DEFECT=VALUE, FROM..TO or MEAN~SD; may be given often")
+      ->allow_extra_args(false);
+  command
+      ->add_option("--robot", options->robot_settings,
+                   "KEY=VALUE of the plan's robot, such as lidar.field_deg=180; may be given often")
+      ->allow_extra_args(false);
+  command
+      ->add_option(
+          "--not-told", options->not_told,
+          "A defect that robot.yaml does not tell: its noise is as if this had its default, as on a data sheet; "
+          "may be given often")
       ->allow_extra_args(false);
   command->add_option("--markers", options->markers, "Lay so many numbered markers beside the route: markers.csv")
       ->check(CLI::Range(1, 200));
