@@ -19,7 +19,7 @@ struct Place {
   Point along;
 };
 
-Place place_on(const std::vector<Point>& points, double way_m) {
+Place place_on_way(const std::vector<Point>& points, double way_m) {
   for (std::size_t i = 0; i + 1 < points.size(); ++i) {
     const double length = norm(points[i + 1] - points[i]);
     if (way_m <= length || i + 2 == points.size()) {
@@ -103,8 +103,8 @@ People::People(const Plan& plan, const Motion& motion) {
         pause -= kStep_s;
       } else if (here) {
         const double next = std::clamp(way + sense * person.speed_m_s * kStep_s, 0.0, whole);
-        const double near = norm(place_on(person.waypoints, next).point - robot);
-        if (near > kRespect_m + person.cart_m / 2.0 || near > norm(place_on(person.waypoints, way).point - robot)) {
+        const double near = norm(place_on_way(person.waypoints, next).point - robot);
+        if (near > kRespect_m + person.cart_m / 2.0 || near > norm(place_on_way(person.waypoints, way).point - robot)) {
           walked += std::abs(next - way);
           way = next;
         }
@@ -113,7 +113,7 @@ People::People(const Plan& plan, const Motion& motion) {
           pause = person.pause_s;
         }
       }
-      const Place place = place_on(person.waypoints, way);
+      const Place place = place_on_way(person.waypoints, way);
       track.add(aside(person, place.point, robot), place.along, walked, here);
     }
     tracks_.push_back(std::move(track));
