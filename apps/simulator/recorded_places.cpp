@@ -199,7 +199,7 @@ Plan people_and_carts(std::uint64_t seed) {
 Plan other_laws(std::uint64_t seed) {
   Plan plan = hard_home(seed, "other laws");
   plan.defects.slip_steady_rel = Knob::fixed(0.0);
-  plan.defects.slip_speed_squared_rel = Knob::uniform(-0.2, 0.2);
+  plan.defects.slip_speed_squared_rel = Knob::uniform(-0.05, 0.05);  // at 0.4 m/s up to 0.8 % of the way
   plan.defects.slip_turn_squared_rel = Knob::uniform(-0.05, 0.05);
   plan.defects.incidence_bias_m = Knob::uniform(-0.02, 0.02);
   return plan;
