@@ -5,6 +5,7 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include <fmt/format.h>
@@ -13,9 +14,11 @@
 #include "apps/simulator/another_day.hpp"
 #include "apps/simulator/calibration_runs.hpp"
 #include "apps/simulator/gallery.hpp"
+#include "apps/simulator/like_recorded.hpp"
 #include "apps/simulator/markers.hpp"
 #include "apps/simulator/plan_yaml.hpp"
 #include "apps/simulator/random_house.hpp"
+#include "apps/simulator/robot_spec_yaml.hpp"
 #include "apps/simulator/simulate.hpp"
 #include "apps/simulator/write_drive.hpp"
 #include "core/errors.hpp"
@@ -35,12 +38,15 @@ struct Options {
   std::string write_plan;
   std::string surfaces;
   std::vector<std::string> settings;
+  std::vector<std::string> robot_settings;
+  std::vector<std::string> not_told;
   std::optional<double> range_scale;
   std::string form;
   int markers = 0;
   bool survey = false;
   bool gyro = false;
   bool calibration_runs = false;
+  bool like_recorded = false;
   bool calibrated = false;
   bool perfect = false;
   bool replace = false;
@@ -61,6 +67,9 @@ std::string footer_text() {
          "  wainscot simulate --random-house 7 --seed 3 --calibrated --day 2 --out drive7-day2\n"
          "  wainscot simulate --hard-place lifted-robot --seed 3 --out lifted3\n"
          "  wainscot simulate --random-house 7 --seed 3 --calibration-runs --out runs7\n"
+         "  wainscot simulate --random-house 7 --seed 3 --like-recorded --out recorded7\n"
+         "  wainscot simulate --random-house 7 --robot lidar.field_deg=180 --robot lidar.first_beam_deg=-90 "
+         "--set range_rounding_m=0.05 --not-told range_rounding_m --out half7\n"
          "  wainscot simulate --random-house 7 --seed 3 --markers 6 --survey --set marker_misread_rate=0.02 --out "
          "marked7\n"
          "  wainscot simulate PLAN.yaml --set range_scale=1.005 --set stamp_delay_s=0..0.01 --out DRIVE\n";
@@ -109,6 +118,12 @@ simulator::Plan chosen_plan(const Options& options) {
 
 simulator::Plan plan_for(const Options& options) {
   simulator::Plan plan = chosen_plan(options);
+  if (options.like_recorded) {
+    // A hard place may be hard by its lidar.
+    const bool hard = !options.hard_place.empty();
+    plan = simulator::like_recorded(std::move(plan), options.seed,
+                                    hard ? simulator::RecordedLidar::kept : simulator::RecordedLidar::drawn);
+  }
   if (options.calibrated) {
     plan.defects = simulator::calibrated(plan.defects);
     plan.uncertainties_stated = true;
@@ -122,6 +137,14 @@ simulator::Plan plan_for(const Options& options) {
     }
     simulator::set_knob(plan.defects, setting.substr(0, equals), setting.substr(equals + 1));
   }
+  for (const std::string& setting : options.robot_settings) {
+    const std::size_t equals = setting.find('=');
+    if (equals == std::string::npos) {
+      throw InputError(fmt::format("--robot {}: write it as key=value, such as lidar.beams=361.", setting));
+    }
+    simulator::set_robot_key(plan.robot, setting.substr(0, equals), setting.substr(equals + 1), "--robot " + setting);
+  }
+  for (const std::string& name : options.not_told) plan.not_told.emplace_back(simulator::knob_entry(name).name);
   if (options.markers > 0) plan.markers = simulator::lay_out_markers(plan, options.markers);
   if (options.survey && plan.markers.empty()) {
     throw InputError("--survey: there are no markers to survey; add --markers COUNT.");
@@ -193,9 +216,25 @@ void add_simulate(CLI::App& app) {
   command->add_option("--surfaces", options->surfaces, "Write the true faces of the house to a CSV file");
   CLI::Option* calibrated = command->add_flag("--calibrated", options->calibrated,
                                               "Wheels known to 0.1 %, track width to 1 %, and robot.yaml says so");
-  command->add_flag("--perfect", options->perfect, "No defects at all")->excludes(calibrated);
+  CLI::Option* perfect = command->add_flag("--perfect", options->perfect, "No defects at all")->excludes(calibrated);
+  command
+      ->add_flag(
+          "--like-recorded", options->like_recorded,
+          "Robot and log as in recordings of real robots: scans 0.5 to 2 m apart, 180 degrees, ranges in steps, "
+          "odometry.csv with heavy tails and slips, a robot.yaml that does not tell (a hard place keeps its lidar)")
+      ->excludes(perfect);
   command->add_option("--range-scale", options->range_scale, "Measured range / true range");
   command->add_option("--set", options->settings, "DEFECT=VALUE, FROM..TO or MEAN~SD; may be given often")
+      ->allow_extra_args(false);
+  command
+      ->add_option("--robot", options->robot_settings,
+                   "KEY=VALUE of the plan's robot, such as lidar.field_deg=180; may be given often")
+      ->allow_extra_args(false);
+  command
+      ->add_option(
+          "--not-told", options->not_told,
+          "A defect that robot.yaml does not tell: its noise is as if this had its default, as on a data sheet; "
+          "may be given often")
       ->allow_extra_args(false);
   command->add_option("--markers", options->markers, "Lay so many numbered markers beside the route: markers.csv")
       ->check(CLI::Range(1, 200));

@@ -58,6 +58,29 @@ const std::vector<KnobEntry>& knob_table() {
       {"slip_random_rel", &D::slip_random_rel, 0.0, 0.5, 0.0,
        "standard deviation of the slip that comes and goes, on the spot; a tenth of it on a straight"},
       {"slip_correlation_s", &D::slip_correlation_s, 0.01, 100.0, 1.0, "how long that slip remembers itself"},
+      {"slip_speed_squared_rel", &D::slip_speed_squared_rel, -0.5, 0.5, 0.0,
+       "the way is counted too long by this fraction at 1 m/s, and by more with the square of the speed; once a drive",
+       false},
+      {"slip_turn_squared_rel", &D::slip_turn_squared_rel, -0.5, 0.5, 0.0,
+       "turns are counted too far by this fraction at 1 rad/s, and by more with the square of the rate; once a drive",
+       false},
+      {"odometry_way_lost_rel", &D::odometry_way_lost_rel, -0.5, 0.5, 0.0,
+       "this part of the way is not counted; once a drive", false},
+      {"odometry_way_error_rel", &D::odometry_way_error_rel, 0.0, 1.0, 0.0,
+       "spread of the error of the way; drawn anew after each metre or 45 degrees", false},
+      {"odometry_turn_error_deg", &D::odometry_turn_error_deg, 0.0, 45.0, 0.0,
+       "spread of the error of the heading that comes over each such stretch", false},
+      {"odometry_tail_freedom", &D::odometry_tail_freedom, 0.0, 1000.0, 0.0,
+       "these errors are Student's t with so many degrees of freedom, and that spread as scale; 0: normal", false},
+      {"odometry_slips_per_100m", &D::odometry_slips_per_100m, 0.0, 1000.0, 0.0,
+       "how often wheels and floor part company for a second, unannounced", false},
+      {"odometry_slip_m", &D::odometry_slip_m, -2.0, 2.0, 0.0,
+       "way that is then counted beyond the true one; each time", false},
+      {"odometry_slip_deg", &D::odometry_slip_deg, -180.0, 180.0, 0.0,
+       "turn that is then counted beyond the true one; each time", false},
+      {"odometry_holds_per_minute", &D::odometry_holds_per_minute, 0.0, 20.0, 0.0,
+       "how often the rows of wheels or odometry wait in a buffer and are then all stamped within 10 ms", false},
+      {"odometry_hold_s", &D::odometry_hold_s, 0.0, 30.0, 0.0, "how long they wait; each time", false},
       {"gyro_bias_rad_s", &D::gyro_bias_rad_s, -1.0, 1.0, 0.0, "what a gyro at rest reads; once a drive"},
       {"gyro_scale_error_rel", &D::gyro_scale_error_rel, -0.5, 0.5, 0.0, "the gyro reads too much; once a drive"},
       {"gyro_noise_rad_s", &D::gyro_noise_rad_s, 0.0, 1.0, 0.0, "standard deviation of one sample"},
@@ -73,7 +96,11 @@ const std::vector<KnobEntry>& knob_table() {
       {"range_noise_m", &D::range_noise_m, 0.0, 0.5, 0.0, "standard deviation of a range near by"},
       {"range_noise_growth_per_m", &D::range_noise_growth_per_m, 0.0, 0.1, 0.0,
        "and its growth: sd = range_noise_m + range_noise_growth_per_m * range^2"},
+      {"range_noise_per_m", &D::range_noise_per_m, 0.0, 0.2, 0.0, "and this much times the range beyond that", false},
+      {"range_rounding_m", &D::range_rounding_m, 0.0, 0.5, 0.0, "ranges come in steps of this", false},
       {"surface_bias_m", &D::surface_bias_m, -0.1, 0.1, 0.0, "ranges to a face are too long; once for each face"},
+      {"incidence_bias_m", &D::incidence_bias_m, -0.2, 0.2, 0.0,
+       "ranges are too long by this times 2 (1 - cosine of the angle between beam and normal); once a drive", false},
       {"range_scale", &D::range_scale, 0.5, 2.0, 1.0, "measured range / true range; once a drive"},
       {"motor_speed_error_rel", &D::motor_speed_error_rel, -0.5, 0.5, 0.0,
        "the lidar turns faster than nominal; once a drive"},
@@ -82,6 +109,14 @@ const std::vector<KnobEntry>& knob_table() {
       {"stamp_delay_s", &D::stamp_delay_s, 0.0, 1.0, 0.0, "scans are stamped late, on average; once a drive"},
       {"stamp_jitter_s", &D::stamp_jitter_s, 0.0, 0.1, 0.0,
        "spread of that delay, this wide in all and even; for each stamp"},
+      {"stamp_bursts_per_minute", &D::stamp_bursts_per_minute, 0.0, 60.0, 0.0,
+       "how often stamps jitter for a second as far as the next knob says", false},
+      {"stamp_burst_s", &D::stamp_burst_s, 0.0, 1.0, 0.0, "greatest lateness beyond stamp_delay_s in it; each time",
+       false},
+      {"scan_gap_m", &D::scan_gap_m, 0.0, 100.0, 0.0, "a scan is logged only after this much way; for each scan",
+       false},
+      {"scan_gap_deg", &D::scan_gap_deg, 0.0, 360.0, 0.0,
+       "or this much turning; where both are 0 the robot's scan_every_m and scan_every_deg say it", false},
       {"clock_drift_ppm", &D::clock_drift_ppm, -10000.0, 10000.0, 0.0,
        "the lidar's clock runs fast against the wheels'; once a drive"},
       {"beam_width_deg", &D::beam_width_deg, 0.0, 5.0, 0.0, "full width of the laser's spot"},
@@ -104,6 +139,10 @@ const std::vector<KnobEntry>& knob_table() {
       {"hand_wobble_rad_s", &D::hand_wobble_rad_s, 0.0, 2.0, 0.0,
        "standard deviation of the turn rate that the driver's hand adds"},
       {"hand_pauses_per_minute", &D::hand_pauses_per_minute, 0.0, 20.0, 0.0, "how often the driver just stops"},
+      {"stated_range_noise_factor", &D::stated_range_noise_factor, 0.01, 100.0, 1.0,
+       "robot.yaml states the ranges' noise so many times too large; once a drive", false},
+      {"stated_slip_factor", &D::stated_slip_factor, 0.01, 100.0, 1.0,
+       "robot.yaml states motion_noise so many times too large; once a drive", false},
   };
   return table;
 }
@@ -149,26 +188,29 @@ std::optional<Knob> parse(std::string_view value) {
 
 }  // namespace
 
-void set_knob(Defects& defects, std::string_view name, std::string_view value) {
+const KnobEntry& knob_entry(std::string_view name) {
   const auto& table = knob_table();
   const auto entry = std::find_if(table.begin(), table.end(), [&](const KnobEntry& e) { return e.name == name; });
-  if (entry == table.end()) {
-    std::vector<std::string> names;
-    names.reserve(table.size());
-    for (const KnobEntry& e : table) names.emplace_back(e.name);
-    throw InputError(fmt::format("There is no defect \"{}\"; the nearest known one is \"{}\".", name,
-                                 names[nearest_name(name, names)]));
-  }
+  if (entry != table.end()) return *entry;
+  std::vector<std::string> names;
+  names.reserve(table.size());
+  for (const KnobEntry& e : table) names.emplace_back(e.name);
+  throw InputError(fmt::format("There is no defect \"{}\"; the nearest known one is \"{}\".", name,
+                               names[nearest_name(name, names)]));
+}
+
+void set_knob(Defects& defects, std::string_view name, std::string_view value) {
+  const KnobEntry& entry = knob_entry(name);
   const std::optional<Knob> knob = parse(value);
   if (!knob) {
     throw InputError(fmt::format("\"{}\" is no value for {}: write a number, from..to, or mean~sd.", value, name));
   }
   const double low = knob->a;
   const double high = knob->law == Knob::Law::uniform ? knob->b : knob->a;
-  if (low < entry->least || high > entry->greatest) {
-    throw InputError(fmt::format("{} = {} lies outside {} to {}.", name, value, entry->least, entry->greatest));
+  if (low < entry.least || high > entry.greatest) {
+    throw InputError(fmt::format("{} = {} lies outside {} to {}.", name, value, entry.least, entry.greatest));
   }
-  defects.*entry->member = *knob;
+  defects.*entry.member = *knob;
 }
 
 std::string to_text(const Knob& knob) {

@@ -28,10 +28,13 @@ struct Knob {
   double mean() const { return law == Law::uniform ? (a + b) / 2.0 : a; }
   /// Standard deviation of the law; 0 for a fixed value.
   double sd() const;
+  /// Whether it is this value and no law.
+  bool is(double value) const { return law == Law::fixed && a == value; }
 };
 
 /// The defaults are the "raw" level: a robot whose constants were taken from a data sheet.
-/// `_rel`: a fraction of the true value. Knobs of the wheels first, then gyro, markers, lidar and the hand that drives.
+/// `_rel`: a fraction of the true value. Knobs of the wheels first, then gyro, markers, lidar, the hand that drives,
+/// and robot.yaml.
 struct Defects {
   Knob left_m_per_tick_error_rel = Knob::normal(0.0, 0.003);
   Knob right_m_per_tick_error_rel = Knob::normal(0.0, 0.003);
@@ -40,6 +43,17 @@ struct Defects {
   Knob slip_steady_rel = Knob::uniform(-0.035, 0.035);
   Knob slip_random_rel = Knob::fixed(0.035);
   Knob slip_correlation_s = Knob::fixed(1.0);
+  Knob slip_speed_squared_rel = Knob::fixed(0.0);
+  Knob slip_turn_squared_rel = Knob::fixed(0.0);
+  Knob odometry_way_lost_rel = Knob::fixed(0.0);
+  Knob odometry_way_error_rel = Knob::fixed(0.0);
+  Knob odometry_turn_error_deg = Knob::fixed(0.0);
+  Knob odometry_tail_freedom = Knob::fixed(0.0);
+  Knob odometry_slips_per_100m = Knob::fixed(0.0);
+  Knob odometry_slip_m = Knob::fixed(0.0);
+  Knob odometry_slip_deg = Knob::fixed(0.0);
+  Knob odometry_holds_per_minute = Knob::fixed(0.0);
+  Knob odometry_hold_s = Knob::fixed(0.0);
 
   Knob gyro_bias_rad_s = Knob::normal(0.0, 0.01);
   Knob gyro_scale_error_rel = Knob::normal(0.0, 0.005);
@@ -54,12 +68,19 @@ struct Defects {
 
   Knob range_noise_m = Knob::fixed(0.015);
   Knob range_noise_growth_per_m = Knob::fixed(0.0003);
+  Knob range_noise_per_m = Knob::fixed(0.0);
+  Knob range_rounding_m = Knob::fixed(0.0);
   Knob surface_bias_m = Knob::uniform(-0.005, 0.005);
+  Knob incidence_bias_m = Knob::fixed(0.0);
   Knob range_scale = Knob::fixed(1.0);
   Knob motor_speed_error_rel = Knob::uniform(-0.05, 0.05);
   Knob motor_speed_wander_rel = Knob::fixed(0.002);
   Knob stamp_delay_s = Knob::uniform(0.0, 0.030);
   Knob stamp_jitter_s = Knob::fixed(0.0015);
+  Knob stamp_bursts_per_minute = Knob::fixed(0.0);
+  Knob stamp_burst_s = Knob::fixed(0.0);
+  Knob scan_gap_m = Knob::fixed(0.0);
+  Knob scan_gap_deg = Knob::fixed(0.0);
   Knob clock_drift_ppm = Knob::uniform(-50.0, 50.0);
   Knob beam_width_deg = Knob::fixed(0.4);
   Knob mixed_return_share = Knob::fixed(0.5);
@@ -76,6 +97,9 @@ struct Defects {
 
   Knob hand_wobble_rad_s = Knob::fixed(0.12);
   Knob hand_pauses_per_minute = Knob::fixed(0.6);
+
+  Knob stated_range_noise_factor = Knob::fixed(1.0);
+  Knob stated_slip_factor = Knob::fixed(1.0);
 };
 
 /// One knob's name, place and meaning, for files, options and their texts.
@@ -86,6 +110,7 @@ struct KnobEntry {
   double greatest;  ///< largest sensible value
   double off;       ///< the value of a robot without this defect
   std::string_view meaning;
+  bool written_where_off = true;  ///< in a plan's file; false: a knob that the first plans did not have
 };
 
 /// All knobs in the order of `Defects`.
@@ -96,6 +121,9 @@ Defects calibrated(Defects defects);
 
 /// No defect at all; the hand still wobbles, since the path is not an error.
 Defects perfect(Defects defects);
+
+/// The entry of that name. Throws InputError that names the nearest knob.
+const KnobEntry& knob_entry(std::string_view name);
 
 /// Sets one knob from text: `value`, `from..to` (uniform) or `mean~sd` (normal). Throws InputError that names the
 /// nearest knob, or says what may stand there.

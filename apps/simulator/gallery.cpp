@@ -8,6 +8,7 @@
 #include "apps/simulator/changing_homes.hpp"
 #include "apps/simulator/hard_drives.hpp"
 #include "apps/simulator/hard_rooms.hpp"
+#include "apps/simulator/recorded_places.hpp"
 #include "core/errors.hpp"
 #include "core/nearest_name.hpp"
 
@@ -58,6 +59,26 @@ const std::vector<Entry>& entries() {
       {{"same-tour-6", "The same tour six times: the map should stop growing."},
        [](std::uint64_t s) { return same_tour(s, 6); }},
       {{"one-hour", "An hour's drive from room to room."}, one_hour},
+      {{"hall-40m", "A hall of 40 m with stands, people and a cart, logged as recordings of real robots are.", true},
+       hall_40m},
+      {{"corridor-100m", "A corridor of 100 m with rooms, there and back, logged as recordings are.", true},
+       corridor_100m},
+      {{"building-2km", "Two kilometres through an office building, logged as recordings are.", true}, building_2km},
+      {{"like-recorded-flat", "A home, logged as recordings are: scans far apart, odometry with heavy tails and slips.",
+        true},
+       like_recorded_flat},
+      {{"buffered-odometry", "The wheels' rows wait for 2 to 4 s now and then and are then stamped all at once.", true},
+       buffered_odometry},
+      {{"misstated-noise", "robot.yaml states noise of ranges and slip three times too large or too small.", true},
+       misstated_noise},
+      {{"half-lidar-both-ways", "A lidar of 180 degrees in a corridor, so that the way back sees what lay behind.",
+        true},
+       half_lidar_both_ways},
+      {{"no-odometry", "The wheels' counters say 0 all the time.", true}, no_odometry},
+      {{"steps-of-5cm", "Ranges come in steps of 5 cm, and robot.yaml does not know.", true}, steps_of_5cm},
+      {{"people-and-carts", "Two people and two carts move about all the time.", true}, people_and_carts},
+      {{"other-laws", "Slip grows with the squares of the speeds, and ranges with the angle a wall is met at.", true},
+       other_laws},
   };
   return all;
 }

@@ -15,7 +15,8 @@ namespace wainscot::simulator {
 
 struct HardPlace {
   std::string_view name;
-  std::string_view what;  ///< what is hard about it, one sentence
+  std::string_view what;         ///< what is hard about it, one sentence
+  bool from_recordings = false;  ///< recordings of real robots taught it
 };
 
 /// All of them, in a fixed order.

@@ -42,6 +42,9 @@ Lidar::Lidar(const Plan& plan, const TrueLidar& lidar, const HouseInTime& house,
   const Defects& d = plan.defects;
   noise_m_ = d.range_noise_m.draw(seed, "range_noise_m");
   noise_growth_per_m_ = d.range_noise_growth_per_m.draw(seed, "range_noise_growth_per_m");
+  noise_per_m_ = d.range_noise_per_m.draw(seed, "range_noise_per_m");
+  rounding_m_ = d.range_rounding_m.draw(seed, "range_rounding_m");
+  incidence_bias_m_ = d.incidence_bias_m.draw(seed, "incidence_bias_m");
   half_width_rad_ = 0.5 * kDegree_rad * d.beam_width_deg.draw(seed, "beam_width_deg");
   mixed_share_ = d.mixed_return_share.draw(seed, "mixed_return_share");
   dropout_rate_ = d.dropout_rate.draw(seed, "dropout_rate");
@@ -128,8 +131,10 @@ double Lidar::measure(double angle_rad, double time_s) {
   const double noise = noise_.normal();
   const bool dropped = losses_.chance(dropout_rate_);
   if (dropped || !std::isfinite(range)) return kNone;
-  range = (range + bias + noise * (noise_m_ + noise_growth_per_m_ * range * range)) * lidar_.range_scale;
+  const double sd_m = noise_m_ + noise_growth_per_m_ * range * range + noise_per_m_ * range;
+  range = (range + bias + noise * sd_m) * lidar_.range_scale;
   if (spec.range_step_m > 0.0) range = std::round(range / spec.range_step_m) * spec.range_step_m;
+  if (rounding_m_ > 0.0) range = std::round(range / rounding_m_) * rounding_m_;
   return range >= spec.min_range_m && range <= spec.max_range_m ? range : kNone;
 }
 
@@ -184,7 +189,10 @@ double Lidar::true_range(Point from, double angle_rad, double elevation_rad, dou
     const double part = (hit.incidence_rad - grazing_begin_rad_) / (grazing_full_rad_ - grazing_begin_rad_ + 1e-12);
     grazing = grazing_fate < part * part;
   }
-  if (hit.face >= 0) bias_m = lidar_.face_bias_m[static_cast<std::size_t>(hit.face)];
+  if (hit.face >= 0) {
+    bias_m = lidar_.face_bias_m[static_cast<std::size_t>(hit.face)] +
+             incidence_bias_m_ * 2.0 * (1.0 - std::cos(hit.incidence_rad));
+  }
   if (half_width_rad_ > 0.0 && mixed_fate < mixed_share_) {
     double least = range;
     double greatest = range;

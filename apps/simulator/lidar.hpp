@@ -71,6 +71,9 @@ class Lidar {
   Random edges_;
   double noise_m_ = 0.0;
   double noise_growth_per_m_ = 0.0;
+  double noise_per_m_ = 0.0;
+  double rounding_m_ = 0.0;
+  double incidence_bias_m_ = 0.0;
   double half_width_rad_ = 0.0;
   double mixed_share_ = 0.0;
   double dropout_rate_ = 0.0;

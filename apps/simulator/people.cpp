@@ -19,7 +19,7 @@ struct Place {
   Point along;
 };
 
-Place place_on(const std::vector<Point>& points, double way_m) {
+Place place_on_way(const std::vector<Point>& points, double way_m) {
   for (std::size_t i = 0; i + 1 < points.size(); ++i) {
     const double length = norm(points[i + 1] - points[i]);
     if (way_m <= length || i + 2 == points.size()) {
@@ -37,14 +37,20 @@ double length_m(const std::vector<Point>& points) {
   return sum;
 }
 
-Point aside(Point person, Point robot) {
+Point aside(const Person& who, Point person, Point robot) {
   const Point apart = person - robot;
-  return norm(apart) < kAside_m ? robot + kAside_m * unit(apart) : person;
+  const double aside_m = kAside_m + who.cart_m / 2.0;
+  return norm(apart) < aside_m ? robot + aside_m * unit(apart) : person;
 }
 
 }  // namespace
 
 void People::Track::add(Point body, Point along, double walked_m, bool is_here) {
+  if (cart_m > 0.0) {
+    left.push_back({body, cart_m / 2.0});
+    here.push_back(is_here);
+    return;
+  }
   // Each foot stands while the other swings: a smooth to and fro around the body.
   const double swing = 0.5 * kStride_m * std::sin(kPi * walked_m / kStride_m);
   const Point apart = (kApart_m / 2.0) * left_of(along);
@@ -55,6 +61,7 @@ void People::Track::add(Point body, Point along, double walked_m, bool is_here) 
 
 People::Track People::follow(const Person& person, const Motion& motion) {
   Track track;
+  track.cart_m = person.cart_m;
   double behind_s = 0.0;  // the moment at which the robot was where the follower is now
   double walked = 0.0;
   Point along = direction(motion.at(0.0).heading_rad);
@@ -71,7 +78,7 @@ People::Track People::follow(const Person& person, const Motion& motion) {
     }
     walked += step_m;
     const bool here = t >= person.start_s && t <= person.end_s;
-    track.add(aside(motion.at(behind_s).position, robot), along, walked, here);
+    track.add(aside(person, motion.at(behind_s).position, robot), along, walked, here);
   }
   return track;
 }
@@ -83,6 +90,7 @@ People::People(const Plan& plan, const Motion& motion) {
       continue;
     }
     Track track;
+    track.cart_m = person.cart_m;
     const double whole = length_m(person.waypoints);
     double way = 0.0;
     double walked = 0.0;
@@ -95,8 +103,8 @@ People::People(const Plan& plan, const Motion& motion) {
         pause -= kStep_s;
       } else if (here) {
         const double next = std::clamp(way + sense * person.speed_m_s * kStep_s, 0.0, whole);
-        const double near = norm(place_on(person.waypoints, next).point - robot);
-        if (near > kRespect_m || near > norm(place_on(person.waypoints, way).point - robot)) {
+        const double near = norm(place_on_way(person.waypoints, next).point - robot);
+        if (near > kRespect_m + person.cart_m / 2.0 || near > norm(place_on_way(person.waypoints, way).point - robot)) {
           walked += std::abs(next - way);
           way = next;
         }
@@ -105,8 +113,8 @@ People::People(const Plan& plan, const Motion& motion) {
           pause = person.pause_s;
         }
       }
-      const Place place = place_on(person.waypoints, way);
-      track.add(aside(place.point, robot), place.along, walked, here);
+      const Place place = place_on_way(person.waypoints, way);
+      track.add(aside(person, place.point, robot), place.along, walked, here);
     }
     tracks_.push_back(std::move(track));
   }
@@ -120,6 +128,7 @@ std::vector<Leg> People::legs(double time_s) const {
     if (!track.here[i]) continue;
     const double u = place - static_cast<double>(i);
     for (const std::vector<Leg>* leg : {&track.left, &track.right}) {
+      if (leg->empty()) continue;  // a cart's
       const Point a = (*leg)[i].centre;
       all.push_back({a + u * ((*leg)[i + 1].centre - a), (*leg)[i].radius_m});
     }

@@ -1,6 +1,6 @@
 #pragma once
 
-// People who walk about while the robot drives: two legs each at the lidar's height.
+// People who walk about while the robot drives, with two legs each at the lidar's height, and round carts.
 
 #include <vector>
 
@@ -18,7 +18,7 @@ struct Leg {
 class People {
  public:
   /// Walks everybody through the whole drive; whoever would come near the robot waits, or steps aside. Who follows the
-  /// robot walks where it drove.
+  /// robot walks where it drove. Carts keep to the same rules.
   People(const Plan& plan, const Motion& motion);
 
   /// The legs in the house at this moment.
@@ -29,6 +29,7 @@ class People {
     std::vector<Leg> left;  ///< kStep_s apart
     std::vector<Leg> right;
     std::vector<bool> here;
+    double cart_m = 0.0;  ///< diameter; its places are in `left`, and `right` is empty. 0: a person
 
     void add(Point body, Point along, double walked_m, bool is_here);
   };

@@ -87,6 +87,7 @@ struct Person {
   double end_s = 1e9;      ///< stands out of sight afterwards
   double pause_s = 4.0;    ///< at each end
   double follows_m = 0.0;  ///< stays this far behind the robot, on its track; 0: walks the waypoints
+  double cart_m = 0.0;     ///< diameter of a round cart that moves so by itself; 0: a person on two legs
 };
 
 /// The robot is picked up at a waypoint, carried and put down. Its wheels stand still meanwhile; the lidar goes on,
@@ -152,6 +153,7 @@ struct RobotSpec {
   double left_m_per_tick = 1e-4;  ///< true; negative: the counter runs backwards
   double right_m_per_tick = 1e-4;
   int counter_bits = 32;
+  bool counters_dead = false;  ///< a cable is off: both counters say 0 all the time
   double wheel_rate_hz = 50.0;
   double speed_m_s = 0.35;
   double acceleration_m_s2 = 0.5;
@@ -177,6 +179,9 @@ struct Plan {
   bool markers_surveyed = false;  ///< somebody measured where they lie
   RobotSpec robot;
   Defects defects;
+  /// Knobs that robot.yaml says nothing of: its noise is that of a robot with their ordinary values, as on a data
+  /// sheet.
+  std::vector<std::string> not_told = {};
   bool uncertainties_stated = false;  ///< robot.yaml has the wheels' standard uncertainties (calibrated level)
 };
 

@@ -42,6 +42,7 @@ Waypoint read_waypoint(const PlanSection& section, const YAML::Node& node) {
 Person read_person(const PlanSection& section) {
   Person person;
   section.numbers(kPersonNumbers, person);
+  person.cart_m = section.number("cart_m", 0.0, 0.0, 3.0);
   person.follows_m = section.number("follows_m", 0.0, 0.0, 100.0);
   if (person.follows_m == 0.0) person.waypoints = section.points("waypoints", 2);
   return person;
@@ -65,21 +66,28 @@ WheelSlip read_slip(const PlanSection& section) {
   return slip;
 }
 
+/// Does it, and says where in the file it could not be done.
+template <typename Action>
+decltype(auto) at_line(const std::string& file, const YAML::Node& node, const Action& action) {
+  try {
+    return action();
+  } catch (const InputError& error) {
+    throw InputError(fmt::format("{}, line {}: {}", file, node.Mark().line + 1, error.what()));
+  }
+}
+
 void read_defects(const PlanSection& plan, const YAML::Node& node, const std::string& file, Defects& defects) {
   if (!node.IsMap()) plan.fail(node, "defects must be \"defect: value\" pairs");
   for (const auto& pair : node) {
-    try {
-      set_knob(defects, pair.first.Scalar(), pair.second.Scalar());
-    } catch (const InputError& error) {
-      throw InputError(fmt::format("{}, line {}: {}", file, pair.first.Mark().line + 1, error.what()));
-    }
+    at_line(file, pair.first, [&] { set_knob(defects, pair.first.Scalar(), pair.second.Scalar()); });
   }
 }
 
 Plan plan_from(const YAML::Node& root, const std::string& file) {
-  const PlanSection section(root, file, "the plan",
-                            {"wainscot_plan", "name", "walls", "furniture", "floor", "floors", "people", "route",
-                             "slips", "markers", "markers_surveyed", "robot", "defects", "uncertainties_stated"});
+  const PlanSection section(
+      root, file, "the plan",
+      {"wainscot_plan", "name", "walls", "furniture", "floor", "floors", "people", "route", "slips", "markers",
+       "markers_surveyed", "robot", "defects", "not_told", "uncertainties_stated"});
   section.number("wainscot_plan", 1.0, 1.0);
   Plan plan;
   plan.name = section.text("name", "");
@@ -89,7 +97,7 @@ Plan plan_from(const YAML::Node& root, const std::string& file) {
   plan.floors = read_floors(section);
   for (const YAML::Node& node : section.list("people")) {
     plan.people.push_back(
-        read_person(section.item(node, "a person", key_names(kPersonNumbers, {"waypoints", "follows_m"}))));
+        read_person(section.item(node, "a person", key_names(kPersonNumbers, {"waypoints", "follows_m", "cart_m"}))));
   }
   for (const YAML::Node& node : section.list("route")) plan.route.push_back(read_waypoint(section, node));
   for (const YAML::Node& node : section.list("slips")) {
@@ -105,6 +113,10 @@ Plan plan_from(const YAML::Node& root, const std::string& file) {
   }
   plan.robot = read_robot(section);
   if (section.has("defects")) read_defects(section, section.need("defects"), file, plan.defects);
+  for (const YAML::Node& node : section.list("not_told")) {
+    const KnobEntry& entry = at_line(file, node, [&]() -> const KnobEntry& { return knob_entry(node.Scalar()); });
+    plan.not_told.emplace_back(entry.name);
+  }
   plan.uncertainties_stated = section.flag("uncertainties_stated", false);
   return plan;
 }
@@ -112,6 +124,7 @@ Plan plan_from(const YAML::Node& root, const std::string& file) {
 std::string person_text(const Person& person) {
   std::string text = "  - {";
   for (const auto& key : kPersonNumbers) text += fmt::format("{}: {}, ", key.name, person.*key.member);
+  if (person.cart_m > 0.0) text += fmt::format("cart_m: {}, ", person.cart_m);
   if (person.follows_m > 0.0) return text + fmt::format("follows_m: {}}}\n", person.follows_m);
   return text + fmt::format("waypoints: {}}}\n", places(person.waypoints));
 }
@@ -175,8 +188,11 @@ std::string plan_text(const Plan& plan) {
   text += slips_text(plan.slips) + markers_text(plan);
   text += robot_text(plan.robot) + "defects:\n";
   for (const KnobEntry& entry : knob_table()) {
-    text += fmt::format("  {}: {}\n", entry.name, to_text(plan.defects.*entry.member));
+    const Knob& knob = plan.defects.*entry.member;
+    if (!entry.written_where_off && knob.is(entry.off)) continue;
+    text += fmt::format("  {}: {}\n", entry.name, to_text(knob));
   }
+  if (!plan.not_told.empty()) text += fmt::format("not_told: [{}]\n", fmt::join(plan.not_told, ", "));
   return text + fmt::format("uncertainties_stated: {}\n", plan.uncertainties_stated);
 }
 

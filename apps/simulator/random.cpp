@@ -38,6 +38,15 @@ double Random::normal() {
   }
 }
 
+double Random::student_t(double freedom) {
+  for (;;) {
+    const double u = uniform(-1.0, 1.0);
+    const double v = uniform(-1.0, 1.0);
+    const double w = u * u + v * v;
+    if (w > 0.0 && w < 1.0) return u * std::sqrt(freedom * (std::pow(w, -2.0 / freedom) - 1.0) / w);
+  }
+}
+
 bool Random::chance(double p) { return uniform() < p; }
 
 int Random::below(int count) { return static_cast<int>(uniform() * count); }

@@ -21,6 +21,9 @@ class Random {
   double uniform(double from, double to);
   /// Mean 0, standard deviation 1. Marsaglia's polar method (G. Marsaglia, T. A. Bray, SIAM Review 6(3), 1964).
   double normal();
+  /// Student's t, scale 1, with `freedom` > 0 degrees of freedom. R. W. Bailey, "Polar generation of random variates
+  /// with the t-distribution", Mathematics of Computation 62(206), 1994.
+  double student_t(double freedom);
   /// True with probability `p`, 0..1.
   bool chance(double p);
   /// A whole number in [0, count); count > 0.

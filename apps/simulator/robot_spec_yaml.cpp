@@ -55,8 +55,8 @@ LidarSpec read_lidar(const PlanSection& section) {
 RobotSpec read_robot(const PlanSection& plan) {
   RobotSpec robot;
   if (!plan.has("robot")) return robot;
-  const PlanSection section =
-      plan.inner("robot", key_names(kRobotNumbers, {"counter_bits", "gyro", "motion_log", "lidar_log", "lidar"}));
+  const PlanSection section = plan.inner(
+      "robot", key_names(kRobotNumbers, {"counter_bits", "counters_dead", "gyro", "motion_log", "lidar_log", "lidar"}));
   section.numbers(kRobotNumbers, robot);
   if (robot.left_m_per_tick == 0.0 || robot.right_m_per_tick == 0.0) {
     section.fail(section.need(robot.left_m_per_tick == 0.0 ? "left_m_per_tick" : "right_m_per_tick"),
@@ -66,6 +66,7 @@ RobotSpec read_robot(const PlanSection& plan) {
   if (robot.counter_bits != 16 && robot.counter_bits != 32) {
     section.fail(section.need("counter_bits"), "counter_bits must be 16 or 32");
   }
+  robot.counters_dead = section.flag("counters_dead", robot.counters_dead);
   robot.gyro = section.flag("gyro", robot.gyro);
   robot.motion_log =
       section.choice("motion_log", {"wheels", "odometry"}) == 0 ? MotionLog::wheels : MotionLog::odometry;
@@ -81,9 +82,20 @@ RobotSpec read_robot(const PlanSection& plan) {
   return robot;
 }
 
+void set_robot_key(RobotSpec& robot, const std::string& key, const std::string& value, const std::string& source) {
+  YAML::Node plan = YAML::Load(robot_text(robot));
+  const bool of_lidar = key.starts_with("lidar.");
+  YAML::Node section = of_lidar ? plan["robot"]["lidar"] : plan["robot"];
+  const std::string name = of_lidar ? key.substr(6) : key;
+  section.remove(name);
+  section[name] = value;  // a node without a place in a file, so that complaints name no line
+  robot = read_robot(PlanSection(plan, source, "the plan", {"robot"}));
+}
+
 std::string robot_text(const RobotSpec& robot) {
   std::string text = "robot:\n";
   for (const auto& key : kRobotNumbers) text += fmt::format("  {}: {}\n", key.name, robot.*key.member);
+  if (robot.counters_dead) text += "  counters_dead: true\n";
   text += fmt::format("  counter_bits: {}\n  gyro: {}\n  motion_log: {}\n  lidar_log: {}\n  lidar:\n",
                       robot.counter_bits, robot.gyro, robot.motion_log == MotionLog::wheels ? "wheels" : "odometry",
                       robot.lidar_log == LidarLog::scans ? "scans" : "returns");

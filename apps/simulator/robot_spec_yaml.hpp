@@ -15,4 +15,8 @@ RobotSpec read_robot(const PlanSection& plan);
 /// The section that `read_robot` gives back unchanged, with its key.
 std::string robot_text(const RobotSpec& robot);
 
+/// Sets one key of a plan's robot from text, "speed_m_s" or "lidar.beams". Throws InputError as `read_robot` does, with
+/// `source` in place of the file.
+void set_robot_key(RobotSpec& robot, const std::string& key, const std::string& value, const std::string& source);
+
 }  // namespace wainscot::simulator

@@ -3,6 +3,7 @@
 #include <cmath>
 #include <string_view>
 
+#include "apps/simulator/held_rows.hpp"
 #include "apps/simulator/house_in_time.hpp"
 #include "apps/simulator/markers.hpp"
 #include "apps/simulator/motion.hpp"
@@ -50,8 +51,18 @@ DriveConstants stated_drive(const Plan& plan, const TrueWheels& wheels, std::uin
   return drive;
 }
 
+// The plan as robot.yaml knows it.
+Plan as_told(const Plan& plan) {
+  Plan told = plan;
+  for (const std::string& name : plan.not_told) {
+    Knob Defects::*const knob = knob_entry(name).member;
+    told.defects.*knob = Defects().*knob;
+  }
+  return told;
+}
+
 // What a careful owner would write: the slip of a quarter turn, and of a curvy way.
-MotionNoise stated_noise(const Plan& plan) {
+MotionNoise stated_noise(const Plan& plan, std::uint64_t seed) {
   const Defects& d = plan.defects;
   const double floors = floor_names(plan).size() > 1 ? 0.5 * d.surface_track_width_spread_rel.mean() : 0.0;
   const double steady_variance = d.slip_steady_rel.sd() * d.slip_steady_rel.sd() / 2.0;
@@ -59,13 +70,22 @@ MotionNoise stated_noise(const Plan& plan) {
   const double turn_rel = std::sqrt(floors * floors + steady_variance + random_variance);
   const double way =
       0.3 * d.slip_random_rel.mean() * std::sqrt(2.0 * d.slip_correlation_s.mean() * plan.robot.speed_m_s);
+  // Errors that come anew after each metre or 45 degrees.
+  const double turn_error_rad = d.odometry_turn_error_deg.mean() * kDegree_rad / std::sqrt(kPi / 4.0);
+  const double sd_rad = std::hypot(turn_rel * std::sqrt(kPi / 2.0), turn_error_rad);
+  const double sd_m = std::hypot(way, d.odometry_way_error_rel.mean());
+  const double factor = d.stated_slip_factor.draw(seed, "stated_slip_factor");
   MotionNoise noise;
-  noise.sd_rad_per_sqrt_rad = std::max(0.002, std::round(turn_rel * std::sqrt(kPi / 2.0) * 1000.0) / 1000.0);
-  noise.sd_m_per_sqrt_m = std::max(0.001, std::round(way * 1000.0) / 1000.0);
+  noise.sd_rad_per_sqrt_rad = std::max(0.002, std::round(sd_rad * 1000.0) / 1000.0);
+  noise.sd_m_per_sqrt_m = std::max(0.001, std::round(sd_m * 1000.0) / 1000.0);
+  if (factor != 1.0) {
+    noise.sd_rad_per_sqrt_rad = two_digits(factor * noise.sd_rad_per_sqrt_rad);
+    noise.sd_m_per_sqrt_m = two_digits(factor * noise.sd_m_per_sqrt_m);
+  }
   return noise;
 }
 
-LidarConstants stated_lidar(const Plan& plan) {
+LidarConstants stated_lidar(const Plan& plan, std::uint64_t seed) {
   const LidarSpec& spec = plan.robot.lidar;
   LidarConstants lidar;
   lidar.x_m = spec.x_m;
@@ -79,9 +99,18 @@ LidarConstants stated_lidar(const Plan& plan) {
   }
   lidar.min_range_m = spec.min_range_m;
   lidar.max_range_m = spec.max_range_m;
-  lidar.noise_m = std::max(0.001, plan.defects.range_noise_m.mean());
+  const Defects& d = plan.defects;
+  lidar.noise_m = std::max(0.001, d.range_noise_m.mean());
+  const double step_m = d.range_rounding_m.mean();
+  if (step_m > 0.0) lidar.noise_m = two_digits(std::hypot(lidar.noise_m, step_m / std::sqrt(12.0)));
   // The straight line that meets the true growth at half the greatest range.
-  lidar.noise_per_m = two_digits(plan.defects.range_noise_growth_per_m.mean() * spec.max_range_m / 2.0);
+  lidar.noise_per_m =
+      two_digits(d.range_noise_growth_per_m.mean() * spec.max_range_m / 2.0 + d.range_noise_per_m.mean());
+  const double factor = d.stated_range_noise_factor.draw(seed, "stated_range_noise_factor");
+  if (factor != 1.0) {
+    lidar.noise_m = two_digits(factor * lidar.noise_m);
+    lidar.noise_per_m = two_digits(factor * lidar.noise_per_m);
+  }
   lidar.range_unit_m = spec.range_unit_m;
   if (spec.blind_from_deg != spec.blind_to_deg) lidar.blind_deg = {{spec.blind_from_deg, spec.blind_to_deg}};
   return lidar;
@@ -101,8 +130,9 @@ std::vector<TimedPose> sampled(const Motion& motion, double rate_hz) {
 Robot stated_robot(const Plan& plan, const TrueWheels& wheels, std::uint64_t seed) {
   Robot robot;
   robot.drive = stated_drive(plan, wheels, seed);
-  robot.motion_noise = stated_noise(plan);
-  robot.lidar = stated_lidar(plan);
+  const Plan told = as_told(plan);
+  robot.motion_noise = stated_noise(told, seed);
+  robot.lidar = stated_lidar(told, seed);
   robot.gyro.sd_rad_s = std::max(1e-4, plan.defects.gyro_noise_rad_s.mean());
   return robot;
 }
@@ -132,6 +162,10 @@ SimulatedDrive simulate(const Plan& plan, std::uint64_t seed) {
     drive.odometry = integrate_on_board(drive.wheels, *drive.robot.drive, seed);
     drive.wheels.clear();
     drive.robot.drive.reset();
+  }
+  if (HeldRows held(plan.defects, seed); held.any()) {
+    held.hold(drive.wheels);
+    held.hold(drive.odometry);
   }
   truth.gyro = draw_gyro(plan, seed);
   if (plan.robot.gyro) drive.gyro = sample_gyro(plan, truth.gyro, motion, seed);

@@ -4,6 +4,8 @@
 #include <cmath>
 #include <cstddef>
 
+#include "apps/simulator/odometry_errors.hpp"
+
 namespace wainscot::simulator {
 
 namespace {
@@ -109,6 +111,7 @@ std::vector<WheelCounts> count_ticks(const Plan& plan, const TrueWheels& wheels,
   const std::vector<MotionState>& states = motion.states();
   const std::string* floor = nullptr;
   RisingTimes times(motion);
+  OdometryErrors errors(plan.defects, seed);
   for (std::size_t i = 1; i < states.size(); ++i) {
     if (i % 5 == 1) floor = &floor_at(plan, states[i].position);  // every 10 ms: at most 5 mm of way
     const double speed = 0.5 * (states[i - 1].speed_m_s + states[i].speed_m_s);
@@ -124,14 +127,19 @@ std::vector<WheelCounts> count_ticks(const Plan& plan, const TrueWheels& wheels,
       left.roll(((speed - around) * (1.0 - astray->left_held) + astray->left_spin_m_s) * kMotionStep_s);
       right.roll(((speed + around) * (1.0 - astray->right_held) + astray->right_spin_m_s) * kMotionStep_s);
     } else if (!times.carried(now_s)) {
-      left.roll((speed - around) * (1.0 + left_slip) * kMotionStep_s);
-      right.roll((speed + around) * (1.0 + right_slip) * kMotionStep_s);
+      const CountedMotion counted = errors.next(speed, turn, kMotionStep_s);
+      const double counted_around = counted.turn_rate_rad_s * wheels.track_width_m.at(*floor) / 2.0;
+      left.roll((counted.speed_m_s - counted_around) * (1.0 + left_slip) * kMotionStep_s);
+      right.roll((counted.speed_m_s + counted_around) * (1.0 + right_slip) * kMotionStep_s);
     }
     // The counters are read at a motion step, so that reading and stamp belong together exactly.
     if (now_s >= next_s - kMotionStep_s / 2.0) {
       counts.push_back({now_s, left.reading(), right.reading()});
       next_s = (std::floor(now_s / period + 0.5) + 1.0 + jitter.uniform(-0.1, 0.1)) * period;
     }
+  }
+  if (robot.counters_dead) {
+    for (WheelCounts& row : counts) row.left_ticks = row.right_ticks = 0;
   }
   return counts;
 }

@@ -32,7 +32,8 @@ double width_as_driven_m(const Plan& plan, const TrueWheels& wheels, const Motio
 /// Counter readings over the whole motion. A wheel's surface passes v -+ w b/2 over the ground; with slip it turns
 /// further by its slip, which is full when the robot turns on the spot and a tenth (its random part) or nothing (its
 /// steady part) on a straight. Where the robot is carried the wheels stand still, and where its wheels part company
-/// with the floor the motion says how they turn. Counters start anywhere and wrap at `counter_bits`, as in the file.
+/// with the floor the motion says how they turn; else OdometryErrors has its say. Counters start anywhere and wrap at
+/// `counter_bits`, as in the file.
 std::vector<WheelCounts> count_ticks(const Plan& plan, const TrueWheels& wheels, const Motion& motion,
                                      std::uint64_t seed);
 

@@ -98,6 +98,28 @@ TEST_F(SimulateCommand, OptionsReachTheDrive) {
   EXPECT_EQ(run("plan.yaml --out a --replace"), 0);
 }
 
+TEST_F(SimulateCommand, LikeRecordedWritesPosesAndFewScansFromAnyPlan) {
+  for (const char* what : {"plan.yaml", "--random-house 4", "--hard-place round-room"}) {
+    ASSERT_EQ(run(fmt::format("{} --seed 5 --like-recorded --out a --replace", what)), 0) << text("err.txt");
+    ASSERT_EQ(run(fmt::format("{} --seed 5 --like-recorded --out b --replace --write-plan p.yaml --replace", what)), 0);
+    EXPECT_EQ(drive("a"), drive("b"));
+    EXPECT_TRUE(fs::exists(folder_ / "a" / "odometry.csv"));
+    EXPECT_FALSE(fs::exists(folder_ / "a" / "wheels.csv"));
+    ASSERT_EQ(run("p.yaml --seed 5 --out c --replace"), 0);
+    EXPECT_EQ(drive("a"), drive("c"));
+    ASSERT_EQ(run(fmt::format("{} --seed 6 --like-recorded --out d --replace", what)), 0);
+    EXPECT_NE(drive("a"), drive("d"));
+  }
+  ASSERT_EQ(run("plan.yaml --perfect --out e"), 0);
+  ASSERT_EQ(run("plan.yaml --perfect --robot lidar.beams=90 --set range_rounding_m=0.05 --out f"), 0);
+  ASSERT_EQ(run("plan.yaml --perfect --robot lidar.beams=90 --set range_rounding_m=0.05 --not-told range_rounding_m "
+                "--out g"),
+            0);
+  EXPECT_LT(text("f/scans.csv").size(), text("e/scans.csv").size() / 3);
+  EXPECT_EQ(text("f/scans.csv"), text("g/scans.csv"));
+  EXPECT_NE(text("f/robot.yaml"), text("g/robot.yaml"));
+}
+
 TEST_F(SimulateCommand, MarkersSurveyAndGyroAreWrittenOnRequest) {
   ASSERT_EQ(run("plan.yaml --out plain"), 0) << text("err.txt");
   ASSERT_EQ(run("plan.yaml --markers 3 --survey --gyro --out marked"), 0) << text("err.txt");
@@ -125,6 +147,13 @@ TEST_F(SimulateCommand, WrongInputIsOneSentenceAndStatusTwo) {
       {"plan.yaml --set dropout=1 --out x", "dropout_rate"},
       {"plan.yaml --set dropout_rate=2 --out x", "0 to 1"},
       {"plan.yaml --set dropout_rate --out x", "defect=value"},
+      {"plan.yaml --not-told range_noice_m --out x", "range_noise_m"},
+      {"plan.yaml --robot lidar.beams --out x", "key=value"},
+      {"plan.yaml --robot lidar.beam=361 --out x", "lidar.beam=361: lidar has no key \"beam\""},
+      {"plan.yaml --robot lidar.beams=1 --out x", "must lie within 4 to 20000"},
+      {"plan.yaml --set range_rounding_m=2 --out x", "0 to 0.5"},
+      {"plan.yaml --like-recorded --form returns --out x", "cannot log single returns"},
+      {"--like-recorded --out x", "PLAN.yaml"},
       {"plan.yaml --range-scale 99 --out x", "range_scale"},
       {"plan.yaml --form wheel --out x", "odometry"},
       {"plan.yaml --seed minus --out x", "seed"},

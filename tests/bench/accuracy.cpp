@@ -25,6 +25,7 @@
 #include <CLI/CLI.hpp>
 #include <nanoflann.hpp>
 
+#include "apps/simulator/like_recorded.hpp"
 #include "apps/simulator/random_house.hpp"
 #include "core/angles.hpp"
 #include "core/errors.hpp"
@@ -49,6 +50,8 @@ simulator::Plan plan_of(std::uint64_t house, const Options& options) {
     plan.uncertainties_stated = true;
   } else if (options.level == "perfect") {
     plan.defects = simulator::perfect(plan.defects);
+  } else if (options.level == "like-recorded") {
+    plan = simulator::like_recorded(std::move(plan), house);
   }
   for (const std::string& knob : options.knobs) {
     const std::size_t equals = knob.find('=');
@@ -263,7 +266,7 @@ int run(int argc, char** argv) {
   app.add_option("--jobs", options.jobs, "houses at a time")->capture_default_str()->check(CLI::Range(1, 256));
   app.add_option("--level", options.level, "the robots' constants")
       ->capture_default_str()
-      ->check(CLI::IsMember({"raw", "calibrated", "perfect"}));
+      ->check(CLI::IsMember({"raw", "calibrated", "perfect", "like-recorded"}));
   app.add_option("--set", options.knobs, "a defect's knob, name=value, as `wainscot simulate` takes it");
   app.add_option("--csv", options.csv, "also write one row a house to this file");
   CLI11_PARSE(app, argc, argv);

@@ -102,5 +102,23 @@ TEST(HouseScore, TellsRightClosuresFromWrongOnes) {
   EXPECT_EQ(score_closures(map, truth).wrong, 0);
 }
 
+TEST(HouseScore, AClosureIsJudgedByTheLidarsPoses) {
+  simulator::Truth truth;
+  truth.surfaces.flat = {{{-1, -1}, {9, -1}, simulator::SurfaceKind::wall, 0}};
+  truth.surfaces.faces = 1;
+  truth.lidar.x_m = 0.09;  // robot.yaml says 0
+  // Back in the other direction, the lidar where it was.
+  truth.trajectory = {{0.0, {0.0, 0.0, 0.0}}, {10.0, {8.0, 0.0, 0.0}}, {20.0, {0.18, 0.0, simulator::kPi}}};
+  Map map;
+  for (const double time_s : {0.0, 10.0, 20.0}) {
+    Node node;
+    node.time_s = time_s;
+    map.graph.nodes.push_back(node);
+  }
+  map.candidates = {{0, 2, {}, {0.0, 0.0, simulator::kPi}, 0.9, 0.0, 1.0, Verdict::accepted, ""}};
+  EXPECT_EQ(score_closures(map, truth, Pose2{}).right, 1);
+  EXPECT_EQ(score_closures(map, truth).wrong, 1);
+}
+
 }  // namespace
 }  // namespace wainscot::bench

@@ -59,7 +59,9 @@ std::vector<Revisit> revisits_of(const std::vector<Visit>& visits, const simulat
 
 }  // namespace
 
-ClosureScore score_closures(const Map& map, const simulator::Truth& truth) {
+ClosureScore score_closures(const Map& map, const simulator::Truth& truth, const std::optional<Pose2>& stated_lidar) {
+  const Pose2 as_stated = stated_lidar.value_or(Pose2{});
+  const Pose2 true_lidar = stated_lidar ? Pose2{truth.lidar.x_m, truth.lidar.y_m, truth.lidar.heading_rad} : Pose2{};
   ClosureScore score;
   std::vector<Visit> visits;
   for (const Node& node : map.graph.nodes) {
@@ -76,7 +78,10 @@ ClosureScore score_closures(const Map& map, const simulator::Truth& truth) {
     if (candidate.verdict != Verdict::accepted) {
       continue;
     }
-    const Pose2 error = between(between(visits[candidate.from].truth, visits[candidate.to].truth), candidate.found);
+    const Pose2 from = visits[candidate.from].truth * true_lidar;
+    const Pose2 to = visits[candidate.to].truth * true_lidar;
+    const Pose2 found = between(as_stated, candidate.found * as_stated);
+    const Pose2 error = between(between(from, to), found);
     const bool right =
         error.translation().norm() <= kWrongClosure_m && std::abs(wrap_angle(error.heading_rad)) <= kWrongClosure_rad;
     ++(right ? score.right : score.wrong);

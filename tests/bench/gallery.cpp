@@ -3,6 +3,8 @@
 //
 //   build/tests/bench/gallery --seeds 3
 //   build/tests/bench/gallery --only lifted-robot --seeds 10
+//   build/tests/bench/gallery --from-recordings --seeds 3
+//   build/tests/bench/gallery --only lifted-robot --like-recorded
 
 #include <sys/types.h>
 #include <sys/wait.h>
@@ -24,6 +26,7 @@
 #include <CLI/CLI.hpp>
 
 #include "apps/simulator/gallery.hpp"
+#include "apps/simulator/like_recorded.hpp"
 #include "core/angles.hpp"
 #include "core/errors.hpp"
 #include "tests/bench/house_score.hpp"
@@ -38,12 +41,15 @@ struct Options {
   int seeds = 3;
   int jobs = 2;
   std::vector<std::string> only;
+  bool from_recordings = false;
+  bool like_recorded = false;
 };
 
 /// One place from one seed. What went through the pipe from the process that mapped it.
 struct Case {
   std::string place;
   std::uint64_t seed = 0;
+  bool like_recorded = false;
   double drive_s = 0.0;
   double build_cpu_s = 0.0;
   double ate_m = 0.0;
@@ -108,7 +114,11 @@ struct Running {
 [[noreturn]] void run_and_tell(const Case& one, int pipe) {
   HouseScore score;
   try {
-    score = score_house(simulator::hard_place(one.place, one.seed), one.seed);
+    simulator::Plan plan = simulator::hard_place(one.place, one.seed);
+    if (one.like_recorded) {
+      plan = simulator::like_recorded(std::move(plan), one.seed, simulator::RecordedLidar::kept);
+    }
+    score = score_house(plan, one.seed);
   } catch (const std::exception& error) {
     score.failure = error.what();
   }
@@ -232,10 +242,19 @@ std::string row(const std::string& place, const std::vector<Case>& cases) {
       peak_mb <= kMostMemory_mb ? "ok" : "too much");
 }
 
-void print_table(const std::vector<std::string>& places, const std::vector<Case>& cases, const Options& options) {
-  fmt::print(
-      "Simulated hard places, seeds {} to {}. ATE: root mean square of the path's error after rigid alignment.\n",
-      options.first, options.first + static_cast<std::uint64_t>(options.seeds) - 1);
+bool learnt_from_recordings(const std::string& name) {
+  const auto all = simulator::gallery();
+  return std::any_of(all.begin(), all.end(), [&](const auto& p) { return p.name == name && p.from_recordings; });
+}
+
+void print_table(const char* title, const std::vector<std::string>& places, const std::vector<Case>& cases,
+                 const Options& options) {
+  if (places.empty()) {
+    return;
+  }
+  fmt::print("{}{}, seeds {} to {}. ATE: root mean square of the path's error after rigid alignment.\n", title,
+             options.like_recorded ? ", logged as recordings are" : "", options.first,
+             options.first + static_cast<std::uint64_t>(options.seeds) - 1);
   fmt::print("{:<22}{:>6}{:>20}{:>16}{:>10}{:>20}{:>9}{:>8}{:>8}{:>6}\n", "", "no", "ATE, mm", "heading, deg",
              "odometry", "closures", "warned", "95 %", "CPU s", "peak");
   fmt::print("{:<22}{:>6}{:>10}{:>10}{:>8}{:>8}{:>10}{:>7}{:>6}{:>7}{:>9}{:>8}{:>8}{:>6}\n", "place", "map", "median",
@@ -245,6 +264,17 @@ void print_table(const std::vector<std::string>& places, const std::vector<Case>
   }
 }
 
+/// Those that recordings of real robots taught have a table of their own.
+void print_tables(const std::vector<std::string>& places, const std::vector<Case>& cases, const Options& options) {
+  std::vector<std::string> ordinary;
+  std::vector<std::string> recorded;
+  for (const std::string& place : places) {
+    (learnt_from_recordings(place) ? recorded : ordinary).push_back(place);
+  }
+  print_table("Simulated hard places", ordinary, cases, options);
+  print_table("Simulated hard places that recordings of real robots taught", recorded, cases, options);
+}
+
 int run(int argc, char** argv) {
   Options options;
   CLI::App app("Maps the gallery of hard places (simulated) and scores the maps against the truth.");
@@ -252,11 +282,15 @@ int run(int argc, char** argv) {
   app.add_option("--seeds", options.seeds, "how many seeds")->capture_default_str()->check(CLI::PositiveNumber);
   app.add_option("--jobs", options.jobs, "cases at a time")->capture_default_str()->check(CLI::Range(1, 256));
   app.add_option("--only", options.only, "these places only; may be given often")->allow_extra_args(false);
+  app.add_flag("--from-recordings", options.from_recordings, "only places that recordings of real robots taught");
+  app.add_flag("--like-recorded", options.like_recorded, "log every drive as `wainscot simulate --like-recorded` does");
   CLI11_PARSE(app, argc, argv);
   std::vector<std::string> places = options.only;
   if (places.empty()) {
     for (const simulator::HardPlace& place : simulator::gallery()) {
-      places.emplace_back(place.name);
+      if (place.from_recordings || !options.from_recordings) {
+        places.emplace_back(place.name);
+      }
     }
   }
   try {
@@ -266,12 +300,13 @@ int run(int argc, char** argv) {
       for (int i = 0; i < options.seeds; ++i) {
         Case one;
         one.place = place;
+        one.like_recorded = options.like_recorded;
         one.seed = options.first + static_cast<std::uint64_t>(i);
         cases.push_back(one);
       }
     }
     run_all(cases, options);
-    print_table(places, cases, options);
+    print_tables(places, cases, options);
   } catch (const InputError& wrong) {
     fmt::print(stderr, "{}\n", wrong.what());
     return 2;

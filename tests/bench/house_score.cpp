@@ -163,7 +163,9 @@ HouseScore score_house(const simulator::Plan& plan, std::uint64_t house) {
     score.path = absolute_trajectory_error(path_of(map, &TrajectoryRow::pose), truth);
     score.shape = absolute_trajectory_error(path_of(map, &TrajectoryRow::pose), truth, Alignment::with_scale);
     score.odometry = absolute_trajectory_error(path_of(map, &TrajectoryRow::odometry), truth);
-    score.closures = score_closures(map, simulated.truth);
+    score.closures = score_closures(
+        map, simulated.truth,
+        Pose2{drive.robot.lidar.x_m, drive.robot.lidar.y_m, simulator::kDegree_rad * drive.robot.lidar.heading_deg});
     score.walls = score_walls(map, simulated.truth, score.path.alignment);
     score.grid = score_grid(map, drive, simulated.truth, score.path.alignment);
     score.coverage = score_coverage(map, simulated.truth, score.walls);

@@ -76,5 +76,18 @@ TEST(Defects, LevelsAreAsTheirNamesSay) {
   }
 }
 
+TEST(Defects, WhatTheFirstPlansDidNotHaveIsOffByDefault) {
+  int later = 0;
+  for (const KnobEntry& entry : knob_table()) {
+    if (entry.written_where_off) continue;
+    ++later;
+    EXPECT_TRUE((Defects().*entry.member).is(entry.off)) << entry.name;
+  }
+  EXPECT_GE(later, 20);
+  EXPECT_EQ(&knob_entry("range_scale"), &knob_entry("range_scale"));
+  EXPECT_EQ(knob_entry("range_scale").off, 1.0);
+  EXPECT_THROW(knob_entry("range_scael"), InputError);
+}
+
 }  // namespace
 }  // namespace wainscot::simulator

@@ -89,5 +89,65 @@ TEST(LidarRevolutions, FollowOneAnotherWithoutAGap) {
   EXPECT_NEAR(static_cast<double>(lost) / static_cast<double>(all.size()), 0.1, 0.06);
 }
 
+TEST(LidarRevolutions, TheGapToTheNextScanIsDrawnForEach) {
+  Plan plan = empty_room();
+  plan.route = {{{0.8, 0.8}}, {{5.2, 0.8}}, {{5.2, 3.2}}, {{0.8, 3.2}}, {{0.8, 1.0}},
+                {{5.0, 1.0}}, {{5.0, 3.0}}, {{1.0, 3.0}}, {{1.0, 1.2}}};
+  plan.robot.lidar.scan_every_m = 0.1;  // has nothing to say then
+  plan.defects.scan_gap_m = Knob::uniform(0.5, 2.0);
+  plan.defects.scan_gap_deg = Knob::uniform(30.0, 80.0);
+  double least_m = 1e9;
+  double most_m = 0.0;
+  double most_deg = 0.0;
+  double longest_s = 0.0;
+  for (std::uint64_t seed = 1; seed <= 3; ++seed) {
+    const Motion motion = drive_route(plan, seed);
+    const std::vector<LidarRevolution> all = lidar_revolutions(plan, draw_lidar(plan, 8, seed), motion, seed);
+    ASSERT_GT(all.size(), 15U);
+    for (std::size_t i = 1; i < all.size(); ++i) {
+      double way = 0.0;
+      for (double t = all[i - 1].start_s; t < all[i].start_s; t += 0.01) {
+        way += norm(motion.at(t + 0.01).position - motion.at(t).position);
+      }
+      const double turn = std::abs(motion.at(all[i].start_s).heading_rad - motion.at(all[i - 1].start_s).heading_rad);
+      EXPECT_TRUE(way > 0.45 || turn > 29.0 * kDegree_rad) << way << ", " << turn;
+      if (turn < 29.0 * kDegree_rad) least_m = std::min(least_m, way);
+      most_m = std::max(most_m, way);
+      most_deg = std::max(most_deg, turn / kDegree_rad);
+      longest_s = std::max(longest_s, all[i].start_s - all[i - 1].start_s);
+    }
+  }
+  // A revolution of a seventh of a second later: 0.05 m, 10 degrees.
+  EXPECT_LT(least_m, 0.8);
+  EXPECT_GT(most_m, 1.4);
+  EXPECT_LT(most_m, 2.1);
+  EXPECT_GT(most_deg, 50.0);
+  EXPECT_LT(most_deg, 92.0);
+  EXPECT_GT(longest_s, 2.0);
+}
+
+TEST(LidarRevolutions, StampsJitterInBursts) {
+  Plan plan = standing();
+  plan.defects.stamp_bursts_per_minute = Knob::fixed(6.0);
+  plan.defects.stamp_burst_s = Knob::fixed(0.1);
+  const Motion motion = drive_route(plan, 1);
+  const std::vector<LidarRevolution> all = lidar_revolutions(plan, draw_lidar(plan, 4, 1), motion, 1);
+  int late = 0;
+  int begun = 0;
+  double most_s = 0.0;
+  for (std::size_t i = 0; i < all.size(); ++i) {
+    EXPECT_GE(all[i].late_s, 0.0);
+    most_s = std::max(most_s, all[i].late_s);
+    late += all[i].late_s > 0.0 ? 1 : 0;
+    begun += i > 0 && all[i].late_s > 0.0 && all[i - 1].late_s == 0.0 ? 1 : 0;
+  }
+  EXPECT_GT(most_s, 0.07);
+  EXPECT_LE(most_s, 0.1);
+  EXPECT_GE(begun, 2);
+  EXPECT_LE(begun, 15);
+  // Each burst is a second long: seven revolutions and a part of one; two may follow on each other.
+  EXPECT_NEAR(static_cast<double>(late) / begun, 8.0, 3.0);
+}
+
 }  // namespace
 }  // namespace wainscot::simulator

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <set>
 
 #include <gtest/gtest.h>
 
@@ -337,6 +338,48 @@ TEST(Lidar, ABeamThroughAPaneAnswersFromTheWallBehindIt) {
     }
   }
   EXPECT_GT(wall, 1000);
+}
+
+TEST(Lidar, RangesComeInTheStepsOfTheirKnob) {
+  Plan plan = standing();
+  plan.robot.lidar.range_step_m = 0.001;
+  plan.defects.range_noise_m = Knob::fixed(0.03);
+  for (const double step : {0.01, 0.05}) {
+    plan.defects.range_rounding_m = Knob::fixed(step);
+    std::set<long> steps;
+    for (const ScanRow& row : still(simulate(plan, 1))) {
+      for (const float range : row.range_m) {
+        const double in_steps = static_cast<double>(range) / step;
+        ASSERT_NEAR(in_steps, std::round(in_steps), 1e-4);
+        steps.insert(std::lround(in_steps));
+      }
+    }
+    EXPECT_GT(static_cast<double>(steps.size()), 1.5 / step);  // ranges from 2 m to 3.6 m
+  }
+}
+
+TEST(Lidar, NoiseGrowsInProportionToTheRange) {
+  Plan plan = standing();
+  plan.defects.range_noise_per_m = Knob::fixed(0.01);
+  for (const auto& [from, to] : {std::pair(2.0, 2.1), {3.4, 3.6}}) {
+    const Statistics s = statistics(
+        differences(plan, standing(), [&](double range, std::size_t) { return range > from && range < to; }));
+    EXPECT_NEAR(s.sd, 0.01 * (from + to) / 2.0, 0.001);
+    EXPECT_NEAR(s.mean, 0.0, 0.001);
+  }
+}
+
+TEST(Lidar, TheBiasOfIncidenceFollowsItsLaw) {
+  Plan plan = standing();
+  plan.defects.incidence_bias_m = Knob::fixed(0.02);
+  const std::vector<ScanRow> biased = still(simulate(plan, 1));
+  const std::vector<ScanRow> plain = still(simulate(standing(), 1));
+  // Beam k meets the wall y = 4 from y = 2 at k - 90 degrees from its normal, as long as it is that wall.
+  for (const std::size_t k : {60U, 75U, 90U, 110U}) {
+    const double bias = static_cast<double>(biased[3].range_m[k] - plain[3].range_m[k]);
+    const double incidence = std::acos(2.0 / static_cast<double>(plain[3].range_m[k]));
+    EXPECT_NEAR(bias, 0.04 * (1.0 - std::cos(incidence)), 1e-4) << k;
+  }
 }
 
 }  // namespace

@@ -70,5 +70,26 @@ TEST(People, AFollowerStaysBehindOnTheRobotsTrack) {
   }
 }
 
+TEST(People, ACartIsOneRoundThingThatMoves) {
+  Plan plan = empty_room();
+  plan.route = {{{1.0, 3.5}}, {{1.1, 3.5}, 20.0, false}};
+  Person cart;
+  cart.waypoints = {{2.0, 0.5}, {5.0, 0.5}};
+  cart.speed_m_s = 0.6;
+  cart.cart_m = 0.5;
+  plan.people = {cart};
+  const Motion motion = drive_route(plan, 1);
+  const People people(plan, motion);
+  ASSERT_EQ(people.legs(2.5).size(), 1U);
+  EXPECT_EQ(people.legs(2.5)[0].radius_m, 0.25);
+  EXPECT_NEAR(people.legs(2.5)[0].centre.x_m, 2.0 + 0.6 * 2.5, 0.05);
+  // And it comes no nearer to the robot than a person's body does.
+  plan.people[0].waypoints = {{0.5, 3.5}, {5.5, 3.5}};
+  const People near(plan, motion);
+  for (double t = 0.0; t < 20.0; t += 0.1) {
+    EXPECT_GT(norm(near.legs(t)[0].centre - motion.at(t).position), 0.45 + 0.25 - 0.05);
+  }
+}
+
 }  // namespace
 }  // namespace wainscot::simulator

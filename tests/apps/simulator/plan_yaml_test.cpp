@@ -54,6 +54,13 @@ TEST_F(PlanYaml, WhatIsWrittenIsReadBackTheSame) {
   Person person;
   person.waypoints = {{1.0, 1.0}, {2.0, 2.5}};
   detailed.people = {person};
+  detailed.people[0].cart_m = 0.6;
+  detailed.defects.range_rounding_m = Knob::fixed(0.05);
+  detailed.defects.odometry_slip_m = Knob::uniform(-0.7, 0.7);
+  detailed.not_told = {"range_rounding_m", "odometry_slip_m"};
+  EXPECT_NE(plan_text(detailed).find("range_rounding_m: 0.05"), std::string::npos);
+  EXPECT_EQ(plan_text(two_rooms()).find("range_rounding_m"), std::string::npos);
+  EXPECT_EQ(plan_text(two_rooms()).find("not_told"), std::string::npos);
   for (const Plan& plan : {detailed, random_house(3), random_house(8), random_house(29)}) {
     write_plan(plan, file_);
     EXPECT_EQ(plan_text(read_plan(file_)), plan_text(plan));
@@ -111,6 +118,7 @@ TEST_F(PlanYaml, WrongPlansAreRefusedWithTheLine) {
   says("wainscot_plan: 1\nwalls:\n  - {from: [1, 1], to: [1, 1]}\n", "3", "same place");
   says("wainscot_plan: 1\n\troute: 3\n", "2", "YAML");
   says("[1, 2]\n", "1", "pairs");
+  EXPECT_NE(refusal(kSmall + std::string("not_told: [range_roundin_m]\n")).find("line 5"), std::string::npos);
 }
 
 TEST_F(PlanYaml, UnreadableFilesAreRefused) {

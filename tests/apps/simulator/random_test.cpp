@@ -2,6 +2,7 @@
 
 #include <cmath>
 #include <set>
+#include <utility>
 #include <vector>
 
 #include <gtest/gtest.h>
@@ -74,6 +75,17 @@ TEST(CorrelatedNoise, ForgetsWithinItsTime) {
   }
   EXPECT_NEAR(variance, 1.0, 0.05);
   EXPECT_NEAR(after_one_second, std::exp(-1.0), 0.05);
+}
+
+TEST(Random, StudentsTHasTheQuantilesOfTheTable) {
+  // Two-sided 95 % points: JCGM 100:2008, table G.2.
+  for (const auto& [freedom, point] : {std::pair(1.0, 12.71), {2.0, 4.30}, {3.0, 3.18}, {10.0, 2.23}}) {
+    Random random(5, "test");
+    const int n = 100000;
+    int within = 0;
+    for (int i = 0; i < n; ++i) within += std::abs(random.student_t(freedom)) < point ? 1 : 0;
+    EXPECT_NEAR(static_cast<double>(within) / n, 0.95, 4.0 * std::sqrt(0.95 * 0.05 / n) + 0.0003) << freedom;
+  }
 }
 
 }  // namespace

@@ -41,6 +41,8 @@ std::string log_of(const SimulatedDrive& drive) {
     add(drive.robot.drive->right_m_per_tick);
     add(drive.robot.drive->track_width_m);
   }
+  add(drive.robot.motion_noise.sd_m_per_sqrt_m);
+  add(drive.robot.lidar.noise_m);
   return log;
 }
 
@@ -66,6 +68,13 @@ TEST(Simulate, EveryKnobChangesTheDrive) {
   plan.defects.beam_width_deg = Knob::fixed(0.5);
   plan.defects.grazing_loss_begin_deg = Knob::fixed(60.0);
   plan.defects.grazing_loss_full_deg = Knob::fixed(88.0);
+  plan.defects.odometry_way_error_rel = Knob::fixed(0.01);
+  plan.defects.odometry_slips_per_100m = Knob::fixed(50.0);
+  plan.defects.odometry_slip_m = Knob::fixed(0.1);
+  plan.defects.odometry_holds_per_minute = Knob::fixed(10.0);
+  plan.defects.odometry_hold_s = Knob::fixed(1.0);
+  plan.defects.stamp_bursts_per_minute = Knob::fixed(10.0);
+  plan.defects.stamp_burst_s = Knob::fixed(0.01);
   const std::string base = log_of(simulate(plan, 2));
   for (const KnobEntry& entry : knob_table()) {
     Plan turned = plan;
@@ -74,6 +83,9 @@ TEST(Simulate, EveryKnobChangesTheDrive) {
     turned.defects.*entry.member = Knob::fixed(now + step <= entry.greatest ? now + step : now - step);
     if (entry.name == "hand_pauses_per_minute") turned.defects.hand_pauses_per_minute = Knob::fixed(20.0);
     if (entry.name == "threshold_tilt_deg") turned.defects.threshold_tilt_deg = Knob::fixed(5.0);
+    if (entry.name == "odometry_slips_per_100m") turned.defects.odometry_slips_per_100m = Knob::fixed(0.0);
+    if (entry.name == "odometry_holds_per_minute") turned.defects.odometry_holds_per_minute = Knob::fixed(0.0);
+    if (entry.name == "stamp_bursts_per_minute") turned.defects.stamp_bursts_per_minute = Knob::fixed(0.0);
     EXPECT_NE(log_of(simulate(turned, 2)), base) << entry.name;
   }
 }
@@ -224,6 +236,47 @@ TEST(Simulate, RefusesAPlanWithNothingToSee) {
   Plan plan = empty_room();
   plan.walls.clear();
   EXPECT_THROW(simulate(plan, 1), InputError);
+}
+
+TEST(Simulate, RobotYamlTellsOrKeepsSilentOrExaggerates) {
+  Plan plan = two_rooms();
+  plan.robot.lidar.beams = 4;
+  plan.defects.range_rounding_m = Knob::fixed(0.05);
+  plan.defects.range_noise_per_m = Knob::fixed(0.01);
+  plan.defects.odometry_way_error_rel = Knob::fixed(0.06);
+  plan.defects.odometry_turn_error_deg = Knob::fixed(3.0);
+  const Robot told = simulate(plan, 1).robot;
+  EXPECT_NEAR(told.lidar.noise_m, 0.05 / std::sqrt(12.0), 0.001);
+  EXPECT_EQ(told.lidar.noise_per_m, 0.01);
+  EXPECT_NEAR(told.motion_noise.sd_m_per_sqrt_m, 0.06, 0.001);
+  EXPECT_NEAR(told.motion_noise.sd_rad_per_sqrt_rad, 3.0 * kDegree_rad / std::sqrt(kPi / 4.0), 0.001);
+  plan.defects.stated_range_noise_factor = Knob::fixed(3.0);
+  plan.defects.stated_slip_factor = Knob::fixed(1.0 / 3.0);
+  const Robot misstated = simulate(plan, 1).robot;
+  EXPECT_NEAR(misstated.lidar.noise_m / told.lidar.noise_m, 3.0, 0.15);
+  EXPECT_NEAR(misstated.lidar.noise_per_m / told.lidar.noise_per_m, 3.0, 0.15);
+  EXPECT_NEAR(misstated.motion_noise.sd_m_per_sqrt_m / told.motion_noise.sd_m_per_sqrt_m, 1.0 / 3.0, 0.02);
+  EXPECT_NEAR(misstated.motion_noise.sd_rad_per_sqrt_rad / told.motion_noise.sd_rad_per_sqrt_rad, 1.0 / 3.0, 0.02);
+  plan.defects.stated_range_noise_factor = plan.defects.stated_slip_factor = Knob::fixed(1.0);
+  plan.not_told = {"range_rounding_m", "range_noise_per_m", "odometry_way_error_rel", "odometry_turn_error_deg"};
+  const Robot silent = simulate(plan, 1).robot;
+  plan.defects = perfect(Defects());
+  const Robot ordinary = simulate(plan, 1).robot;
+  EXPECT_EQ(silent.lidar.noise_m, ordinary.lidar.noise_m);
+  EXPECT_EQ(silent.lidar.noise_per_m, ordinary.lidar.noise_per_m);
+  EXPECT_EQ(silent.motion_noise.sd_m_per_sqrt_m, ordinary.motion_noise.sd_m_per_sqrt_m);
+  EXPECT_EQ(silent.motion_noise.sd_rad_per_sqrt_rad, ordinary.motion_noise.sd_rad_per_sqrt_rad);
+}
+
+TEST(Simulate, DeadCountersSayNoughtAllTheTime) {
+  Plan plan = two_rooms();
+  plan.robot.counters_dead = true;
+  const SimulatedDrive drive = simulate(plan, 1);
+  ASSERT_GT(drive.wheels.size(), 100U);
+  for (const WheelCounts& row : drive.wheels) {
+    EXPECT_EQ(row.left_ticks, 0);
+    EXPECT_EQ(row.right_ticks, 0);
+  }
 }
 
 }  // namespace
