@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <limits>
-#include <utility>
 
 #include <Eigen/Dense>
 #include <Eigen/SparseCholesky>
@@ -62,7 +61,7 @@ Eigen::VectorXd inverse_on_pattern(const Lower& factor) {
 
 }  // namespace
 
-SparseFactor::SparseFactor(Lower lower) : lower_(std::move(lower)), cholesky_(std::make_unique<Cholesky>()) {
+SparseFactor::SparseFactor(const Lower& lower) : lower_(lower), cholesky_(std::make_unique<Cholesky>()) {
   cholesky_->analyzePattern(lower_);
 }
 

@@ -17,7 +17,7 @@ class SparseFactor {
  public:
   /// `lower`: the lower triangle; zero where nothing is stored. Diagonal blocks of three are stored whole. Finds the
   /// order and the factor's pattern.
-  explicit SparseFactor(Eigen::SparseMatrix<double> lower);
+  explicit SparseFactor(const Eigen::SparseMatrix<double>& lower);
   ~SparseFactor();
   SparseFactor(SparseFactor&&) noexcept;
   SparseFactor& operator=(SparseFactor&&) noexcept;
