@@ -4,6 +4,7 @@
 #include <cmath>
 #include <limits>
 #include <numbers>
+#include <vector>
 
 #include "core/log_odds.hpp"
 
@@ -25,7 +26,7 @@ bool wall_runs_along_x(const CellVotes& votes, std::size_t cell, std::int32_t re
   Eigen::Array2d squares = Eigen::Array2d::Zero();
   for (std::int32_t r = std::max(row - reach, 0); r <= std::min(row + reach, votes.frame.rows - 1); ++r) {
     for (std::int32_t c = std::max(column - reach, 0); c <= std::min(column + reach, votes.frame.columns - 1); ++c) {
-      const double weight = votes.hits[index(votes.frame, c, r)];
+      const double weight = votes.hits[index(votes.frame, c, r)].scans;
       const Eigen::Array2d place(c - column, r - row);
       count += weight;
       sum += weight * place;
@@ -36,23 +37,24 @@ bool wall_runs_along_x(const CellVotes& votes, std::size_t cell, std::int32_t re
   return spread.x() >= spread.y();
 }
 
+using FaceScores = CellValues<std::uint32_t, 16>;
+
 /// How much of a face a cell is: its hits, and those around it, which tell where hits are few.
-std::vector<std::uint32_t> face_scores(const CellVotes& votes) {
-  std::vector<std::uint32_t> scores(votes.hits.size(), 0);
-  for (std::int32_t row = 0; row < votes.frame.rows; ++row) {
-    for (std::int32_t column = 0; column < votes.frame.columns; ++column) {
-      const std::size_t cell = index(votes.frame, column, row);
-      if (votes.hits[cell] == 0) {
-        continue;
-      }
-      scores[cell] = votes.hits[cell];
-      for (std::int32_t r = std::max(row - 1, 0); r <= std::min(row + 1, votes.frame.rows - 1); ++r) {
-        for (std::int32_t c = std::max(column - 1, 0); c <= std::min(column + 1, votes.frame.columns - 1); ++c) {
-          scores[cell] += votes.hits[index(votes.frame, c, r)];
-        }
+FaceScores face_scores(const CellVotes& votes) {
+  FaceScores scores(votes.hits.size(), 0);
+  const auto columns = static_cast<std::size_t>(votes.frame.columns);
+  votes.hits.for_each_touched([&](std::size_t cell, const HitVotes& hits) {
+    if (hits.scans == 0) return;
+    const auto column = static_cast<std::int32_t>(cell % columns);
+    const auto row = static_cast<std::int32_t>(cell / columns);
+    std::uint32_t score = hits.scans;
+    for (std::int32_t r = std::max(row - 1, 0); r <= std::min(row + 1, votes.frame.rows - 1); ++r) {
+      for (std::int32_t c = std::max(column - 1, 0); c <= std::min(column + 1, votes.frame.columns - 1); ++c) {
+        score += votes.hits[index(votes.frame, c, r)].scans;
       }
     }
-  }
+    scores[cell] = score;
+  });
   return scores;
 }
 
@@ -60,7 +62,7 @@ std::vector<std::uint32_t> face_scores(const CellVotes& votes) {
 /// so that the two faces of a thin wall stay apart. Beyond the next cell only the noise's tail is taken, no second
 /// surface.
 std::vector<std::size_t> noise_across(const CellVotes& votes, std::size_t cell, std::int32_t reach,
-                                      const std::vector<std::uint32_t>& scores) {
+                                      const FaceScores& scores) {
   const bool along_x = wall_runs_along_x(votes, cell, std::max(reach, 2));
   const auto columns = static_cast<std::int64_t>(votes.frame.columns);
   const auto here = static_cast<std::int64_t>(cell);
@@ -73,9 +75,10 @@ std::vector<std::size_t> noise_across(const CellVotes& votes, std::size_t cell, 
       continue;
     }
     const auto other = static_cast<std::size_t>(here + step * stride);
-    const bool is_noise = std::abs(step) == 1 || votes.hits[other] <= std::max(votes.hits[cell] / 4, 1U);
-    const bool same_side = votes.hit_direction[cell].dot(votes.hit_direction[other]) > 0.0F;
-    if (votes.hits[other] > 0 && scores[other] <= scores[cell] && is_noise && same_side) {
+    const HitVotes& hits = votes.hits[other];
+    const bool is_noise = std::abs(step) == 1 || hits.scans <= std::max(votes.hits[cell].scans / 4, 1U);
+    const bool same_side = votes.hits[cell].direction.dot(hits.direction) > 0.0F;
+    if (hits.scans > 0 && scores[other] <= scores[cell] && is_noise && same_side) {
       result.push_back(other);
     }
   }
@@ -84,14 +87,12 @@ std::vector<std::size_t> noise_across(const CellVotes& votes, std::size_t cell, 
 
 }  // namespace
 
-void gather_faces(const CellVotes& votes, const RasteriserOptions& options, std::vector<float>& probability) {
-  const std::vector<std::uint32_t> scores = face_scores(votes);
+void gather_faces(const CellVotes& votes, const RasteriserOptions& options, OccupancyGrid& grid) {
+  const FaceScores scores = face_scores(votes);
   std::vector<std::size_t> ranked;
-  for (std::size_t cell = 0; cell < votes.hits.size(); ++cell) {
-    if (votes.hits[cell] > 0) {
-      ranked.push_back(cell);
-    }
-  }
+  votes.hits.for_each_touched([&](std::size_t cell, const HitVotes& hits) {
+    if (hits.scans > 0) ranked.push_back(cell);
+  });
   std::stable_sort(ranked.begin(), ranked.end(), [&](std::size_t a, std::size_t b) { return scores[a] > scores[b]; });
   // Three standard deviations, measured along an axis where the wall runs at 45 degrees.
   const double tail_m = 3.0 * std::numbers::sqrt2 * options.range_noise_m;
@@ -105,15 +106,16 @@ void gather_faces(const CellVotes& votes, const RasteriserOptions& options, std:
     std::erase_if(claimed, [&](std::size_t other) { return settled[other]; });
     // What one scan more would say is all that the neighbours' hits may add: they tell of this face, not of this cell.
     const double gained = claimed.empty() ? 0.0 : options.hit_log_odds;
-    const double log_odds = std::min(votes.log_odds[cell] + gained, options.total_limit_log_odds);
+    const double log_odds = std::min(votes.visits[cell].log_odds + gained, options.total_limit_log_odds);
     if (log_odds <= 0.0) {
       continue;
     }
     settled[cell] = true;
-    probability[cell] = probability_of(log_odds);
+    grid.probability[cell] = probability_of(log_odds);
     for (const std::size_t other : claimed) {
       settled[other] = true;
-      probability[other] = votes.crossed[other] != 0 ? probability_of(options.prior_log_odds) : kNeverCrossed;
+      grid.probability[other] =
+          votes.visits[other].crossed != 0 ? probability_of(options.prior_log_odds) : kNeverCrossed;
     }
   }
 }

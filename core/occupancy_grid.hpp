@@ -4,9 +4,10 @@
 // Source: H. Moravec, A. Elfes, "High resolution maps from wide angle sonar", ICRA 1985.
 
 #include <cstdint>
-#include <vector>
 
 #include <Eigen/Core>
+
+#include "core/cell_values.hpp"
 
 namespace wainscot {
 
@@ -27,7 +28,7 @@ struct GridFrame {
 struct OccupancyGrid {
   GridFrame frame;
   /// Probability of being occupied, 0..1; NaN for a cell that no beam touched.
-  std::vector<float> probability;
+  CellValues<float, 64> probability;
 };
 
 }  // namespace wainscot

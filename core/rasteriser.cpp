@@ -18,6 +18,7 @@ constexpr std::uint8_t kCrossed = 1;
 constexpr std::uint8_t kHit = 2;
 constexpr float kUnseen = std::numeric_limits<float>::quiet_NaN();
 constexpr int kScansOfAVisit = 65535;  // what its counters hold
+constexpr std::int32_t kNear = 2;      // cells around a hit of a visit, of which the same visit says nothing more
 
 /// Fixed point with 32 binary digits after the point: over a thousand columns the slope's rounding stays far below a
 /// millionth of a cell.
@@ -44,20 +45,14 @@ GridFrame frame_around(const Eigen::AlignedBox2d& box_m, double cell_size_m, dou
 }
 
 Rasteriser::Rasteriser(const GridFrame& frame, const RasteriserOptions& options)
-    : frame_(frame), options_(options), visit_box_{frame.columns, -1, frame.rows, -1} {
+    : options_(options), frame_(frame), visit_box_{frame.columns, -1, frame.rows, -1} {
   if (frame.columns <= 0 || frame.rows <= 0 || !(frame.cell_size_m > 0.0)) {
     throw std::invalid_argument("a grid needs at least one cell of a positive size");
   }
   const std::size_t cells = static_cast<std::size_t>(frame.columns) * static_cast<std::size_t>(frame.rows);
-  mark_.assign(cells, kUntouched);
-  visit_hits_.assign(cells, 0);
-  visit_crossings_.assign(cells, 0);
-  hits_.assign(cells, 0);
-  hit_direction_.assign(cells, Eigen::Vector2f::Zero());
-  crossed_.assign(cells, 0);
-  visits_there_.assign(cells, 0);
-  visits_gone_.assign(cells, 0);
-  log_odds_.assign(cells, static_cast<float>(options.prior_log_odds));
+  votes_.frame = frame;
+  votes_.visits.assign(cells, {static_cast<float>(options.prior_log_odds)});
+  votes_.hits.assign(cells, {});
 }
 
 void Rasteriser::add_scan(std::span<const RasterBeam> beams, int visit) {
@@ -65,6 +60,7 @@ void Rasteriser::add_scan(std::span<const RasterBeam> beams, int visit) {
     end_visit();
   }
   visit_ = visit;
+  make_window_hold(box_of(beams));
   ++scans_of_visit_;
   const Eigen::Vector2d corner = frame_.lower_left_corner_m();
   const double cells_per_m = 1.0 / frame_.cell_size_m;
@@ -98,6 +94,58 @@ void Rasteriser::add_scan(std::span<const RasterBeam> beams, int visit) {
   ++scans_;
 }
 
+Rasteriser::CellBox Rasteriser::box_of(std::span<const RasterBeam> beams) const {
+  const Eigen::Vector2d corner = frame_.lower_left_corner_m();
+  Eigen::AlignedBox2d box_m;
+  for (const RasterBeam& beam : beams) {
+    box_m.extend(Eigen::Vector2d(beam.origin_x_m, beam.origin_y_m));
+    box_m.extend(Eigen::Vector2d(beam.end_x_m, beam.end_y_m));
+  }
+  if (box_m.isEmpty()) return {frame_.columns, -1, frame_.rows, -1};
+  const auto cell_of = [this](double along_m, std::int32_t cells) {
+    return static_cast<std::int32_t>(std::clamp(along_m / frame_.cell_size_m, 0.0, cells - 1.0));
+  };
+  return {cell_of(box_m.min().x() - corner.x(), frame_.columns), cell_of(box_m.max().x() - corner.x(), frame_.columns),
+          cell_of(box_m.min().y() - corner.y(), frame_.rows), cell_of(box_m.max().y() - corner.y(), frame_.rows)};
+}
+
+/// With a margin in which what lies near a hit can be marked. Between scans no cell is marked.
+void Rasteriser::make_window_hold(const CellBox& box) {
+  constexpr std::int32_t kReserve = 64;  // cells, so that the next scans, a little further on, fit in as well
+  if (box.last_column < 0) return;
+  const auto widened = [this](const CellBox& b, std::int32_t by) -> CellBox {
+    return {std::max(b.first_column - by, 0), std::min(b.last_column + by, frame_.columns - 1),
+            std::max(b.first_row - by, 0), std::min(b.last_row + by, frame_.rows - 1)};
+  };
+  const auto both = [](const CellBox& a, const CellBox& b) -> CellBox {
+    return {std::min(a.first_column, b.first_column), std::max(a.last_column, b.last_column),
+            std::min(a.first_row, b.first_row), std::max(a.last_row, b.last_row)};
+  };
+  const CellBox needed = widened(box, kNear + 1);  // a cell more for rounding
+  const bool holds = needed.first_column >= window_.first_column && needed.last_column <= window_.last_column &&
+                     needed.first_row >= window_.first_row && needed.last_row <= window_.last_row;
+  if (holds) return;
+  const CellBox old = window_;
+  const std::size_t old_columns = window_columns_;
+  const bool begun = visit_box_.last_column >= 0;
+  window_ = widened(begun ? both(box, visit_box_) : box, kReserve);
+  window_columns_ = static_cast<std::size_t>(window_.last_column - window_.first_column) + 1;
+  const std::size_t cells = window_columns_ * (static_cast<std::size_t>(window_.last_row - window_.first_row) + 1);
+  mark_.assign(cells, kUntouched);
+  const auto move = [&](std::vector<std::uint16_t>& counts) {
+    std::vector<std::uint16_t> moved(cells, 0);
+    for (std::int32_t row = visit_box_.first_row; begun && row <= visit_box_.last_row; ++row) {
+      const auto from = counts.begin() + (row - old.first_row) * static_cast<std::ptrdiff_t>(old_columns);
+      std::copy(from + (visit_box_.first_column - old.first_column),
+                from + (visit_box_.last_column - old.first_column) + 1,
+                moved.begin() + static_cast<std::ptrdiff_t>(in_window(visit_box_.first_column, row)));
+    }
+    counts = std::move(moved);
+  };
+  move(visit_hits_);
+  move(visit_crossings_);
+}
+
 void Rasteriser::watch(std::int32_t column, std::int32_t row) {
   if (column < 0 || row < 0 || column >= frame_.columns || row >= frame_.rows) {
     throw std::invalid_argument("only cells of the frame can be watched");
@@ -110,12 +158,18 @@ void Rasteriser::watch(std::int32_t column, std::int32_t row) {
 void Rasteriser::record_watched() {
   for (std::size_t i = 0; i < watched_.size(); ++i) {
     const std::size_t cell = watched_[i];
-    if (mark_[cell] == kUntouched) continue;
-    const bool hit = mark_[cell] == kHit;
-    const int hits = visit_hits_[cell] + (hit ? 1 : 0);
-    const int crossings = visit_crossings_[cell] + (hit ? 0 : 1);
-    const auto log_odds = static_cast<double>(after_visit(log_odds_[cell], hits, crossings));
-    histories_[i].push_back({scans_, visit_, hit, hits, crossings, log_odds});
+    const auto column = static_cast<std::int32_t>(cell % static_cast<std::size_t>(frame_.columns));
+    const auto row = static_cast<std::int32_t>(cell / static_cast<std::size_t>(frame_.columns));
+    if (column < window_.first_column || column > window_.last_column) continue;
+    if (row < window_.first_row || row > window_.last_row) continue;
+    const std::size_t at = in_window(column, row);
+    if (mark_[at] == kUntouched) continue;
+    const bool hit = mark_[at] == kHit;
+    const int hits = visit_hits_[at] + (hit ? 1 : 0);
+    const int crossings = visit_crossings_[at] + (hit ? 0 : 1);
+    const float before = std::as_const(votes_).visits[cell].log_odds;
+    histories_[i].push_back(
+        {scans_, visit_, hit, hits, crossings, static_cast<double>(after_visit(before, hits, crossings))});
   }
 }
 
@@ -141,24 +195,28 @@ void Rasteriser::mark_crossed(Eigen::Vector2d from, Eigen::Vector2d to, CellBox&
   const auto last = static_cast<std::int64_t>(to[major]);
   const double length = to[major] - from[major];
   const double slope = length > 0.0 ? (to[minor] - from[minor]) / length : 0.0;
-  const std::int64_t major_stride = major == 0 ? 1 : frame_.columns;
-  const std::int64_t minor_stride = major == 0 ? frame_.columns : 1;
+  const auto columns_in_row = static_cast<std::int64_t>(window_columns_);
+  const std::int64_t major_stride = major == 0 ? 1 : columns_in_row;
+  const std::int64_t minor_stride = major == 0 ? columns_in_row : 1;
+  // Of the frame's first cell, which the window need not hold.
+  const std::int64_t origin = -window_.first_row * columns_in_row - window_.first_column;
   const std::int64_t end = whole(to_fixed(to[minor]));
   const std::int64_t fixed_slope = to_fixed(slope);
   std::int64_t fixed = to_fixed(from[minor] + slope * (static_cast<double>(first) + 1.0 - from[major]));
 
-  std::uint8_t* column = mark_.data() + first * major_stride;
+  std::uint8_t* const mark = mark_.data();
+  std::int64_t column = origin + first * major_stride;
   const std::int64_t begin = whole(to_fixed(from[minor]));
   std::int64_t offset = begin * minor_stride;
   for (std::int64_t step = first; step < last; ++step) {
-    column[offset] = kCrossed;
+    mark[column + offset] = kCrossed;
     offset = whole(fixed) * minor_stride;
-    column[offset] = kCrossed;
+    mark[column + offset] = kCrossed;
     fixed += fixed_slope;
     column += major_stride;
   }
-  column[offset] = kCrossed;
-  column[end * minor_stride] = kCrossed;
+  mark[column + offset] = kCrossed;
+  mark[column + end * minor_stride] = kCrossed;
 
   const auto along = std::pair(static_cast<std::int32_t>(first), static_cast<std::int32_t>(last));
   const auto across =
@@ -177,8 +235,8 @@ void Rasteriser::mark_hit(const Eigen::Vector2d& end, const Eigen::Vector2f& dir
   }
   const auto column = static_cast<std::int32_t>(end.x());
   const auto row = static_cast<std::int32_t>(end.y());
-  mark_[index(column, row)] = kHit;
-  hit_direction_[index(column, row)] += direction;
+  mark_[in_window(column, row)] = kHit;
+  votes_.hits[index(column, row)].direction += direction;
   touched.first_column = std::min(touched.first_column, column);
   touched.last_column = std::max(touched.last_column, column);
   touched.first_row = std::min(touched.first_row, row);
@@ -187,8 +245,8 @@ void Rasteriser::mark_hit(const Eigen::Vector2d& end, const Eigen::Vector2f& dir
 
 void Rasteriser::count_marks(const CellBox& touched) {
   for (std::int32_t row = touched.first_row; row <= touched.last_row; ++row) {
-    const std::size_t begin = index(touched.first_column, row);
-    const std::size_t end = index(touched.last_column, row) + 1;
+    const std::size_t begin = in_window(touched.first_column, row);
+    const std::size_t end = in_window(touched.last_column, row) + 1;
     std::uint8_t* mark = mark_.data();
     std::uint16_t* hits = visit_hits_.data();
     std::uint16_t* crossings = visit_crossings_.data();
@@ -206,14 +264,13 @@ void Rasteriser::count_marks(const CellBox& touched) {
 
 /// Marks the cells around each hit of the visit.
 void Rasteriser::mark_near_hits(std::uint8_t mark) {
-  constexpr std::int32_t kNear = 2;
   for (std::int32_t row = visit_box_.first_row; row <= visit_box_.last_row; ++row) {
     for (std::int32_t column = visit_box_.first_column; column <= visit_box_.last_column; ++column) {
-      if (visit_hits_[index(column, row)] == 0) continue;
+      if (visit_hits_[in_window(column, row)] == 0) continue;
       const std::int32_t first = std::max(column - kNear, 0);
       const std::int32_t last = std::min(column + kNear, frame_.columns - 1);
       for (std::int32_t r = std::max(row - kNear, 0); r <= std::min(row + kNear, frame_.rows - 1); ++r) {
-        std::fill(mark_.data() + index(first, r), mark_.data() + index(last, r) + 1, mark);
+        std::fill(mark_.data() + in_window(first, r), mark_.data() + in_window(last, r) + 1, mark);
       }
     }
   }
@@ -222,58 +279,63 @@ void Rasteriser::mark_near_hits(std::uint8_t mark) {
 void Rasteriser::end_visit() {
   mark_near_hits(kHit);
   for (std::int32_t row = visit_box_.first_row; row <= visit_box_.last_row; ++row) {
-    const std::size_t end = index(visit_box_.last_column, row) + 1;
-    for (std::size_t cell = index(visit_box_.first_column, row); cell < end; ++cell) count_visit(cell);
+    const std::size_t first = in_window(visit_box_.first_column, row);
+    const std::size_t last = in_window(visit_box_.last_column, row);
+    const std::size_t first_cell = index(visit_box_.first_column, row);
+    for (std::size_t at = first; at <= last; ++at) {
+      const int hits = visit_hits_[at];
+      const int crossings = visit_crossings_[at];
+      if (hits == 0 && crossings == 0) continue;
+      const std::size_t cell = first_cell + (at - first);
+      VisitVotes& votes = votes_.visits[cell];
+      count_visit(at, votes);
+      votes.log_odds = after_visit(votes.log_odds, hits, crossings);
+      if (crossings > 0) votes.crossed = 1;
+      if (hits > 0) votes_.hits[cell].scans += static_cast<std::uint32_t>(hits);
+    }
   }
   mark_near_hits(kUntouched);
   for (std::int32_t row = visit_box_.first_row; row <= visit_box_.last_row; ++row) {
-    const std::size_t end = index(visit_box_.last_column, row) + 1;
-    for (std::size_t cell = index(visit_box_.first_column, row); cell < end; ++cell) {
-      if (visit_hits_[cell] == 0 && visit_crossings_[cell] == 0) {
-        continue;
-      }
-      log_odds_[cell] = after_visit(log_odds_[cell], visit_hits_[cell], visit_crossings_[cell]);
-      hits_[cell] += visit_hits_[cell];
-      crossed_[cell] = static_cast<std::uint8_t>(crossed_[cell] | (visit_crossings_[cell] > 0 ? 1 : 0));
-      visit_hits_[cell] = 0;
-      visit_crossings_[cell] = 0;
-    }
+    const std::size_t first = in_window(visit_box_.first_column, row);
+    const std::size_t cells = in_window(visit_box_.last_column, row) + 1 - first;
+    std::fill_n(visit_hits_.data() + first, cells, std::uint16_t{0});
+    std::fill_n(visit_crossings_.data() + first, cells, std::uint16_t{0});
   }
   visit_box_ = {frame_.columns, -1, frame_.rows, -1};
   scans_of_visit_ = 0;
 }
 
-void Rasteriser::count_visit(std::size_t cell) {
+/// `at`: the cell in the window.
+void Rasteriser::count_visit(std::size_t at, VisitVotes& votes) const {
   constexpr int kFewestHits = 3;  // range noise puts a hit or two beside a wall
   constexpr int kFewestCrossings = 4;
   constexpr int kHitsToACrossing = 4;
-  const int hits = visit_hits_[cell];
-  const int crossings = visit_crossings_[cell];
+  const int hits = visit_hits_[at];
+  const int crossings = visit_crossings_[at];
   const auto count = [](std::uint8_t& visits) { visits = static_cast<std::uint8_t>(std::min(visits + 1, 255)); };
-  if (hits >= kFewestHits && hits >= kHitsToACrossing * crossings) count(visits_there_[cell]);
-  if (mark_[cell] != kHit && crossings >= kFewestCrossings) count(visits_gone_[cell]);
+  if (hits >= kFewestHits && hits >= kHitsToACrossing * crossings) count(votes.visits_there);
+  if (mark_[at] != kHit && crossings >= kFewestCrossings) count(votes.visits_gone);
 }
 
 std::vector<ChangedCell> Rasteriser::changed_cells() const {
   std::vector<ChangedCell> result;
-  for (std::size_t cell = 0; cell < visits_there_.size(); ++cell) {
-    if (visits_there_[cell] == 0 || visits_gone_[cell] == 0) continue;
-    const auto columns = static_cast<std::size_t>(frame_.columns);
+  const auto columns = static_cast<std::size_t>(frame_.columns);
+  votes_.visits.for_each_touched([&](std::size_t cell, const VisitVotes& votes) {
+    if (votes.visits_there == 0 || votes.visits_gone == 0) return;
     result.push_back({static_cast<std::int32_t>(cell % columns), static_cast<std::int32_t>(cell / columns),
-                      visits_there_[cell], visits_gone_[cell]});
-  }
+                      votes.visits_there, votes.visits_gone});
+  });
   return result;
 }
 
 OccupancyGrid Rasteriser::grid() {
   end_visit();
-  OccupancyGrid result{frame_, std::vector<float>(log_odds_.size(), kUnseen)};
-  for (std::size_t cell = 0; cell < log_odds_.size(); ++cell) {
-    if (hits_[cell] > 0 || crossed_[cell] != 0) {
-      result.probability[cell] = probability_of(log_odds_[cell]);
-    }
-  }
-  gather_faces({frame_, hits_, hit_direction_, crossed_, log_odds_}, options_, result.probability);
+  OccupancyGrid result{frame_, {votes_.visits.size(), kUnseen}};
+  const CellVotes& votes = votes_;
+  votes.visits.for_each_touched([&](std::size_t cell, const VisitVotes& visits) {
+    if (visits.crossed != 0 || votes.hits[cell].scans > 0) result.probability[cell] = probability_of(visits.log_odds);
+  });
+  gather_faces(votes, options_, result);
   return result;
 }
 

@@ -25,6 +25,7 @@
 
 #include <Eigen/Geometry>
 
+#include "core/cell_votes.hpp"
 #include "core/occupancy_grid.hpp"
 
 namespace wainscot {
@@ -105,6 +106,9 @@ class Rasteriser {
     std::int32_t last_row;
   };
 
+  /// Of the beams, in cells, within the frame.
+  CellBox box_of(std::span<const RasterBeam> beams) const;
+  void make_window_hold(const CellBox& box);
   void mark_crossed(Eigen::Vector2d from, Eigen::Vector2d to, CellBox& touched);
   void mark_hit(const Eigen::Vector2d& end, const Eigen::Vector2f& direction, CellBox& touched);
   void count_marks(const CellBox& touched);
@@ -112,26 +116,29 @@ class Rasteriser {
   float after_visit(float log_odds, int hits, int crossings) const;
   void record_watched();
   void mark_near_hits(std::uint8_t mark);
-  void count_visit(std::size_t cell);
+  void count_visit(std::size_t at, VisitVotes& votes) const;
   std::size_t index(std::int32_t column, std::int32_t row) const {
     return static_cast<std::size_t>(row) * static_cast<std::size_t>(frame_.columns) + static_cast<std::size_t>(column);
   }
+  /// Of a cell of the window.
+  std::size_t in_window(std::int32_t column, std::int32_t row) const {
+    return static_cast<std::size_t>(row - window_.first_row) * window_columns_ +
+           static_cast<std::size_t>(column - window_.first_column);
+  }
 
-  GridFrame frame_;
+  CellVotes votes_;  ///< of all visits that have ended; directions of hits: of all scans
   RasteriserOptions options_;
+  GridFrame frame_;
   int visit_ = 0;
   int scans_of_visit_ = 0;
   CellBox visit_box_;
-  // One value a cell, each in a vector of its own, so that the sweeps over them are a few instructions wide.
+  // The part of the frame that the visit at hand may touch. One value a cell, each in a vector of its own, so that the
+  // sweeps over them are a few instructions wide.
+  CellBox window_{0, -1, 0, -1};
+  std::size_t window_columns_ = 0;
   std::vector<std::uint8_t> mark_;         // of the scan at hand; at a visit's end, what lies near its hits
   std::vector<std::uint16_t> visit_hits_;  // scans of the visit at hand
   std::vector<std::uint16_t> visit_crossings_;
-  std::vector<std::uint32_t> hits_;             // scans of all visits
-  std::vector<Eigen::Vector2f> hit_direction_;  // sum of the unit vectors of the beams that ended there
-  std::vector<std::uint8_t> crossed_;           // 1: some scan saw through
-  std::vector<std::uint8_t> visits_there_;      // see ChangedCell; 255: so many or more
-  std::vector<std::uint8_t> visits_gone_;
-  std::vector<float> log_odds_;
   std::size_t scans_ = 0;
   std::vector<std::size_t> watched_;  // cells
   std::vector<std::vector<CellEvent>> histories_;

@@ -44,7 +44,7 @@ NormalSystem system_of(const AdjustmentProblem& problem, const Linearised& at, c
                        AdjustmentState& begun) {
   NormalSystem system(layout.size());
   const Eigen::Index c0 = layout.constants();
-  system.block<kConstants, kConstants>(c0, c0) += problem.constant_information;
+  system.add(c0, c0, problem.constant_information);
   system.right_side<kConstants>(c0) -= problem.constant_information * begun.constants.change;
   add_walls(at.returns, at.walls.faces, layout, problem.walls, system);
   add_odometry(at.odometry, layout, system);

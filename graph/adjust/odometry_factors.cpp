@@ -101,16 +101,16 @@ void add_odometry(const std::vector<OdometryFactor>& factors, const UnknownLayou
     const OdometryFactor& f = factors[i];
     const Eigen::Matrix3d information = f.information / f.robust;
     const Eigen::Index to = layout.node(i + 1);
-    system.block<3, 3>(to, to) += f.by_to.transpose() * information * f.by_to;
+    system.add(to, to, f.by_to.transpose() * information * f.by_to);
     system.right_side<3>(to) -= f.by_to.transpose() * information * f.residual;
-    system.block<kConstants, 3>(c0, to) += f.by_constants.transpose() * information * f.by_to;
-    system.block<kConstants, kConstants>(c0, c0) += f.by_constants.transpose() * information * f.by_constants;
+    system.add(c0, to, f.by_constants.transpose() * information * f.by_to);
+    system.add(c0, c0, f.by_constants.transpose() * information * f.by_constants);
     system.right_side<kConstants>(c0) -= f.by_constants.transpose() * information * f.residual;
     if (i == 0) continue;
     const Eigen::Index from = layout.node(i);
-    system.block<3, 3>(from, from) += f.by_from.transpose() * information * f.by_from;
-    system.block<3, 3>(to, from) += f.by_to.transpose() * information * f.by_from;
-    system.block<kConstants, 3>(c0, from) += f.by_constants.transpose() * information * f.by_from;
+    system.add(from, from, f.by_from.transpose() * information * f.by_from);
+    system.add(to, from, f.by_to.transpose() * information * f.by_from);
+    system.add(c0, from, f.by_constants.transpose() * information * f.by_from);
     system.right_side<3>(from) -= f.by_from.transpose() * information * f.residual;
   }
 }

@@ -28,11 +28,11 @@ void add_nodes(const WallEquations& equations, const UnknownLayout& layout, Norm
   const Eigen::Index c0 = layout.constants();
   for (std::size_t k = 1; k < equations.nodes.size(); ++k) {
     const NodeBlock& node = equations.nodes[k];
-    system.block<3, 3>(layout.node(k), layout.node(k)) += node.pose;
-    system.block<kLidarConstants, 3>(c0, layout.node(k)) += node.pose_lidar.transpose();
+    system.add(layout.node(k), layout.node(k), node.pose);
+    system.add(c0, layout.node(k), node.pose_lidar.transpose());
     system.right_side<3>(layout.node(k)) -= node.gradient;
   }
-  system.block<kLidarConstants, kLidarConstants>(c0, c0) += equations.lidar;
+  system.add(c0, c0, equations.lidar);
   system.right_side<kLidarConstants>(c0) -= equations.lidar_gradient;
 }
 
@@ -45,13 +45,13 @@ void add_faces(const WallEquations& equations, const WallFaces& faces, const Unk
     if (face < 0) continue;
     const PieceBlock& block = equations.pieces[j];
     system.entry(face, face) += block.piece(2, 2);
-    system.block<1, kLidarConstants>(face, c0) += block.lidar_piece.col(2).transpose();
+    system.add(face, c0, block.lidar_piece.col(2).transpose());
     system.right_side<1>(face)[0] -= block.gradient[2];
   }
   for (const Coupling& c : equations.couplings) {
     const Eigen::Index face = layout.face(face_of(faces, c.piece));
     if (face < 0 || c.node == 0) continue;
-    system.block<1, 3>(face, layout.node(static_cast<std::size_t>(c.node))) += c.pose_piece.col(2).transpose();
+    system.add(face, layout.node(static_cast<std::size_t>(c.node)), c.pose_piece.col(2).transpose());
   }
   for (std::int32_t f = 0; f < layout.faces; ++f) {
     system.entry(layout.face(f), layout.face(f)) += 1.0 / (model.face_bias_sd_m * model.face_bias_sd_m);
@@ -65,11 +65,11 @@ void eliminate(const PieceBlock& block, const Eigen::Matrix3d& inverse, Eigen::I
   const Eigen::RowVector3d face_side = block.piece.row(2) * inverse;
   if (face >= 0) {
     system.entry(face, face) -= face_side.dot(block.piece.row(2));
-    system.block<1, kLidarConstants>(face, c0).noalias() -= face_side * block.lidar_piece.transpose();
+    system.add(face, c0, -(face_side * block.lidar_piece.transpose()));
     system.right_side<1>(face)[0] += face_side.dot(block.gradient);
   }
   const Eigen::Matrix<double, kLidarConstants, 3> lidar_side = block.lidar_piece * inverse;
-  system.block<kLidarConstants, kLidarConstants>(c0, c0).noalias() -= lidar_side * block.lidar_piece.transpose();
+  system.add(c0, c0, -(lidar_side * block.lidar_piece.transpose()));
   system.right_side<kLidarConstants>(c0) += lidar_side * block.gradient;
   for (std::size_t i = 0; i < couplings.size(); ++i) {
     const Coupling& a = couplings[i];
@@ -77,13 +77,12 @@ void eliminate(const PieceBlock& block, const Eigen::Matrix3d& inverse, Eigen::I
     const Eigen::Index row = layout.node(static_cast<std::size_t>(a.node));
     const Eigen::Matrix3d side = a.pose_piece * inverse;
     system.right_side<3>(row) += side * block.gradient;
-    system.block<kLidarConstants, 3>(c0, row).noalias() -= block.lidar_piece * side.transpose();
-    if (face >= 0) system.block<1, 3>(face, row).noalias() -= face_side * a.pose_piece.transpose();
+    system.add(c0, row, -(block.lidar_piece * side.transpose()));
+    if (face >= 0) system.add(face, row, -(face_side * a.pose_piece.transpose()));
     for (std::size_t j = 0; j <= i; ++j) {
       const Coupling& b = couplings[j];
       if (b.node == 0) continue;
-      system.block<3, 3>(row, layout.node(static_cast<std::size_t>(b.node))).noalias() -=
-          side * b.pose_piece.transpose();
+      system.add(row, layout.node(static_cast<std::size_t>(b.node)), -(side * b.pose_piece.transpose()));
     }
   }
 }

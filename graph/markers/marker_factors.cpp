@@ -31,7 +31,7 @@ void add_factor(const FactorTarget& target, const Eigen::Vector3d& residual, con
     target.system.right_side(a.column, weighted.rows()) -= weighted * residual;
     for (const Term& b : terms) {
       if (b.column < 0 || b.column > a.column) continue;
-      target.system.block(a.column, b.column, weighted.rows(), b.derivative.cols()) += weighted * b.derivative;
+      target.system.add(a.column, b.column, weighted * b.derivative);
     }
   }
 }

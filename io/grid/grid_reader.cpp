@@ -102,13 +102,12 @@ OccupancyGrid read_grid(const fs::path& map_folder) {
     throw InputError(
         fmt::format("{}: is not the picture that grid.yaml describes; build the map again", shown(sidecar.raster)));
   }
-  OccupancyGrid grid{sidecar.frame, {}};
-  grid.probability.reserve(levels.total());
+  OccupancyGrid grid{sidecar.frame, {levels.total(), std::numeric_limits<float>::quiet_NaN()}};
+  std::size_t cell = 0;
   for (int row = levels.rows - 1; row >= 0; --row) {
-    for (int column = 0; column < levels.cols; ++column) {
+    for (int column = 0; column < levels.cols; ++column, ++cell) {
       const std::uint8_t level = levels.at<std::uint8_t>(row, column);
-      grid.probability.push_back(level == 128 ? std::numeric_limits<float>::quiet_NaN()
-                                              : 1.0F - static_cast<float>(level) / 255.0F);
+      if (level != 128) grid.probability[cell] = 1.0F - static_cast<float>(level) / 255.0F;
     }
   }
   return grid;

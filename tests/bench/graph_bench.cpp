@@ -1,10 +1,13 @@
-// Speed of the graph's stages: the optimiser, the joint adjustment, and the whole build of the demonstration's drive.
+// Speed of the graph's stages: the optimiser, the joint adjustment and the factors of its equations, dense and sparse,
+// and the whole build of the demonstration's drive.
 //
 //   build/tests/bench/graph_bench        (from the checkout's top folder, where data/demo/drive is)
 
+#include <algorithm>
 #include <cmath>
 #include <cstddef>
 #include <random>
+#include <type_traits>
 #include <vector>
 
 #include <benchmark/benchmark.h>
@@ -12,6 +15,7 @@
 #include "graph/adjust/joint_adjustment.hpp"
 #include "graph/close/loop_closure.hpp"
 #include "graph/mapping/mapper.hpp"
+#include "graph/normal_system.hpp"
 #include "graph/optimiser.hpp"
 #include "graph/track/keyframes.hpp"
 #include "io/log/drive_reader.hpp"
@@ -57,6 +61,51 @@ void optimise_graph(benchmark::State& state) {
   }
 }
 BENCHMARK(optimise_graph)->Arg(500)->Arg(2000)->Unit(benchmark::kMillisecond);
+
+/// Nodes along a corridor, each with walls in common with those up to `reach` away, and 14 constants on which all
+/// depend. Diagonally dominant.
+NormalSystem corridor_system(Eigen::Index nodes, Eigen::Index reach) {
+  constexpr Eigen::Index kConstantsAtEnd = 14;
+  std::mt19937 random(1);
+  std::uniform_real_distribution<double> small(-1.0, 1.0);
+  const auto draw = [&] { return small(random); };
+  const Eigen::Index constants = 3 * nodes;
+  NormalSystem system(constants + kConstantsAtEnd);
+  for (Eigen::Index i = 0; i < nodes; ++i) {
+    for (Eigen::Index j = std::max<Eigen::Index>(i - reach, 0); j < i; ++j) {
+      system.add(3 * i, 3 * j, Eigen::Matrix3d::NullaryExpr(draw));
+    }
+    system.add(constants, 3 * i, Eigen::Matrix<double, kConstantsAtEnd, 3>::NullaryExpr(draw));
+  }
+  for (Eigen::Index i = 0; i < system.size(); ++i) system.entry(i, i) += 4.0 * static_cast<double>(system.size());
+  return system;
+}
+
+/// Arguments: nodes, reach. The factor and all nodes' covariances.
+template <typename Factor>
+void factorise(benchmark::State& state) {
+  const NormalSystem system = corridor_system(state.range(0), state.range(1));
+  for (auto _ : state) {
+    if constexpr (std::is_same_v<Factor, SparseFactor>) {
+      Factor factor(system.sparse());
+      benchmark::DoNotOptimize(factor.factorise(0.0));
+      benchmark::DoNotOptimize(factor.covariances_of_three(static_cast<std::size_t>(state.range(0))));
+    } else {
+      Factor factor(system.dense());
+      benchmark::DoNotOptimize(factor.factorise(0.0));
+      benchmark::DoNotOptimize(factor.covariances_of_three(static_cast<std::size_t>(state.range(0))));
+    }
+  }
+  state.counters["filled"] = system.share_filled();
+  state.counters["chosen_sparse"] = NormalFactor(system).is_sparse() ? 1.0 : 0.0;
+}
+void corridors(benchmark::internal::Benchmark* bench) {
+  for (const int reach : {20, 50, 100, 150, 300}) bench->Args({300, reach});
+  for (const int reach : {20, 50, 200, 500}) bench->Args({1000, reach});
+  bench->Unit(benchmark::kMillisecond);
+}
+BENCHMARK_TEMPLATE(factorise, DenseFactor)->Apply(corridors);
+BENCHMARK_TEMPLATE(factorise, SparseFactor)->Apply(corridors);
 
 void adjust_demo_jointly(benchmark::State& state) {
   const std::vector<OdometryStep> steps = odometry_steps(demo());

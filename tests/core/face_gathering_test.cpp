@@ -18,24 +18,23 @@ namespace {
 class Wall {
  public:
   Wall(std::vector<std::uint32_t> hits, std::vector<float> along_y) {
-    for (int row = 0; row < frame_.rows; ++row) {
+    for (int row = 0; row < votes_.frame.rows; ++row) {
       const auto r = static_cast<std::size_t>(row);
-      for (int column = 0; column < frame_.columns; ++column) {
-        hits_.push_back(hits[r]);
-        direction_.emplace_back(0.0F, along_y[r] * static_cast<float>(hits[r]));
-        crossed_.push_back(row < 2 ? 1 : 0);
-        log_odds_.push_back(hits[r] > 0 ? 2.0F : -2.0F);
+      for (int column = 0; column < votes_.frame.columns; ++column) {
+        votes_.hits.push_back({hits[r], Eigen::Vector2f(0.0F, along_y[r] * static_cast<float>(hits[r]))});
+        const float log_odds = hits[r] > 0 ? 2.0F : -2.0F;
+        votes_.visits.push_back({.log_odds = log_odds, .crossed = static_cast<std::uint8_t>(row < 2 ? 1 : 0)});
       }
     }
   }
 
   /// Of the middle column, row by row.
   std::vector<float> gathered() const {
-    std::vector<float> probability;
-    for (const float l : log_odds_) probability.push_back(probability_of(static_cast<double>(l)));
-    gather_faces({frame_, hits_, direction_, crossed_, log_odds_}, options_, probability);
+    OccupancyGrid grid{votes_.frame, {}};
+    for (const VisitVotes& v : votes_.visits) grid.probability.push_back(probability_of(v.log_odds));
+    gather_faces(votes_, options_, grid);
     std::vector<float> column;
-    for (std::size_t row = 0; row < 5; ++row) column.push_back(probability[row * 9 + 4]);
+    for (std::size_t row = 0; row < 5; ++row) column.push_back(grid.probability[row * 9 + 4]);
     return column;
   }
 
@@ -43,11 +42,7 @@ class Wall {
 
  private:
   RasteriserOptions options_;
-  GridFrame frame_ = {0.05, 0, 0, 9, 5};
-  std::vector<std::uint32_t> hits_;
-  std::vector<Eigen::Vector2f> direction_;
-  std::vector<std::uint8_t> crossed_;
-  std::vector<float> log_odds_;
+  CellVotes votes_{.frame = {0.05, 0, 0, 9, 5}, .visits = {}, .hits = {}};
 };
 
 // Seen from below: rows 0 and 1 were crossed, nothing was seen behind the face.

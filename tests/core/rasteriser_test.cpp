@@ -55,6 +55,38 @@ void expect_cells_of_segment(const GridFrame& frame, const Eigen::Vector2f& from
   }
 }
 
+/// Three scans each at places along `way_m`, each with a wall 1 m above and one 1 m to the left.
+void drive_along(double from_m, double to_m, int visit, Rasteriser& rasteriser) {
+  const double step_m = from_m < to_m ? 1.0 : -1.0;
+  for (double x = from_m; std::abs(x - to_m) > 0.5; x += step_m) {
+    const std::vector<RasterBeam> beams{beam(x, 0.0, x, 1.0, true), beam(x, 0.0, x - 1.0, 0.0, true)};
+    for (int scan = 0; scan < 3; ++scan) rasteriser.add_scan(beams, visit);
+  }
+}
+
+TEST(Rasteriser, DrawsFarPlacesLikeNearOnes) {
+  const GridFrame frame{0.05, -1000, -100, 2000, 200};
+  Rasteriser rasteriser(frame);
+  drive_along(-40.025, -10.025, 0, rasteriser);  // a visit that goes on over many metres, forward
+  drive_along(45.025, 20.025, 1, rasteriser);    // and back, from far away
+  for (int visit = 2; visit < 60; visit += 2) {  // short ones, now here, now there
+    drive_along(-30.025, -29.025, visit, rasteriser);
+    drive_along(30.025, 31.025, visit + 1, rasteriser);
+  }
+  const OccupancyGrid grid = rasteriser.grid();
+  const auto at = [&](double x, double y) { return grid.probability[cell_at(frame, x, y)]; };
+  for (double x = -40.025; x < -10.5; x += 1.0) {
+    EXPECT_GT(at(x, 1.001), 0.5F) << x;
+    EXPECT_LT(at(x, 0.501), 0.1F) << x;
+    EXPECT_TRUE(std::isnan(at(x, 1.501))) << x;
+  }
+  for (double x = 45.025; x > 20.5; x -= 1.0) {
+    EXPECT_GT(at(x, 1.001), 0.5F) << x;
+    EXPECT_LT(at(x, 0.501), 0.1F) << x;
+  }
+  EXPECT_TRUE(std::isnan(at(0.0, 0.0)));
+}
+
 TEST(Rasteriser, CrossesTheCellsThatBruteForceFinds) {
   std::mt19937 random(3);
   const GridFrame frame{0.1, -20, 5, 40, 30};
