@@ -12,6 +12,7 @@
 #include "apps/progress_bar.hpp"
 #include "core/errors.hpp"
 #include "graph/known/locate.hpp"
+#include "graph/known/whole_drive.hpp"
 #include "graph/motion/scan_odometry.hpp"
 #include "io/log/drive_reader.hpp"
 #include "io/log/simulated_mark.hpp"
@@ -32,6 +33,7 @@ struct LocateOptions {
   std::filesystem::path map;
   std::filesystem::path drive;
   bool all = false;
+  bool as_driving = false;
   bool quiet = false;
 };
 
@@ -85,9 +87,10 @@ void run_locate(const LocateOptions& options) {
   }
   bar.show("preparing the map", 0.4);
   const KnownMap map = known_map(saved);
+  const auto locate = options.as_driving ? locate_drive : locate_whole_drive;
   const std::vector<LocatedScan> located =
-      locate_drive(map, robot.drive, robot.lidar, robot.options,
-                   [&bar](double fraction) { bar.show("locating", 0.6 + 0.4 * fraction); });
+      locate(map, robot.drive, robot.lidar, robot.options,
+             [&bar](double fraction) { bar.show("locating", 0.6 + 0.4 * fraction); });
   bar.wipe();
   std::fputs(location_csv(located, options.all).c_str(), stdout);
   if (!options.quiet) tell(located, robot, options);
@@ -105,16 +108,16 @@ void add_locate(CLI::App& app) {
                    "the folder of a drive in the same house, begun anywhere: robot.yaml, wheels.csv, scans.csv ...")
       ->required();
   locate->add_flag("--all", options->all, "where several places fit, a row for each, the best first");
+  locate->add_flag("--as-driving", options->as_driving,
+                   "each row rests on what was recorded until then, as on a driving robot");
   locate->add_flag("--quiet", options->quiet, "no progress bar, no warnings and no summary, only the table");
   locate->footer(fmt::format(
       "Prints a table, a row a scan: time_s,x_m,y_m,heading_rad,sd_x_m,sd_y_m,sd_heading_rad,answer. Places are in "
       "the\n"
       "map's frame, headings counter-clockwise from its x axis, and sd are standard deviations. The answer is found,\n"
       "ambiguous (several places fit, or too little was seen to be sure: the row holds the likeliest) or lost (cells "
-      "empty).\ntime_s is that of the scan on the wheels' clock, with the delay that the robot's turns have shown "
-      "until "
-      "then.\nEach row rests on what was recorded until then, as on a driving robot. The status is 1 where no scan "
-      "was "
+      "empty).\ntime_s is that of the scan on the wheels' clock, with the delay that the robot's turns have shown.\n"
+      "A recording is known whole: each row rests on what came before and after it. The status is 1 where no scan was\n"
       "found.\n\n{}\n\nExample:\n  wainscot locate flat data/demo/drive > where.csv",
       caution));
   locate->callback([options] { run_locate(*options); });

@@ -117,7 +117,7 @@ class Locator {
 /// Where the robot was at each usable scan of a recorded drive.
 struct LocatedScan {
   std::size_t scan = 0;  ///< index into Drive::scans
-  double time_s = 0.0;   ///< of the first beam, wheels' clock, with the delay that was found until then
+  double time_s = 0.0;   ///< of the first beam, wheels' clock, with the delay that was found by then
   Location location;
 };
 

@@ -4,6 +4,10 @@
 #include <cstddef>
 #include <utility>
 
+#include <Eigen/Dense>
+
+#include "core/chi_squared.hpp"
+#include "graph/known/place_choice.hpp"
 #include "graph/known/place_search.hpp"
 
 namespace wainscot {
@@ -35,10 +39,39 @@ std::vector<LocatedScan> locate_backwards(Locator locator, const DriveSteps& ste
   return result;
 }
 
+/// That the robot is lost shows only some scans after it was lifted: those are not sure. `step`: 1 or -1, the way in
+/// which the rows were answered.
+void doubt_before_losses(std::vector<LocatedScan>& rows, std::ptrdiff_t step) {
+  constexpr std::ptrdiff_t kNoticedAfter = 9;  // four bad scans, and five until a robot counts as standing
+  const auto count = static_cast<std::ptrdiff_t>(rows.size());
+  const auto at = [&](std::ptrdiff_t i) -> Location& { return rows[static_cast<std::size_t>(i)].location; };
+  for (std::ptrdiff_t i = 0; i < count; ++i) {
+    const std::ptrdiff_t next = i + step;
+    if (next < 0 || next >= count || at(i).answer == Answer::lost || at(next).answer != Answer::lost) continue;
+    for (std::ptrdiff_t k = 0; k < kNoticedAfter; ++k) {
+      const std::ptrdiff_t earlier = i - k * step;
+      if (earlier < 0 || earlier >= count || at(earlier).answer == Answer::lost) break;
+      at(earlier).answer = Answer::ambiguous;
+    }
+  }
+}
+
 double variance_m2(const Location& here) { return here.places.front().covariance.topLeftCorner<2, 2>().trace(); }
 
+/// Whether both ways follow the robot to one place, well known though each doubts it for what it has gone through.
+bool meet(const Location& a, const Location& b, const LocatorOptions& options) {
+  if (a.places.size() != 1 || b.places.size() != 1) return false;
+  const PlaceInMap& one = a.places.front();
+  const PlaceInMap& other = b.places.front();
+  if (!is_within(one.covariance, 1.0, options) || !is_within(other.covariance, 1.0, options)) return false;
+  Pose2 apart = between(one.pose, other.pose);
+  apart.heading_rad = wrap_angle(apart.heading_rad);
+  const Tangent2 difference = log(apart);
+  return difference.dot((one.covariance + other.covariance).ldlt().solve(difference)) < kPoseGate;
+}
+
 /// Of the answers of both ways at one scan the better one.
-LocatedScan better(const LocatedScan& onwards, const LocatedScan& back) {
+LocatedScan better(const LocatedScan& onwards, const LocatedScan& back, const LocatorOptions& options) {
   const Location& a = onwards.location;
   const Location& b = back.location;
   if (a.answer == Answer::found && b.answer == Answer::found) {
@@ -51,6 +84,11 @@ LocatedScan better(const LocatedScan& onwards, const LocatedScan& back) {
     return either;
   }
   if (a.answer == Answer::found || b.answer == Answer::lost) return onwards;
+  if (a.answer == Answer::ambiguous && b.answer == Answer::ambiguous && meet(a, b, options)) {
+    LocatedScan met = variance_m2(a) <= variance_m2(b) ? onwards : back;
+    met.location.answer = Answer::found;
+    return met;
+  }
   return b.answer == Answer::found || a.answer == Answer::lost ? back : onwards;
 }
 
@@ -62,9 +100,11 @@ std::vector<LocatedScan> locate_whole_drive(const KnownMap& map, const Drive& dr
   const DriveSteps steps(drive, lidar);
   Locator locator(map, steps.noise(), options);
   std::vector<LocatedScan> result = locate_steps(locator, steps, progress);
-  const std::vector<LocatedScan> back = locate_backwards(locator, steps, result);
+  std::vector<LocatedScan> back = locate_backwards(locator, steps, result);
+  doubt_before_losses(result, 1);
+  doubt_before_losses(back, -1);
   for (std::size_t i = 0; i < result.size(); ++i) {
-    result[i] = better(result[i], back[i]);
+    result[i] = better(result[i], back[i], options);
     if (i > 0) result[i].time_s = std::max(result[i].time_s, result[i - 1].time_s);
   }
   return result;

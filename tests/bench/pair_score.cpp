@@ -92,18 +92,29 @@ double share_of(const std::vector<char>& cells, const GridFrame& frame, const st
   return points.empty() ? 0.0 : static_cast<double>(inside) / static_cast<double>(points.size());
 }
 
-/// Counts the scans that see what is mapped. A turn of the lidar is taken as one moment, good to kOnWall_m.
+bool comes_by(const std::vector<TrajectoryRow>& path, const Pose2& here) {
+  return std::any_of(path.begin(), path.end(), [&here](const TrajectoryRow& row) {
+    return (row.pose.translation() - here.translation()).norm() <= kDriven_m;
+  });
+}
+
+/// Counts the scans that see what is mapped, and those taken where the other drive came by. A turn of the lidar is
+/// taken as one moment, good to kOnWall_m.
 void count_mapped(const std::vector<LocatedScan>& rows, const std::vector<std::optional<Pose2>>& own_pose_of_scan,
-                  const Pose2& other_own, const OccupancyGrid& other, const KnownRobot& robot, LocatedDrive& located) {
-  const std::vector<char> beside = beside_walls(other);
+                  const Pose2& other_own, const Map& other, const KnownRobot& robot, LocatedDrive& located) {
+  const std::vector<char> beside = beside_walls(other.grid);
   for (const LocatedScan& row : rows) {
     const std::optional<Pose2>& own = own_pose_of_scan.at(row.scan);
     if (!own) continue;
+    const bool found = row.location.answer == Answer::found;
+    const bool driven = comes_by(other.trajectory, other_own * *own);
+    located.driven += driven ? 1 : 0;
+    located.driven_found += driven && found ? 1 : 0;
     const std::vector<ScanPoint> points =
         correct_motion(robot.drive.scans[row.scan], robot.lidar, robot.drive.robot.lidar.max_range_m, {});
-    if (share_of(beside, other.frame, points, other_own * *own) < kMappedShare) continue;
+    if (share_of(beside, other.grid.frame, points, other_own * *own) < kMappedShare) continue;
     ++located.mapped;
-    located.mapped_found += row.location.answer == Answer::found ? 1 : 0;
+    located.mapped_found += found ? 1 : 0;
   }
 }
 
@@ -157,7 +168,7 @@ LocatedDrive score_located(const SavedMap& other, const RecordedDrive& recorded,
   }
   if (!motion) return located;
   judge(answers, *motion, located);
-  count_mapped(rows, own_pose_of_scan, *motion, other.map.grid, robot, located);
+  count_mapped(rows, own_pose_of_scan, *motion, other.map, robot, located);
   return located;
 }
 

@@ -31,6 +31,9 @@ constexpr double kAgrees_rad = 5.0 * 0.017453292519943295;
 /// be rooms that were not mapped, people, and things that were moved. kOnWall_m is three cells: more than good maps of
 /// one building differ by, and less than would make free floor beside some stray cells count as mapped.
 constexpr double kMappedShare = 0.5;
+/// A wall that was only seen from afar tells little of where along it a robot is. So scans are also counted by whether
+/// the other drive came by: as near as the bench of simulated homes asks (location_try).
+constexpr double kDriven_m = 1.0;
 
 /// One drive located in the map of another.
 struct LocatedDrive {
@@ -47,6 +50,8 @@ struct LocatedDrive {
   double worst_m = 0.0;
   std::size_t mapped = 0;        ///< scans on their own map that see what is mapped, found or not
   std::size_t mapped_found = 0;  ///< of these, found
+  std::size_t driven = 0;        ///< scans on their own map taken where the other drive came by, within kDriven_m
+  std::size_t driven_found = 0;  ///< of these, found
 };
 
 /// A scan found in another map, and where its own map has it.

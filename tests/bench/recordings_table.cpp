@@ -151,9 +151,10 @@ std::string located_text(const std::string& who, const std::string& where, const
     text += "   not judged";
   } else {
     text +=
-        fmt::format("{:>9}{:>8}{:>11.1f}{:>12.1f}{:>9.3f}{:>9.2f}{:>8}{:>9.1f}", located.laid_by, located.judged,
-                    percent(located.agreeing, located.judged), percent(located.near, located.judged), located.median_m,
-                    located.worst_m, located.mapped, percent(located.mapped_found, located.mapped));
+        fmt::format("{:>9}{:>8}{:>11.1f}{:>12.1f}{:>9.3f}{:>9.2f}{:>8}{:>9.1f}{:>8}{:>9.1f}", located.laid_by,
+                    located.judged, percent(located.agreeing, located.judged), percent(located.near, located.judged),
+                    located.median_m, located.worst_m, located.mapped, percent(located.mapped_found, located.mapped),
+                    located.driven, percent(located.driven_found, located.driven));
   }
   if (!located.doubt.empty())
     text += fmt::format("\n  the maps do not tell how they lie on one another: {}", located.doubt);
@@ -167,9 +168,11 @@ std::string pair_table(const std::vector<ScoredPair>& pairs) {
       "maps\n(laid by the maps as a whole or, where these are in doubt, by most answers; agree: within {:.1f} m and "
       "{:.0f} deg; mapped: scans of which {:.0f} %\nof the returns or more end within {:.2f} m of what the map has, "
       "and "
-      "how many of these are found)\n{:<28}{:>7}{:>9}{:>11}{:>8}{:>9}{:>8}{:>11}{:>12}{:>9}{:>9}{:>8}{:>9}\n",
-      kAgrees_m, degrees(kAgrees_rad), 100.0 * kMappedShare, kOnWall_m, "drive", "scans", "found, %", "unsure, %",
-      "lost, %", "laid by", "judged", "agree, %", "in 0.5 m, %", "off, m", "most, m", "mapped", "found, %");
+      "how many of these are found; driven: those taken within {:.0f} m of the other's "
+      "path)\n{:<28}{:>7}{:>9}{:>11}{:>8}{:>9}{:>8}{:>11}{:>12}{:>9}{:>9}{:>8}{:>9}{:>8}{:>9}\n",
+      kAgrees_m, degrees(kAgrees_rad), 100.0 * kMappedShare, kOnWall_m, kDriven_m, "drive", "scans", "found, %",
+      "unsure, %", "lost, %", "laid by", "judged", "agree, %", "in 0.5 m, %", "off, m", "most, m", "mapped", "found, %",
+      "driven", "found, %");
   for (const ScoredPair& pair : pairs) {
     if (!pair.failure.empty()) {
       text += fmt::format("{}, {}: {}\n", pair.first, pair.second, pair.failure);
@@ -293,6 +296,8 @@ void add_located(const std::string& who, const std::string& where, const Located
   row.add("answer_off_worst_m", located.worst_m);
   row.add("mapped_scans", located.mapped);
   row.add("mapped_found", located.mapped_found);
+  row.add("driven_scans", located.driven);
+  row.add("driven_found", located.driven_found);
 }
 
 void add_extended(const ScoredPair& pair, FigureTable& table) {
