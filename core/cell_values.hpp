@@ -7,6 +7,7 @@
 #include <cstddef>
 #include <cstdint>
 #include <deque>
+#include <initializer_list>
 #include <iterator>
 #include <stdexcept>
 #include <type_traits>
@@ -24,6 +25,9 @@ class CellValues {
   CellValues(std::size_t size, const Value& value) { assign(size, value); }
   /// One after another.
   CellValues(const std::vector<Value>& values) {
+    for (const Value& value : values) push_back(value);
+  }
+  CellValues(std::initializer_list<Value> values) {
     for (const Value& value : values) push_back(value);
   }
 

@@ -24,11 +24,13 @@ struct GridFrame {
   Eigen::Vector2d lower_left_corner_m() const { return {first_column * cell_size_m, first_row * cell_size_m}; }
 };
 
+using CellProbabilities = CellValues<float, 64>;
+
 /// What is known of each cell. Row 0 is the lowest (smallest y), cells row by row.
 struct OccupancyGrid {
   GridFrame frame;
   /// Probability of being occupied, 0..1; NaN for a cell that no beam touched.
-  CellValues<float, 64> probability;
+  CellProbabilities probability;
 };
 
 }  // namespace wainscot

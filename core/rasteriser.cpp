@@ -330,7 +330,7 @@ std::vector<ChangedCell> Rasteriser::changed_cells() const {
 
 OccupancyGrid Rasteriser::grid() {
   end_visit();
-  OccupancyGrid result{frame_, {votes_.visits.size(), kUnseen}};
+  OccupancyGrid result{frame_, CellProbabilities(votes_.visits.size(), kUnseen)};
   const CellVotes& votes = votes_;
   votes.visits.for_each_touched([&](std::size_t cell, const VisitVotes& visits) {
     if (visits.crossed != 0 || votes.hits[cell].scans > 0) result.probability[cell] = probability_of(visits.log_odds);

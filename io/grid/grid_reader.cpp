@@ -102,7 +102,7 @@ OccupancyGrid read_grid(const fs::path& map_folder) {
     throw InputError(
         fmt::format("{}: is not the picture that grid.yaml describes; build the map again", shown(sidecar.raster)));
   }
-  OccupancyGrid grid{sidecar.frame, {levels.total(), std::numeric_limits<float>::quiet_NaN()}};
+  OccupancyGrid grid{sidecar.frame, CellProbabilities(levels.total(), std::numeric_limits<float>::quiet_NaN())};
   std::size_t cell = 0;
   for (int row = levels.rows - 1; row >= 0; --row) {
     for (int column = 0; column < levels.cols; ++column, ++cell) {

@@ -41,6 +41,7 @@ TEST(CellValues, BeginAsOneValueAndKeepWhatIsWritten) {
 }
 
 TEST(CellValues, AreUsedLikeAVector) {
+  EXPECT_EQ(Values({1, 2}).size(), 2u);
   Values values = std::vector<int>{1, 2, 3, 4, 5};
   values.push_back(6);
   EXPECT_EQ(values.size(), 6u);
