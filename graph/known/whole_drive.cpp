@@ -58,16 +58,39 @@ void doubt_before_losses(std::vector<LocatedScan>& rows, std::ptrdiff_t step) {
 
 double variance_m2(const Location& here) { return here.places.front().covariance.topLeftCorner<2, 2>().trace(); }
 
+/// From one place to the other, in the tangent space of the first.
+Tangent2 apart(const PlaceInMap& one, const PlaceInMap& other) {
+  Pose2 between_them = between(one.pose, other.pose);
+  between_them.heading_rad = wrap_angle(between_them.heading_rad);
+  return log(between_them);
+}
+
+/// Whether two places differ by no more than both are uncertain.
+bool agree(const PlaceInMap& one, const PlaceInMap& other) {
+  const Tangent2 difference = apart(one, other);
+  return difference.dot((one.covariance + other.covariance).ldlt().solve(difference)) < kPoseGate;
+}
+
 /// Whether both ways follow the robot to one place, well known though each doubts it for what it has gone through.
 bool meet(const Location& a, const Location& b, const LocatorOptions& options) {
   if (a.places.size() != 1 || b.places.size() != 1) return false;
   const PlaceInMap& one = a.places.front();
   const PlaceInMap& other = b.places.front();
-  if (!is_within(one.covariance, 1.0, options) || !is_within(other.covariance, 1.0, options)) return false;
-  Pose2 apart = between(one.pose, other.pose);
-  apart.heading_rad = wrap_angle(apart.heading_rad);
-  const Tangent2 difference = log(apart);
-  return difference.dot((one.covariance + other.covariance).ldlt().solve(difference)) < kPoseGate;
+  return is_within(one.covariance, 1.0, options) && is_within(other.covariance, 1.0, options) && agree(one, other);
+}
+
+/// The better known of two answers to one scan. Where they lie further apart than both state, one errs by that (a robot
+/// that is being lifted, for some scans), and nothing says which: the answer is as uncertain as they are apart.
+LocatedScan surer(const LocatedScan& one, const LocatedScan& other) {
+  const bool first = variance_m2(one.location) <= variance_m2(other.location);
+  LocatedScan result = first ? one : other;
+  PlaceInMap& place = result.location.places.front();
+  const PlaceInMap& second = (first ? other : one).location.places.front();
+  if (!agree(place, second)) {
+    const Tangent2 difference = apart(place, second);
+    place.covariance += difference * difference.transpose();
+  }
+  return result;
 }
 
 /// Of the answers of both ways at one scan the better one.
@@ -75,9 +98,7 @@ LocatedScan better(const LocatedScan& onwards, const LocatedScan& back, const Lo
   const Location& a = onwards.location;
   const Location& b = back.location;
   if (a.answer == Answer::found && b.answer == Answer::found) {
-    if (same_place(a.places.front().pose, b.places.front().pose)) {
-      return variance_m2(a) <= variance_m2(b) ? onwards : back;
-    }
+    if (same_place(a.places.front().pose, b.places.front().pose)) return surer(onwards, back);
     LocatedScan either = onwards;
     either.location.answer = Answer::ambiguous;
     either.location.places.push_back(b.places.front());
@@ -85,7 +106,7 @@ LocatedScan better(const LocatedScan& onwards, const LocatedScan& back, const Lo
   }
   if (a.answer == Answer::found || b.answer == Answer::lost) return onwards;
   if (a.answer == Answer::ambiguous && b.answer == Answer::ambiguous && meet(a, b, options)) {
-    LocatedScan met = variance_m2(a) <= variance_m2(b) ? onwards : back;
+    LocatedScan met = surer(onwards, back);
     met.location.answer = Answer::found;
     return met;
   }
