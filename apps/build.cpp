@@ -19,7 +19,7 @@
 #include "core/errors.hpp"
 #include "core/map_extent.hpp"
 #include "graph/mapping/mapper.hpp"
-#include "graph/motion/scan_odometry.hpp"
+#include "graph/motion/usable_drive.hpp"
 #include "io/files/whole_file.hpp"
 #include "io/log/drive_reader.hpp"
 #include "io/log/simulated_mark.hpp"
@@ -96,7 +96,7 @@ void run_build(const BuildOptions& options) {
   ProgressBar bar(!options.quiet);
 
   timings.begin("reading");
-  const Drive drive = with_motion(
+  const Drive drive = usable_drive(
       read_drive(options.drive, [&bar](double fraction) { bar.show("reading", kReadingShare * fraction); }));
 
   mapper_options.cell_size_m = options.cell_size_m;

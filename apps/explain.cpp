@@ -13,7 +13,7 @@
 #include "apps/progress_bar.hpp"
 #include "core/errors.hpp"
 #include "graph/mapping/stage_traces.hpp"
-#include "graph/motion/scan_odometry.hpp"
+#include "graph/motion/usable_drive.hpp"
 #include "io/files/whole_file.hpp"
 #include "io/log/drive_reader.hpp"
 #include "io/log/simulated_mark.hpp"
@@ -84,7 +84,7 @@ void run_explain(const ExplainCommand& command) {
   check_is_no_map(command.drive);
   ProgressBar bar(!command.quiet);
   const Drive drive =
-      with_motion(read_drive(command.drive, [&bar](double fraction) { bar.show("reading", 0.05 * fraction); }));
+      usable_drive(read_drive(command.drive, [&bar](double fraction) { bar.show("reading", 0.05 * fraction); }));
   check_time(drive, command);
   const bool simulated = is_marked_simulated(command.drive);
   const Explanation explanation =

@@ -17,7 +17,7 @@
 #include "apps/timings.hpp"
 #include "core/errors.hpp"
 #include "graph/extend/extended_map.hpp"
-#include "graph/motion/scan_odometry.hpp"
+#include "graph/motion/usable_drive.hpp"
 #include "io/log/drive_reader.hpp"
 #include "io/log/simulated_mark.hpp"
 #include "io/map/map_folder.hpp"
@@ -48,7 +48,7 @@ void check_outputs(const ExtendOptions& options) {
 
 /// Reads a drive that is not among `drives` yet.
 Drive read_another(const std::filesystem::path& folder, const std::vector<Drive>& drives) {
-  Drive drive = with_motion(read_drive(folder, {}));
+  Drive drive = usable_drive(read_drive(folder, {}));
   const auto same = std::find_if(drives.begin(), drives.end(),
                                  [&drive](const Drive& other) { return other.checksum == drive.checksum; });
   if (same != drives.end()) {

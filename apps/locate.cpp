@@ -13,7 +13,7 @@
 #include "core/errors.hpp"
 #include "graph/known/locate.hpp"
 #include "graph/known/whole_drive.hpp"
-#include "graph/motion/scan_odometry.hpp"
+#include "graph/motion/usable_drive.hpp"
 #include "io/log/drive_reader.hpp"
 #include "io/log/simulated_mark.hpp"
 #include "io/map/known_map.hpp"
@@ -80,7 +80,7 @@ void run_locate(const LocateOptions& options) {
   bar.show("reading the map", 0.0);
   const SavedMap saved = read_map(options.map);
   bar.show("reading the drive", 0.2);
-  const KnownRobot robot = with_found_constants(with_motion(read_drive(options.drive)), saved);
+  const KnownRobot robot = with_found_constants(usable_drive(read_drive(options.drive)), saved);
   if (!options.quiet) {
     bar.wipe();
     for (const std::string& warning : robot.drive.warnings) fmt::print(stderr, "Warning: {}\n", warning);

@@ -34,6 +34,15 @@ Eigen::Matrix3d spread(const Eigen::Matrix3d& information, const Pose2& by) {
   return (covariance + difference * difference.transpose()).inverse();
 }
 
+/// What the match over an event errs by beyond its own word: whatever moved the robot moved it while the lidar turned,
+/// and half of the walls are new to it. Of 36 events in six recorded drives 9 in 10 were right to 0.1 m and 1.8
+/// degrees, half to 0.04 m and 0.4 degrees, the noise of the reference included.
+Eigen::Vector3d event_variance() {
+  constexpr double kSdM = 0.05;
+  constexpr double kSdRad = 0.02;
+  return {kSdM * kSdM, kSdM * kSdM, kSdRad * kSdRad};
+}
+
 /// Follows the robot from keyframe to keyframe.
 class Tracker {
  public:
@@ -153,9 +162,13 @@ class Tracker {
     if (found.overlap < options_.clear_overlap && chi > kPoseGate) {
       edge.information = spread(edge.information, between(step.predicted, found.pose));
     }
-    edge.information = edge_covariance(edge).inverse();
+    Eigen::Matrix3d covariance = edge_covariance(edge);
     surprise_ += 0.05 * (std::min(chi / 3.0, 100.0) - surprise_);
-    if (chi > kNoNoise || unknown) result_.jumps.push_back(node);
+    if (chi > kNoNoise || unknown) {
+      result_.jumps.push_back(node);
+      covariance.diagonal() += event_variance();
+    }
+    edge.information = covariance.inverse();
     return edge;
   }
 

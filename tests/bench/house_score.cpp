@@ -18,6 +18,7 @@
 #include "core/errors.hpp"
 #include "graph/drift.hpp"
 #include "graph/mapping/mapper.hpp"
+#include "graph/motion/usable_drive.hpp"
 #include "io/log/drive_reader.hpp"
 #include "tests/bench/temporary_folder.hpp"
 
@@ -26,7 +27,7 @@ namespace wainscot::bench {
 Drive written_and_read(const simulator::SimulatedDrive& simulated, const simulator::RobotSpec& robot) {
   const TemporaryFolder folder;
   simulator::write_drive(simulated, robot, folder.path() / "drive", false);
-  return read_drive(folder.path() / "drive");
+  return usable_drive(read_drive(folder.path() / "drive"));
 }
 
 namespace {

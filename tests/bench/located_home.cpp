@@ -15,6 +15,7 @@
 #include "core/errors.hpp"
 #include "core/trajectory_error.hpp"
 #include "graph/mapping/mapper.hpp"
+#include "graph/motion/usable_drive.hpp"
 #include "io/log/drive_reader.hpp"
 #include "io/map/map_folder.hpp"
 
@@ -85,7 +86,7 @@ Drive simulated_drive(const simulator::Plan& plan, std::uint64_t seed, const std
   if (!std::filesystem::exists(folder)) {
     simulator::write_drive(simulator::simulate(plan, seed), plan.robot, folder, false);
   }
-  return read_drive(folder);
+  return usable_drive(read_drive(folder));
 }
 
 /// Only the first part of the drive, so that much of the house is not in its map.

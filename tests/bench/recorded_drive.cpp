@@ -14,6 +14,7 @@
 #include "core/errors.hpp"
 #include "graph/mapping/map_stages.hpp"
 #include "graph/mapping/mapper.hpp"
+#include "graph/motion/usable_drive.hpp"
 #include "io/files/pose_table.hpp"
 #include "io/log/drive_reader.hpp"
 #include "io/spelling.hpp"
@@ -107,7 +108,7 @@ void score(const MapStages& stages, const RecordedDrive& recorded, MappedDrive& 
 RecordedDrive read_recorded_drive(const std::filesystem::path& folder) {
   RecordedDrive recorded;
   recorded.name = folder.filename().string();
-  recorded.drive = read_drive(folder);
+  recorded.drive = usable_drive(read_drive(folder));
   if (recorded.drive.scans.empty()) throw InputError(shown_name(folder) + ": has no scans; record the lidar as well");
   if (std::filesystem::exists(folder / kReference)) {
     recorded.reference = read_pose_table(folder / kReference);
