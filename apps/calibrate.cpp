@@ -139,7 +139,7 @@ void calibrate_from_drive(const CalibrateOptions& options) {
   if (drive.wheels.empty()) {
     throw InputError(shown(options.folder) +
                      ": has no wheels.csv, and from nothing else the wheels' constants can be found; "
-                     "record it, the counters themselves");
+                     "record wheels.csv, the counters themselves");
   }
   DriveCalibration found = calibrate_drive(drive, find_scan_increments(drive));
   std::optional<MappedCalibration> mapped;

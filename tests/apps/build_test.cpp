@@ -129,13 +129,16 @@ TEST_F(BuildCommand, MissingFiles) {
   expect_build_refused("robot.yml: is not read; if it is meant to be robot.yaml, rename it");
 }
 
-TEST_F(BuildCommand, MissingWheelsOrScans) {
-  const std::string wheel_rows = read("wheels.csv");
-  fs::remove(drive_ / "wheels.csv");
-  expect_build_refused("wheels.csv");
-  write("wheels.csv", wheel_rows);
+TEST_F(BuildCommand, MissingScans) {
   fs::remove(drive_ / "scans.csv");
   expect_build_refused("scans.csv");
+}
+
+TEST_F(BuildCommand, MissingWheelsAreToldAndTheScansAloneMakeTheMap) {
+  fs::remove(drive_ / "wheels.csv");
+  const Outcome outcome = run("build drive --out flat");
+  EXPECT_EQ(outcome.status, 0) << outcome.err;
+  EXPECT_NE(outcome.err.find("nothing is recorded of how the robot moved"), std::string::npos) << outcome.err;
 }
 
 TEST_F(BuildCommand, TwoFilesOfOneKind) {
