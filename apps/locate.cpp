@@ -42,8 +42,7 @@ std::size_t count_of(const std::vector<LocatedScan>& located, Answer answer) {
       located.begin(), located.end(), [answer](const LocatedScan& scan) { return scan.location.answer == answer; }));
 }
 
-void tell(const std::vector<LocatedScan>& located, const KnownRobot& robot, const LocateOptions& options) {
-  if (is_marked_simulated(options.drive)) fmt::print(stderr, "Simulated drive: it says nothing of a real robot.\n");
+void tell(const std::vector<LocatedScan>& located, const KnownRobot& robot) {
   fmt::print(stderr, "{}\n",
              robot.is_of_the_map
                  ? "This robot.yaml is that of the map: what the map found of the robot's constants is used."
@@ -83,6 +82,7 @@ void run_locate(const LocateOptions& options) {
   const KnownRobot robot = with_found_constants(usable_drive(read_drive(options.drive)), saved);
   if (!options.quiet) {
     bar.wipe();
+    if (is_marked_simulated(options.drive)) fmt::print(stderr, "Simulated drive: it says nothing of a real robot.\n");
     for (const std::string& warning : robot.drive.warnings) fmt::print(stderr, "Warning: {}\n", warning);
   }
   bar.show("preparing the map", 0.4);
@@ -93,7 +93,7 @@ void run_locate(const LocateOptions& options) {
              [&bar](double fraction) { bar.show("locating", 0.6 + 0.4 * fraction); });
   bar.wipe();
   std::fputs(location_csv(located, options.all).c_str(), stdout);
-  if (!options.quiet) tell(located, robot, options);
+  if (!options.quiet) tell(located, robot);
   require_found(located);
 }
 
