@@ -41,9 +41,12 @@ double Knob::sd() const {
   return 0.0;
 }
 
-const std::vector<KnobEntry>& knob_table() {
+namespace {
+
+// What goes wrong with the robot's own record of its motion, its gyro and its markers.
+std::vector<KnobEntry> robot_knobs() {
   using D = Defects;
-  static const std::vector<KnobEntry> table = {
+  return {
       {"left_m_per_tick_error_rel", &D::left_m_per_tick_error_rel, -0.5, 0.5, 0.0,
        "robot.yaml's left_m_per_tick is too large by this fraction; once a drive"},
       {"right_m_per_tick_error_rel", &D::right_m_per_tick_error_rel, -0.5, 0.5, 0.0,
@@ -93,6 +96,13 @@ const std::vector<KnobEntry>& knob_table() {
        "markers are seen too far away by this fraction; once a drive"},
       {"survey_noise_m", &D::survey_noise_m, 0.0, 0.5, 0.0,
        "standard deviation of a surveyed marker's place, x and y each"},
+  };
+}
+
+// With the lidar, its clock and mounting, the floor and the driver, and with what robot.yaml states.
+std::vector<KnobEntry> lidar_knobs() {
+  using D = Defects;
+  return {
       {"range_noise_m", &D::range_noise_m, 0.0, 0.5, 0.0, "standard deviation of a range near by"},
       {"range_noise_growth_per_m", &D::range_noise_growth_per_m, 0.0, 0.1, 0.0,
        "and its growth: sd = range_noise_m + range_noise_growth_per_m * range^2"},
@@ -144,6 +154,17 @@ const std::vector<KnobEntry>& knob_table() {
       {"stated_slip_factor", &D::stated_slip_factor, 0.01, 100.0, 1.0,
        "robot.yaml states motion_noise so many times too large; once a drive", false},
   };
+}
+
+}  // namespace
+
+const std::vector<KnobEntry>& knob_table() {
+  static const std::vector<KnobEntry> table = [] {
+    std::vector<KnobEntry> all = robot_knobs();
+    const std::vector<KnobEntry> others = lidar_knobs();
+    all.insert(all.end(), others.begin(), others.end());
+    return all;
+  }();
   return table;
 }
 

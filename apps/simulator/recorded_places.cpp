@@ -107,17 +107,17 @@ Plan hall_40m(std::uint64_t seed) {
   }
   // Between stands and walls at least 1.5 m are free. Up and down the lanes between the columns, then along a long wall
   // back to the start.
-  constexpr double kAside_m = 0.8;
-  plan.route.push_back({{kAside_m, kAside_m}});
+  constexpr double kFromWall_m = 0.8;
+  plan.route.push_back({{kFromWall_m, kFromWall_m}});
   for (int lane = 1; lane < kColumns; ++lane) {
     const double x = rounded(lane * step.x_m + random.uniform(-0.4, 0.4), 0.01);
-    plan.route.push_back({{x, lane % 2 == 1 ? kAside_m : size.y_m - kAside_m}});
-    plan.route.push_back({{x, lane % 2 == 1 ? size.y_m - kAside_m : kAside_m}});
+    plan.route.push_back({{x, lane % 2 == 1 ? kFromWall_m : size.y_m - kFromWall_m}});
+    plan.route.push_back({{x, lane % 2 == 1 ? size.y_m - kFromWall_m : kFromWall_m}});
   }
-  plan.route.push_back({{size.x_m - kAside_m, size.y_m - kAside_m}});
-  plan.route.push_back({{size.x_m - kAside_m, kAside_m}});
-  plan.route.push_back({{kAside_m, kAside_m}});
-  plan.route.push_back({{kAside_m, size.y_m - kAside_m}});
+  plan.route.push_back({{size.x_m - kFromWall_m, size.y_m - kFromWall_m}});
+  plan.route.push_back({{size.x_m - kFromWall_m, kFromWall_m}});
+  plan.route.push_back({{kFromWall_m, kFromWall_m}});
+  plan.route.push_back({{kFromWall_m, size.y_m - kFromWall_m}});
   for (const bool cart : {false, false, true}) plan.people.push_back(mover(plan, cart, random));
   return like_recorded(std::move(plan), seed);
 }
