@@ -45,7 +45,7 @@ GridFrame frame_around(const Eigen::AlignedBox2d& box_m, double cell_size_m, dou
 }
 
 Rasteriser::Rasteriser(const GridFrame& frame, const RasteriserOptions& options)
-    : options_(options), frame_(frame), visit_box_{frame.columns, -1, frame.rows, -1} {
+    : options_(options), visit_box_{frame.columns, -1, frame.rows, -1} {
   if (frame.columns <= 0 || frame.rows <= 0 || !(frame.cell_size_m > 0.0)) {
     throw std::invalid_argument("a grid needs at least one cell of a positive size");
   }
@@ -62,10 +62,10 @@ void Rasteriser::add_scan(std::span<const RasterBeam> beams, int visit) {
   visit_ = visit;
   make_window_hold(box_of(beams));
   ++scans_of_visit_;
-  const Eigen::Vector2d corner = frame_.lower_left_corner_m();
-  const double cells_per_m = 1.0 / frame_.cell_size_m;
+  const Eigen::Vector2d corner = votes_.frame.lower_left_corner_m();
+  const double cells_per_m = 1.0 / votes_.frame.cell_size_m;
   const double noise_tail = 3.0 * options_.range_noise_m * cells_per_m;
-  CellBox touched{frame_.columns, -1, frame_.rows, -1};
+  CellBox touched{votes_.frame.columns, -1, votes_.frame.rows, -1};
   const auto cells_of = [&](float x_m, float y_m) -> Eigen::Vector2d {
     return (Eigen::Vector2d(x_m, y_m) - corner) * cells_per_m;
   };
@@ -95,18 +95,20 @@ void Rasteriser::add_scan(std::span<const RasterBeam> beams, int visit) {
 }
 
 Rasteriser::CellBox Rasteriser::box_of(std::span<const RasterBeam> beams) const {
-  const Eigen::Vector2d corner = frame_.lower_left_corner_m();
+  const Eigen::Vector2d corner = votes_.frame.lower_left_corner_m();
   Eigen::AlignedBox2d box_m;
   for (const RasterBeam& beam : beams) {
     box_m.extend(Eigen::Vector2d(beam.origin_x_m, beam.origin_y_m));
     box_m.extend(Eigen::Vector2d(beam.end_x_m, beam.end_y_m));
   }
-  if (box_m.isEmpty()) return {frame_.columns, -1, frame_.rows, -1};
+  if (box_m.isEmpty()) return {votes_.frame.columns, -1, votes_.frame.rows, -1};
   const auto cell_of = [this](double along_m, std::int32_t cells) {
-    return static_cast<std::int32_t>(std::clamp(along_m / frame_.cell_size_m, 0.0, cells - 1.0));
+    return static_cast<std::int32_t>(std::clamp(along_m / votes_.frame.cell_size_m, 0.0, cells - 1.0));
   };
-  return {cell_of(box_m.min().x() - corner.x(), frame_.columns), cell_of(box_m.max().x() - corner.x(), frame_.columns),
-          cell_of(box_m.min().y() - corner.y(), frame_.rows), cell_of(box_m.max().y() - corner.y(), frame_.rows)};
+  return {cell_of(box_m.min().x() - corner.x(), votes_.frame.columns),
+          cell_of(box_m.max().x() - corner.x(), votes_.frame.columns),
+          cell_of(box_m.min().y() - corner.y(), votes_.frame.rows),
+          cell_of(box_m.max().y() - corner.y(), votes_.frame.rows)};
 }
 
 /// With a margin in which what lies near a hit can be marked. Between scans no cell is marked.
@@ -114,8 +116,8 @@ void Rasteriser::make_window_hold(const CellBox& box) {
   constexpr std::int32_t kReserve = 64;  // cells, so that the next scans, a little further on, fit in as well
   if (box.last_column < 0) return;
   const auto widened = [this](const CellBox& b, std::int32_t by) -> CellBox {
-    return {std::max(b.first_column - by, 0), std::min(b.last_column + by, frame_.columns - 1),
-            std::max(b.first_row - by, 0), std::min(b.last_row + by, frame_.rows - 1)};
+    return {std::max(b.first_column - by, 0), std::min(b.last_column + by, votes_.frame.columns - 1),
+            std::max(b.first_row - by, 0), std::min(b.last_row + by, votes_.frame.rows - 1)};
   };
   const auto both = [](const CellBox& a, const CellBox& b) -> CellBox {
     return {std::min(a.first_column, b.first_column), std::max(a.last_column, b.last_column),
@@ -147,7 +149,7 @@ void Rasteriser::make_window_hold(const CellBox& box) {
 }
 
 void Rasteriser::watch(std::int32_t column, std::int32_t row) {
-  if (column < 0 || row < 0 || column >= frame_.columns || row >= frame_.rows) {
+  if (column < 0 || row < 0 || column >= votes_.frame.columns || row >= votes_.frame.rows) {
     throw std::invalid_argument("only cells of the frame can be watched");
   }
   watched_.push_back(index(column, row));
@@ -158,8 +160,8 @@ void Rasteriser::watch(std::int32_t column, std::int32_t row) {
 void Rasteriser::record_watched() {
   for (std::size_t i = 0; i < watched_.size(); ++i) {
     const std::size_t cell = watched_[i];
-    const auto column = static_cast<std::int32_t>(cell % static_cast<std::size_t>(frame_.columns));
-    const auto row = static_cast<std::int32_t>(cell / static_cast<std::size_t>(frame_.columns));
+    const auto column = static_cast<std::int32_t>(cell % static_cast<std::size_t>(votes_.frame.columns));
+    const auto row = static_cast<std::int32_t>(cell / static_cast<std::size_t>(votes_.frame.columns));
     if (column < window_.first_column || column > window_.last_column) continue;
     if (row < window_.first_row || row > window_.last_row) continue;
     const std::size_t at = in_window(column, row);
@@ -182,7 +184,7 @@ float Rasteriser::after_visit(float log_odds, int hits, int crossings) const {
 }
 
 void Rasteriser::mark_crossed(Eigen::Vector2d from, Eigen::Vector2d to, CellBox& touched) {
-  if (!clip_to_frame(frame_, from, to)) {
+  if (!clip_to_frame(votes_.frame, from, to)) {
     return;
   }
   // The axis along which the beam is longer is walked; across it, each column holds at most two cells.
@@ -230,7 +232,7 @@ void Rasteriser::mark_crossed(Eigen::Vector2d from, Eigen::Vector2d to, CellBox&
 }
 
 void Rasteriser::mark_hit(const Eigen::Vector2d& end, const Eigen::Vector2f& direction, CellBox& touched) {
-  if (!(end.x() >= 0.0 && end.y() >= 0.0 && end.x() < frame_.columns && end.y() < frame_.rows)) {
+  if (!(end.x() >= 0.0 && end.y() >= 0.0 && end.x() < votes_.frame.columns && end.y() < votes_.frame.rows)) {
     return;
   }
   const auto column = static_cast<std::int32_t>(end.x());
@@ -268,8 +270,8 @@ void Rasteriser::mark_near_hits(std::uint8_t mark) {
     for (std::int32_t column = visit_box_.first_column; column <= visit_box_.last_column; ++column) {
       if (visit_hits_[in_window(column, row)] == 0) continue;
       const std::int32_t first = std::max(column - kNear, 0);
-      const std::int32_t last = std::min(column + kNear, frame_.columns - 1);
-      for (std::int32_t r = std::max(row - kNear, 0); r <= std::min(row + kNear, frame_.rows - 1); ++r) {
+      const std::int32_t last = std::min(column + kNear, votes_.frame.columns - 1);
+      for (std::int32_t r = std::max(row - kNear, 0); r <= std::min(row + kNear, votes_.frame.rows - 1); ++r) {
         std::fill(mark_.data() + in_window(first, r), mark_.data() + in_window(last, r) + 1, mark);
       }
     }
@@ -301,7 +303,7 @@ void Rasteriser::end_visit() {
     std::fill_n(visit_hits_.data() + first, cells, std::uint16_t{0});
     std::fill_n(visit_crossings_.data() + first, cells, std::uint16_t{0});
   }
-  visit_box_ = {frame_.columns, -1, frame_.rows, -1};
+  visit_box_ = {votes_.frame.columns, -1, votes_.frame.rows, -1};
   scans_of_visit_ = 0;
 }
 
@@ -319,7 +321,7 @@ void Rasteriser::count_visit(std::size_t at, VisitVotes& votes) const {
 
 std::vector<ChangedCell> Rasteriser::changed_cells() const {
   std::vector<ChangedCell> result;
-  const auto columns = static_cast<std::size_t>(frame_.columns);
+  const auto columns = static_cast<std::size_t>(votes_.frame.columns);
   votes_.visits.for_each_touched([&](std::size_t cell, const VisitVotes& votes) {
     if (votes.visits_there == 0 || votes.visits_gone == 0) return;
     result.push_back({static_cast<std::int32_t>(cell % columns), static_cast<std::int32_t>(cell / columns),
@@ -330,7 +332,7 @@ std::vector<ChangedCell> Rasteriser::changed_cells() const {
 
 OccupancyGrid Rasteriser::grid() {
   end_visit();
-  OccupancyGrid result{frame_, CellProbabilities(votes_.visits.size(), kUnseen)};
+  OccupancyGrid result{votes_.frame, CellProbabilities(votes_.visits.size(), kUnseen)};
   const CellVotes& votes = votes_;
   votes.visits.for_each_touched([&](std::size_t cell, const VisitVotes& visits) {
     if (visits.crossed != 0 || votes.hits[cell].scans > 0) result.probability[cell] = probability_of(visits.log_odds);

@@ -118,7 +118,8 @@ class Rasteriser {
   void mark_near_hits(std::uint8_t mark);
   void count_visit(std::size_t at, VisitVotes& votes) const;
   std::size_t index(std::int32_t column, std::int32_t row) const {
-    return static_cast<std::size_t>(row) * static_cast<std::size_t>(frame_.columns) + static_cast<std::size_t>(column);
+    return static_cast<std::size_t>(row) * static_cast<std::size_t>(votes_.frame.columns) +
+           static_cast<std::size_t>(column);
   }
   /// Of a cell of the window.
   std::size_t in_window(std::int32_t column, std::int32_t row) const {
@@ -128,7 +129,6 @@ class Rasteriser {
 
   CellVotes votes_;  ///< of all visits that have ended; directions of hits: of all scans
   RasteriserOptions options_;
-  GridFrame frame_;
   int visit_ = 0;
   int scans_of_visit_ = 0;
   CellBox visit_box_;

@@ -50,4 +50,10 @@ ReturnFactor return_factor(const ScanPoint& p, const Line& line, const Measuring
   return factor;
 }
 
+double distance_without_bias_m(const ScanPoint& p, const Line& line, const Pose2& pose,
+                               const Eigen::Matrix2d& rotation) {
+  const double along_beam = line.fitted_normal.dot(rotation * Eigen::Vector2d(p.beam_x, p.beam_y));
+  return line.distance_of(pose * Eigen::Vector2d(p.x_m, p.y_m)) - along_beam * line.range_bias_m;
+}
+
 }  // namespace wainscot

@@ -46,4 +46,8 @@ struct ReturnFactor {
 /// `p` has a normal; `line`: its piece, fitted.
 ReturnFactor return_factor(const ScanPoint& p, const Line& line, const MeasuringNode& node, double robust_ratio);
 
+/// Distance of a return from its piece as fitted, the piece's range bias taken off, m. `rotation`: that of `pose`.
+double distance_without_bias_m(const ScanPoint& p, const Line& line, const Pose2& pose,
+                               const Eigen::Matrix2d& rotation);
+
 }  // namespace wainscot

@@ -5,6 +5,7 @@
 #include <cstdint>
 #include <vector>
 
+#include "graph/adjust/return_factor.hpp"
 #include "scanmatch/icp.hpp"
 
 namespace wainscot {
@@ -57,8 +58,8 @@ double variance_factor(const AdjustmentProblem& problem, const AdjustmentState& 
   constexpr double kUnknownsOfNode = 3.0;
   constexpr double kUnknownsOfPiece = 2.0;  // offset and slope; the bias is held by its prior
   constexpr double kEnough = 30.0;          // a variance from so many is good to a quarter: sqrt(2 / 30)
-  // The robust weights, 1 / (1 + x^2 / 2.5^2), make less of large residuals: of gaussian ones E[x^2 w^2] / E[w] is
-  // left.
+  // The robust weights w = 1 / (1 + x^2 / 2.5^2), see WallModel, make less of large residuals: of gaussian ones
+  // E[x^2 w^2] / E[w] is left.
   constexpr double kLeftByWeights = 0.6036;
   const double robust2 = problem.walls.robust_ratio * problem.walls.robust_ratio;
   Groups groups(walls.pieces.lines().size());
@@ -66,14 +67,11 @@ double variance_factor(const AdjustmentProblem& problem, const AdjustmentState& 
     groups.begin_scan();
     const std::vector<ScanPoint>& points = state.keyframes[k].points;
     const Eigen::Matrix2d rotation = state.poses[k].rotation();
-    for (std::size_t i = 0; i < points.size() && i < walls.piece_of[k].size(); ++i) {
+    for (std::size_t i = 0; i < points.size(); ++i) {
       const Line* line = walls.shared_piece(k, i);
       if (line == nullptr) continue;
-      const ScanPoint& p = points[i];
-      const double along_beam = line->fitted_normal.dot(rotation * Eigen::Vector2d(p.beam_x, p.beam_y));
-      const double off_m =
-          line->distance_of(state.poses[k] * Eigen::Vector2d(p.x_m, p.y_m)) - along_beam * line->range_bias_m;
-      const double variance = across_variance(p, problem.range_noise);
+      const double off_m = distance_without_bias_m(points[i], *line, state.poses[k], rotation);
+      const double variance = across_variance(points[i], problem.range_noise);
       groups.add(walls.piece_of[k][i], off_m, 1.0 / (variance * (1.0 + off_m * off_m / (variance * robust2))));
     }
   }

@@ -7,8 +7,8 @@
 
 namespace wainscot {
 
-/// The variance of unit weight a posteriori (E. M. Mikhail, F. Ackermann, "Observations and Least Squares", 1976,
-/// section 11.2), of groups of returns rather than of single ones: those of one scan on one wall piece err together (a
+/// The variance of unit weight a posteriori (E. M. Mikhail, F. Ackermann, "Observations and Least Squares", 1976), of
+/// groups of returns rather than of single ones: those of one scan on one wall piece err together (a
 /// tilted lidar, a surface, a wall that is not straight), so that the mean of fifty is not seven times as good as one
 /// of them, and neighbouring scans do not share that error. Each group's weighted sum of residuals is squared and
 /// divided by its variance were all returns independent and as noisy as stated; the mean of these by the redundancy of

@@ -89,10 +89,7 @@ double wall_cost(const AdjustmentProblem& problem, const std::vector<Keyframe>& 
     for (std::size_t i = 0; i < points.size(); ++i) {
       const Line* line = walls.shared_piece(k, i);
       if (line == nullptr) continue;
-      const ScanPoint& p = points[i];
-      const double along_beam = line->fitted_normal.dot(rotation * Eigen::Vector2d(p.beam_x, p.beam_y));
-      const double off_m =
-          line->distance_of(state.poses[k] * Eigen::Vector2d(p.x_m, p.y_m)) - along_beam * line->range_bias_m;
+      const double off_m = distance_without_bias_m(points[i], *line, state.poses[k], rotation);
       const double variance = across_variance(measured[k].points[i], problem.range_noise);
       sum += 0.5 * robust2 * std::log1p(off_m * off_m / (variance * robust2));
     }

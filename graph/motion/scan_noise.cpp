@@ -22,7 +22,7 @@ struct Triple {
 };
 
 bool is_echo(const Return& r, const LidarConstants& lidar) {
-  return static_cast<double>(r.range_m) >= lidar.min_range_m && static_cast<double>(r.range_m) < lidar.max_range_m;
+  return static_cast<double>(r.range_m) < lidar.max_range_m;
 }
 
 /// The usual angle between neighbouring returns.
@@ -71,7 +71,6 @@ double sd_by_smaller_half(std::vector<double> errors) {
   constexpr double kVarianceOfHalf = 0.1426;  // of a normal variable that is nearer to 0 than its quartiles
   const std::size_t half = errors.size() / 2;
   std::nth_element(errors.begin(), errors.begin() + static_cast<std::ptrdiff_t>(half), errors.end());
-  std::sort(errors.begin(), errors.begin() + static_cast<std::ptrdiff_t>(half));  // one order, one sum
   double sum = 0.0;
   for (std::size_t i = 0; i < half; ++i) sum += errors[i] * errors[i];
   return std::sqrt(sum / (kVarianceOfHalf * static_cast<double>(half)));

@@ -63,9 +63,10 @@ TEST(VarianceFactor, SeesWhatTheReturnsOfAScanOnAWallHaveInCommon) {
 
 TEST(VarianceFactor, IsOneWhereTooLittleIsThereToTell) {
   const StillNodes still;
+  const AdjustmentState state = still.state();
   PairedWalls none;
-  none.piece_of.resize(still.truth.size());
-  EXPECT_EQ(variance_factor(still.problem(), still.state(), none), 1.0);
+  for (const Keyframe& keyframe : state.keyframes) none.piece_of.emplace_back(keyframe.points.size(), LineMap::kNone);
+  EXPECT_EQ(variance_factor(still.problem(), state, none), 1.0);
 }
 
 }  // namespace
