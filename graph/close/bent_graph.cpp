@@ -37,19 +37,20 @@ PoseGraph graph_of(const TrackedPath& tracked) {
   return graph;
 }
 
-BentGraph bent(PoseGraph graph, const TrackedPath& tracked, const std::vector<Verified>& closures, bool far) {
-  graph.edges = tracked.edges;
+BentGraph bent(PoseGraph graph, const std::vector<Pose2>& tracked, const std::vector<Edge>& edges,
+               const std::vector<Verified>& closures, bool far) {
+  graph.edges = edges;
   for (const Verified& closure : closures) {
     const LoopCandidate& c = closure.candidate;
     graph.edges.push_back({EdgeKind::closure, c.from, c.to, c.found, closure.information});
   }
-  if (far) begin_from_tree(graph, tracked.poses);
+  if (far) begin_from_tree(graph, tracked);
   BentGraph result{std::move(graph), {}};
   result.summary = optimise(result.graph);
   return result;
 }
 
-bool is_reached(const Verified& closure, const PoseGraph& graph, const ReachOptions& options) {
+bool is_reached(const Verified& closure, const PoseGraph& graph, const BendTolerance& options) {
   const LoopCandidate& c = closure.candidate;
   Eigen::Matrix3d covariance = closure_covariance(closure);
   covariance.diagonal() += Eigen::Vector3d(options.model_m * options.model_m, options.model_m * options.model_m,

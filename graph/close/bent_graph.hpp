@@ -20,16 +20,18 @@ struct BentGraph {
   OptimiserSummary summary;
 };
 
-/// `graph`: of the round before, which is where the optimiser begins. `far`: the closures may bend it by whole rooms;
-/// then it begins near the solution, with poses along the tree of the surest edges.
-BentGraph bent(PoseGraph graph, const TrackedPath& tracked, const std::vector<Verified>& closures, bool far);
+/// `graph`: of the round before, which is where the optimiser begins; `tracked` and `edges`: the poses of the chain's
+/// nodes by tracking, and its edges. `far`: the closures may bend it by whole rooms; then it begins near the solution,
+/// with poses along the tree of the surest edges.
+BentGraph bent(PoseGraph graph, const std::vector<Pose2>& tracked, const std::vector<Edge>& edges,
+               const std::vector<Verified>& closures, bool far);
 
-struct ReachOptions {
+struct BendTolerance {
   double model_m = 0.03;  ///< what rooms bend beyond the closures' covariances: range biases, scale
   double model_rad = 0.015;
 };
 
 /// Whether the optimised graph lies within what the closure's covariance allows.
-bool is_reached(const Verified& closure, const PoseGraph& graph, const ReachOptions& options = {});
+bool is_reached(const Verified& closure, const PoseGraph& graph, const BendTolerance& options = {});
 
 }  // namespace wainscot

@@ -1,8 +1,12 @@
 #include "graph/close/evidence.hpp"
 
 #include <algorithm>
+#include <cmath>
+#include <numbers>
 #include <set>
 #include <utility>
+
+#include <Eigen/Dense>
 
 #include "graph/drift.hpp"
 
@@ -39,6 +43,18 @@ void add_fits(Evidence& evidence, std::size_t hypothesis, const ForbiddenPairs& 
   }
 }
 
+/// Of the poses that the search for a place that looks alike goes through, about the share that the drift allows: a
+/// coincidence would lie anywhere among them, and be noticed outside.
+double share_within_drift(const Eigen::Matrix3d& covariance) {
+  const VerificationOptions options;
+  const double searched_m2 = 4.0 * options.far_search_m * options.far_search_m;
+  const double gate = options.max_chi_squared;
+  const double allowed_m2 = std::numbers::pi * gate * std::sqrt(covariance.topLeftCorner<2, 2>().determinant());
+  // Walls are parallel in four headings mostly, of which one lies within the drift, or more.
+  const double headings = std::clamp(std::sqrt(gate * covariance(2, 2)) / std::numbers::pi, 0.25, 1.0);
+  return headings * std::min(allowed_m2 / searched_m2, 1.0);
+}
+
 }  // namespace
 
 double chance_of_fit(const std::vector<Tried>& tried) {
@@ -70,13 +86,24 @@ std::vector<Proposal> without_tried(const std::vector<Proposal>& proposals, cons
   return kept;
 }
 
+Evidence without_failures(Evidence evidence) {
+  std::erase_if(evidence.tried, [](const Tried& t) {
+    const bool proposed = t.origin == Origin::nearness || t.origin == Origin::likeness;
+    return proposed && t.verified.fit != Fit::fits;
+  });
+  return evidence;
+}
+
 Evidence with_proposals(Evidence evidence, const std::vector<Proposal>& proposals,
                         const std::vector<Verified>& verified) {
   for (std::size_t i = 0; i < proposals.size(); ++i) {
     Tried tried;
     tried.verified = verified[i];
     tried.origin = proposals[i].anywhere ? Origin::likeness : Origin::nearness;
-    if (proposals[i].anywhere) tried.sd_m = position_sd_m(proposals[i].covariance);
+    if (proposals[i].anywhere) {
+      tried.sd_m = position_sd_m(proposals[i].covariance);
+      tried.share = share_within_drift(proposals[i].covariance);
+    }
     evidence.tried.push_back(tried);
   }
   return evidence;
@@ -91,6 +118,7 @@ Evidence with_hypotheses(Evidence evidence, const Chain& chain, const ForbiddenP
     evidence.tried[seed].hypothesis = static_cast<std::size_t>(same - hypotheses.begin());
     if (same != hypotheses.end()) continue;
     hypotheses.push_back(tested(verified, evidence.tried[seed].sd_m, chain));
+    hypotheses.back().share = evidence.tried[seed].share;
     add_fits(evidence, hypotheses.size() - 1, forbidden);
   }
   return evidence;

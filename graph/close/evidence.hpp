@@ -29,6 +29,7 @@ struct Tried {
   Origin origin = Origin::nearness;
   std::size_t which = 0;                       ///< of Origin::hint or marker: index of the hint or the marker pair
   double sd_m = 0.0;                           ///< of Origin::likeness: of the predicted position, by the drift
+  double share = 1.0;                          ///< of Origin::likeness: of the poses searched, those the drift allows
   std::optional<std::size_t> hypothesis = {};  ///< that it belongs to, index into Evidence::hypotheses
 };
 
@@ -46,6 +47,9 @@ double chance_of_fit(const std::vector<Tried>& tried);
 /// Without those that the evidence has already: pairs that look alike are tried once, pairs beside each other once for
 /// every two earlier nodes.
 std::vector<Proposal> without_tried(const std::vector<Proposal>& proposals, const Evidence& evidence);
+
+/// Without the pairs that were proposed and did not fit: when the drift is wider they are to be tried again.
+Evidence without_failures(Evidence evidence);
 
 /// `verified[i]`: what the walls say of `proposals[i]`.
 Evidence with_proposals(Evidence evidence, const std::vector<Proposal>& proposals,

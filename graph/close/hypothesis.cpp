@@ -30,7 +30,7 @@ class Test {
       if (direction * (ways[node] - next_way) < 0.0) continue;
       next_way = ways[node] + direction * options_.step_m;
       add(node, hypothesis);
-      if (hypothesis.against >= 3 && hypothesis.against > hypothesis.fits.size()) return;
+      if (hypothesis.against.size() >= 3 && hypothesis.against.size() > hypothesis.fits.size()) return;
     }
   }
 
@@ -72,7 +72,7 @@ class Test {
     const Place behind(chain_.seen(), later);
     const Verified verified = verify(before, behind, predicted, covariance, chain_.noise);
     if (verified.fit == Fit::fits) hypothesis.fits.push_back(verified);
-    if (verified.fit == Fit::contradicts) ++hypothesis.against;
+    if (verified.fit == Fit::contradicts) hypothesis.against.push_back(later);
   }
 
   const Verified& seed_;
@@ -82,9 +82,10 @@ class Test {
 
 /// What hypotheses that agree with one another, and not by chance, have together.
 struct Pool {
-  std::size_t fits = 0;  ///< metres of the later way with a fit
-  std::size_t against = 0;
-  double extent_m = 0.0;  ///< largest distance between later nodes that fit
+  std::size_t fits = 0;           ///< metres of the later way with a fit
+  std::size_t against = 0;        ///< metres of it with a contradiction
+  double extent_m = 0.0;          ///< largest distance between later nodes that fit
+  double against_extent_m = 0.0;  ///< and between those that contradict
 };
 
 /// Whether two hypotheses say the same, and the drift between them is too small for that to be chance.
@@ -111,15 +112,19 @@ double extent_of(const ByMetre& by_metre) {
 Pool pooled(const std::vector<const Hypothesis*>& members, const Chain& chain) {
   Pool pool;
   ByMetre by_metre;
+  ByMetre contradicted;
   for (const Hypothesis* h : members) {
-    pool.against += h->against;
+    for (const std::size_t node : h->against)
+      contradicted.emplace(std::lround(chain.ways_m[node]), chain.poses[node].translation());
     for (const Verified& fit : h->fits) {
       const std::size_t to = fit.candidate.to;
       by_metre.emplace(std::lround(chain.ways_m[to]), chain.poses[to].translation());
     }
   }
   pool.fits = by_metre.size();
+  pool.against = contradicted.size();
   pool.extent_m = extent_of(by_metre);
+  pool.against_extent_m = extent_of(contradicted);
   return pool;
 }
 
@@ -140,17 +145,22 @@ bool is_refuted(const Pool& pool, const HypothesisOptions& options) {
   return static_cast<double>(pool.against) > options.most_against * static_cast<double>(pool.fits);
 }
 
-/// Whether what fits is too much for chance: witnesses that stand apart err independently.
-bool excludes_chance(const Pool& pool, double chance, const HypothesisOptions& options) {
-  const double apart = 1.0 + std::floor(pool.extent_m / options.witness_m);
-  const double witnesses = std::min(static_cast<double>(pool.fits), apart);
-  return options.places_tried * std::pow(chance, witnesses) <= options.most_doubt;
+/// Of `count` nodes those that stand apart, and so err independently.
+double apart(std::size_t count, double extent_m, const HypothesisOptions& options) {
+  return std::min(static_cast<double>(count), 1.0 + std::floor(extent_m / options.witness_m));
+}
+
+/// Whether what fits is too much for chance, what contradicts considered.
+bool excludes_chance(const Pool& pool, double share, double chance, const HypothesisOptions& options) {
+  const double doubt = options.places_tried * share * std::pow(chance, apart(pool.fits, pool.extent_m, options)) *
+                       std::pow(options.contradiction_odds, apart(pool.against, pool.against_extent_m, options));
+  return doubt <= options.most_doubt;
 }
 
 std::optional<Doubt> own_doubt(const Hypothesis& h, const Pool& pool, double chance, const HypothesisOptions& options) {
   if (is_refuted(pool, options)) return Doubt::refuted;
   const double least_m = h.sd_m > options.wide_sd_m ? options.wide_least_extent_m : options.least_extent_m;
-  if (pool.extent_m < least_m || !excludes_chance(pool, chance, options)) return Doubt::too_little;
+  if (pool.extent_m < least_m || !excludes_chance(pool, h.share, chance, options)) return Doubt::too_little;
   return std::nullopt;
 }
 

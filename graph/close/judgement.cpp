@@ -16,7 +16,7 @@ bool is_contradicted_later(const Hypothesis& hypothesis, bool believed, const st
   const std::vector<double>& ways_m = chain.ways_m;
   const LoopCandidate& seed = hypothesis.seed.candidate;
   std::size_t fits = hypothesis.fits.size();
-  std::size_t against = hypothesis.against;
+  std::size_t against = hypothesis.against.size();
   for (const Tried& t : tried) {
     const LoopCandidate& c = t.verified.candidate;
     if (t.hypothesis || std::abs(ways_m[c.to] - ways_m[seed.to]) > kAroundM ||

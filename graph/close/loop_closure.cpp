@@ -11,6 +11,7 @@
 #include "graph/close/evidence.hpp"
 #include "graph/close/hinted_places.hpp"
 #include "graph/close/judgement.hpp"
+#include "graph/close/loose_events.hpp"
 #include "graph/close/marked_places.hpp"
 #include "graph/close/part_meetings.hpp"
 #include "graph/close/place_signatures.hpp"
@@ -51,18 +52,25 @@ Evidence with_markers(Evidence evidence, const PoseGraph& graph, const Chain& ch
   return evidence;
 }
 
-/// Bends the graph to the accepted closures, and takes back, in `judgements`, those that it does not reach then.
-ClosedGraph with_closures(ClosedGraph closed, const TrackedPath& tracked, const Evidence& evidence,
-                          std::vector<Judgement>& judgements, bool joined) {
-  const auto bend = [&] {
+/// What closing has come to.
+struct Closing {
+  ClosedGraph closed;
+  Evidence evidence;
+  std::vector<Judgement> judgements;
+};
+
+/// Bends the graph of the chain's `edges` to the accepted closures, and takes back those that it does not reach then.
+void bend(Closing& closing, const std::vector<Edge>& edges, const Chain& chain, bool joined) {
+  ClosedGraph& closed = closing.closed;
+  const auto bend_once = [&] {
     std::vector<Verified> closures;
     bool far = joined;
-    for (const std::size_t i : accepted_of(judgements)) {
-      const Tried& t = evidence.tried[i];
+    for (const std::size_t i : accepted_of(closing.judgements)) {
+      const Tried& t = closing.evidence.tried[i];
       far = far || (t.origin != Origin::nearness);
       closures.push_back(t.verified);
     }
-    BentGraph result = bent(std::move(closed.graph), tracked, closures, far);
+    BentGraph result = bent(std::move(closed.graph), chain.poses, edges, closures, far);
     closed.graph = std::move(result.graph);
     if (!result.summary.usable) closed.warnings = {kNotANumber};
     const std::vector<double>& costs = result.summary.cost_by_iteration;
@@ -70,13 +78,12 @@ ClosedGraph with_closures(ClosedGraph closed, const TrackedPath& tracked, const 
     if (closed.cost_before == 0.0) closed.cost_before = costs.front();
     closed.cost_after = costs.back();
   };
-  bend();
-  const std::size_t before = accepted_of(judgements).size();
-  for (const std::size_t i : accepted_of(judgements)) {
-    if (!is_reached(evidence.tried[i].verified, closed.graph)) judgements[i] = {Outcome::withdrawn};
+  bend_once();
+  const std::size_t before = accepted_of(closing.judgements).size();
+  for (const std::size_t i : accepted_of(closing.judgements)) {
+    if (!is_reached(closing.evidence.tried[i].verified, closed.graph)) closing.judgements[i] = {Outcome::withdrawn};
   }
-  if (accepted_of(judgements).size() < before) bend();
-  return closed;
+  if (accepted_of(closing.judgements).size() < before) bend_once();
 }
 
 /// Places as they look where the graph puts their nodes.
@@ -87,44 +94,132 @@ std::vector<Verified> verify_in(const PoseGraph& graph, const std::vector<Propos
   return verify_all(proposals, {chain.keyframes, poses, chain.ways_m, chain.noise}, threads);
 }
 
+/// Seeks and judges closures, round by round.
+class Rounds {
+ public:
+  Rounds(const TrackedPath& tracked, const Chain& chain, const LoopClosureOptions& options, int threads)
+      : options_(options),
+        forbidden_(options.hints, chain),
+        marked_(marked_pairs(options.sightings, chain, forbidden_, options.revisits.min_way_m)),
+        signatures_(chain.seen()),
+        threads_(threads) {
+    closing_.closed.graph = graph_of(tracked);
+    closing_.evidence = begun(chain, marked_, options);
+  }
+
+  int most() const { return options_.most_rounds + (meets() ? 1 : 0); }
+
+  /// Until nothing changes. `progress` gets the number of rounds done.
+  void run(const std::vector<Edge>& edges, const Chain& chain, const std::function<void(int)>& progress) {
+    for (int round = 0; round < most(); ++round) {
+      const std::vector<std::size_t> before = accepted_of(closing_.judgements);
+      seek(chain);
+      closing_.judgements = judge(closing_.evidence, before, chain);
+      if (accepted_of(closing_.judgements) == before) return;
+      bend(closing_, edges, chain, !options_.parts.empty());
+      if (accepted_of(closing_.judgements) == before) return;
+      progress(round + 1);
+    }
+  }
+
+  /// Forgets what was tried in vain, and bends the graph anew: the chain's edges are others now.
+  void reopen(const std::vector<Edge>& edges, const Chain& chain) {
+    settle(edges, chain);
+    closing_.evidence = without_failures(std::move(closing_.evidence));
+    closing_.judgements = judge(closing_.evidence, {}, chain);
+  }
+
+  void settle(const std::vector<Edge>& edges, const Chain& chain) {
+    bend(closing_, edges, chain, !options_.parts.empty());
+  }
+
+  /// How many closures a graph of these edges would reach.
+  std::size_t reached(const std::vector<Edge>& edges, const Chain& chain) const {
+    Closing trial = closing_;
+    bend(trial, edges, chain, !options_.parts.empty());
+    return accepted_of(trial.judgements).size();
+  }
+
+  const Closing& closing() const { return closing_; }
+
+  ClosedGraph take() {
+    ClosedGraph closed = std::move(closing_.closed);
+    closed.candidates = told_all(closing_.evidence, closing_.judgements);
+    for (std::string& warning : hint_warnings(options_.hints, closing_.evidence, closed.candidates)) {
+      closed.warnings.push_back(std::move(warning));
+    }
+    return closed;
+  }
+
+ private:
+  /// First of all, parts of a joined recording are sought where they are expected to meet.
+  bool meets() const { return !options_.expected.empty(); }
+
+  void seek(const Chain& chain) {
+    Evidence& evidence = closing_.evidence;
+    const PoseGraph& graph = closing_.closed.graph;
+    evidence = with_markers(std::move(evidence), graph, chain, marked_, options_);
+    const bool meeting = meets() && !has_met_;
+    has_met_ = true;
+    const std::vector<Proposal> proposals =
+        without_tried(meeting ? propose_part_meetings(options_.expected, chain, forbidden_)
+                              : propose_revisits(graph, chain, forbidden_, signatures_, options_.revisits),
+                      evidence);
+    const std::vector<Verified> verified = verify_in(graph, proposals, chain, threads_);
+    evidence = with_proposals(std::move(evidence), proposals, verified);
+    evidence = with_hypotheses(std::move(evidence), chain, forbidden_);
+  }
+
+  const LoopClosureOptions& options_;
+  ForbiddenPairs forbidden_;
+  std::vector<MarkerPair> marked_;
+  PlaceSignatures signatures_;
+  int threads_;
+  bool has_met_ = false;
+  Closing closing_;
+};
+
+/// The chain's edges, loose at those events that closures have to take back to be reached.
+std::vector<Edge> settled_edges(const TrackedPath& tracked, const std::vector<Edge>& loose, const Rounds& rounds,
+                                const Chain& chain) {
+  constexpr std::size_t kWorth = 3;  // closures that an event taken back has to win
+  std::vector<Edge> edges = tracked.edges;
+  std::size_t most = rounds.reached(edges, chain);
+  for (const std::size_t event : contradicted_events(tracked, rounds.closing().closed.graph)) {
+    const Edge sure = std::exchange(edges[event - 1], loose[event - 1]);
+    const std::size_t reached = rounds.reached(edges, chain);
+    if (reached >= most + kWorth) {
+      most = reached;
+    } else {
+      edges[event - 1] = sure;
+    }
+  }
+  return edges;
+}
+
 }  // namespace
 
 ClosedGraph close_loops(const TrackedPath& tracked, const RangeNoise& noise, const LoopClosureOptions& options,
                         int threads, const std::function<void(double)>& progress) {
   const Chain chain = chain_of(tracked, noise, options.parts);
-  const ForbiddenPairs forbidden(options.hints, chain);
-  const std::vector<MarkerPair> marked = marked_pairs(options.sightings, chain, forbidden, options.revisits.min_way_m);
-  const bool meet = !options.expected.empty();  // first of all, parts of a joined recording where they are expected to
-  const int most_rounds = options.most_rounds + (meet ? 1 : 0);
-  PlaceSignatures signatures(chain.seen());
-  ClosedGraph closed;
-  closed.graph = graph_of(tracked);
-  Evidence evidence;
-  std::vector<Judgement> judgements;
-  for (int round = 0; round < most_rounds; ++round) {
-    if (round == 0) evidence = begun(chain, marked, options);
-    evidence = with_markers(std::move(evidence), closed.graph, chain, marked, options);
+  Rounds rounds(tracked, chain, options, threads);
+  if (options.most_rounds == 0) return rounds.take();
+  const double times = tracked.jumps.empty() ? 1.0 : 2.0;
+  const auto told = [&](double begun) {
+    return [&, begun](int done) {
+      if (progress) progress((begun + static_cast<double>(done) / rounds.most()) / times);
+    };
+  };
+  rounds.run(tracked.edges, chain, told(0.0));
+  if (tracked.jumps.empty()) return rounds.take();
 
-    const std::vector<Proposal> proposals = without_tried(
-        round == 0 && meet ? propose_part_meetings(options.expected, chain, forbidden)
-                           : propose_revisits(closed.graph, chain, forbidden, signatures, options.revisits),
-        evidence);
-    const std::vector<Verified> verified = verify_in(closed.graph, proposals, chain, threads);
-    evidence = with_proposals(std::move(evidence), proposals, verified);
-    evidence = with_hypotheses(std::move(evidence), chain, forbidden);
-
-    const std::vector<std::size_t> before = accepted_of(judgements);
-    judgements = judge(evidence, before, chain);
-    if (accepted_of(judgements) == before) break;
-    closed = with_closures(std::move(closed), tracked, evidence, judgements, !options.parts.empty());
-    if (accepted_of(judgements) == before) break;
-    if (progress) progress(static_cast<double>(round + 1) / most_rounds);
-  }
-  closed.candidates = told_all(evidence, judgements);
-  for (std::string& warning : hint_warnings(options.hints, evidence, closed.candidates)) {
-    closed.warnings.push_back(std::move(warning));
-  }
-  return closed;
+  const std::vector<Edge> loose_edges = with_loose_events(tracked);
+  Chain loose = chain;
+  loose.drift = ChainDrift(tracked.poses, loose_edges);
+  rounds.reopen(loose_edges, loose);
+  rounds.run(loose_edges, loose, told(1.0));
+  rounds.settle(settled_edges(tracked, loose_edges, rounds, chain), chain);
+  return rounds.take();
 }
 
 }  // namespace wainscot

@@ -1,0 +1,47 @@
+#include "graph/close/loose_events.hpp"
+
+#include <algorithm>
+
+#include <Eigen/Dense>
+
+#include "core/chi_squared.hpp"
+#include "graph/drift.hpp"
+#include "graph/edge_residuals.hpp"
+#include "graph/track/likely_place.hpp"
+
+namespace wainscot {
+namespace {
+
+/// A wrong match lies anywhere in the window that was searched: evenly spread over it.
+Eigen::Vector3d variance_of_wrong_match() {
+  const ReachOptions reach;
+  return Eigen::Vector3d(reach.least_m * reach.least_m, reach.least_m * reach.least_m,
+                         reach.least_rad * reach.least_rad) /
+         3.0;
+}
+
+}  // namespace
+
+std::vector<Edge> with_loose_events(const TrackedPath& tracked) {
+  std::vector<Edge> edges = tracked.edges;
+  for (const std::size_t node : tracked.jumps) {
+    Eigen::Matrix3d covariance = edge_covariance(edges[node - 1]);
+    covariance.diagonal() += variance_of_wrong_match();
+    edges[node - 1].information = covariance.inverse();
+  }
+  return edges;
+}
+
+std::vector<std::size_t> contradicted_events(const TrackedPath& tracked, const PoseGraph& graph) {
+  const std::vector<EdgeResidual> residuals = edge_residuals({graph.nodes, tracked.edges});
+  const auto chi_squared = [&](std::size_t node) { return residuals[node - 1].chi_squared; };
+  std::vector<std::size_t> events;
+  for (const std::size_t node : tracked.jumps) {
+    if (chi_squared(node) > kPoseGate) events.push_back(node);
+  }
+  std::stable_sort(events.begin(), events.end(),
+                   [&](std::size_t a, std::size_t b) { return chi_squared(a) > chi_squared(b); });
+  return events;
+}
+
+}  // namespace wainscot

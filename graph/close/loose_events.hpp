@@ -1,0 +1,22 @@
+#pragma once
+
+// Events (the robot was turned by hand, slid, was lifted) as hypotheses. The match over one is right in nine of ten;
+// where it is wrong, all that follows is turned and shifted against what was seen before, and no right closure lies
+// within the drift. So closures are sought a second time with every event as loose as a wrong match leaves it; what
+// they do not contradict is as sure as before in the end.
+
+#include <cstddef>
+#include <vector>
+
+#include "graph/pose_graph.hpp"
+#include "graph/track/keyframes.hpp"
+
+namespace wainscot {
+
+/// The edges of a tracked path, those to its jumps loose.
+std::vector<Edge> with_loose_events(const TrackedPath& tracked);
+
+/// The jumps of which the graph says something else than their matches do, those it contradicts most first.
+std::vector<std::size_t> contradicted_events(const TrackedPath& tracked, const PoseGraph& graph);
+
+}  // namespace wainscot
