@@ -145,7 +145,8 @@ MatchedScan match_at(const NodePath::Place& place, const Drive& drive, const Lid
   const bool weak = found.overlap < kWeakOverlap;
   note_returns(points, weak ? place.pose : found.pose, scan);
   if (weak) return {place.pose, loose.asDiagonal()};
-  return {found.pose, found.information};
+  // What the walls leave open the nodes hold: between two events odometry leads nowhere.
+  return {found.pose, found.information + Eigen::Matrix3d(loose.asDiagonal())};
 }
 
 /// nullopt: the scan was taken on the way to a jump's node and fits neither where the way begins nor where it ends.

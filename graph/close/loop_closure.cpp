@@ -133,7 +133,7 @@ class Rounds {
     bend(closing_, edges, chain, !options_.parts.empty());
   }
 
-  /// How many closures a graph of these edges would reach.
+  /// How many closures a graph of these edges reaches.
   std::size_t reached(const std::vector<Edge>& edges, const Chain& chain) const {
     Closing trial = closing_;
     bend(trial, edges, chain, !options_.parts.empty());
@@ -204,14 +204,15 @@ ClosedGraph close_loops(const TrackedPath& tracked, const RangeNoise& noise, con
   const Chain chain = chain_of(tracked, noise, options.parts);
   Rounds rounds(tracked, chain, options, threads);
   if (options.most_rounds == 0) return rounds.take();
-  const double times = tracked.jumps.empty() ? 1.0 : 2.0;
+  const bool has_events = !matched_events(tracked).empty();
+  const double times = has_events ? 2.0 : 1.0;
   const auto told = [&](double begun) {
     return [&, begun](int done) {
       if (progress) progress((begun + static_cast<double>(done) / rounds.most()) / times);
     };
   };
   rounds.run(tracked.edges, chain, told(0.0));
-  if (tracked.jumps.empty()) return rounds.take();
+  if (!has_events) return rounds.take();
 
   const std::vector<Edge> loose_edges = with_loose_events(tracked);
   Chain loose = chain;

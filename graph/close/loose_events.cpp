@@ -1,6 +1,7 @@
 #include "graph/close/loose_events.hpp"
 
 #include <algorithm>
+#include <iterator>
 
 #include <Eigen/Dense>
 
@@ -22,9 +23,16 @@ Eigen::Vector3d variance_of_wrong_match() {
 
 }  // namespace
 
+std::vector<std::size_t> matched_events(const TrackedPath& tracked) {
+  std::vector<std::size_t> events;
+  std::set_difference(tracked.jumps.begin(), tracked.jumps.end(), tracked.breaks.begin(), tracked.breaks.end(),
+                      std::back_inserter(events));
+  return events;
+}
+
 std::vector<Edge> with_loose_events(const TrackedPath& tracked) {
   std::vector<Edge> edges = tracked.edges;
-  for (const std::size_t node : tracked.jumps) {
+  for (const std::size_t node : matched_events(tracked)) {
     Eigen::Matrix3d covariance = edge_covariance(edges[node - 1]);
     covariance.diagonal() += variance_of_wrong_match();
     edges[node - 1].information = covariance.inverse();
@@ -36,7 +44,7 @@ std::vector<std::size_t> contradicted_events(const TrackedPath& tracked, const P
   const std::vector<EdgeResidual> residuals = edge_residuals({graph.nodes, tracked.edges});
   const auto chi_squared = [&](std::size_t node) { return residuals[node - 1].chi_squared; };
   std::vector<std::size_t> events;
-  for (const std::size_t node : tracked.jumps) {
+  for (const std::size_t node : matched_events(tracked)) {
     if (chi_squared(node) > kPoseGate) events.push_back(node);
   }
   std::stable_sort(events.begin(), events.end(),

@@ -13,10 +13,13 @@
 
 namespace wainscot {
 
-/// The edges of a tracked path, those to its jumps loose.
+/// Nodes, ascending, to which a match leads over an event: the jumps that are no breaks, which are loose already.
+std::vector<std::size_t> matched_events(const TrackedPath& tracked);
+
+/// The edges of a tracked path, those to its matched events loose.
 std::vector<Edge> with_loose_events(const TrackedPath& tracked);
 
-/// The jumps of which the graph says something else than their matches do, those it contradicts most first.
+/// The matched events that the graph has put elsewhere than their matches do, those it contradicts most first.
 std::vector<std::size_t> contradicted_events(const TrackedPath& tracked, const PoseGraph& graph);
 
 }  // namespace wainscot

@@ -6,6 +6,7 @@
 #include <gtest/gtest.h>
 #include <Eigen/Dense>
 
+#include "scanmatch/icp.hpp"
 #include "tests/graph/scene.hpp"
 #include "tests/graph/simulated_drive.hpp"
 
@@ -114,6 +115,31 @@ TEST(ScanPoses, WithoutContradictionNothingMoves) {
     EXPECT_LT(apart_m(scan.pose, odometry), 1e-9);
     EXPECT_LT(apart_m(scan.odometry, odometry), 1e-9);
     EXPECT_EQ(scan.overlap, 0.0);
+  }
+}
+
+// One long wall, and a robot that was carried twice: odometry, which says five metres, leads to none of the nodes.
+TEST(ScanPoses, BetweenTwoEventsTheNodesHoldWhatTheWallsLeaveOpen) {
+  const Scene wall{{{-30.0, 1.0}, {40.0, 1.0}}};
+  Drive drive;
+  drive.robot.lidar = still_lidar();
+  JointResult adjusted;
+  for (std::size_t i = 0; i < 3; ++i) {
+    const auto along = static_cast<double>(i);
+    adjusted.poses.push_back({0.8 * along, 0.0, 0.0});
+    drive.odometry.push_back({along, {5.0 * along, 0.0, 0.0}});
+    drive.scans.push_back(scan_at(wall, adjusted.poses.back(), along));
+    adjusted.keyframes.push_back(keyframe_at(wall, adjusted.poses.back(), i));
+    add_scan(adjusted.pieces, adjusted.keyframes.back().points, adjusted.poses.back(), {0.005, 0.0},
+             static_cast<int>(i));
+  }
+  std::vector<OdometryStep> steps = odometry_steps(drive);
+  for (OdometryStep& step : steps) step.unknown = true;
+  const std::vector<ScanPose> placed = place_scans(drive, steps, {0, 1, 2}, {1, 2}, adjusted, 1, {});
+  ASSERT_EQ(placed.size(), 3U);
+  for (std::size_t i = 0; i < 3; ++i) {
+    EXPECT_GT(placed[i].overlap, 0.9);
+    EXPECT_LT(apart_m(placed[i].pose, adjusted.poses[i]), 0.01) << i;
   }
 }
 

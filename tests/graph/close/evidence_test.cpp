@@ -48,6 +48,29 @@ TEST(Evidence, ChanceIsWhatTheDriftExcludesThoughTheWallsFit) {
   EXPECT_DOUBLE_EQ(chance_of_fit(std::vector<Tried>(5000, tried[1])), 0.002) << "but never none";
 }
 
+TEST(Evidence, AShareOfThePosesThatAreSearchedLiesWithinTheDrift) {
+  const auto share = [](double sd_m, double sd_rad) {
+    const Proposal proposal{3, 40, {}, covariance_of(sd_m, sd_rad), true};
+    return with_proposals({}, {proposal}, {fitting(3, 40)}).tried[0].share;
+  };
+  // Within the gate 16.27 pi sd^2 of 16 m2, and one heading of four.
+  EXPECT_NEAR(share(0.2, 0.05), 0.25 * 16.266 * 3.14159 * 0.04 / 16.0, 1e-4);
+  EXPECT_DOUBLE_EQ(share(3.0, 0.1), 0.25);
+  EXPECT_DOUBLE_EQ(share(3.0, 3.0), 1.0);
+}
+
+TEST(Evidence, FailuresAreForgottenHintsAreNot) {
+  Evidence evidence = with_proposals({}, {pair(3, 40, false), pair(4, 41, true), pair(9, 42, true)},
+                                     {fitting(3, 40), fitting(4, 41), fitting(9, 42)});
+  evidence.tried.push_back({Verified{}, Origin::hint});
+  evidence.tried[0].verified.fit = Fit::open;
+  evidence.tried[2].verified.fit = Fit::contradicts;
+  const Evidence left = without_failures(evidence);
+  ASSERT_EQ(left.tried.size(), 2U);
+  EXPECT_EQ(left.tried[0].verified.candidate.to, 41U);
+  EXPECT_EQ(left.tried[1].origin, Origin::hint);
+}
+
 TEST(Evidence, NothingIsTriedTwice) {
   Evidence evidence = with_proposals({}, {pair(4, 40, false), pair(9, 41, true)}, {fitting(4, 40), fitting(9, 41)});
   evidence.tried.push_back({fitting(20, 50), Origin::hypothesis});

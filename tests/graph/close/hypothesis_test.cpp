@@ -46,7 +46,7 @@ TEST(Hypothesis, ARightOneFitsAllAlongTheWay) {
   const CarriedBetween carried;
   const Hypothesis h = tested(carried.seed(19), 100.0, carried.chain);
   EXPECT_EQ(h.sd_m, 100.0);
-  EXPECT_EQ(h.against, 0U);
+  EXPECT_TRUE(h.against.empty());
   ASSERT_GE(h.fits.size(), 6U);
   EXPECT_EQ(h.fits[0].candidate.to, carried.drive.tour + 19) << "the seed is the first";
   bool before = false;
@@ -67,8 +67,8 @@ TEST(Hypothesis, ARightOneFitsAllAlongTheWay) {
 TEST(Hypothesis, AWrongOneIsContradictedBeforeAndBehindAndRefuted) {
   const CarriedBetween carried;
   const Hypothesis h = tested(carried.seed(19, kAnotherCorner), 100.0, carried.chain);
-  EXPECT_GE(h.against, 3U);
-  EXPECT_GT(h.against, h.fits.size());
+  EXPECT_GE(h.against.size(), 3U);
+  EXPECT_GT(h.against.size(), h.fits.size());
   EXPECT_EQ(doubts({h}, carried.chain, kSeldom)[0], Doubt::refuted);
 }
 
@@ -98,11 +98,29 @@ TEST(Hypothesis, WhatIsNotEnoughToExcludeChanceIsTooLittle) {
   const CarriedBetween carried;
   const double narrow_m = 1.0;
   const Hypothesis three = carried.made(4, 3, narrow_m);  // 2.2 m apart: two witnesses
-  EXPECT_FALSE(doubts({three}, carried.chain, 0.015)[0]) << "four places, 0.015 squared: under one in a thousand";
-  EXPECT_EQ(doubts({three}, carried.chain, 0.017)[0], Doubt::too_little) << "over it";
+  EXPECT_FALSE(doubts({three}, carried.chain, 0.035)[0]) << "four places, 0.035 squared: under one in two hundred";
+  EXPECT_EQ(doubts({three}, carried.chain, 0.036)[0], Doubt::too_little) << "over it";
   EXPECT_EQ(doubts({carried.made(4, 9, narrow_m)}, carried.chain, 0.07)[0], Doubt::too_little)
       << "all in one room of less than four metres are no three witnesses";
   EXPECT_EQ(doubts({carried.made(4, 1, narrow_m)}, carried.chain, 1e-6)[0], Doubt::too_little);
+}
+
+TEST(Hypothesis, ACoincidenceWouldSeldomLieWithinANarrowDrift) {
+  const CarriedBetween carried;
+  Hypothesis h = carried.made(4, 3, 1.0);
+  EXPECT_EQ(doubts({h}, carried.chain, 0.1)[0], Doubt::too_little);
+  h.share = 0.1;
+  EXPECT_FALSE(doubts({h}, carried.chain, 0.1)[0]) << "four places, a tenth of each, 0.1 squared: one in 250";
+}
+
+TEST(Hypothesis, AContradictionTakesTenfoldFromWhatFits) {
+  const CarriedBetween carried;
+  Hypothesis h = carried.made(4, 9, 1.0);  // two witnesses
+  h.against.push_back(carried.drive.tour + 9);
+  EXPECT_FALSE(doubts({h}, carried.chain, 0.011)[0]) << "4 x 10 x 0.011 squared";
+  EXPECT_EQ(doubts({h}, carried.chain, 0.012)[0], Doubt::too_little);
+  h.against.push_back(carried.drive.tour + 9);
+  EXPECT_FALSE(doubts({h}, carried.chain, 0.011)[0]) << "the same place again says nothing new";
 }
 
 TEST(Hypothesis, WhereTheDriftSpansRoomsOneRoomIsTooLittle) {
@@ -143,7 +161,7 @@ TEST(Hypothesis, ARivalThatExplainsAboutAsMuchMakesBothDoubtful) {
   EXPECT_FALSE(doubts({right, carried.made(6, 4, 5.0, kAnotherCorner)}, carried.chain, kSeldom, one_room())[0])
       << "a weak one is none";
   Hypothesis refuted = carried.made(6, 8, 5.0, kAnotherCorner);
-  refuted.against = 3;
+  for (std::size_t i = 0; i < 5; ++i) refuted.against.push_back(carried.drive.tour + 1 + 4 * i);
   EXPECT_FALSE(doubts({right, refuted}, carried.chain, kSeldom, one_room())[0]);
 }
 

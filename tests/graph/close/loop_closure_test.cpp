@@ -7,6 +7,7 @@
 
 #include <gtest/gtest.h>
 
+#include "graph/close/bent_graph.hpp"
 #include "tests/graph/close/looped_drive.hpp"
 #include "tests/graph/scene.hpp"
 
@@ -157,6 +158,30 @@ TrackedPath lifted_between(const std::vector<Pose2>& truth, const Scene& scene, 
   edge.information = information_of(100.0, 3.0);
   tracked.breaks = tracked.jumps = {node};
   return tracked;
+}
+
+// The match over an event is off by half a metre and 17 degrees, and says that it is right to centimetres.
+TEST(LoopClosure, AnEventWhoseMatchWasWrongIsTakenBack) {
+  const std::vector<Pose2> truth = around(2.5);
+  const std::size_t node = truth.size() / 5;
+  const auto with_event = [&](const Pose2& error) {
+    TrackedPath tracked = drifted(ring_corridor(), truth, {0.0005, 0.0002, 0.0005}, 0.004, 0.003);
+    const Pose2 wrong = tracked.poses[node] * error * inverse(tracked.poses[node]);
+    for (std::size_t i = node; i < truth.size(); ++i) tracked.poses[i] = wrong * tracked.poses[i];
+    tracked.edges[node - 1].relative = between(tracked.poses[node - 1], tracked.poses[node]);
+    tracked.edges[node - 1].information = information_of(0.05, 0.02);
+    tracked.jumps = {node};
+    return tracked;
+  };
+  const TrackedPath tracked = with_event({0.4, -0.3, 0.3});
+  ASSERT_GT(worst_m({graph_of(tracked).nodes, {}}, truth), 1.0);
+  const ClosedGraph closed = close_loops(tracked, kNoise, {}, 1, {});
+  EXPECT_LT(worst_m(closed.graph, truth), 0.15);
+  EXPECT_LT(closed.graph.edges[node - 1].information(0, 0), 10.0);
+  // One that was right stays as sure as it was.
+  const ClosedGraph right = close_loops(with_event({}), kNoise, {}, 1, {});
+  EXPECT_LT(worst_m(right.graph, truth), 0.15);
+  EXPECT_DOUBLE_EQ(right.graph.edges[node - 1].information(0, 0), 400.0);
 }
 
 // A ring that looks nearly the same from opposite corners: when in doubt, no.

@@ -1,0 +1,52 @@
+#include "graph/close/loose_events.hpp"
+
+#include <cmath>
+#include <vector>
+
+#include <gtest/gtest.h>
+
+#include "graph/close/bent_graph.hpp"
+#include "graph/drift.hpp"
+#include "tests/graph/close/looped_drive.hpp"
+
+namespace wainscot {
+namespace {
+
+using Nodes = std::vector<std::size_t>;
+
+TEST(LooseEvents, AreJumpsThatAMatchLeadsOver) {
+  LoopedDrive drive(1);
+  drive.tracked.jumps = {4, 9, 20};
+  drive.tracked.breaks = {9};
+  EXPECT_EQ(matched_events(drive.tracked), (Nodes{4, 20}));
+  const std::vector<Edge> loose = with_loose_events(drive.tracked);
+  ASSERT_EQ(loose.size(), drive.tracked.edges.size());
+  for (std::size_t i = 0; i < loose.size(); ++i) {
+    const Edge& was = drive.tracked.edges[i];
+    EXPECT_EQ(loose[i].relative.x_m, was.relative.x_m);
+    if (i == 3 || i == 19) continue;
+    EXPECT_EQ(loose[i].information(0, 0), was.information(0, 0)) << i;
+  }
+  // Evenly spread over 1 m and 1.4 rad to both sides.
+  EXPECT_NEAR(position_sd_m(edge_covariance(loose[3])), 1.0 / std::sqrt(3.0), 1e-3);
+  EXPECT_NEAR(std::sqrt(edge_covariance(loose[3])(2, 2)), 1.4 / std::sqrt(3.0), 0.02);
+}
+
+TEST(LooseEvents, ThoseThatTheGraphContradictsMostComeFirst) {
+  LoopedDrive drive(1);
+  drive.tracked.jumps = {4, 9, 20};
+  PoseGraph graph = graph_of(drive.tracked);
+  EXPECT_TRUE(contradicted_events(drive.tracked, graph).empty());
+  const auto move = [&](std::size_t node, const Pose2& by) {
+    const Pose2 moved = graph.nodes[node].pose * by * inverse(graph.nodes[node].pose);
+    for (std::size_t i = node; i < graph.nodes.size(); ++i) graph.nodes[i].pose = moved * graph.nodes[i].pose;
+  };
+  move(4, {0.001, 0.0, 0.0});  // less than its noise
+  move(9, {0.1, 0.0, 0.0});
+  move(15, {2.0, 0.0, 0.0});  // no event
+  move(20, {0.3, 0.0, 0.1});
+  EXPECT_EQ(contradicted_events(drive.tracked, graph), (Nodes{20, 9}));
+}
+
+}  // namespace
+}  // namespace wainscot
