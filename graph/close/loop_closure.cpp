@@ -133,15 +133,6 @@ class Rounds {
     bend(closing_, edges, chain, !options_.parts.empty());
   }
 
-  /// How many closures a graph of these edges reaches.
-  std::size_t reached(const std::vector<Edge>& edges, const Chain& chain) const {
-    Closing trial = closing_;
-    bend(trial, edges, chain, !options_.parts.empty());
-    return accepted_of(trial.judgements).size();
-  }
-
-  const Closing& closing() const { return closing_; }
-
   ClosedGraph take() {
     ClosedGraph closed = std::move(closing_.closed);
     closed.candidates = told_all(closing_.evidence, closing_.judgements);
@@ -179,24 +170,6 @@ class Rounds {
   Closing closing_;
 };
 
-/// The chain's edges, loose at those events that closures have to take back to be reached.
-std::vector<Edge> settled_edges(const TrackedPath& tracked, const std::vector<Edge>& loose, const Rounds& rounds,
-                                const Chain& chain) {
-  constexpr std::size_t kWorth = 3;  // closures that an event taken back has to win
-  std::vector<Edge> edges = tracked.edges;
-  std::size_t most = rounds.reached(edges, chain);
-  for (const std::size_t event : contradicted_events(tracked, rounds.closing().closed.graph)) {
-    const Edge sure = std::exchange(edges[event - 1], loose[event - 1]);
-    const std::size_t reached = rounds.reached(edges, chain);
-    if (reached >= most + kWorth) {
-      most = reached;
-    } else {
-      edges[event - 1] = sure;
-    }
-  }
-  return edges;
-}
-
 }  // namespace
 
 ClosedGraph close_loops(const TrackedPath& tracked, const RangeNoise& noise, const LoopClosureOptions& options,
@@ -219,7 +192,7 @@ ClosedGraph close_loops(const TrackedPath& tracked, const RangeNoise& noise, con
   loose.drift = ChainDrift(tracked.poses, loose_edges);
   rounds.reopen(loose_edges, loose);
   rounds.run(loose_edges, loose, told(1.0));
-  rounds.settle(settled_edges(tracked, loose_edges, rounds, chain), chain);
+  rounds.settle(tracked.edges, chain);
   return rounds.take();
 }
 

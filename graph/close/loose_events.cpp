@@ -5,9 +5,7 @@
 
 #include <Eigen/Dense>
 
-#include "core/chi_squared.hpp"
 #include "graph/drift.hpp"
-#include "graph/edge_residuals.hpp"
 #include "graph/track/likely_place.hpp"
 
 namespace wainscot {
@@ -38,18 +36,6 @@ std::vector<Edge> with_loose_events(const TrackedPath& tracked) {
     edges[node - 1].information = covariance.inverse();
   }
   return edges;
-}
-
-std::vector<std::size_t> contradicted_events(const TrackedPath& tracked, const PoseGraph& graph) {
-  const std::vector<EdgeResidual> residuals = edge_residuals({graph.nodes, tracked.edges});
-  const auto chi_squared = [&](std::size_t node) { return residuals[node - 1].chi_squared; };
-  std::vector<std::size_t> events;
-  for (const std::size_t node : matched_events(tracked)) {
-    if (chi_squared(node) > kPoseGate) events.push_back(node);
-  }
-  std::stable_sort(events.begin(), events.end(),
-                   [&](std::size_t a, std::size_t b) { return chi_squared(a) > chi_squared(b); });
-  return events;
 }
 
 }  // namespace wainscot

@@ -19,7 +19,4 @@ std::vector<std::size_t> matched_events(const TrackedPath& tracked);
 /// The edges of a tracked path, those to its matched events loose.
 std::vector<Edge> with_loose_events(const TrackedPath& tracked);
 
-/// The matched events that the graph has put elsewhere than their matches do, those it contradicts most first.
-std::vector<std::size_t> contradicted_events(const TrackedPath& tracked, const PoseGraph& graph);
-
 }  // namespace wainscot
