@@ -20,7 +20,7 @@ struct HypothesisOptions {
   double reach_m = 2.5;         ///< against the nearest earlier node within this, see RevisitOptions::max_distance_m
   double min_way_m = 8.0;       ///< see RevisitOptions
   double witness_m = 2.0;       ///< nodes that fit, but lie nearer to one another, are one witness: a corner of a room
-  double most_doubt = 5e-3;     ///< of all witnesses being chance, for any of the places that were tried
+  double most_doubt = 5e-3;     ///< of all witnesses being chance, for any place tried; assumed: later rounds take back
   double places_tried = 4.0;    ///< see RevisitOptions::far_most
   double least_extent_m = 2.0;  ///< over which nodes fit, however rare chance is
   /// Where the drift spans whole rooms: one room is not enough, its door and what is behind must fit as well.

@@ -179,9 +179,9 @@ ClosedGraph close_loops(const TrackedPath& tracked, const RangeNoise& noise, con
   if (options.most_rounds == 0) return rounds.take();
   const bool has_events = !matched_events(tracked).empty();
   const double times = has_events ? 2.0 : 1.0;
-  const auto told = [&](double begun) {
-    return [&, begun](int done) {
-      if (progress) progress((begun + static_cast<double>(done) / rounds.most()) / times);
+  const auto told = [&](double phase) {
+    return [&, phase](int done) {
+      if (progress) progress((phase + static_cast<double>(done) / rounds.most()) / times);
     };
   };
   rounds.run(tracked.edges, chain, told(0.0));
