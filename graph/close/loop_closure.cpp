@@ -104,7 +104,6 @@ class Rounds {
         signatures_(chain.seen()),
         threads_(threads) {
     closing_.closed.graph = graph_of(tracked);
-    closing_.evidence = begun(chain, marked_, options);
   }
 
   int most() const { return options_.most_rounds + (meets() ? 1 : 0); }
@@ -116,7 +115,7 @@ class Rounds {
       seek(chain);
       closing_.judgements = judge(closing_.evidence, before, chain);
       if (accepted_of(closing_.judgements) == before) return;
-      bend(closing_, edges, chain, !options_.parts.empty());
+      settle(edges, chain);
       if (accepted_of(closing_.judgements) == before) return;
       progress(round + 1);
     }
@@ -129,6 +128,7 @@ class Rounds {
     closing_.judgements = judge(closing_.evidence, {}, chain);
   }
 
+  /// Bends the graph of these edges to what is believed so far.
   void settle(const std::vector<Edge>& edges, const Chain& chain) {
     bend(closing_, edges, chain, !options_.parts.empty());
   }
@@ -149,12 +149,12 @@ class Rounds {
   void seek(const Chain& chain) {
     Evidence& evidence = closing_.evidence;
     const PoseGraph& graph = closing_.closed.graph;
+    const bool first = !std::exchange(has_begun_, true);
+    if (first) evidence = begun(chain, marked_, options_);
     evidence = with_markers(std::move(evidence), graph, chain, marked_, options_);
-    const bool meeting = meets() && !has_met_;
-    has_met_ = true;
     const std::vector<Proposal> proposals =
-        without_tried(meeting ? propose_part_meetings(options_.expected, chain, forbidden_)
-                              : propose_revisits(graph, chain, forbidden_, signatures_, options_.revisits),
+        without_tried(first && meets() ? propose_part_meetings(options_.expected, chain, forbidden_)
+                                       : propose_revisits(graph, chain, forbidden_, signatures_, options_.revisits),
                       evidence);
     const std::vector<Verified> verified = verify_in(graph, proposals, chain, threads_);
     evidence = with_proposals(std::move(evidence), proposals, verified);
@@ -166,7 +166,7 @@ class Rounds {
   std::vector<MarkerPair> marked_;
   PlaceSignatures signatures_;
   int threads_;
-  bool has_met_ = false;
+  bool has_begun_ = false;
   Closing closing_;
 };
 
@@ -176,16 +176,15 @@ ClosedGraph close_loops(const TrackedPath& tracked, const RangeNoise& noise, con
                         int threads, const std::function<void(double)>& progress) {
   const Chain chain = chain_of(tracked, noise, options.parts);
   Rounds rounds(tracked, chain, options, threads);
-  if (options.most_rounds == 0) return rounds.take();
-  const bool has_events = !matched_events(tracked).empty();
-  const double times = has_events ? 2.0 : 1.0;
+  const bool again = rounds.most() > 0 && !matched_events(tracked).empty();
+  const double times = again ? 2.0 : 1.0;
   const auto told = [&](double phase) {
     return [&, phase](int done) {
       if (progress) progress((phase + static_cast<double>(done) / rounds.most()) / times);
     };
   };
   rounds.run(tracked.edges, chain, told(0.0));
-  if (!has_events) return rounds.take();
+  if (!again) return rounds.take();
 
   const std::vector<Edge> loose_edges = with_loose_events(tracked);
   Chain loose = chain;

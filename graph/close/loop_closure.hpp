@@ -6,7 +6,8 @@
 // Pairs are proposed by the drift and by likeness (revisits), by markers (marked_places), by the person who drove
 // (hinted_places) and, the first time, by the maps of a joined recording's parts (part_meetings). A pair that fits
 // where the drift spans rooms is a hypothesis that has to explain the stretch around it (hypothesis). Nothing is final:
-// each round decides anew (judgement) which of all that fitted (evidence) is believed.
+// each round decides anew (judgement) which of all that fitted (evidence) is believed. Where the robot was turned by
+// hand or slid, the rounds begin again with that event loose (loose_events).
 
 #include <functional>
 #include <string>
@@ -32,11 +33,12 @@ struct LoopClosureOptions {
 };
 
 struct ClosedGraph {
-  PoseGraph graph;                        ///< optimised; edges of the chain, then accepted closures
-  std::vector<LoopCandidate> candidates;  ///< every one that was tried, in the order of trying
-  double cost_before = 0.0;               ///< with the accepted closures, before the first optimisation and
-  double cost_after = 0.0;                ///< after the last
-  std::vector<std::string> warnings;      ///< one sentence each: hints that the walls contradict, a failed optimisation
+  PoseGraph graph;  ///< optimised; edges of the chain, then accepted closures
+  std::vector<LoopCandidate>
+      candidates;                     ///< in the order of trying; of a pair that failed, and was tried again, the last
+  double cost_before = 0.0;           ///< with the accepted closures, before the first optimisation and
+  double cost_after = 0.0;            ///< after the last
+  std::vector<std::string> warnings;  ///< one sentence each: hints that the walls contradict, a failed optimisation
 };
 
 /// `progress` gets the share done, 0 .. 1; may be empty. The result is the same at any number of `threads`; <= 0: as

@@ -160,6 +160,22 @@ TrackedPath lifted_between(const std::vector<Pose2>& truth, const Scene& scene, 
   return tracked;
 }
 
+// Neither a hint nor an event makes a round of its own.
+TEST(LoopClosure, NoRoundsLeaveTheChainWhateverTheDriverKnows) {
+  TrackedPath tracked = drifted(ring_corridor(), around(1.5), {0.002, 0.001, 0.001}, 0.006, 0.004);
+  tracked.jumps = {tracked.poses.size() / 2};
+  LoopClosureOptions none;
+  none.most_rounds = 0;
+  none.hints = {{tracked.keyframes[2].time_s, tracked.keyframes.back().time_s, true}};
+  const ClosedGraph closed = close_loops(tracked, kNoise, none, 1, {});
+  EXPECT_TRUE(closed.candidates.empty());
+  EXPECT_TRUE(closed.warnings.empty());
+  ASSERT_EQ(closed.graph.nodes.size(), tracked.poses.size());
+  for (std::size_t i = 0; i < tracked.poses.size(); ++i) {
+    EXPECT_EQ(closed.graph.nodes[i].pose.x_m, tracked.poses[i].x_m);
+  }
+}
+
 // The match over an event is off by half a metre and 17 degrees, and says that it is right to centimetres.
 TEST(LoopClosure, AnEventWhoseMatchWasWrongIsTakenBack) {
   const std::vector<Pose2> truth = around(2.5);
