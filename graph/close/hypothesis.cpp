@@ -80,12 +80,16 @@ class Test {
   const HypothesisOptions& options_;
 };
 
+/// Later nodes of one verdict.
+struct Verdicts {
+  std::size_t metres = 0;  ///< of the later way in which they lie
+  double extent_m = 0.0;   ///< largest distance between them
+};
+
 /// What hypotheses that agree with one another, and not by chance, have together.
 struct Pool {
-  std::size_t fits = 0;           ///< metres of the later way with a fit
-  std::size_t against = 0;        ///< metres of it with a contradiction
-  double extent_m = 0.0;          ///< largest distance between later nodes that fit
-  double against_extent_m = 0.0;  ///< and between those that contradict
+  Verdicts fits;
+  Verdicts against;
 };
 
 /// Whether two hypotheses say the same, and the drift between them is too small for that to be chance.
@@ -101,31 +105,27 @@ bool support_each_other(const Hypothesis& a, const Hypothesis& b, const Chain& c
 
 using ByMetre = std::map<long, Eigen::Vector2d>;
 
-double extent_of(const ByMetre& by_metre) {
-  double extent_m = 0.0;
+Verdicts verdicts_of(const ByMetre& by_metre) {
+  Verdicts verdicts{by_metre.size(), 0.0};
   for (const auto& [metre, place] : by_metre) {
-    for (const auto& [other_metre, other] : by_metre) extent_m = std::max(extent_m, (place - other).norm());
+    for (const auto& [other_metre, other] : by_metre) {
+      verdicts.extent_m = std::max(verdicts.extent_m, (place - other).norm());
+    }
   }
-  return extent_m;
+  return verdicts;
 }
 
 Pool pooled(const std::vector<const Hypothesis*>& members, const Chain& chain) {
-  Pool pool;
-  ByMetre by_metre;
-  ByMetre contradicted;
+  ByMetre fits;
+  ByMetre against;
+  const auto add = [&](std::size_t node, ByMetre& to) {
+    to.emplace(std::lround(chain.ways_m[node]), chain.poses[node].translation());
+  };
   for (const Hypothesis* h : members) {
-    for (const std::size_t node : h->against)
-      contradicted.emplace(std::lround(chain.ways_m[node]), chain.poses[node].translation());
-    for (const Verified& fit : h->fits) {
-      const std::size_t to = fit.candidate.to;
-      by_metre.emplace(std::lround(chain.ways_m[to]), chain.poses[to].translation());
-    }
+    for (const Verified& fit : h->fits) add(fit.candidate.to, fits);
+    for (const std::size_t node : h->against) add(node, against);
   }
-  pool.fits = by_metre.size();
-  pool.against = contradicted.size();
-  pool.extent_m = extent_of(by_metre);
-  pool.against_extent_m = extent_of(contradicted);
-  return pool;
+  return {verdicts_of(fits), verdicts_of(against)};
 }
 
 std::vector<Pool> pools_of(const std::vector<Hypothesis>& hypotheses, const Chain& chain,
@@ -142,25 +142,24 @@ std::vector<Pool> pools_of(const std::vector<Hypothesis>& hypotheses, const Chai
 }
 
 bool is_refuted(const Pool& pool, const HypothesisOptions& options) {
-  return static_cast<double>(pool.against) > options.most_against * static_cast<double>(pool.fits);
+  return static_cast<double>(pool.against.metres) > options.most_against * static_cast<double>(pool.fits.metres);
 }
 
-/// Of `count` nodes those that stand apart, and so err independently.
-double apart(std::size_t count, double extent_m, const HypothesisOptions& options) {
-  return std::min(static_cast<double>(count), 1.0 + std::floor(extent_m / options.witness_m));
+/// Those that stand apart err independently.
+double witnesses(const Verdicts& verdicts, const HypothesisOptions& options) {
+  return std::min(static_cast<double>(verdicts.metres), 1.0 + std::floor(verdicts.extent_m / options.witness_m));
 }
 
 /// Whether what fits is too much for chance, what contradicts considered.
 bool excludes_chance(const Pool& pool, double share, double chance, const HypothesisOptions& options) {
-  const double doubt = options.places_tried * share * std::pow(chance, apart(pool.fits, pool.extent_m, options)) *
-                       std::pow(options.contradiction_odds, apart(pool.against, pool.against_extent_m, options));
-  return doubt <= options.most_doubt;
+  const double by_chance = options.places_tried * share * std::pow(chance, witnesses(pool.fits, options));
+  return by_chance * std::pow(options.contradiction_odds, witnesses(pool.against, options)) <= options.most_doubt;
 }
 
 std::optional<Doubt> own_doubt(const Hypothesis& h, const Pool& pool, double chance, const HypothesisOptions& options) {
   if (is_refuted(pool, options)) return Doubt::refuted;
   const double least_m = h.sd_m > options.wide_sd_m ? options.wide_least_extent_m : options.least_extent_m;
-  if (pool.extent_m < least_m || !excludes_chance(pool, h.share, chance, options)) return Doubt::too_little;
+  if (pool.fits.extent_m < least_m || !excludes_chance(pool, h.share, chance, options)) return Doubt::too_little;
   return std::nullopt;
 }
 
@@ -199,7 +198,8 @@ std::vector<std::optional<Doubt>> doubts(const std::vector<Hypothesis>& hypothes
   for (std::size_t i = 0; i < hypotheses.size(); ++i) {
     result.push_back(own_doubt(hypotheses[i], pools[i], chance, options));
     for (std::size_t j = 0; j < hypotheses.size() && !result[i]; ++j) {
-      const bool strong = static_cast<double>(pools[j].fits) >= options.rival * static_cast<double>(pools[i].fits);
+      const bool strong =
+          static_cast<double>(pools[j].fits.metres) >= options.rival * static_cast<double>(pools[i].fits.metres);
       if (i == j || !strong || is_refuted(pools[j], options)) continue;
       if (are_rivals(hypotheses[i], hypotheses[j], chain, options)) result[i] = Doubt::rivalled;
     }

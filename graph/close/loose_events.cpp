@@ -11,7 +11,7 @@
 namespace wainscot {
 namespace {
 
-/// A wrong match lies anywhere in the window that was searched: evenly spread over it.
+/// A wrong match lies anywhere in the window that was searched, the least one here: evenly spread over it.
 Eigen::Vector3d variance_of_wrong_match() {
   const ReachOptions reach;
   return Eigen::Vector3d(reach.least_m * reach.least_m, reach.least_m * reach.least_m,

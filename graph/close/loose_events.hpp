@@ -2,8 +2,8 @@
 
 // Events (the robot was turned by hand, slid, was lifted) as hypotheses. The match over one is right in nine of ten;
 // where it is wrong, all that follows is turned and shifted against what was seen before, and no right closure lies
-// within the drift. So closures are sought a second time with every event as loose as a wrong match leaves it; what
-// they do not contradict is as sure as before in the end.
+// within the drift. So closures are sought a second time with every event as loose as a wrong match leaves it. Then
+// each match has its weight again: of a wrong one the closures that were found so are more, and outweigh it.
 
 #include <cstddef>
 #include <vector>
