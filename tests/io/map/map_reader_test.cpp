@@ -157,6 +157,50 @@ TEST_F(MapReader, RefusesNumbersThatCannotBeAndSaysWhere) {
   EXPECT_TRUE(has(refusal(), "graph.sqlite: is damaged (its robot_yaml:1: is not YAML"));
 }
 
+TEST_F(MapReader, RefusesConstantsThatCannotBe) {
+  const auto said_after = [this](const std::string& name, double found) {
+    SQLite::Database database((map_ / "graph.sqlite").string(), SQLite::OPEN_READWRITE);
+    SQLite::Statement insert(database, "INSERT OR REPLACE INTO constants VALUES (?, '1', 1, 0.1, ?, 0.1, 1)");
+    insert.bind(1, name);
+    insert.bind(2, found);
+    insert.exec();
+    const std::string said = refusal();
+    database.exec("DELETE FROM constants");
+    return said;
+  };
+  for (const double found : {0.0, -1.0, 1e9}) {
+    for (const std::string key : {"lidar.range_scale", "lidar.clock_rate", "gyro.scale", "drive.track_width_m"}) {
+      EXPECT_NE(said_after(key, found).find(key.substr(key.find('.') + 1) + " is "), std::string::npos) << key << found;
+    }
+    const std::string way = "odometry's way, true / recorded";
+    EXPECT_NE(said_after(way, found).find(way + " was stated as 1 and found as "), std::string::npos) << found;
+  }
+  EXPECT_NE(said_after("drive.left_m_per_tick", 0.0), "");
+  EXPECT_NE(said_after("lidar.x_m", 1e9), "");
+  EXPECT_NE(said_after("lidar.unknown", 1.0), "");
+  EXPECT_EQ(said_after("lidar.x_m", -1.0), "");
+  EXPECT_EQ(said_after("lidar.range_scale", 1.01), "");
+}
+
+TEST_F(MapReader, RefusesWallsThatNoMapHas) {
+  change("UPDATE wall_pieces SET half_length_m = 1e4");
+  EXPECT_NE(refusal().find("row 1 of wall_pieces: half_length_m is 1e+04"), std::string::npos) << refusal();
+  change("UPDATE wall_pieces SET half_length_m = 1.5");
+  EXPECT_EQ(refusal(), "");
+}
+
+TEST_F(MapReader, RefusesPartsThatContradictOneAnother) {
+  change("UPDATE meta SET value = '0.1' WHERE key = 'cell_size_m'");
+  EXPECT_NE(refusal().find("grid.yaml says that a cell has 0.05 m and graph.sqlite 0.1 m"), std::string::npos);
+  EXPECT_THROW(read_grid_of(map_, read_paths(map_)), InputError);
+  change("UPDATE meta SET value = '0.05' WHERE key = 'cell_size_m'; UPDATE nodes SET x_m = 1.5 WHERE node = 1");
+  EXPECT_NE(refusal().find("(1.500, 0.250) m at 2.000000 s (node 1), but trajectory.csv (1.000, 0.250) m"),
+            std::string::npos);
+  EXPECT_EQ(read_grid_of(map_, read_paths(map_)).frame.columns, 3);
+  change("UPDATE nodes SET x_m = 1 WHERE node = 1");
+  EXPECT_EQ(refusal(), "");
+}
+
 TEST_F(MapReader, RefusesFilesThatDoNotBelongTogether) {
   std::ofstream(map_ / "odometry.csv", std::ios::app) << "9,0,0,0,1\n";
   EXPECT_NE(refusal().find("3 rows and odometry.csv 4"), std::string::npos);
