@@ -102,14 +102,15 @@ std::string too_large(const Size& size, double cell_size_m) {
                   size.width_m, size.cells(cell_size_m) / 1e6, cell_size_m, most_grid_cells / 1e6);
 }
 
-[[noreturn]] void refuse(const Size& size, double cell_size_m, const Drive& drive,
-                         const std::vector<std::size_t>& scans) {
-  const FarReturn farthest = farthest_return(drive, scans);
+/// `far`: the scans of which the farthest return is named, beside what `all` see.
+[[noreturn]] void refuse(const Size& size, double cell_size_m, const Drive& drive, const std::vector<std::size_t>& far,
+                         const std::vector<std::size_t>& all) {
+  const FarReturn farthest = farthest_return(drive, far);
   throw PoorData(
       sentence("the map would be %s: the farthest return, %.1f m at %.3f s, makes it so large, and 99 %% of the "
                "returns are nearer than %.1f m; state a smaller max_range_m in robot.yaml (it is %g), or take "
                "larger cells",
-               too_large(size, cell_size_m).c_str(), farthest.range_m, farthest.time_s, hundredth_m(drive, scans),
+               too_large(size, cell_size_m).c_str(), farthest.range_m, farthest.time_s, hundredth_m(drive, all),
                drive.robot.lidar.max_range_m));
 }
 
@@ -133,16 +134,16 @@ void require_possible_grid(const Drive& drive, const std::vector<std::size_t>& s
   for (const std::size_t scan : scans) {
     Reach alone;  // one scan is not bent
     add(drive.scans[scan], {}, drive, alone);
-    if (!fits(alone.smallest_box(), cell_size_m)) refuse(alone.smallest_box(), cell_size_m, drive, {scan});
+    if (!fits(alone.smallest_box(), cell_size_m)) refuse(alone.smallest_box(), cell_size_m, drive, {scan}, scans);
     add(drive.scans[scan], path.pose_at(drive.scans[scan].time_s), drive, seen);
   }
-  if (!fits(seen.smallest_box(), bent_cell_m)) refuse(seen.smallest_box(), cell_size_m, drive, scans);
+  if (!fits(seen.smallest_box(), bent_cell_m)) refuse(seen.smallest_box(), cell_size_m, drive, scans, scans);
 }
 
 void require_possible_grid(const Drive& drive, const std::vector<std::size_t>& scans, const Eigen::AlignedBox2d& box_m,
                            double cell_size_m) {
   const Size size{box_m.sizes().x(), box_m.sizes().y()};
-  if (!fits(size, cell_size_m)) refuse(size, cell_size_m, drive, scans);
+  if (!fits(size, cell_size_m)) refuse(size, cell_size_m, drive, scans, scans);
 }
 
 }  // namespace wainscot

@@ -74,11 +74,24 @@ TEST(GridSize, ALongCorridorThatDriftBendsIsPossible) {
 }
 
 TEST(GridSize, AtTheEndTheBoxDecides) {
-  Eigen::AlignedBox2d box(Eigen::Vector2d(-10.0, -10.0), Eigen::Vector2d(988.0, 988.0));
-  EXPECT_NO_THROW(require_possible_grid(box, kCellM, 0.5));
-  EXPECT_THROW(require_possible_grid(box, kCellM, 2.0), PoorData);
-  EXPECT_THROW(require_possible_grid(box, 0.04, 0.5), PoorData);
-  EXPECT_NO_THROW(require_possible_grid({Eigen::Vector2d(0.0, 0.0), Eigen::Vector2d(20'000.0, 10.0)}, kCellM, 0.5));
+  const Drive drive = drive_of(2, 0.0);
+  const auto said_of = [&drive](double length_m, double width_m, double cell_size_m) {
+    const Eigen::AlignedBox2d box(Eigen::Vector2d(-10.0, 5.0), Eigen::Vector2d(length_m - 10.0, width_m + 5.0));
+    try {
+      require_possible_grid(drive, {0, 1}, box, cell_size_m);
+    } catch (const PoorData& error) {
+      return std::string(error.what());
+    }
+    return std::string();
+  };
+  EXPECT_EQ(said_of(999.0, 999.0, kCellM), "");
+  EXPECT_EQ(said_of(20'000.0, 10.0, kCellM), "");
+  EXPECT_NE(said_of(999.0, 999.0, 0.04), "");
+  EXPECT_EQ(
+      said_of(1002.0, 1002.0, kCellM),
+      "the map would be 1002 m by 1002 m, 402 million cells of 0.05 m, of which there can be 400 million: the "
+      "farthest return, 5.0 m at 0.000 s, makes it so large, and 99 % of the returns are nearer than 5.0 m; state a "
+      "smaller max_range_m in robot.yaml (it is 1000), or take larger cells");
 }
 
 }  // namespace
