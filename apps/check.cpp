@@ -4,10 +4,12 @@
 #include <filesystem>
 #include <memory>
 #include <string>
+#include <utility>
 
 #include <fmt/format.h>
 
 #include "apps/check_account.hpp"
+#include "apps/checked_stretch.hpp"
 #include "apps/progress_bar.hpp"
 #include "graph/check/log_check.hpp"
 #include "io/log/log_readings.hpp"
@@ -27,18 +29,21 @@ struct CheckOptions {
 void run_check(const CheckOptions& options) {
   constexpr double kReadingShare = 0.2;
   ProgressBar bar(!options.quiet);
-  const LogReadings readings =
-      read_log(options.drive, [&bar](double fraction) { bar.show("reading", kReadingShare * fraction); });
+  LogReadings all = read_log(options.drive, [&bar](double fraction) { bar.show("reading", kReadingShare * fraction); });
   if (!options.quiet) {
     bar.wipe();
-    for (const std::string& warning : readings.drive.warnings) fmt::print(stderr, "Warning: {}\n", warning);
+    for (const std::string& warning : all.drive.warnings) fmt::print(stderr, "Warning: {}\n", warning);
   }
+  CheckedStretch stretch = checked_stretch(std::move(all));
+  const LogReadings& readings = stretch.readings;
   LogCheckOptions check_options;
   check_options.threads = options.threads;
   check_options.progress = [&bar](double fraction) {
     bar.show("checking", kReadingShare + (1.0 - kReadingShare) * fraction);
   };
-  const LogCheck check = check_log(readings, check_options);
+  LogCheck check = check_log(readings, check_options);
+  check.findings.insert(check.findings.begin(), stretch.findings.begin(), stretch.findings.end());
+  check.notes.insert(check.notes.begin(), stretch.notes.begin(), stretch.notes.end());
   bar.wipe();
   const bool simulated = is_marked_simulated(options.drive);
   const std::string text = options.json ? check_json(check, readings.drive, simulated)

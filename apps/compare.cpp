@@ -17,7 +17,6 @@
 #include "core/errors.hpp"
 #include "io/files/output_files.hpp"
 #include "io/files/pose_table.hpp"
-#include "io/grid/grid_reader.hpp"
 #include "io/log/simulated_mark.hpp"
 #include "io/map/map_reader.hpp"
 #include "io/number_text.hpp"
@@ -78,7 +77,8 @@ void compare_with_truth(const ComparedSide& first, const std::optional<ComparedS
   add_side(first, second ? first.name + ": " : "");
   if (second) add_side(*second, second->name + ": ");
   if (first.is_map) {
-    comparison.background = BackgroundMap{read_grid(first.path), frame_in_reference(first, comparison.reference_path)};
+    comparison.background =
+        BackgroundMap{read_grid_of(first.path, first.rows), frame_in_reference(first, comparison.reference_path)};
   }
 }
 
@@ -94,9 +94,10 @@ void compare_with_second(const ComparedSide& first, const ComparedSide& second, 
     add_path(comparison, first.name + ": odometry alone", first.odometry, wrong_times);
   }
   if (second.is_map) {
-    comparison.background = BackgroundMap{read_grid(second.path), {}};
+    comparison.background = BackgroundMap{read_grid_of(second.path, second.rows), {}};
   } else if (first.is_map) {
-    comparison.background = BackgroundMap{read_grid(first.path), frame_in_reference(first, second.found)};
+    comparison.background =
+        BackgroundMap{read_grid_of(first.path, first.rows), frame_in_reference(first, second.found)};
   }
 }
 
@@ -108,7 +109,7 @@ void compare_with_itself(const ComparedSide& side, Comparison& comparison) {
   }
   comparison.reference = "the path found" + of_drive(side);
   comparison.reference_path = side.found;
-  comparison.background = BackgroundMap{read_grid(side.path), {}};
+  comparison.background = BackgroundMap{read_grid_of(side.path, side.rows), {}};
   add_path(comparison, "odometry alone", side.odometry,
            fmt::format("{}: has fewer than two poses; build the map again", printable(side.path.string(), 300)));
 }
@@ -138,7 +139,7 @@ MapsComparison compare_maps(const ComparedSide& first, const ComparedSide& secon
         maps.first, maps.second, 100.0 * maps.alignment.agreement));
   }
   maps.walls = wall_difference(first_pieces, second_pieces, maps.alignment.first_second);
-  maps.grid = grid_difference(read_grid(first.path), read_grid(second.path), maps.alignment.first_second);
+  maps.grid = grid_difference(first.graph->map.grid, second.graph->map.grid, maps.alignment.first_second);
   return maps;
 }
 
@@ -178,8 +179,8 @@ Comparison compare(const CompareOptions& options) {
   comparison.simulated = first.simulated || (second && second->simulated);
   bool one_drive = true;
   if (second && first.is_map && second->is_map) {
-    first.graph = read_graph(first.path);
-    second->graph = read_graph(second->path);
+    first.graph = read_map(first.path);
+    second->graph = read_map(second->path);
     one_drive = choose_common_drive(first, *second, options.drive);
     comparison.maps = compare_maps(first, *second, one_drive);
   } else {

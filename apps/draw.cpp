@@ -17,7 +17,6 @@
 #include "io/draw/map_picture.hpp"
 #include "io/draw/plan_svg.hpp"
 #include "io/files/whole_file.hpp"
-#include "io/grid/grid_reader.hpp"
 #include "io/log/simulated_mark.hpp"
 #include "io/map/map_reader.hpp"
 #include "io/spelling.hpp"
@@ -95,8 +94,9 @@ std::string draw_png(const DrawOptions& options, const OccupancyGrid& grid, cons
 
 void run_draw(const DrawOptions& options) {
   const PictureKind kind = kind_of(options.out);
-  const Paths paths = paths_of(read_paths(options.map));
-  const OccupancyGrid grid = read_grid(options.map);
+  const std::vector<TrajectoryRow> rows = read_paths(options.map);
+  const OccupancyGrid grid = read_grid_of(options.map, rows);
+  const Paths paths = paths_of(rows);
   const bool simulated = is_map_of_simulated_drive(options.map);
   const auto draw = kind == PictureKind::svg ? draw_svg : draw_png;
   write_whole_file(options.out, draw(options, grid, paths, simulated), options.replace);

@@ -4,9 +4,11 @@
 #include <cerrno>
 #include <csignal>
 #include <cstdio>
+#include <cstdlib>
 #include <exception>
 #include <new>
 #include <string>
+#include <string_view>
 #include <system_error>
 #include <vector>
 
@@ -134,7 +136,30 @@ void require_printed() {
                                          errno != 0 ? std::generic_category().message(errno) : "the disk may be full"));
 }
 
+/// Whether the system had too little of something: threads, open files, memory.
+bool is_shortage(const std::error_code& code) {
+  for (const std::errc short_of : {std::errc::resource_unavailable_try_again, std::errc::not_enough_memory,
+                                   std::errc::too_many_files_open, std::errc::too_many_files_open_in_system}) {
+    if (code == short_of) return true;
+  }
+  return false;
+}
+
+/// Ends the program after a shortage. The libraries' own ends are left out: they may wait for threads that never began.
+[[noreturn]] void end_short(const std::string& sentence) {
+  say(sentence);
+  std::fflush(nullptr);
+  std::_Exit(status_poor_data);
+}
+
 }  // namespace
+
+// Some linear algebra libraries start a thread for each processor before main() begins, whose stacks count as memory
+// that is used; under a limit of memory they then stop the program, or wait at its end for threads that could not be
+// started. Nothing here gains by those threads. OpenBLAS asks this function of its own how many are wanted, and the
+// program's is found first. Source: OpenBLAS 0.3, driver/others/memory.c, blas_get_cpu_number().
+extern "C" int openblas_num_threads_env();
+extern "C" int openblas_num_threads_env() { return 1; }
 
 int main(int argc, char** argv) {
   // A limit on the size of files then ends a write with an error, which has a sentence, rather than the program.
@@ -150,8 +175,18 @@ int main(int argc, char** argv) {
     say(error.what());
     return status_poor_data;
   } catch (const std::bad_alloc&) {
-    say("there is not enough memory; close other programs or use a larger --cell-size");
-    return status_poor_data;
+    const bool makes_grid = argc > 1 && argv[1] == std::string_view("build");
+    end_short(std::string("there is not enough memory; close other programs") +
+              (makes_grid ? " or use a larger --cell-size" : ""));
+  } catch (const std::system_error& error) {
+    if (is_shortage(error.code())) {
+      end_short(
+          fmt::format("the system gives no more threads, open files or memory ({}); close other programs, or raise "
+                      "the limits that ulimit -a shows",
+                      error.code().message()));
+    }
+    say(fmt::format("stopped by what the system refused ({}); look at the disk and at the permissions", error.what()));
+    return status_wrong_input;
   } catch (const std::exception& error) {
     say(fmt::format("stopped by a fault of its own ({}); please report it with the command line", error.what()));
     return status_wrong_input;

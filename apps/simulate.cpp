@@ -1,10 +1,13 @@
 #include "apps/simulate.hpp"
 
+#include <charconv>
 #include <cstdint>
 #include <filesystem>
+#include <limits>
 #include <memory>
 #include <optional>
 #include <string>
+#include <system_error>
 #include <utility>
 #include <vector>
 
@@ -23,6 +26,7 @@
 #include "apps/simulator/write_drive.hpp"
 #include "core/errors.hpp"
 #include "io/files/whole_file.hpp"
+#include "io/spelling.hpp"
 
 namespace wainscot {
 
@@ -191,17 +195,22 @@ void run(const Options& options) {
 }  // namespace
 
 void add_simulate(CLI::App& app) {
-  const auto not_negative = [](const std::string& text) {
-    return text.starts_with('-') ? text + " is not a whole number from 0 on" : std::string();
+  // A larger number would become another one, without a word.
+  const auto whole_number = [](const std::string& text) {
+    std::uint64_t number = 0;
+    const auto [end, fault] = std::from_chars(text.data(), text.data() + text.size(), number);
+    if (fault == std::errc() && end == text.data() + text.size()) return std::string();
+    return fmt::format("{} is not a whole number from 0 to {}", printable(text),
+                       std::numeric_limits<std::uint64_t>::max());
   };
   const auto options = std::make_shared<Options>();
   CLI::App* command = app.add_subcommand("simulate", "Make a simulated drive with its true path");
   command->add_option("PLAN", options->plan, "House, robot, route and defects (YAML)");
   command->add_option("--random-house", options->random_house, "Instead of a plan: a home and robot made from a number")
-      ->check(not_negative);
+      ->check(whole_number);
   command->add_option("--hard-place", options->hard_place,
                       "Instead of a plan: a place of the gallery below, drawn from the seed");
-  command->add_option("--seed", options->seed, "Draws all defects")->check(not_negative)->capture_default_str();
+  command->add_option("--seed", options->seed, "Draws all defects")->check(whole_number)->capture_default_str();
   command
       ->add_option("--day", options->day,
                    "2, 3 ...: the same robot in the same house on another day: another start and way, some furniture "

@@ -6,4 +6,7 @@ namespace wainscot {
 /// half a millimetre there; further off, a grid falls apart.
 constexpr double farthest_house_m = 5000.0;
 
+/// The most cells of a grid: a square kilometre of cells of 5 cm. What counts them is good for 2 billion.
+constexpr double most_grid_cells = 4e8;
+
 }  // namespace wainscot

@@ -9,6 +9,7 @@
 #include "core/beam_clip.hpp"
 #include "core/face_gathering.hpp"
 #include "core/log_odds.hpp"
+#include "core/map_extent.hpp"
 
 namespace wainscot {
 namespace {
@@ -37,7 +38,7 @@ GridFrame frame_around(const Eigen::AlignedBox2d& box_m, double cell_size_m, dou
   const Eigen::Vector2d low(cell_below(box_m.min().x()), cell_below(box_m.min().y()));
   const Eigen::Vector2d high(cell_above(box_m.max().x()), cell_above(box_m.max().y()));
   const Eigen::Vector2d size = (high - low).cwiseMax(1.0);
-  if (size.x() * size.y() > 4e8 || low.cwiseAbs().maxCoeff() > 1e9) {
+  if (size.x() * size.y() > most_grid_cells || low.cwiseAbs().maxCoeff() > 1e9) {
     throw std::invalid_argument("the grid would have more than 400 million cells: take larger cells");
   }
   return {cell_size_m, static_cast<std::int32_t>(low.x()), static_cast<std::int32_t>(low.y()),

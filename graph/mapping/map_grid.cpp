@@ -9,6 +9,7 @@
 #include <Eigen/Geometry>
 
 #include "core/rasteriser.hpp"
+#include "graph/mapping/grid_size.hpp"
 #include "graph/seen_round.hpp"
 
 namespace wainscot {
@@ -129,6 +130,10 @@ DrawnGrid draw_grid(const Drive& drive, const std::vector<ScanPose>& scans, cons
   // Of the far returns: theirs is the tail that would stand behind a wall as a second one.
   const LidarConstants& lidar = drive.robot.lidar;
   options.range_noise_m = lidar.noise_m + lidar.noise_per_m * std::min(0.7 * lidar.max_range_m, kFarM);
+  std::vector<std::size_t> placed;
+  for (const ScanPose& scan : scans) placed.push_back(scan.scan);
+  const Eigen::Vector2d margin = Eigen::Vector2d::Constant(kMarginM + cell_size_m);  // and a cell that is cut
+  require_possible_grid(drive, placed, {box.min() - margin, box.max() + margin}, cell_size_m);
   const GridFrame frame = frame_around(box, cell_size_m, kMarginM);
   Rasteriser all(frame, options);
   for (const std::size_t cell : watched) {

@@ -7,6 +7,7 @@
 #include "graph/adjust/joint_adjustment.hpp"
 #include "graph/adjust/scan_poses.hpp"
 #include "graph/close/loop_closure.hpp"
+#include "graph/mapping/grid_size.hpp"
 #include "graph/mapping/map_account.hpp"
 #include "graph/mapping/map_grid.hpp"
 #include "graph/mapping/map_stages.hpp"
@@ -41,6 +42,7 @@ Map build_map(const Drive& drive, const MapperOptions& options) {
   map.quality.scans_outside_odometry = usable.outside_odometry;
   map.quality.scans_without_enough_returns = usable.without_enough_returns;
   if (scans.size() < 2) throw_too_few_scans(drive, map.quality);
+  require_possible_grid(drive, scans, OdometryPath(steps, {}), options.cell_size_m);
 
   TrackingOptions tracking;
   tracking.parts = options.parts;

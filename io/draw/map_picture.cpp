@@ -10,6 +10,7 @@
 
 #include "io/grid/grid_writer.hpp"
 #include "io/number_text.hpp"
+#include "io/picture_memory.hpp"
 
 namespace wainscot {
 namespace {
@@ -178,7 +179,8 @@ int draw_legend(cv::Mat& strip, const View& view, std::size_t drives, const Pict
 
 std::vector<std::uint8_t> encode_png(const cv::Mat& picture) {
   std::vector<std::uint8_t> bytes;
-  cv::imencode(".png", picture, bytes, {cv::IMWRITE_PNG_COMPRESSION, 9});
+  // A picture of known size and form is refused for want of memory only.
+  if (!cv::imencode(".png", picture, bytes, {cv::IMWRITE_PNG_COMPRESSION, 9})) throw std::bad_alloc();
   return bytes;
 }
 
@@ -193,7 +195,7 @@ double scale_bar_m(double width_m) {
   return decade;
 }
 
-std::vector<std::uint8_t> grid_png(const OccupancyGrid& grid) {
+std::vector<std::uint8_t> grid_png(const OccupancyGrid& grid) try {
   // A PNG has a pixel at least, a grid may have no cell.
   cv::Mat picture(std::max(1, grid.frame.rows), std::max(1, grid.frame.columns), CV_8UC4, cv::Scalar(0, 0, 0, 0));
   for (std::int32_t row = 0; row < grid.frame.rows; ++row) {
@@ -205,6 +207,8 @@ std::vector<std::uint8_t> grid_png(const OccupancyGrid& grid) {
     }
   }
   return encode_png(picture);
+} catch (const cv::Exception& fault) {
+  rethrow_picture_fault(fault);
 }
 
 std::string coordinate_text(double metres, double step_m) {
@@ -214,7 +218,7 @@ std::string coordinate_text(double metres, double step_m) {
 
 std::vector<std::uint8_t> map_picture_png(const OccupancyGrid& grid, const std::vector<std::vector<Pose2>>& paths,
                                           const std::vector<std::vector<Pose2>>& odometry,
-                                          const PictureOptions& options) {
+                                          const PictureOptions& options) try {
   constexpr int legend_px = 56;
   const View view = choose_view(grid, paths, options);
   const int map_width = static_cast<int>(std::lround((view.right_m - view.left_m) * view.pixels_per_m));
@@ -237,6 +241,8 @@ std::vector<std::uint8_t> map_picture_png(const OccupancyGrid& grid, const std::
   }
   legend.colRange(0, width).copyTo(picture.rowRange(height, height + legend_px));
   return encode_png(picture);
+} catch (const cv::Exception& fault) {
+  rethrow_picture_fault(fault);
 }
 
 }  // namespace wainscot

@@ -26,7 +26,7 @@ namespace {
 class MemoryFile {
  public:
   MemoryFile() : descriptor_(::memfd_create("wall_plan", MFD_CLOEXEC)) {
-    if (descriptor_ < 0) throw std::runtime_error(std::generic_category().message(errno));
+    if (descriptor_ < 0) throw std::system_error(errno, std::generic_category());
   }
   ~MemoryFile() { ::close(descriptor_); }
   MemoryFile(const MemoryFile&) = delete;
@@ -47,6 +47,10 @@ class MemoryFile {
  private:
   int descriptor_;
 };
+
+// dxflib knows the style that dimensions refer to by this name only. With any other, that reference is left as it was
+// in memory, and differs from run to run.
+constexpr const char* text_style = "Standard";
 
 DL_Attributes on_layer(const char* name) { return {name, DL_Codes::bylayer, -1, -1, "BYLAYER"}; }
 
@@ -81,7 +85,7 @@ void write_tables(DL_Dxf& dxf, DL_WriterA& file) {
   }
   file.tableEnd();
   file.tableStyle(1);
-  dxf.writeStyle(file, DL_StyleData("standard", 0, 0.0, 1.0, 0.0, 0, 0.2, "txt", ""));
+  dxf.writeStyle(file, DL_StyleData(text_style, 0, 0.0, 1.0, 0.0, 0, 0.2, "txt", ""));
   file.tableEnd();
   dxf.writeView(file);
   dxf.writeUcs(file);
@@ -114,7 +118,7 @@ void write_text(DL_Dxf& dxf, DL_WriterA& file, const Eigen::Vector2d& place, con
   constexpr double height_m = 0.15;
   const double x = rounded_m(place.x());
   const double y = rounded_m(place.y());
-  dxf.writeText(file, DL_TextData(x, y, 0.0, x, y, 0.0, height_m, 1.0, 0, 0, 0, words, "standard", 0.0),
+  dxf.writeText(file, DL_TextData(x, y, 0.0, x, y, 0.0, height_m, 1.0, 0, 0, 0, words, text_style, 0.0),
                 on_layer("notes"));
 }
 
@@ -154,7 +158,7 @@ std::string wall_plan_dxf(const WallPlan& plan) {
   const MemoryFile memory;
   DL_Dxf dxf;
   const std::unique_ptr<DL_WriterA> file(dxf.out(memory.name().c_str(), DL_VERSION_2000));
-  if (!file) throw std::runtime_error("a file in memory cannot be written");
+  if (!file) throw std::system_error(errno, std::generic_category());
   write_header(dxf, *file);
   write_tables(dxf, *file);
   write_blocks(dxf, *file);

@@ -1,12 +1,13 @@
 #include "io/files/folder_kind.hpp"
 
-#include <fstream>
 #include <string>
+#include <string_view>
 #include <system_error>
 
 #include <fmt/format.h>
 
 #include "core/errors.hpp"
+#include "io/files/plain_file.hpp"
 #include "io/files/shown.hpp"
 
 namespace wainscot {
@@ -22,9 +23,8 @@ bool has(const fs::path& folder, const char* name) {
 }  // namespace
 
 bool is_map_folder(const fs::path& folder) {
-  std::ifstream sidecar(folder / "grid.yaml");
-  std::string first_line;
-  return std::getline(sidecar, first_line) && first_line.rfind("wainscot_map:", 0) == 0;
+  constexpr std::string_view kBegin = "wainscot_map:";
+  return file_start(folder / "grid.yaml", kBegin.size()) == kBegin;
 }
 
 bool is_drive_folder(const fs::path& folder) {
@@ -50,7 +50,13 @@ void require_map_folder(const fs::path& folder) {
   }
   for (const char* name : {"grid.yaml", "grid.pgm", "trajectory.csv", "odometry.csv"}) {
     if (!has(folder, name)) throw InputError(shown(folder / name) + ": is missing from the map; build the map again");
+    plain_file(folder, name);
   }
+}
+
+std::string sidecar_text(const fs::path& map_folder) {
+  constexpr std::size_t kMostBytes = 1'000'000;  // 2,000 drives of 500 bytes; a drive's line has some 120
+  return read_plain_file(map_folder, "grid.yaml", kMostBytes);
 }
 
 void require_outside_maps(const fs::path& file) {

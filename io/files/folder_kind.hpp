@@ -3,6 +3,7 @@
 // Which kind of folder a name leads to, so that a drive given for a map, or a map for a drive, is called what it is.
 
 #include <filesystem>
+#include <string>
 
 namespace wainscot {
 
@@ -13,8 +14,12 @@ bool is_map_folder(const std::filesystem::path& folder);
 bool is_drive_folder(const std::filesystem::path& folder);
 
 /// Throws `InputError` where there is no map: nothing at all, a file, a drive, a folder of something else, or a map
-/// that lacks a file that every use of it needs (grid, paths).
+/// that lacks a file that every use of it needs (grid, paths) or has something else than a plain file in its place.
 void require_map_folder(const std::filesystem::path& folder);
+
+/// The text of a map's grid.yaml. Throws `InputError` where that is no plain file in the folder, or larger than any
+/// map's.
+std::string sidecar_text(const std::filesystem::path& map_folder);
 
 /// Throws `InputError` where `file` would lie in a map's folder, or in a folder in it: the program alone writes there,
 /// and whatever else stands in it would hinder `--replace`. `file` need not be there.

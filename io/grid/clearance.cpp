@@ -13,6 +13,7 @@
 
 #include "io/map_origin.hpp"
 #include "io/number_text.hpp"
+#include "io/picture_memory.hpp"
 
 namespace wainscot {
 namespace {
@@ -29,7 +30,7 @@ std::uint16_t millimetres(float distance_m) {
 
 }  // namespace
 
-Clearance clearance_of(const OccupancyGrid& grid) {
+Clearance clearance_of(const OccupancyGrid& grid) try {
   // OpenCV measures to the nearest pixel that is 0.
   cv::Mat is_no_wall(grid.frame.rows, grid.frame.columns, CV_8UC1);
   std::transform(grid.probability.begin(), grid.probability.end(), is_no_wall.begin<std::uint8_t>(), [](float p) {
@@ -48,9 +49,11 @@ Clearance clearance_of(const OccupancyGrid& grid) {
     result.distance_m.push_back(std::isnan(p) ? std::numeric_limits<float>::quiet_NaN() : metres);
   }
   return result;
+} catch (const cv::Exception& fault) {
+  rethrow_picture_fault(fault);
 }
 
-std::string clearance_image(const Clearance& clearance, ImageKind kind) {
+std::string clearance_image(const Clearance& clearance, ImageKind kind) try {
   const bool whole = kind == ImageKind::pgm;
   cv::Mat picture(clearance.frame.rows, clearance.frame.columns, whole ? CV_16UC1 : CV_32FC1);
   auto distance = clearance.distance_m.begin();
@@ -65,9 +68,11 @@ std::string clearance_image(const Clearance& clearance, ImageKind kind) {
   }
   std::vector<std::uint8_t> bytes;
   if (!cv::imencode(std::string(".") + image_ending(kind), picture, bytes)) {
-    throw std::runtime_error("the image cannot be encoded");
+    throw std::bad_alloc();  // a picture of known size and form is refused for nothing else
   }
   return {bytes.begin(), bytes.end()};
+} catch (const cv::Exception& fault) {
+  rethrow_picture_fault(fault);
 }
 
 std::string clearance_yaml(const GridFrame& frame, const std::string& raster, ImageKind kind) {

@@ -1,13 +1,13 @@
 #include "io/grid/grid_image.hpp"
 
 #include <cstdint>
-#include <stdexcept>
 #include <vector>
 
 #include <fmt/format.h>
 #include <opencv2/imgcodecs.hpp>
 
 #include "io/number_text.hpp"
+#include "io/picture_memory.hpp"
 
 namespace wainscot {
 
@@ -22,7 +22,7 @@ const char* image_ending(ImageKind kind) {
   }
 }
 
-std::string grid_image(const OccupancyGrid& grid, const GreyLevels& levels, ImageKind kind) {
+std::string grid_image(const OccupancyGrid& grid, const GreyLevels& levels, ImageKind kind) try {
   cv::Mat picture(grid.frame.rows, grid.frame.columns, CV_8UC1);
   auto probability = grid.probability.begin();
   for (int row = picture.rows - 1; row >= 0; --row) {
@@ -32,9 +32,11 @@ std::string grid_image(const OccupancyGrid& grid, const GreyLevels& levels, Imag
   }
   std::vector<std::uint8_t> bytes;
   if (!cv::imencode(std::string(".") + image_ending(kind), picture, bytes)) {
-    throw std::runtime_error("the image cannot be encoded");
+    throw std::bad_alloc();  // a picture of known size and form is refused for nothing else
   }
   return {bytes.begin(), bytes.end()};
+} catch (const cv::Exception& fault) {
+  rethrow_picture_fault(fault);
 }
 
 std::string world_file(const GridFrame& frame) {

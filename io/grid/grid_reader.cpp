@@ -1,21 +1,24 @@
 #include "io/grid/grid_reader.hpp"
 
 #include <algorithm>
+#include <cctype>
+#include <charconv>
 #include <cmath>
 #include <cstddef>
 #include <cstdint>
-#include <fstream>
-#include <iterator>
 #include <limits>
 #include <string>
+#include <string_view>
+#include <system_error>
 #include <utility>
-#include <vector>
 
 #include <fmt/format.h>
 #include <yaml-cpp/yaml.h>
-#include <opencv2/imgcodecs.hpp>
 
 #include "core/errors.hpp"
+#include "core/map_extent.hpp"
+#include "io/files/folder_kind.hpp"
+#include "io/files/plain_file.hpp"
 #include "io/files/shown.hpp"
 
 namespace wainscot {
@@ -25,7 +28,7 @@ namespace fs = std::filesystem;
 
 struct Sidecar {
   GridFrame frame;
-  fs::path raster;
+  std::string raster;  ///< a file's name
 };
 
 /// A raster is read with the levels that build writes. Others in the sidecar would be those of an edited picture.
@@ -40,9 +43,28 @@ void require_own_levels(const YAML::Node& levels, const fs::path& file) {
   }
 }
 
-Sidecar read_sidecar(const fs::path& file) {
+void require_possible_size(const GridFrame& frame, const fs::path& file) {
+  if (frame.columns >= 1 && frame.rows >= 1 && static_cast<double>(frame.columns) * frame.rows <= most_grid_cells) {
+    return;
+  }
+  throw InputError(
+      fmt::format("{}: has {} columns and {} rows, and a map has one of each at least and {:.0f} million "
+                  "cells at most; build the map again",
+                  shown(file), frame.columns, frame.rows, most_grid_cells / 1e6));
+}
+
+/// The raster lies beside its sidecar. A path would lead elsewhere, out of the folder too.
+std::string raster_name(const std::string& written, const fs::path& file) {
+  if (!written.empty() && written != "." && written != ".." && fs::path(written).filename() == written) return written;
+  throw InputError(fmt::format("{}: raster is '{}', which is no name of a file beside it; build the map again",
+                               shown(file), printable(written, 60)));
+}
+
+Sidecar read_sidecar(const fs::path& map_folder) {
+  const fs::path file = map_folder / "grid.yaml";
+  const std::string text = sidecar_text(map_folder);
   try {
-    const YAML::Node yaml = YAML::LoadFile(file.string());
+    const YAML::Node yaml = YAML::Load(text);
     if (!yaml.IsMap() || !yaml["wainscot_map"]) {
       throw InputError(shown(file) + ":1: is not the sidecar of a map (it has no wainscot_map); build the map again");
     }
@@ -66,10 +88,8 @@ Sidecar read_sidecar(const fs::path& file) {
     };
     const GridFrame frame{cell_size_m, lattice("x_m"), lattice("y_m"), yaml["columns"].as<std::int32_t>(),
                           yaml["rows"].as<std::int32_t>()};
-    return {frame, file.parent_path() / yaml["raster"].as<std::string>()};
-  } catch (const YAML::BadFile&) {
-    throw InputError(
-        fmt::format("{}: cannot be opened; give the folder of a map that wainscot build wrote", shown(file)));
+    require_possible_size(frame, file);
+    return {frame, raster_name(yaml["raster"].as<std::string>(), file)};
   } catch (const YAML::Exception& error) {
     const bool has_line = error.mark.line >= 0;
     throw InputError(fmt::format("{}{}: is not the sidecar of a map, or a key of it is damaged; build the map again",
@@ -77,38 +97,50 @@ Sidecar read_sidecar(const fs::path& file) {
   }
 }
 
-/// The bytes of the shortest header (P5, two sizes, maxval) and of the cells.
-std::size_t least_raster_size(const GridFrame& frame) {
-  const auto cells =
-      static_cast<std::size_t>(std::max(frame.columns, 1)) * static_cast<std::size_t>(std::max(frame.rows, 1));
-  return fmt::formatted_size("P5\n{} {}\n255\n", frame.columns, frame.rows) + cells;
+/// The number at the front of a header in a Netpbm picture: after white space and comments (`#` lines), which are
+/// taken off too. -1: there is none.
+int header_number(std::string_view& header) {
+  while (!header.empty() && (header.front() == '#' || std::isspace(static_cast<unsigned char>(header.front())) != 0)) {
+    header.remove_prefix(header.front() == '#' ? std::min(header.find('\n'), header.size()) : 1);
+  }
+  int number = -1;
+  const auto [end, fault] = std::from_chars(header.data(), header.data() + header.size(), number);
+  header.remove_prefix(static_cast<std::size_t>(end - header.data()));
+  return fault == std::errc() ? number : -1;
+}
+
+/// The cells of a picture of the sidecar's size, the highest row first; empty where it is of another size or form.
+/// Form: https://netpbm.sourceforge.net/doc/pgm.html, raw, of one byte a cell.
+std::string_view cells_of(std::string_view picture, const GridFrame& frame) {
+  constexpr std::string_view kRawGrey = "P5";
+  if (!picture.starts_with(kRawGrey)) return {};
+  picture.remove_prefix(kRawGrey.size());
+  if (header_number(picture) != frame.columns || header_number(picture) != frame.rows) return {};
+  if (header_number(picture) != 255 || picture.empty()) return {};
+  picture.remove_prefix(1);  // the one white space before the cells
+  const auto cells = static_cast<std::size_t>(frame.columns) * static_cast<std::size_t>(frame.rows);
+  return picture.size() >= cells ? picture.substr(0, cells) : std::string_view{};
 }
 
 }  // namespace
 
 OccupancyGrid read_grid(const fs::path& map_folder) {
-  const Sidecar sidecar = read_sidecar(map_folder / "grid.yaml");
-  // Decoded from memory, since OpenCV talks to standard error about files that it cannot open or that end too early.
-  std::ifstream file(sidecar.raster, std::ios::binary);
-  if (!file) throw InputError(shown(sidecar.raster) + ": cannot be opened; build the map again");
-  const std::vector<char> bytes{std::istreambuf_iterator<char>(file), {}};
-  cv::Mat levels;
-  try {
-    if (bytes.size() >= least_raster_size(sidecar.frame)) levels = cv::imdecode(bytes, cv::IMREAD_UNCHANGED);
-  } catch (const cv::Exception&) {
-    levels.release();
-  }
-  if (levels.type() != CV_8UC1 || levels.cols != sidecar.frame.columns || levels.rows != sidecar.frame.rows) {
+  constexpr std::size_t kMostHeader = 10'000;  // bytes, with what an editor of pictures may have put in as a comment
+  const Sidecar sidecar = read_sidecar(map_folder);
+  const auto columns = static_cast<std::size_t>(sidecar.frame.columns);
+  const std::size_t size = columns * static_cast<std::size_t>(sidecar.frame.rows);
+  const std::string bytes = read_plain_file(map_folder, sidecar.raster, size + kMostHeader);
+  const std::string_view levels = cells_of(bytes, sidecar.frame);
+  if (levels.empty()) {
     throw InputError(
-        fmt::format("{}: is not the picture that grid.yaml describes; build the map again", shown(sidecar.raster)));
+        fmt::format("{}: is not the picture that grid.yaml describes, of {} columns and {} rows; build the map again",
+                    shown(map_folder / sidecar.raster), sidecar.frame.columns, sidecar.frame.rows));
   }
-  OccupancyGrid grid{sidecar.frame, CellProbabilities(levels.total(), std::numeric_limits<float>::quiet_NaN())};
-  std::size_t cell = 0;
-  for (int row = levels.rows - 1; row >= 0; --row) {
-    for (int column = 0; column < levels.cols; ++column, ++cell) {
-      const std::uint8_t level = levels.at<std::uint8_t>(row, column);
-      if (level != 128) grid.probability[cell] = 1.0F - static_cast<float>(level) / 255.0F;
-    }
+  OccupancyGrid grid{sidecar.frame, CellProbabilities(size, std::numeric_limits<float>::quiet_NaN())};
+  for (std::size_t cell = 0; cell < size; ++cell) {
+    const std::size_t place = size - (cell / columns + 1) * columns + cell % columns;
+    const auto level = static_cast<std::uint8_t>(levels[place]);
+    if (level != 128) grid.probability[cell] = 1.0F - static_cast<float>(level) / 255.0F;
   }
   return grid;
 }

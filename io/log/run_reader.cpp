@@ -68,10 +68,10 @@ std::vector<WheelCounts> logged(const CsvReader& table, std::size_t column, cons
     table.fail(column, fmt::format("is '{}'; write the name of a log that lies beside runs.csv", printable(name)));
   }
   std::error_code ignored;
-  if (!fs::is_regular_file(folder / name, ignored)) {
-    table.fail(column, fmt::format("is {}, which is not in the folder; put it there, or give left_ticks and "
-                                   "right_ticks instead",
-                                   printable(name)));
+  const fs::file_status status = fs::symlink_status(folder / name, ignored);
+  if (!fs::is_regular_file(status)) {
+    table.fail(column, fmt::format("is {}, which is {}; put it there, or give left_ticks and right_ticks instead",
+                                   printable(name), fs::exists(status) ? "no plain file" : "not in the folder"));
   }
   FileReader file(folder / name);
   std::vector<std::string> warnings;

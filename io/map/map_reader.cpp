@@ -1,5 +1,7 @@
 #include "io/map/map_reader.hpp"
 
+#include <algorithm>
+#include <array>
 #include <bit>
 #include <cmath>
 #include <cstdint>
@@ -7,7 +9,9 @@
 #include <span>
 #include <stdexcept>
 #include <string>
+#include <string_view>
 #include <utility>
+#include <vector>
 
 #include <SQLiteCpp/SQLiteCpp.h>
 #include <fmt/format.h>
@@ -15,35 +19,52 @@
 #include "core/errors.hpp"
 #include "io/files/folder_kind.hpp"
 #include "io/files/pose_table.hpp"
+#include "io/files/shown.hpp"
 #include "io/grid/grid_reader.hpp"
+#include "io/map/database_file.hpp"
 #include "io/map/graph_database.hpp"
+#include "io/map/map_agreement.hpp"
 #include "io/map/recording_reader.hpp"
 #include "io/map/row_reader.hpp"
-#include "io/spelling.hpp"
+#include "io/number_reader.hpp"
+#include "io/robot/robot_yaml.hpp"
 
 namespace wainscot {
 namespace {
 
+const std::array<std::string, 14> tables = {
+    "meta",  "drives", "wheels", "odometry", "gyro",       "marker_sightings", "surveyed_markers",
+    "hints", "nodes",  "scans",  "edges",    "candidates", "constants",        "wall_pieces"};
+
 constexpr double kLargestConstant = 1e9;
+constexpr double kFarthestReturnM = 1000.0;  // the largest max_range_m that robot.yaml may state
+
+std::optional<std::string> find_in_meta(const SQLite::Database& database, const char* key) {
+  SQLite::Statement query(database, "SELECT value FROM meta WHERE key = ?");
+  query.bind(1, key);
+  return query.executeStep() ? std::optional(query.getColumn(0).getString()) : std::nullopt;
+}
+
+std::string read_in_meta(const SQLite::Database& database, const char* key) {
+  const std::optional<std::string> found = find_in_meta(database, key);
+  if (!found) throw std::out_of_range(fmt::format("the table meta has no {}", key));
+  return *found;
+}
 
 void read_meta(const SQLite::Database& database, MapOrigin& origin) {
-  const auto find = [&database](const char* key) {
-    SQLite::Statement query(database, "SELECT value FROM meta WHERE key = ?");
-    query.bind(1, key);
-    return query.executeStep() ? std::optional(query.getColumn(0).getString()) : std::nullopt;
-  };
-  const auto value = [&find](const char* key) {
-    const std::optional<std::string> found = find(key);
-    if (!found) throw std::out_of_range(fmt::format("the table meta has no {}", key));
-    return *found;
-  };
-  origin.program_version = value("program_version");
-  origin.loops_closed = value("loops_closed") == "yes";
-  origin.simulated = value("simulated") == "yes";
-  const std::string frame = find("frame_set_by").value_or("first scan");
+  origin.program_version = read_in_meta(database, "program_version");
+  origin.loops_closed = read_in_meta(database, "loops_closed") == "yes";
+  origin.simulated = read_in_meta(database, "simulated") == "yes";
+  const std::string frame = find_in_meta(database, "frame_set_by").value_or("first scan");
   for (const FrameSetBy known : {FrameSetBy::survey, FrameSetBy::walls, FrameSetBy::user}) {
     if (frame == frame_text(known)) origin.frame = known;
   }
+}
+
+double read_cell_size_m(const SQLite::Database& database) {
+  double cell_size_m = 0.0;
+  if (read_number(read_in_meta(database, "cell_size_m"), cell_size_m) == NumberFault::none) return cell_size_m;
+  throw std::out_of_range("cell_size_m in the table meta is no number");
 }
 
 std::vector<Return> returns_of(std::span<const std::uint8_t> blob) {
@@ -130,6 +151,34 @@ void read_candidates(const SQLite::Database& database, Map& map) {
   }
 }
 
+/// What was found has to be what robot.yaml could state. Only some have a key there: "lidar.x_m".
+void require_possible(const std::vector<RefinedConstant>& constants) {
+  std::string yaml = "wainscot_robot: 1\n";
+  for (const std::string_view section : {"lidar", "gyro", "drive"}) {
+    std::string keys;
+    for (const RefinedConstant& constant : constants) {
+      if (!constant.name.starts_with(fmt::format("{}.", section))) continue;
+      keys += fmt::format("  {}: {}\n", constant.name.substr(section.size() + 1), constant.found);
+    }
+    if (!keys.empty()) yaml += fmt::format("{}:\n{}", section, keys);
+  }
+  try {
+    parse_robot_yaml(yaml, "of its constants, as robot.yaml", WheelConstants::optional);
+  } catch (const InputError& fault) {
+    throw std::out_of_range(fault.what());
+  }
+}
+
+/// How far off a constant may be found that robot.yaml has no key for: a share, or a factor near 1.
+void require_possible_share(const RefinedConstant& constant) {
+  constexpr double kMost = 10.0;  // as one that was stated in another unit would be
+  if (constant.name.find('.') != std::string::npos) return;
+  const bool is_factor = constant.stated > 0.0;
+  if (std::abs(constant.found) <= kMost && (!is_factor || constant.found >= constant.stated / kMost)) return;
+  throw std::out_of_range(
+      fmt::format("{} was stated as {} and found as {}", constant.name, constant.stated, constant.found));
+}
+
 void read_adjustment(const SQLite::Database& database, Map& map) {
   RowReader constants(database,
                       "SELECT name, unit, stated, stated_sd, found, found_sd, observed FROM constants ORDER BY rowid");
@@ -142,12 +191,15 @@ void read_adjustment(const SQLite::Database& database, Map& map) {
     constant.found = constants.number_within(-kLargestConstant, kLargestConstant);
     constant.found_sd = constants.number_within(0.0, kLargestConstant);
     constant.observed = constants.flag();
+    require_possible_share(constant);
     map.constants.push_back(std::move(constant));
   }
+  require_possible(map.constants);
   RowReader row(database,
                 "SELECT x_m, y_m, normal_rad, half_length_m, sd_m, returns, nodes FROM wall_pieces ORDER BY piece");
   while (row.next()) {
-    constexpr double kLongestM = 1e4;
+    constexpr double kLongestM =
+        3.0;  // each way; twice what a line is gathered over (`LineMap`: 1.5 m from its anchor)
     constexpr double kFarthestPieceM = 7e3;  // x and y each: a house that begins as far away as one may, and its size
     WallPiece piece;
     piece.middle_m.x() = row.number_within(-kFarthestPieceM, kFarthestPieceM);
@@ -161,49 +213,64 @@ void read_adjustment(const SQLite::Database& database, Map& map) {
   }
 }
 
-void require_known_schema(const SQLite::Database& database, const std::string& shown) {
+void require_known_schema(const SQLite::Database& database, const std::filesystem::path& file) {
   SQLite::Statement query(database, "PRAGMA user_version");
   const int schema = query.executeStep() ? query.getColumn(0).getInt() : 0;
   if (schema > graph_database_schema) {
-    throw InputError(fmt::format("{}: is of a newer form ({}) than this program reads ({}); update the program", shown,
-                                 schema, graph_database_schema));
+    throw InputError(fmt::format("{}: is of a newer form ({}) than this program reads ({}); update the program",
+                                 shown(file), schema, graph_database_schema));
   }
-  if (schema == 0) throw InputError(shown + ": is empty; build the map again");
+  if (schema == 0) throw InputError(shown(file) + ": is empty; build the map again");
   if (schema < graph_database_schema) {
     throw InputError(
-        fmt::format("{}: is of an older form ({}) without the recordings; build the map again", shown, schema));
+        fmt::format("{}: is of an older form ({}) without the recordings; build the map again", shown(file), schema));
   }
+}
+
+bool has_graph(const std::filesystem::path& folder) {
+  std::error_code error;
+  return std::filesystem::exists(std::filesystem::symlink_status(folder / database_name, error));
+}
+
+template <typename Read>
+void read_database(const std::filesystem::path& folder, const Read& read) {
+  try {
+    const SQLite::Database database = open_database(folder);
+    require_known_schema(database, folder / database_name);
+    require_plain_tables(database, tables);
+    read(database);
+  } catch (const SQLite::Exception& fault) {
+    throw database_fault(fault, folder);
+  } catch (const std::out_of_range& fault) {
+    throw database_fault(fault, folder);
+  }
+}
+
+void require_one_cell_size(double in_sidecar_m, double in_graph_m, const std::filesystem::path& folder) {
+  constexpr double kLastDecimal = 1e-9;  // of both
+  if (std::abs(in_sidecar_m - in_graph_m) <= kLastDecimal) return;
+  throw InputError(fmt::format("{}: grid.yaml says that a cell has {} m and graph.sqlite {} m; build the map again",
+                               shown(folder), in_sidecar_m, in_graph_m));
 }
 
 }  // namespace
 
 SavedMap read_graph(const std::filesystem::path& folder) {
-  const std::filesystem::path file = folder / "graph.sqlite";
-  const std::string shown = printable(file.string(), 300);
   require_map_folder(folder);
-  std::error_code error;
-  if (!std::filesystem::exists(file, error)) {
-    throw InputError(shown + ": is missing from the map; build the map again");
+  if (!has_graph(folder)) {
+    throw InputError(shown(folder / database_name) + ": is missing from the map; build the map again");
   }
-  const auto damaged = [&shown](const std::exception& fault) {
-    return InputError(fmt::format("{}: is damaged ({}); build the map again", shown, printable(fault.what(), 120)));
-  };
-  try {
-    const SQLite::Database database(file.string(), SQLite::OPEN_READONLY);
-    require_known_schema(database, shown);
-    SavedMap saved;
+  SavedMap saved;
+  read_database(folder, [&saved](const SQLite::Database& database) {
     read_meta(database, saved.origin);
+    saved.map.grid.frame.cell_size_m = read_cell_size_m(database);
     saved.drives = read_recordings(database);
     read_nodes(database, saved);
     read_edges(database, saved.map);
     read_candidates(database, saved.map);
     read_adjustment(database, saved.map);
-    return saved;
-  } catch (const SQLite::Exception& fault) {
-    throw damaged(fault);
-  } catch (const std::out_of_range& fault) {
-    throw damaged(fault);
-  }
+  });
+  return saved;
 }
 
 std::vector<TrajectoryRow> read_paths(const std::filesystem::path& folder) {
@@ -212,7 +279,7 @@ std::vector<TrajectoryRow> read_paths(const std::filesystem::path& folder) {
   const std::vector<DrivePose> odometry = read_drive_poses(folder / "odometry.csv");
   if (found.size() != odometry.size()) {
     throw InputError(fmt::format("{}: trajectory.csv has {} rows and odometry.csv {}; build the map again",
-                                 printable(folder.string(), 300), found.size(), odometry.size()));
+                                 shown(folder), found.size(), odometry.size()));
   }
   std::vector<TrajectoryRow> rows;
   for (std::size_t i = 0; i < found.size(); ++i) {
@@ -221,10 +288,30 @@ std::vector<TrajectoryRow> read_paths(const std::filesystem::path& folder) {
   return rows;
 }
 
+OccupancyGrid read_grid_of(const std::filesystem::path& folder, const std::vector<TrajectoryRow>& paths) {
+  OccupancyGrid grid = read_grid(folder);
+  require_path_on_grid(grid.frame, paths, kFarthestReturnM, folder);
+  if (has_graph(folder)) {
+    read_database(folder, [&](const SQLite::Database& database) {
+      require_one_cell_size(grid.frame.cell_size_m, read_cell_size_m(database), folder);
+    });
+  }
+  return grid;
+}
+
 SavedMap read_map(const std::filesystem::path& folder) {
   SavedMap saved = read_graph(folder);
-  saved.map.grid = read_grid(folder);
-  saved.map.trajectory = read_paths(folder);
+  Map& map = saved.map;
+  const double cell_size_m = map.grid.frame.cell_size_m;
+  map.grid = read_grid(folder);
+  map.trajectory = read_paths(folder);
+  double farthest_return_m = 0.0;
+  for (const Drive& drive : saved.drives) {
+    farthest_return_m = std::max(farthest_return_m, drive.robot.lidar.max_range_m);
+  }
+  require_one_cell_size(map.grid.frame.cell_size_m, cell_size_m, folder);
+  require_path_on_grid(map.grid.frame, map.trajectory, farthest_return_m, folder);
+  require_graph_on_map(map, farthest_return_m, folder);
   return saved;
 }
 

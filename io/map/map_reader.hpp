@@ -24,13 +24,16 @@ struct SavedMap {
 };
 
 /// Reads a map's folder. Throws `InputError` where it is not a map, incomplete, damaged, or made by a newer or a much
-/// older program.
+/// older program, where its parts contradict one another, and where a part is not a plain file in the folder.
 SavedMap read_map(const std::filesystem::path& folder);
 
 /// The paths of a map's drives, from trajectory.csv and odometry.csv, sorted by drive and time. Throws `InputError`.
 std::vector<TrajectoryRow> read_paths(const std::filesystem::path& folder);
 
-/// What is in graph.sqlite alone: all but the grid and the trajectory. Throws `InputError`.
+/// The grid of a map whose paths were read: they lie on it, or near it. Throws `InputError`.
+OccupancyGrid read_grid_of(const std::filesystem::path& folder, const std::vector<TrajectoryRow>& paths);
+
+/// What is in graph.sqlite alone: all but the trajectory, and of the grid the size of a cell only. Throws `InputError`.
 SavedMap read_graph(const std::filesystem::path& folder);
 
 }  // namespace wainscot

@@ -16,10 +16,28 @@ constexpr double kLargestHeadingRad = 1e6;
 
 }  // namespace
 
+RowReader::RowReader(const SQLite::Database& database, const std::string& query) : statement_(database, query) {
+  bytes_left_ = 1;
+  for (const char* pragma : {"PRAGMA page_count", "PRAGMA page_size"}) {
+    SQLite::Statement size(database, pragma);
+    if (size.executeStep()) bytes_left_ *= size.getColumn(0).getInt64();
+  }
+}
+
 bool RowReader::next() {
+  constexpr std::int64_t kLeastBytes =
+      5;  // its length, its number, its header's length, and where in the page it begins
   column_ = 0;
   ++row_;
-  return statement_.executeStep();
+  if (!statement_.executeStep()) return false;
+  take(kLeastBytes);
+  return true;
+}
+
+void RowReader::take(std::int64_t bytes) {
+  bytes_left_ -= bytes;
+  if (bytes_left_ >= 0) return;
+  throw std::out_of_range(fmt::format("row {} of {} no longer fits into the file", row_, table()));
 }
 
 double RowReader::number() {
@@ -46,8 +64,15 @@ std::optional<double> RowReader::optional_heading_rad() {
   return heading_rad();
 }
 
+std::string RowReader::text() {
+  const SQLite::Column column = statement_.getColumn(column_++);
+  take(column.getBytes());
+  return column.getString();
+}
+
 std::span<const std::uint8_t> RowReader::blob() {
   const SQLite::Column column = statement_.getColumn(column_++);
+  take(column.getBytes());
   return {static_cast<const std::uint8_t*>(column.getBlob()), static_cast<std::size_t>(column.getBytes())};
 }
 
@@ -80,11 +105,14 @@ std::size_t RowReader::drive(std::size_t drives) {
   return number - 1;
 }
 
-void RowReader::fail(const std::string& column, const std::string& what) const {
+std::string RowReader::table() const {
   const std::string& query = statement_.getQuery();
   const std::size_t table = query.find(" FROM ") + 6;
-  throw std::out_of_range(
-      fmt::format("row {} of {}: {} {}", row_, query.substr(table, query.find(' ', table) - table), column, what));
+  return query.substr(table, query.find(' ', table) - table);
+}
+
+void RowReader::fail(const std::string& column, const std::string& what) const {
+  throw std::out_of_range(fmt::format("row {} of {}: {} {}", row_, table(), column, what));
 }
 
 }  // namespace wainscot

@@ -14,11 +14,13 @@
 namespace wainscot {
 
 /// The rows of a query on graph.sqlite, whose columns are taken one after the other, each with the function that says
-/// what may stand there. All throw std::out_of_range for a cell that cannot be; for numbers it names row and table.
+/// what may stand there. All throw std::out_of_range for a cell that cannot be; for numbers it names row and table. So
+/// does `next` where the rows would not fit into the database's file: damaged pages can lead back to one another, and
+/// give rows without end.
 class RowReader {
  public:
   /// `query`: "SELECT ... FROM table ...", with a word behind the table.
-  RowReader(const SQLite::Database& database, const std::string& query) : statement_(database, query) {}
+  RowReader(const SQLite::Database& database, const std::string& query);
 
   /// Goes to the next row; false behind the last.
   bool next();
@@ -33,7 +35,7 @@ class RowReader {
   std::optional<double> optional_heading_rad();
   std::int64_t whole() { return statement_.getColumn(column_++).getInt64(); }
   bool flag() { return whole() != 0; }
-  std::string text() { return statement_.getColumn(column_++).getString(); }
+  std::string text();
   /// Good until `next`.
   std::span<const std::uint8_t> blob();
   Pose2 pose();
@@ -46,8 +48,11 @@ class RowReader {
 
  private:
   [[noreturn]] void fail(const std::string& column, const std::string& what) const;
+  std::string table() const;
+  void take(std::int64_t bytes);
 
   SQLite::Statement statement_;
+  std::int64_t bytes_left_ = 0;  ///< of the file, beside the rows that were read
   int column_ = 0;
   int row_ = 0;
 };

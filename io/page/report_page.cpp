@@ -28,7 +28,7 @@ namespace {
 std::string names_text(Drives drives) {
   std::string text;
   for (std::size_t i = 0; i < drives.size(); ++i) {
-    text += (i == 0 ? "" : i + 1 == drives.size() ? " and " : ", ") + html_text(drives[i].name);
+    text += (i == 0 ? "" : i + 1 == drives.size() ? " and " : ", ") + drives[i].name;
   }
   return text;
 }
@@ -57,7 +57,7 @@ std::string share_list(const Map& map, Drives drives) {
 std::string heading(const Map& map, Drives drives, const MapOrigin& origin) {
   const Quality& quality = map.quality;
   std::string html =
-      fmt::format("<h1>Map of {}</h1>\n<p class=\"soft\">{} driven in {}, {} used</p>\n", names_text(drives),
+      fmt::format("<h1>Map of {}</h1>\n<p class=\"soft\">{} driven in {}, {} used</p>\n", html_text(names_text(drives)),
                   length_text(quality.path_length_m), duration_text(quality.duration_s),
                   count_text(static_cast<std::size_t>(quality.scans_used), "scan"));
   html += share_list(map, drives);

@@ -115,6 +115,11 @@ std::vector<Sector> blind_sectors(const RobotSection& section) {
   std::vector<Sector> sectors;
   if (!node.IsDefined()) return sectors;
   if (!node.IsSequence()) section.fail(key, form);
+  constexpr std::size_t kMostSectors = 100;  // a cage has fewer bars; every beam is held against each
+  if (node.size() > kMostSectors) {
+    section.fail(key,
+                 fmt::format("has {} sectors, and there may be {}; join those that meet", node.size(), kMostSectors));
+  }
   for (const auto& pair : node) {
     if (!pair.IsSequence() || pair.size() != 2 || !pair[0].IsScalar() || !pair[1].IsScalar()) section.fail(key, form);
     Sector sector;

@@ -1,10 +1,13 @@
 // The command `check`, run with the real program as a user runs it.
 
+#include <filesystem>
+#include <sstream>
 #include <string>
 
 #include <gtest/gtest.h>
 
 #include "tests/apps/command_line.hpp"
+#include "tests/apps/memory_limit.hpp"
 
 namespace wainscot {
 namespace {
@@ -36,6 +39,40 @@ TEST_F(CheckCommand, ChecksALog) {
 TEST_F(CheckCommand, ALogThatTellsNothingIsPoorData) {
   write("scans.csv", scans(drive_scans, false));
   expect_refused("check drive --quiet", 1, "tells nothing");
+}
+
+// A row of wheels.csv 54 years later: it hung. The memory is limited, since it grew with the gap too.
+TEST_F(CheckCommand, FindsAJumpOfTheClock) {
+  write("wheels.csv", read("wheels.csv") + "1700000000.0,9999,9999\n");
+  const Outcome jumped = run("check drive --quiet", memory_limit(1000) + " timeout 60");
+  EXPECT_EQ(jumped.status, 0) << jumped.err;
+  EXPECT_NE(jumped.out.find("1. The log's times jump: for 472222 h 13 min"), std::string::npos) << jumped.out;
+  EXPECT_NE(jumped.out.find("1 jump over a minute, the longest from 4.500 s to 1700000000.000 s; checked was from "),
+            std::string::npos)
+      << jumped.out;
+}
+
+TEST_F(CheckCommand, RefusesMilliseconds) {
+  std::string in_milliseconds = "time_s,left_ticks,right_ticks\n";
+  for (int i = 0; i <= 90; ++i) in_milliseconds += fmt::format("{},{},{}\n", 50 * i, 12 * i, 12 * i);
+  write("wheels.csv", in_milliseconds);
+  std::istringstream rows(scans(drive_scans, true));
+  std::string text;
+  std::string row;
+  for (int i = 0; std::getline(rows, row); ++i) {
+    text += (i == 0 ? row : fmt::format("{}{}", 100 + 100 * i, row.substr(row.find(',')))) + "\n";
+  }
+  write("scans.csv", text);
+  std::filesystem::remove(drive_ / "truth.csv");
+  const Outcome refused = run("check drive --quiet", memory_limit(1000) + " timeout 60");
+  EXPECT_EQ(refused.status, 2);
+  EXPECT_EQ(refused.err.rfind("wainscot: the scans' times grow by 100 from one to the next (median)", 0), 0U)
+      << refused.err;
+}
+
+TEST_F(CheckCommand, RefusesALogOfTwoScans) {
+  write("scans.csv", scans(2, true));
+  expect_refused("check drive --quiet", 1, "the log has 2 scans, and a check needs 8 at least; record a longer drive");
 }
 
 TEST_F(CheckCommand, CheckRefusesWrongInput) {

@@ -59,6 +59,18 @@ class SimulateCommand : public testing::Test {
   fs::path folder_;
 };
 
+// It became another number, without a word.
+TEST_F(SimulateCommand, ANumberThatIsTooLargeIsRefused) {
+  for (const std::string option : {"--random-house", "--seed"}) {
+    const std::string house = option == "--seed" ? "--random-house 3 " : "";
+    EXPECT_EQ(run(house + option + " 99999999999999999999 --write-plan made.yaml"), 2);
+    EXPECT_NE(text("err.txt").find("99999999999999999999 is not a whole number from 0 to 18446744073709551615"),
+              std::string::npos)
+        << text("err.txt");
+    EXPECT_FALSE(fs::exists(folder_ / "made.yaml"));
+  }
+}
+
 TEST_F(SimulateCommand, WritesTheSameDriveForTheSameSeed) {
   ASSERT_EQ(run("plan.yaml --seed 3 --out a"), 0) << text("err.txt");
   ASSERT_EQ(run("plan.yaml --seed 3 --out b"), 0);

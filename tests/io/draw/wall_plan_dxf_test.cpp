@@ -51,6 +51,18 @@ TEST(WallPlanDxf, OfNothingIsAPlanToo) {
   EXPECT_TRUE(found.vertices.empty());
 }
 
+// The reference to the style of dimensions' text was whatever stood in memory.
+TEST(WallPlanDxf, DimensionsReferToTheStyleThatIsThere) {
+  const std::string dxf = wall_plan_dxf(sample_plan());
+  const auto value_of = [&dxf](const std::string& code, std::size_t from) {
+    const std::size_t begin = dxf.find("\n" + code + "\n", from) + code.size() + 2;
+    return dxf.substr(begin, dxf.find('\n', begin) - begin);
+  };
+  const std::string style = value_of("  5", dxf.find("\nSTYLE\n", dxf.find("\nSTYLE\n") + 1));
+  EXPECT_FALSE(style.empty());
+  EXPECT_EQ(value_of("340", dxf.find("\nDIMSTYLE\n")), style);
+}
+
 TEST(WallPlanDxf, IsTheSameEveryTime) { EXPECT_EQ(wall_plan_dxf(sample_plan()), wall_plan_dxf(sample_plan())); }
 
 }  // namespace

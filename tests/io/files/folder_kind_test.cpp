@@ -58,6 +58,16 @@ TEST_F(FolderKind, SaysWhatIsThereInsteadOfAMap) {
   EXPECT_EQ(said(require_map_folder, "map"), "map/odometry.csv: is missing from the map; build the map again");
 }
 
+TEST_F(FolderKind, TakesPlainFilesOnly) {
+  fs::remove(folder_.path() / "map/odometry.csv");
+  fs::create_symlink("trajectory.csv", folder_.path() / "map/odometry.csv");
+  EXPECT_EQ(said(require_map_folder, "map").rfind("map/odometry.csv: is a link, a pipe, a device or a folder", 0), 0U);
+  EXPECT_EQ(sidecar_text(folder_.path() / "map"), "wainscot_map: 1\n");
+  fs::resize_file(folder_.path() / "map/grid.yaml", 1'000'001);
+  EXPECT_THROW(sidecar_text(folder_.path() / "map"), InputError);
+  EXPECT_TRUE(is_map_folder(folder_.path() / "map"));
+}
+
 TEST_F(FolderKind, KeepsOtherFilesOutOfAMap) {
   EXPECT_EQ(said(require_outside_maps, "map/plan.svg").rfind("map/plan.svg: would lie in the folder of the map map", 0),
             0U);

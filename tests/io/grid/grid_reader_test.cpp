@@ -76,6 +76,35 @@ TEST_F(GridReader, RefusesASidecarThatNoMapHas) {
   EXPECT_EQ(said_of("rows: 2", "rows: 2"), "");
 }
 
+TEST_F(GridReader, ReadsTheRasterThatLiesBesideItsSidecar) {
+  const std::string yaml = grid_yaml(map_.grid.frame, {}, sample_drive(), sample_origin());
+  const auto said_of = [this, &yaml](const std::string& from, const std::string& to) {
+    folder_.write("grid.yaml", std::string(yaml).replace(yaml.find(from), from.size(), to));
+    try {
+      read_grid(folder_.path());
+    } catch (const InputError& error) {
+      return std::string(error.what());
+    }
+    return std::string();
+  };
+  for (const char* raster : {"/dev/zero", "../grid.pgm", "./grid.pgm", ".", "..", "\"\""}) {
+    EXPECT_NE(
+        said_of("raster: grid.pgm", std::string("raster: ") + raster).find("which is no name of a file beside it"),
+        std::string::npos)
+        << raster;
+  }
+  EXPECT_NE(said_of("columns: 3", "columns: 0").find("has 0 columns and 2 rows"), std::string::npos);
+  EXPECT_NE(said_of("columns: 3", "columns: 2000000000").find("400 million cells at most"), std::string::npos);
+  EXPECT_NE(said_of("columns: 3", "columns: 2").find("is not the picture that grid.yaml describes, of 2 columns"),
+            std::string::npos);
+  // As an editor of pictures may write it.
+  std::string picture = grid_pgm(map_.grid);
+  folder_.write("grid.pgm", picture.replace(0, 3, "P5\n# edited\n#\n"));
+  EXPECT_EQ(said_of("columns: 3", "columns: 3"), "");
+  folder_.write("grid.pgm", picture + std::string(100'000, 'x'));
+  EXPECT_NE(said_of("columns: 3", "columns: 3").find("such a file has 10006 at most"), std::string::npos);
+}
+
 // OpenCV would say on standard error that the file ends too early, beside the one sentence.
 TEST_F(GridReader, SaysNothingItselfOfACutRaster) {
   const std::string whole = grid_pgm(map_.grid);

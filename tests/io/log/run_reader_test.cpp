@@ -92,6 +92,13 @@ TEST_F(RunReaderTest, WhatIsMissing) {
   EXPECT_NE(refusal("").find("runs.csv"), std::string::npos);
 }
 
+// A line of the file behind it was shown.
+TEST_F(RunReaderTest, FollowsNoLink) {
+  std::filesystem::create_symlink("/etc/passwd", folder_.path() / "link.csv");
+  expect_refused("a,wood,2,,0,,,,,link.csv\n", "wheels is link.csv, which is no plain file; put it there");
+  EXPECT_EQ(refusal("a,wood,2,,0,,,,,link.csv\n").find("root"), std::string::npos);
+}
+
 TEST_F(RunReaderTest, ALogThatRestartsIsNoRun) {
   std::string log = "time_s,left_ticks,right_ticks\n";
   for (int i = 0; i <= 60; ++i) log += std::to_string(0.1 * i) + "," + std::to_string(i * 300) + ",9000\n";

@@ -1,7 +1,9 @@
 #include "io/map/map_reader.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <fstream>
+#include <iterator>
 
 #include <SQLiteCpp/SQLiteCpp.h>
 #include <gtest/gtest.h>
@@ -155,6 +157,102 @@ TEST_F(MapReader, RefusesNumbersThatCannotBeAndSaysWhere) {
                   "a scan's points hold something that is no number"));
   change("UPDATE drives SET robot_yaml = 'lidar: ['");
   EXPECT_TRUE(has(refusal(), "graph.sqlite: is damaged (its robot_yaml:1: is not YAML"));
+}
+
+// Inner pages of a table that lead to one another again and again: 40 kilobytes give a thousand million rows.
+TEST_F(MapReader, RefusesRowsWithoutEnd) {
+  change(
+      "DELETE FROM wheels; WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 20000) "
+      "INSERT INTO wheels SELECT 1, i, i, i, 0 FROM n");
+  const std::filesystem::path file = map_ / "graph.sqlite";
+  const auto root = [&file] {
+    const SQLite::Database database(file.string(), SQLite::OPEN_READONLY);
+    SQLite::Statement query(database, "SELECT rootpage FROM sqlite_schema WHERE name = 'wheels'");
+    query.executeStep();
+    return static_cast<std::size_t>(query.getColumn(0).getInt());
+  }();
+  std::ifstream in(file, std::ios::binary);
+  std::string bytes{std::istreambuf_iterator<char>(in), {}};
+  in.close();
+  // Form: https://www.sqlite.org/fileformat2.html, 1.6: an inner page's last child at 8, its cells' places from 12 on,
+  // each cell beginning with its child.
+  const auto page = [&bytes](std::size_t number) {
+    return bytes.begin() + static_cast<std::ptrdiff_t>(4096 * (number - 1));
+  };
+  const auto at = [&bytes](std::size_t place) {
+    return static_cast<std::size_t>(static_cast<unsigned char>(bytes[place]));
+  };
+  const std::size_t root_at = 4096 * (root - 1);
+  ASSERT_EQ(at(root_at), 5U);  // an inner page
+  const std::size_t cells = 256 * at(root_at + 3) + at(root_at + 4);
+  ASSERT_GT(cells, 50U);
+  std::vector<std::size_t> places = {8};
+  for (std::size_t i = 0; i < cells; ++i) places.push_back(256 * at(root_at + 12 + 2 * i) + at(root_at + 13 + 2 * i));
+  std::vector<std::size_t> children;
+  for (const std::size_t place : places) {
+    const std::size_t child = root_at + place;
+    children.push_back((at(child) << 24U) + (at(child + 1) << 16U) + (at(child + 2) << 8U) + at(child + 3));
+  }
+  // Root, then four inner pages below one another, and a leaf at the end.
+  std::vector<std::size_t> chain = {root, children[1], children[2], children[3], children[4]};
+  const std::string inner(page(root), page(root) + 4096);
+  for (std::size_t k = 0; k < chain.size(); ++k) {
+    const std::size_t below = k + 1 < chain.size() ? chain[k + 1] : children[5];
+    std::copy(inner.begin(), inner.end(), page(chain[k]));
+    for (const std::size_t place : places) {
+      for (std::size_t i = 0; i < 4; ++i) {
+        bytes[4096 * (chain[k] - 1) + place + i] = static_cast<char>(below >> (8 * (3 - i)));
+      }
+    }
+  }
+  std::ofstream(file, std::ios::binary) << bytes;
+  const std::string said = refusal();
+  EXPECT_NE(said.find("graph.sqlite: is damaged (row "), std::string::npos) << said;
+  EXPECT_NE(said.find(" of wheels no longer fits into the file"), std::string::npos) << said;
+}
+
+TEST_F(MapReader, RefusesConstantsThatCannotBe) {
+  const auto said_after = [this](const std::string& name, double found) {
+    SQLite::Database database((map_ / "graph.sqlite").string(), SQLite::OPEN_READWRITE);
+    SQLite::Statement insert(database, "INSERT OR REPLACE INTO constants VALUES (?, '1', 1, 0.1, ?, 0.1, 1)");
+    insert.bind(1, name);
+    insert.bind(2, found);
+    insert.exec();
+    const std::string said = refusal();
+    database.exec("DELETE FROM constants");
+    return said;
+  };
+  for (const double found : {0.0, -1.0, 1e9}) {
+    for (const std::string key : {"lidar.range_scale", "lidar.clock_rate", "gyro.scale", "drive.track_width_m"}) {
+      EXPECT_NE(said_after(key, found).find(key.substr(key.find('.') + 1) + " is "), std::string::npos) << key << found;
+    }
+    const std::string way = "odometry's way, true / recorded";
+    EXPECT_NE(said_after(way, found).find(way + " was stated as 1 and found as "), std::string::npos) << found;
+  }
+  EXPECT_NE(said_after("drive.left_m_per_tick", 0.0), "");
+  EXPECT_NE(said_after("lidar.x_m", 1e9), "");
+  EXPECT_NE(said_after("lidar.unknown", 1.0), "");
+  EXPECT_EQ(said_after("lidar.x_m", -1.0), "");
+  EXPECT_EQ(said_after("lidar.range_scale", 1.01), "");
+}
+
+TEST_F(MapReader, RefusesWallsThatNoMapHas) {
+  change("UPDATE wall_pieces SET half_length_m = 1e4");
+  EXPECT_NE(refusal().find("row 1 of wall_pieces: half_length_m is 1e+04"), std::string::npos) << refusal();
+  change("UPDATE wall_pieces SET half_length_m = 1.5");
+  EXPECT_EQ(refusal(), "");
+}
+
+TEST_F(MapReader, RefusesPartsThatContradictOneAnother) {
+  change("UPDATE meta SET value = '0.1' WHERE key = 'cell_size_m'");
+  EXPECT_NE(refusal().find("grid.yaml says that a cell has 0.05 m and graph.sqlite 0.1 m"), std::string::npos);
+  EXPECT_THROW(read_grid_of(map_, read_paths(map_)), InputError);
+  change("UPDATE meta SET value = '0.05' WHERE key = 'cell_size_m'; UPDATE nodes SET x_m = 1.5 WHERE node = 1");
+  EXPECT_NE(refusal().find("(1.500, 0.250) m at 2.000000 s (node 1), but trajectory.csv (1.000, 0.250) m"),
+            std::string::npos);
+  EXPECT_EQ(read_grid_of(map_, read_paths(map_)).frame.columns, 3);
+  change("UPDATE nodes SET x_m = 1 WHERE node = 1");
+  EXPECT_EQ(refusal(), "");
 }
 
 TEST_F(MapReader, RefusesFilesThatDoNotBelongTogether) {

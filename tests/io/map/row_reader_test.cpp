@@ -56,6 +56,25 @@ TEST_F(RowReaderTest, SaysWhichCellCannotBe) {
             "row 1 of things: note is no number");
 }
 
+// Damaged pages that lead back to one another give rows without end; a text may be computed.
+TEST_F(RowReaderTest, RefusesMoreThanFitsIntoTheFile) {
+  const auto read_all = [this](const std::string& query) {
+    try {
+      for (RowReader row(database_, query); row.next();) row.text();
+    } catch (const std::out_of_range& error) {
+      return std::string(error.what());
+    }
+    return std::string("was accepted");
+  };
+  EXPECT_EQ(read_all("SELECT note FROM things ORDER BY rowid"), "was accepted");
+  // Two pages of 4096 bytes; three rows of five bytes and 10,000 others.
+  EXPECT_EQ(read_all("SELECT hex(zeroblob(5000)) FROM things ORDER BY rowid"),
+            "row 1 of things no longer fits into the file");
+  EXPECT_EQ(read_all("SELECT '' FROM things AS a, things AS b, things AS c, things AS d, things AS e, things AS f, "
+                     "things AS g"),
+            "row 1639 of things no longer fits into the file");
+}
+
 TEST_F(RowReaderTest, CountsWithinWhatThereIs) {
   const auto read = [this](const char* number, const auto& take) {
     RowReader row(database_, std::string("SELECT ") + number + " FROM things LIMIT 1");

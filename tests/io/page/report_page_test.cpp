@@ -76,6 +76,15 @@ TEST(ReportPage, ShowsNamesAndWarningsAsTextOnly) {
   EXPECT_EQ(count(page, "an unfinished last row was dropped"), 1U);
 }
 
+// It was escaped twice: "R&amp;amp;D".
+TEST(ReportPage, ItsTitleIsTheDrivesName) {
+  Drive drive = sample_drive();
+  drive.name = "R&D flat";
+  const std::string page = report_page(sample_map(), drive, sample_origin());
+  EXPECT_NE(page.find("<title>Map of R&amp;D flat</title>"), std::string::npos);
+  EXPECT_NE(page.find("<h1>Map of R&amp;D flat</h1>"), std::string::npos);
+}
+
 TEST(ReportPage, SaysWhatIsSimulatedAndWhatWasLeftOut) {
   EXPECT_NE(sample_page().find("simulated drive"), std::string::npos);
   EXPECT_EQ(sample_page().find("without loop closure"), std::string::npos);

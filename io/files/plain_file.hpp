@@ -1,0 +1,24 @@
+#pragma once
+
+// Files of a folder that somebody else may have made: only what is a plain file in that folder itself is read. A link
+// may lead anywhere, a pipe makes its reader wait, and a device never ends.
+
+#include <cstddef>
+#include <filesystem>
+#include <string>
+
+namespace wainscot {
+
+/// The path of `name` in `folder`. Throws `InputError` where that is not a plain file which may be read: it is missing,
+/// a link, pipe, device or folder, or lacks the permission. `name` is the name of a file, without any folder.
+std::filesystem::path plain_file(const std::filesystem::path& folder, const std::string& name);
+
+/// All of its bytes. Throws `InputError` as `plain_file` does, and where it has more than `most_bytes`; what a file
+/// holds beyond those is never read.
+std::string read_plain_file(const std::filesystem::path& folder, const std::string& name, std::size_t most_bytes);
+
+/// The first bytes of a file, `most_bytes` of them at most; empty where there is none that is plain and may be read.
+/// Links are followed.
+std::string file_start(const std::filesystem::path& file, std::size_t most_bytes);
+
+}  // namespace wainscot
