@@ -188,7 +188,14 @@ void make(const std::string& name, bool replace, const std::function<void(const 
   const std::filesystem::path given = name;
   const std::filesystem::path plain = given.has_filename() ? given : given.parent_path();
   const WorkingFolder working(plain);
-  write(working.made());
+  try {
+    write(working.made());
+  } catch (const InputError& error) {
+    // Of the name that the user gave, rather than of where it is made.
+    const std::string what = error.what();
+    const std::size_t reason = what.find(": cannot be written");
+    throw InputError(reason == std::string::npos ? what : name + what.substr(reason));
+  }
   stop_if_asked();
   take_names({{working.made(), plain, replace}});
 }

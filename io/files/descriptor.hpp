@@ -13,18 +13,21 @@ class Descriptor {
   explicit Descriptor(int number) : number_(number) {}
   Descriptor(Descriptor&& other) noexcept : number_(std::exchange(other.number_, -1)) {}
   Descriptor& operator=(Descriptor&& other) noexcept {
-    std::swap(number_, other.number_);
+    close();
+    number_ = std::exchange(other.number_, -1);
     return *this;
   }
   Descriptor(const Descriptor&) = delete;
   Descriptor& operator=(const Descriptor&) = delete;
-  ~Descriptor() {
-    if (number_ >= 0) ::close(number_);
-  }
+  ~Descriptor() { close(); }
   int number() const { return number_; }
   bool valid() const { return number_ >= 0; }
 
  private:
+  void close() const {
+    if (number_ >= 0) ::close(number_);
+  }
+
   int number_ = -1;
 };
 

@@ -9,6 +9,7 @@
 #include <system_error>
 
 #include <sys/stat.h>
+#include <sys/xattr.h>
 #include <unistd.h>
 
 #include <fmt/format.h>
@@ -82,8 +83,8 @@ struct stat status_of(const fs::path& path) {
   return status;
 }
 
-/// Whether a folder is no one else's, and not where this process stands, which would find itself in a folder without a
-/// name.
+/// Whether a folder is no one else's, has no rights of its own beside its mode (its list of attributes is as long as
+/// that of the new one), and is not where this process stands, which would find itself in a folder without a name.
 bool may_be_exchanged(const fs::path& folder, const fs::path& made) {
   const struct stat old = status_of(folder);
   const struct stat fresh = status_of(made);
@@ -91,6 +92,7 @@ bool may_be_exchanged(const fs::path& folder, const fs::path& made) {
   const fs::path here = fs::current_path(error);
   const bool holds_here = std::mismatch(folder.begin(), folder.end(), here.begin(), here.end()).first == folder.end();
   return S_ISDIR(old.st_mode) && old.st_uid == fresh.st_uid && old.st_gid == fresh.st_gid && !holds_here && !error &&
+         ::listxattr(folder.c_str(), nullptr, 0) == ::listxattr(made.c_str(), nullptr, 0) &&
          ::chmod(made.c_str(), old.st_mode & 07777) == 0;
 }
 

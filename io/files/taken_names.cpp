@@ -110,8 +110,9 @@ class TakenName {
 
 std::string sentence_of(const NewName& name, const TakenName& taken) {
   if (taken.error() == EEXIST) {
-    return fmt::format("{}: has come to be since this began, and stays as it is; {}", shown(name.name),
-                       name.replace ? "try again" : "give --replace or choose another name");
+    return fmt::format(
+        "{}: has come to be since this began, and stays as it is; choose another name, or try again with --replace",
+        shown(name.name));
   }
   const bool no_exchange = taken.is_folder() && (taken.error() == EINVAL || taken.error() == ENOSYS);
   return fmt::format("{}: cannot be written ({}); choose another name or free some space", shown(name.name),

@@ -6,6 +6,7 @@
 #include <memory>
 #include <string_view>
 #include <system_error>
+#include <utility>
 #include <vector>
 
 #include <dirent.h>
@@ -81,8 +82,10 @@ void remove_with_files(const Descriptor& parent, const char* name) {
   ::unlinkat(parent.number(), name, AT_REMOVEDIR);
 }
 
-/// The mark goes last, so that what cannot be removed now is known later.
-void remove_working_folder(const Descriptor& parent, const std::string& name, const Descriptor& folder) {
+/// The mark goes last, so that what cannot be removed now is known later; and closed, since where a file is on another
+/// machine (NFS), one that is open stays under a name of its own.
+void remove_working_folder(const Descriptor& parent, const std::string& name, const Descriptor& folder,
+                           Descriptor mark) {
   bool empty = true;
   for (const std::string& entry : names_in(folder)) {
     if (entry == kMark) continue;
@@ -91,6 +94,7 @@ void remove_working_folder(const Descriptor& parent, const std::string& name, co
     empty = empty && ::faccessat(folder.number(), entry.c_str(), F_OK, AT_SYMLINK_NOFOLLOW) != 0;
   }
   if (!empty) return;
+  mark = Descriptor();
   ::unlinkat(folder.number(), kMark, 0);
   ::unlinkat(parent.number(), name.c_str(), AT_REMOVEDIR);
 }
@@ -131,7 +135,7 @@ void WorkingFolder::try_to_make(const fs::path& name) {
 }
 
 WorkingFolder::~WorkingFolder() {
-  if (mark_.valid()) remove_working_folder(parent_, folder_path_.filename().string(), folder_);
+  if (mark_.valid()) remove_working_folder(parent_, folder_path_.filename().string(), folder_, std::move(mark_));
 }
 
 void remove_what_killed_runs_left(const fs::path& name) {
@@ -142,12 +146,12 @@ void remove_what_killed_runs_left(const fs::path& name) {
     if (!is_working_name(entry, prefix)) continue;
     const Descriptor folder = open_folder_in(parent, entry.c_str());
     if (!is_our(S_IFDIR, folder)) continue;
-    const Descriptor mark(::openat(folder.number(), kMark, O_RDWR | O_NOFOLLOW | O_NONBLOCK | O_CLOEXEC));
+    Descriptor mark(::openat(folder.number(), kMark, O_RDWR | O_NOFOLLOW | O_NONBLOCK | O_CLOEXEC));
     if (!mark.valid()) {
       // A run was killed before it could make the mark, or after it had removed it: nothing is in there, or it stays.
       ::unlinkat(parent.number(), entry.c_str(), AT_REMOVEDIR);
     } else if (is_our(S_IFREG, mark) && ::flock(mark.number(), LOCK_EX | LOCK_NB) == 0) {
-      remove_working_folder(parent, entry, folder);
+      remove_working_folder(parent, entry, folder, std::move(mark));
     }
   }
 }

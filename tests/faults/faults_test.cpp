@@ -98,7 +98,7 @@ class Faults : public CommandLine {
   Content made_by(const std::string& arguments) const {
     const Content before = now();
     EXPECT_EQ(run(arguments).status, 0) << arguments;
-    const Content after = now();
+    Content after = now();
     EXPECT_NE(before, after);
     restore(before);
     return after;
@@ -253,6 +253,14 @@ TEST_F(Faults, DrawSurvives) {
   survive_errors("draw fine --out a.svg");
   survive_kills("draw fine --out a.svg");
   survive_stops("draw fine --out a.svg");
+}
+
+TEST_F(Faults, SimulateThatReplacesSurvives) {
+  std::ofstream(folder_.path() / "plan.yaml") << "wainscot_plan: 1\nwalls:\n  - {from: [0, 0], to: [5, 0]}\n"
+                                                 "route: [[1, 1], [2, 1]]\n";
+  ASSERT_EQ(run("simulate plan.yaml --seed 1 --out simulated").status, 0);
+  survive_errors("simulate plan.yaml --seed 2 --out simulated --replace");
+  survive_kills("simulate plan.yaml --seed 2 --out simulated --replace");
 }
 
 // Another run takes the name when this one has looked at it and is writing: that one keeps it.

@@ -59,7 +59,7 @@ class KilledRun : public testing::Test {
     home_.write("precious/wainscot-writes-here", "");
   }
   fs::path leave(const std::string& name, bool mark) const {
-    const fs::path folder = home_.path() / name;
+    fs::path folder = home_.path() / name;
     fs::create_directories(folder / "made");
     std::ofstream(folder / "made" / "grid.pgm") << "P5";
     if (mark) std::ofstream(folder / "wainscot-writes-here").close();
