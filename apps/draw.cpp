@@ -94,8 +94,8 @@ std::string draw_png(const DrawOptions& options, const OccupancyGrid& grid, cons
 }
 
 void run_draw(const DrawOptions& options) {
-  const PictureKind kind = kind_of(options.out);
   check_whole_file_destination(options.out, options.replace);
+  const PictureKind kind = kind_of(options.out);
   const Paths paths = paths_of(read_paths(options.map));
   const OccupancyGrid grid = read_grid(options.map);
   const bool simulated = is_map_of_simulated_drive(options.map);

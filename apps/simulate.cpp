@@ -2,7 +2,6 @@
 
 #include <cstdint>
 #include <filesystem>
-#include <functional>
 #include <memory>
 #include <optional>
 #include <string>
@@ -25,9 +24,7 @@
 #include "core/errors.hpp"
 #include "io/files/output_files.hpp"
 #include "io/files/stop_signal.hpp"
-#include "io/files/taken_names.hpp"
 #include "io/files/whole_file.hpp"
-#include "io/files/working_folder.hpp"
 
 namespace wainscot {
 
@@ -184,7 +181,8 @@ void check_outputs(const Options& options) {
 }
 
 /// `write` makes a file or a folder, which takes its name when it is whole.
-void make(const std::string& name, bool replace, const std::function<void(const std::filesystem::path&)>& write) {
+template <typename Write>
+void make(const std::string& name, bool replace, const Write& write) {
   const std::filesystem::path given = name;
   const std::filesystem::path plain = given.has_filename() ? given : given.parent_path();
   const WorkingFolder working(plain);

@@ -124,7 +124,12 @@ class ExchangedFolder {
   ExchangedFolder(const NewFolder& fresh, const std::set<fs::path>& outputs)
       : folder_(fresh.folder()), other_(fresh.made()) {
     exchanged_ = may_be_exchanged(folder_, other_) && link_others(folder_, other_) && exchange_names(other_, folder_);
-    if (exchanged_ && !keeps_all(other_, folder_, outputs)) give_back();  // something came in between
+    try {
+      if (exchanged_ && !keeps_all(other_, folder_, outputs)) give_back();  // something came in between
+    } catch (...) {
+      give_back();
+      throw;
+    }
   }
   bool is_in_place() const { return exchanged_; }
   void give_back() { exchanged_ = exchanged_ && !exchange_names(other_, folder_); }
@@ -216,7 +221,7 @@ void write_output_files(const std::vector<OutputFile>& files, const fs::path& fo
   }
   try {
     take_names(names);
-  } catch (const InputError&) {
+  } catch (...) {
     if (exchanged) exchanged->give_back();
     throw;
   }

@@ -5,6 +5,7 @@
 #include <set>
 #include <string>
 #include <system_error>
+#include <utility>
 
 #include <fcntl.h>
 #include <sys/stat.h>
@@ -25,10 +26,15 @@ bool is_same(const struct stat& one, const struct stat& other) {
   return one.st_dev == other.st_dev && one.st_ino == other.st_ino;
 }
 
-/// As far as the file system can: some know no fsync of a folder, and it need not be readable.
+/// Nothing, of a file; of a folder as far as the file system can: some know no fsync of one, and it need not be
+/// readable.
 void bring_to_disk(const fs::path& folder) {
   const Descriptor open(::open(folder.empty() ? "." : folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC));
   if (open.valid()) ::fsync(open.number());
+}
+
+bool exchange(const fs::path& one, const fs::path& other) {
+  return ::renameat2(AT_FDCWD, one.c_str(), AT_FDCWD, other.c_str(), RENAME_EXCHANGE) == 0;
 }
 
 /// An empty file takes the name, since that fails where anything has it, and the file that was made replaces it.
@@ -69,19 +75,22 @@ int rename_to_free_name(const fs::path& from, const fs::path& to) {
   return errno == EINVAL || errno == ENOSYS ? rename_to_free_name_by_links(from, to) : errno;
 }
 
-/// A name that was taken, and how to give it back.
+/// A name that can be taken and given back, both without memory of `new`.
 class TakenName {
  public:
   /// `kept` is a free name beside what was made.
-  TakenName(const NewName& name, const fs::path& kept) : made_(name.made), name_(name.name) {
+  TakenName(const NewName& name, fs::path kept)
+      : made_(name.made), name_(name.name), kept_(std::move(kept)), replace_(name.replace) {}
+  /// Returns 0 or the error.
+  int take() {
     struct stat old {};
     ::lstat(made_.c_str(), &status_);
-    was_there_ = name.replace && ::lstat(name_.c_str(), &old) == 0;
-    if (S_ISDIR(status_.st_mode)) bring_to_disk(made_);
-    error_ = was_there_ ? replace(kept) : rename_to_free_name(made_, name_);
+    was_there_ = replace_ && ::lstat(name_.c_str(), &old) == 0;
+    if (!was_there_) return rename_to_free_name(made_, name_);
+    if (is_folder()) return exchange(made_, name_) ? 0 : errno;
+    is_kept_ = ::link(name_.c_str(), kept_.c_str()) == 0;
+    return ::rename(made_.c_str(), name_.c_str()) == 0 ? 0 : errno;
   }
-  /// 0: it was taken.
-  int error() const { return error_; }
   bool is_folder() const { return S_ISDIR(status_.st_mode); }
   const fs::path& name() const { return name_; }
   /// False: it stays taken.
@@ -89,62 +98,62 @@ class TakenName {
     struct stat there {};
     if (::lstat(name_.c_str(), &there) != 0 || !is_same(there, status_)) return true;  // another's by now
     if (!was_there_) return ::rename(name_.c_str(), made_.c_str()) == 0;
-    if (is_folder()) return exchange_names(made_, name_);
-    return !kept_.empty() && ::rename(kept_.c_str(), name_.c_str()) == 0;
+    if (is_folder()) return exchange(made_, name_);
+    return is_kept_ && ::rename(kept_.c_str(), name_.c_str()) == 0;
   }
 
  private:
-  int replace(const fs::path& kept) {
-    if (is_folder()) return exchange_names(made_, name_) ? 0 : errno;
-    if (::link(name_.c_str(), kept.c_str()) == 0) kept_ = kept;
-    return ::rename(made_.c_str(), name_.c_str()) == 0 ? 0 : errno;
-  }
-
   fs::path made_;
   fs::path name_;
-  fs::path kept_;  ///< empty: what was there is gone
-  struct stat status_ {};
+  fs::path kept_;
+  bool replace_;
+  bool is_kept_ = false;
   bool was_there_ = false;
-  int error_ = 0;
+  struct stat status_ {};
 };
 
-std::string sentence_of(const NewName& name, const TakenName& taken) {
-  if (taken.error() == EEXIST) {
+std::string sentence_of(const TakenName& name, int error) {
+  if (error == EEXIST) {
     return fmt::format(
         "{}: has come to be since this began, and stays as it is; choose another name, or try again with --replace",
-        shown(name.name));
+        shown(name.name()));
   }
-  const bool no_exchange = taken.is_folder() && (taken.error() == EINVAL || taken.error() == ENOSYS);
-  return fmt::format("{}: cannot be written ({}); choose another name or free some space", shown(name.name),
-                     no_exchange ? kNoExchange : std::generic_category().message(taken.error()));
+  const bool no_exchange = name.is_folder() && (error == EINVAL || error == ENOSYS);
+  return fmt::format("{}: cannot be written ({}); choose another name or free some space", shown(name.name()),
+                     no_exchange ? kNoExchange : std::generic_category().message(error));
 }
 
 }  // namespace
 
 void take_names(const std::vector<NewName>& names) {
-  std::vector<TakenName> taken;
+  std::vector<TakenName> all;
+  std::set<fs::path> folders;
   for (const NewName& name : names) {
-    const TakenName now(name, name.made.parent_path() / fmt::format("kept-{}", taken.size()));
-    if (now.error() == 0) {
-      taken.push_back(now);
-      continue;
-    }
-    std::string sentence = sentence_of(name, now);
-    for (; !taken.empty(); taken.pop_back()) {
-      if (!taken.back().give_back()) sentence += fmt::format("; {} was written already", shown(taken.back().name()));
+    all.emplace_back(name, name.made.parent_path() / fmt::format("kept-{}", all.size()));
+    bring_to_disk(name.made);
+    folders.insert(name.name.parent_path());
+  }
+  for (std::size_t i = 0; i < all.size(); ++i) {
+    const int error = all[i].take();
+    if (error == 0) continue;
+    std::vector<bool> stays(i, false);
+    for (std::size_t taken = i; taken-- > 0;) stays[taken] = !all[taken].give_back();
+    std::string sentence = sentence_of(all[i], error);
+    for (std::size_t taken = 0; taken < i; ++taken) {
+      if (stays[taken]) sentence += fmt::format("; {} was written already", shown(all[taken].name()));
     }
     throw InputError(sentence);
   }
-  std::set<fs::path> folders;
-  for (const NewName& name : names) folders.insert(name.name.parent_path());
   for (const fs::path& folder : folders) bring_to_disk(folder);
 }
 
 bool exchange_names(const fs::path& one, const fs::path& other) {
+  const fs::path folder = one.parent_path();
+  const fs::path other_folder = other.parent_path();
   bring_to_disk(one);
-  if (::renameat2(AT_FDCWD, one.c_str(), AT_FDCWD, other.c_str(), RENAME_EXCHANGE) != 0) return false;
-  bring_to_disk(one.parent_path());
-  bring_to_disk(other.parent_path());
+  if (!exchange(one, other)) return false;
+  bring_to_disk(folder);
+  bring_to_disk(other_folder);
   return true;
 }
 

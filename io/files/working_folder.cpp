@@ -7,7 +7,6 @@
 #include <string_view>
 #include <system_error>
 #include <utility>
-#include <vector>
 
 #include <dirent.h>
 #include <fcntl.h>
@@ -55,48 +54,47 @@ bool is_there_still(const Descriptor& file) {
   return ::fstat(file.number(), &status) == 0 && status.st_nlink > 0;
 }
 
-std::vector<std::string> names_in(const Descriptor& folder) {
-  std::vector<std::string> names;
+/// Calls `visit` with each name in a folder. It may remove what has the name. Needs no memory of `new`, so that a
+/// folder is removed in a shortage too.
+template <typename Visit>
+void visit_names_in(const Descriptor& folder, const Visit& visit) {
   const int again = ::openat(folder.number(), ".", O_RDONLY | O_DIRECTORY | O_CLOEXEC);  // closedir closes this one
-  if (again < 0) return names;
+  if (again < 0) return;
   struct Close {
     void operator()(DIR* open) const { ::closedir(open); }
   };
   const std::unique_ptr<DIR, Close> open(::fdopendir(again));
   if (!open) {
     ::close(again);
-    return names;
+    return;
   }
   while (const dirent* const entry = ::readdir(open.get())) {
-    const std::string name = entry->d_name;
-    if (name != "." && name != "..") names.push_back(name);
+    const char* const name = static_cast<const char*>(entry->d_name);
+    if (name != std::string_view(".") && name != std::string_view("..")) visit(name);
   }
-  return names;
 }
 
 /// Removes the files in it, then the folder: unlinkat takes links themselves, and folders only where they are empty.
 void remove_with_files(const Descriptor& parent, const char* name) {
   const Descriptor folder = open_folder_in(parent, name);
   if (!folder.valid()) return;
-  for (const std::string& file : names_in(folder)) ::unlinkat(folder.number(), file.c_str(), 0);
+  visit_names_in(folder, [&folder](const char* file) { ::unlinkat(folder.number(), file, 0); });
   ::unlinkat(parent.number(), name, AT_REMOVEDIR);
 }
 
 /// The mark goes last, so that what cannot be removed now is known later; and closed, since where a file is on another
 /// machine (NFS), one that is open stays under a name of its own.
-void remove_working_folder(const Descriptor& parent, const std::string& name, const Descriptor& folder,
-                           Descriptor mark) {
+void remove_working_folder(const Descriptor& parent, const char* name, const Descriptor& folder, Descriptor mark) {
   bool empty = true;
-  for (const std::string& entry : names_in(folder)) {
-    if (entry == kMark) continue;
-    if (::unlinkat(folder.number(), entry.c_str(), 0) == 0) continue;
-    remove_with_files(folder, entry.c_str());
-    empty = empty && ::faccessat(folder.number(), entry.c_str(), F_OK, AT_SYMLINK_NOFOLLOW) != 0;
-  }
+  visit_names_in(folder, [&folder, &empty](const char* entry) {
+    if (entry == std::string_view(kMark) || ::unlinkat(folder.number(), entry, 0) == 0) return;
+    remove_with_files(folder, entry);
+    empty = empty && ::faccessat(folder.number(), entry, F_OK, AT_SYMLINK_NOFOLLOW) != 0;
+  });
   if (!empty) return;
   mark = Descriptor();
   ::unlinkat(folder.number(), kMark, 0);
-  ::unlinkat(parent.number(), name.c_str(), AT_REMOVEDIR);
+  ::unlinkat(parent.number(), name, AT_REMOVEDIR);
 }
 
 [[noreturn]] void fail(const fs::path& name, int error) {
@@ -117,15 +115,17 @@ WorkingFolder::WorkingFolder(const fs::path& name) {
 }
 
 void WorkingFolder::try_to_make(const fs::path& name) {
-  std::string made = (parent_of(name) / (working_prefix(name) + std::string(kRandomCharacters, 'X'))).string();
-  if (::mkdtemp(made.data()) == nullptr) fail(name, errno);
-  folder_path_ = made;
-  folder_ = open_folder_in(parent_, folder_path_.filename().c_str());
+  const std::string form = working_prefix(name) + std::string(kRandomCharacters, 'X');
+  path_ = (parent_of(name) / form).string();
+  name_length_ = form.size();
+  // From here on without memory of `new`, so that a shortage leaves nothing.
+  if (::mkdtemp(path_.data()) == nullptr) fail(name, errno);
+  folder_ = open_folder_in(parent_, name_in_parent());
   constexpr int new_file = O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC;
   Descriptor mark(folder_.valid() ? ::openat(folder_.number(), kMark, new_file, 0600) : -1);
   if (!mark.valid()) {
     const int error = errno;
-    ::unlinkat(parent_.number(), folder_path_.filename().c_str(), AT_REMOVEDIR);
+    ::unlinkat(parent_.number(), name_in_parent(), AT_REMOVEDIR);
     if (error != ENOENT) fail(name, error);
     return;
   }
@@ -135,25 +135,25 @@ void WorkingFolder::try_to_make(const fs::path& name) {
 }
 
 WorkingFolder::~WorkingFolder() {
-  if (mark_.valid()) remove_working_folder(parent_, folder_path_.filename().string(), folder_, std::move(mark_));
+  if (mark_.valid()) remove_working_folder(parent_, name_in_parent(), folder_, std::move(mark_));
 }
 
 void remove_what_killed_runs_left(const fs::path& name) {
   const Descriptor parent(::open(parent_of(name).c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC));
   if (!parent.valid()) return;
   const std::string prefix = working_prefix(name);
-  for (const std::string& entry : names_in(parent)) {
-    if (!is_working_name(entry, prefix)) continue;
-    const Descriptor folder = open_folder_in(parent, entry.c_str());
-    if (!is_our(S_IFDIR, folder)) continue;
+  visit_names_in(parent, [&](const char* entry) {
+    if (!is_working_name(entry, prefix)) return;
+    const Descriptor folder = open_folder_in(parent, entry);
+    if (!is_our(S_IFDIR, folder)) return;
     Descriptor mark(::openat(folder.number(), kMark, O_RDWR | O_NOFOLLOW | O_NONBLOCK | O_CLOEXEC));
     if (!mark.valid()) {
       // A run was killed before it could make the mark, or after it had removed it: nothing is in there, or it stays.
-      ::unlinkat(parent.number(), entry.c_str(), AT_REMOVEDIR);
+      ::unlinkat(parent.number(), entry, AT_REMOVEDIR);
     } else if (is_our(S_IFREG, mark) && ::flock(mark.number(), LOCK_EX | LOCK_NB) == 0) {
       remove_working_folder(parent, entry, folder, std::move(mark));
     }
-  }
+  });
 }
 
 }  // namespace wainscot

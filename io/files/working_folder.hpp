@@ -4,7 +4,9 @@
 // so that it takes its name in one step of the file system when it is whole. Whoever kills the program leaves such a
 // folder, which the next run for the same name removes.
 
+#include <cstddef>
 #include <filesystem>
+#include <string>
 
 #include "io/files/descriptor.hpp"
 #include "io/files/stop_signal.hpp"
@@ -24,16 +26,18 @@ class WorkingFolder {
 
   /// Where to make the file or the folder that shall take the name. What is there in the end is removed: a file, or a
   /// folder with the files in it, but no folder that is in there.
-  std::filesystem::path made() const { return folder_path_ / "made"; }
+  std::filesystem::path made() const { return std::filesystem::path(path_) / "made"; }
 
  private:
   void try_to_make(const std::filesystem::path& name);
+  const char* name_in_parent() const { return path_.c_str() + path_.size() - name_length_; }
 
   StopDelay delay_;
   Descriptor parent_;
   Descriptor folder_;
-  Descriptor mark_;
-  std::filesystem::path folder_path_;
+  Descriptor mark_;  ///< none: there is nothing to remove
+  std::string path_;
+  std::size_t name_length_ = 0;  ///< of the folder's name, with which its path ends
 };
 
 /// Removes such folders beside `name` whose process runs no longer: real folders of this user, with the mark and

@@ -3,7 +3,8 @@
 //
 // The environment says what: WAINSCOT_FAULT_BELOW, the folder whose files count; WAINSCOT_FAULT_CALLS, kinds of calls
 // that count, joined by commas (open: for writing; make: of a folder; write, sync, rename, link, remove, and flags: a
-// rename with flags, which then fails as on a file system that knows none); WAINSCOT_FAULT_AT, which of them, from 1
+// rename with flags, which then fails as on a file system that knows none), or memory alone, whose calls are those of
+// operator new after `main` has begun, and fail whatever shall happen; WAINSCOT_FAULT_AT, which of them, from 1
 // on, 0 for none, "every" for all; WAINSCOT_FAULT_ACT, what happens there: the name of an error (ENOSPC, EIO, EPERM)
 // with which the call fails, of a signal (SIGKILL, SIGINT, SIGTERM, SIGHUP) that comes before it, or else a command for
 // the shell that is run before it; WAINSCOT_FAULT_LIST, a file that gets a line a call that counts.
@@ -16,6 +17,7 @@
 #include <cstdio>
 #include <cstdlib>
 #include <cstring>
+#include <new>
 #include <string>
 
 #include <dlfcn.h>
@@ -33,6 +35,9 @@ std::string setting(const char* name) {
   return value == nullptr ? std::string() : value;
 }
 
+/// Then nothing else counts, nor what this library itself would take.
+const bool counts_memory = setting("WAINSCOT_FAULT_CALLS") == "memory";
+
 /// The function that this library stands before.
 template <typename Function>
 Function* next(const char* name) {
@@ -45,14 +50,18 @@ std::string target_of(const std::string& link) {
   return length < 0 ? std::string() : std::string(path.data(), static_cast<std::size_t>(length));
 }
 
-std::string path_of(int descriptor) { return target_of("/proc/self/fd/" + std::to_string(descriptor)); }
+std::string path_of(int descriptor) {
+  return counts_memory ? std::string() : target_of("/proc/self/fd/" + std::to_string(descriptor));
+}
 
 std::string path_of(int folder, const char* path) {
+  if (counts_memory) return {};
   if (path[0] == '/') return path;
   return (folder == AT_FDCWD ? target_of("/proc/self/cwd") : path_of(folder)) + "/" + path;
 }
 
 bool counts(const char* kind, const std::string& path) {
+  if (counts_memory) return false;
   const std::string below = setting("WAINSCOT_FAULT_BELOW");
   if (below.empty() || path.compare(0, below.size() + 1, below + "/") != 0) return false;
   return ("," + setting("WAINSCOT_FAULT_CALLS") + ",").find("," + std::string(kind) + ",") != std::string::npos;
@@ -104,6 +113,22 @@ bool goes_wrong(const char* kind, const std::string& path) {
   return false;
 }
 
+// What libraries do before `main` no program can catch. That it has begun shows by its first call, of `signal`.
+const long failing_memory = counts_memory ? std::atol(setting("WAINSCOT_FAULT_AT").c_str()) : 0;
+std::atomic<bool> main_has_begun{false};  // and not ended
+std::atomic<long> memory_calls{0};
+
+void* allocated(std::size_t size) {
+  if (main_has_begun && ++memory_calls == failing_memory) return nullptr;
+  return std::malloc(size == 0 ? 1 : size);
+}
+
+/// Before the libraries' own ends, which no program can catch either.
+void end_of_main() {
+  main_has_begun = false;
+  list("memory", std::to_string(memory_calls));
+}
+
 bool is_for_writing(int flags) { return (flags & O_ACCMODE) != O_RDONLY || (flags & O_CREAT) != 0; }
 
 bool is_for_writing(const char* mode) { return std::strpbrk(mode, "wa+") != nullptr; }
@@ -124,7 +149,23 @@ std::FILE* opened(const char* name, const char* path, const char* mode) {
 
 }  // namespace
 
+void* operator new(std::size_t size) {
+  void* const memory = allocated(size);
+  if (memory == nullptr) throw std::bad_alloc();
+  return memory;
+}
+void operator delete(void* memory) noexcept { std::free(memory); }
+void operator delete(void* memory, std::size_t /*size*/) noexcept { std::free(memory); }
+
 extern "C" {
+
+sighandler_t signal(int number, sighandler_t handler) {
+  if (counts_memory && !main_has_begun) {
+    std::atexit(end_of_main);
+    main_has_begun = true;
+  }
+  return next<sighandler_t(int, sighandler_t)>("signal")(number, handler);
+}
 
 int open(const char* path, int flags, ...) {
   std::va_list arguments;

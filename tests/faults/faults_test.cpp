@@ -183,6 +183,28 @@ class Faults : public CommandLine {
     std::cout << fmt::format("{}: {} kills\n", arguments, calls);
   }
 
+  /// No memory at one of some thousand calls for it, a run: at a few throughout, and at many towards the end, where
+  /// files are written. A shortage after that ends with a sentence though all is made.
+  void survive_shortages(const std::string& arguments) const {
+    const Content before = now();
+    const Content after = made_by(arguments);
+    const fs::path list = logs_.path() / "list";
+    fs::remove(list);
+    ASSERT_EQ(run_with(arguments, {"memory", "0", ""}, list).status, 0);
+    const int calls = std::stoi(content(list).substr(std::string("memory ").size()));
+    restore(before);
+    int runs = 0;
+    for (int call = 1; call <= calls; ++runs) {
+      const Outcome outcome = run_with(arguments, {"memory", std::to_string(call), ""});
+      SCOPED_TRACE(fmt::format("{} without memory at call {}\n{}", arguments, call, outcome.err));
+      expect_all_or_none(outcome, outcome.status != 0 && same(now(), after) ? after : before, after);
+      restore(before);
+      const int last_part = std::max(1, calls - 400);
+      call = call < last_part ? std::min(call + calls / 12, last_part) : call + 11;
+    }
+    std::cout << fmt::format("{}: {} shortages\n", arguments, runs);
+  }
+
   /// A signal before each call.
   void survive_stops(const std::string& arguments) const {
     const std::string kinds = "open,make,rename,link,sync,remove";
@@ -242,6 +264,11 @@ TEST_F(Faults, CalibrateThatReplacesSurvives) {
   std::ofstream(folder_.path() / "wheels.h") << "old";
   survive_errors(calibrate + " --replace");
   survive_stops(calibrate + " --replace");
+}
+
+TEST_F(Faults, CommandsSurviveShortages) {
+  survive_shortages("draw fine --out a.svg");
+  survive_shortages(calibrate);
 }
 
 TEST_F(Faults, CompareSurvives) {
