@@ -35,6 +35,8 @@ const std::string all_writing = "open,make,write,sync,rename,link";
 class Faults : public CommandLine {
  protected:
   Faults() {
+    // Where the tests themselves run under nohup or in the background, these are ignored, and so by the program.
+    for (const int signal : {SIGINT, SIGTERM, SIGHUP}) std::signal(signal, SIG_DFL);
     // A small map whose cells differ from those that are made here, and what is handed on of it.
     EXPECT_EQ(run("build drive --out flat --quiet --cell-size 0.1").status, 0);
     EXPECT_EQ(run("build drive --out fine --quiet").status, 0);

@@ -25,6 +25,8 @@ std::string ending_of(const std::function<void()>& work) {
   if (child == 0) {
     const int file = ::open(said.c_str(), O_WRONLY | O_CREAT, 0600);
     ::dup2(file, STDERR_FILENO);
+    // Where the tests themselves run under nohup or in the background, these are ignored.
+    for (const int signal : {SIGINT, SIGTERM, SIGHUP}) std::signal(signal, SIG_DFL);
     work();
     ::_exit(0);
   }
