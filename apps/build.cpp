@@ -20,6 +20,7 @@
 #include "core/map_extent.hpp"
 #include "graph/mapping/mapper.hpp"
 #include "graph/motion/usable_drive.hpp"
+#include "io/files/output_files.hpp"
 #include "io/files/whole_file.hpp"
 #include "io/log/drive_reader.hpp"
 #include "io/log/simulated_mark.hpp"
@@ -70,6 +71,7 @@ Pose2 first_pose_of(const std::string& text) {
 
 /// Before the long work: whatever would stop the writing at the end.
 void check_outputs(const BuildOptions& options) {
+  require_different_names({options.out, options.timings});
   check_map_destination(options.out, options.replace);
   if (!options.timings.empty()) check_whole_file_destination(options.timings, options.replace);
 }

@@ -14,8 +14,8 @@
 #include "graph/calibrate/calibrated_robot.hpp"
 #include "graph/calibrate/mapped_calibration.hpp"
 #include "io/files/file_reader.hpp"
+#include "io/files/output_files.hpp"
 #include "io/files/shown.hpp"
-#include "io/files/whole_file.hpp"
 #include "io/log/drive_reader.hpp"
 #include "io/log/run_reader.hpp"
 #include "io/log/simulated_mark.hpp"
@@ -49,28 +49,33 @@ std::string uncertainty(double value) { return fmt::format("{:.2g}", value); }
 
 /// Before the long work: whatever would stop the writing at the end.
 void check_outputs(const CalibrateOptions& options) {
-  for (const fs::path& file : {options.write, options.c_header}) {
-    if (!file.empty()) check_whole_file_destination(file, options.replace);
-  }
+  check_output_files({options.write, options.c_header}, {}, options.replace);
 }
 
-void write_robot(const CalibrateOptions& options, const std::vector<RobotChange>& changes) {
-  if (options.write.empty()) return;
+std::string new_robot_yaml(const CalibrateOptions& options, const std::vector<RobotChange>& changes) {
   constexpr std::size_t kLargestFile = 100'000;
   const fs::path old = options.folder / "robot.yaml";
-  const std::string text = edited_robot_yaml(read_small_file(old, kLargestFile, nullptr), shown(old), changes);
-  write_whole_file(options.write, text, options.replace);
-  say(
-      fmt::format("Written to {}. Put it into the next drive's folder as robot.yaml, then try:\n  wainscot build DRIVE "
-                  "--out MAP\n",
-                  shown(options.write)));
+  return edited_robot_yaml(read_small_file(old, kLargestFile, nullptr), shown(old), changes);
 }
 
-void write_header(const CalibrateOptions& options, const MotorConstants& constants) {
-  if (options.c_header.empty()) return;
-  write_whole_file(options.c_header, motor_header(constants, "From " + shown(options.folder.filename())),
-                   options.replace);
-  say(fmt::format("Written to {}: ticks for a millimetre and for a degree.\n", shown(options.c_header)));
+/// Both files or none.
+void write_constants(const CalibrateOptions& options, const std::vector<RobotChange>& changes,
+                     const MotorConstants& motors) {
+  std::vector<OutputFile> files;
+  if (!options.write.empty()) files.push_back({options.write, new_robot_yaml(options, changes)});
+  if (!options.c_header.empty()) {
+    files.push_back({options.c_header, motor_header(motors, "From " + shown(options.folder.filename()))});
+  }
+  write_output_files(files, {}, options.replace);
+  if (!options.write.empty()) {
+    say(
+        fmt::format("Written to {}. Put it into the next drive's folder as robot.yaml, then try:\n  wainscot build "
+                    "DRIVE --out MAP\n",
+                    shown(options.write)));
+  }
+  if (!options.c_header.empty()) {
+    say(fmt::format("Written to {}: ticks for a millimetre and for a degree.\n", shown(options.c_header)));
+  }
 }
 
 void suggest_writing(const CalibrateOptions& options) {
@@ -99,10 +104,9 @@ void calibrate_from_runs(const CalibrateOptions& options) {
   if (const std::optional<SquareTest> test = test_squares(runs)) text += square_text(runs, *test, found);
   if (is_marked_simulated(options.folder)) fmt::print("Simulated runs: these figures say nothing of a real robot.\n");
   fmt::print("{}", text);
-  write_robot(options, changes_of(found));
   MotorConstants motors{found.left_m_per_tick.value, found.right_m_per_tick.value, found.mean_width_m.value, {}};
   for (const SurfaceWidth& surface : found.surfaces) motors.widths.push_back({surface.surface, surface.width_m.value});
-  write_header(options, motors);
+  write_constants(options, changes_of(found), motors);
   suggest_writing(options);
   say(kCaution);
 }
@@ -153,8 +157,8 @@ void calibrate_from_drive(const CalibrateOptions& options) {
   if (is_marked_simulated(options.folder)) fmt::print("Simulated drive: these figures say nothing of a real robot.\n");
   fmt::print("{}", calibration_text(drive, found, mapped));
   const Robot robot = calibrated_robot(drive.robot, found);
-  write_robot(options, changes_of(drive.robot, robot, found));
-  write_header(options, {robot.drive->left_m_per_tick, robot.drive->right_m_per_tick, robot.drive->track_width_m, {}});
+  write_constants(options, changes_of(drive.robot, robot, found),
+                  {robot.drive->left_m_per_tick, robot.drive->right_m_per_tick, robot.drive->track_width_m, {}});
   suggest_writing(options);
   say(kCaution);
 }

@@ -229,6 +229,7 @@ void say_what_next(const CompareOptions& options, const Comparison& comparison) 
 }
 
 void run_compare(const CompareOptions& options) {
+  check_output_files({options.csv, options.json, options.page}, options.svg, options.replace);
   const Comparison comparison = compare(options);
   write_output_files(output_files(options, comparison), options.svg, options.replace);
   fmt::print("{}", comparison_text(comparison));

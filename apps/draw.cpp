@@ -93,6 +93,7 @@ std::string draw_png(const DrawOptions& options, const OccupancyGrid& grid, cons
 }
 
 void run_draw(const DrawOptions& options) {
+  check_whole_file_destination(options.out, options.replace);
   const PictureKind kind = kind_of(options.out);
   const std::vector<TrajectoryRow> rows = read_paths(options.map);
   const OccupancyGrid grid = read_grid_of(options.map, rows);

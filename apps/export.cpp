@@ -158,6 +158,7 @@ void run_export(const ExportOptions& options) {
   if (fs::equivalent(options.map, options.out, ignored)) {
     throw InputError(printable(options.out.string(), 300) + ": is the map's own folder; choose another --out");
   }
+  check_output_files({}, options.out, options.replace);
   const SavedMap saved = read_map(options.map);
   const OccupancyGrid& grid = saved.map.grid;
   const WallPlan plan = plan_of(options, saved);

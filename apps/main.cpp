@@ -28,6 +28,7 @@
 #include "apps/simulate.hpp"
 #include "core/errors.hpp"
 #include "core/nearest_name.hpp"
+#include "io/files/stop_signal.hpp"
 #include "io/spelling.hpp"
 
 namespace {
@@ -164,10 +165,14 @@ extern "C" int openblas_num_threads_env() { return 1; }
 int main(int argc, char** argv) {
   // A limit on the size of files then ends a write with an error, which has a sentence, rather than the program.
   std::signal(SIGXFSZ, SIG_IGN);
+  wainscot::heed_stop_signals();
   try {
     const int status = run(argc, argv);
     if (status == 0) require_printed();
     return status;
+  } catch (const wainscot::Stopped& stopped) {
+    std::fputs(stopped.what(), stderr);
+    return 128 + stopped.signal;
   } catch (const wainscot::InputError& error) {
     say(error.what());
     return status_wrong_input;

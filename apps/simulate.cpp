@@ -25,6 +25,8 @@
 #include "apps/simulator/simulate.hpp"
 #include "apps/simulator/write_drive.hpp"
 #include "core/errors.hpp"
+#include "io/files/output_files.hpp"
+#include "io/files/stop_signal.hpp"
 #include "io/files/whole_file.hpp"
 #include "io/spelling.hpp"
 
@@ -159,13 +161,45 @@ simulator::Plan plan_for(const Options& options) {
   return simulator::another_day(plan, options.seed, options.day);
 }
 
+simulator::FolderKind kind_of_folder(const Options& options) {
+  return options.calibration_runs ? simulator::runs_folder : simulator::drive_folder;
+}
+
 /// Before the work: whatever would stop the writing, or lose what is there.
 void check_outputs(const Options& options) {
+  require_different_names({options.out, options.write_plan, options.surfaces});
   for (const std::string& file : {options.write_plan, options.surfaces}) {
     if (!file.empty()) check_whole_file_destination(file, options.replace);
   }
-  const bool replaced = options.replace && std::filesystem::exists(options.out);  // a folder's own writer looks at it
-  if (!options.out.empty() && !replaced) check_whole_file_destination(options.out, options.replace);
+  if (options.out.empty()) return;
+  if (options.replace && std::filesystem::exists(options.out)) {
+    simulator::require_kind(options.out, kind_of_folder(options));
+    for (const auto& entry : std::filesystem::directory_iterator(options.out)) {
+      if (!entry.is_directory()) continue;
+      throw InputError(fmt::format("{}: is a folder, which would be lost; move it away or choose another name.",
+                                   entry.path().string()));
+    }
+  } else {
+    check_whole_file_destination(options.out, options.replace);
+  }
+}
+
+/// `write` makes a file or a folder, which takes its name when it is whole.
+template <typename Write>
+void make(const std::string& name, bool replace, const Write& write) {
+  const std::filesystem::path given = name;
+  const std::filesystem::path plain = given.has_filename() ? given : given.parent_path();
+  const WorkingFolder working(plain);
+  try {
+    write(working.made());
+  } catch (const InputError& error) {
+    // Of the name that the user gave, rather than of where it is made.
+    const std::string what = error.what();
+    const std::size_t reason = what.find(": cannot be written");
+    throw InputError(reason == std::string::npos ? what : name + what.substr(reason));
+  }
+  stop_if_asked();
+  take_names({{working.made(), plain, replace}});
 }
 
 void run(const Options& options) {
@@ -174,18 +208,24 @@ void run(const Options& options) {
   if (options.out.empty() && options.write_plan.empty() && options.surfaces.empty()) {
     throw InputError("Say what to write: --out DRIVE, --write-plan FILE or --surfaces FILE.");
   }
-  if (!options.write_plan.empty()) simulator::write_plan(plan, options.write_plan);
-  if (!options.surfaces.empty()) simulator::write_surfaces(simulator::surfaces_of(plan), options.surfaces);
+  if (!options.write_plan.empty()) {
+    make(options.write_plan, options.replace, [&](const auto& file) { simulator::write_plan(plan, file); });
+  }
+  if (!options.surfaces.empty()) {
+    make(options.surfaces, options.replace,
+         [&](const auto& file) { simulator::write_surfaces(simulator::surfaces_of(plan), file); });
+  }
   if (options.out.empty()) return;
   if (options.calibration_runs) {
     const simulator::SimulatedRuns runs = simulator::simulate_runs(plan, {}, options.seed);
-    simulator::write_runs(runs, options.out, options.replace);
+    make(options.out, options.replace, [&](const auto& folder) { simulator::write_runs(runs, folder, false); });
     fmt::print(stderr, "Simulated {} calibration runs of {}, written to {}. Next:\n  wainscot calibrate {}\n",
                runs.runs.size(), plan.name.empty() ? "the plan's robot" : plan.name, options.out, options.out);
     return;
   }
   const simulator::SimulatedDrive drive = simulator::simulate(plan, options.seed);
-  simulator::write_drive(drive, plan.robot, options.out, options.replace);
+  make(options.out, options.replace,
+       [&](const auto& folder) { simulator::write_drive(drive, plan.robot, folder, false); });
   fmt::print(stderr, "Simulated {} of {}, {:.0f} s long, written to {}.\n",
              drive.scans.empty() ? fmt::format("{} returns", drive.returns.size())
                                  : fmt::format("{} scans", drive.scans.size()),

@@ -195,6 +195,12 @@ std::string wheels_text(const std::vector<WheelCounts>& wheels) {
   return fmt::to_string(text);
 }
 
+void require_kind(const fs::path& folder, const FolderKind& kind) {
+  if (fs::exists(folder / kind.mark)) return;
+  throw InputError(fmt::format("{}: is there and is not {}, so it is not replaced; choose another name.",
+                               folder.string(), kind.name));
+}
+
 void write_folder(const fs::path& given, bool replace, const FolderKind& kind,
                   const std::function<void(const fs::path&)>& fill_folder) {
   const fs::path folder = given.has_filename() ? given : given.parent_path();
@@ -202,10 +208,7 @@ void write_folder(const fs::path& given, bool replace, const FolderKind& kind,
   if (there && !replace) {
     throw InputError(fmt::format("{}: is there already; choose another name or add --replace.", folder.string()));
   }
-  if (there && !fs::exists(folder / kind.mark)) {
-    throw InputError(fmt::format("{}: is there and is not {}, so it is not replaced; choose another name.",
-                                 folder.string(), kind.name));
-  }
+  if (there) require_kind(folder, kind);
   const std::string mark = fmt::format(".{}-{}", folder.filename().string(), ::getpid());
   const fs::path fresh = folder.parent_path() / (mark + "-new");
   const fs::path old = folder.parent_path() / (mark + "-old");
@@ -227,7 +230,7 @@ void write_folder(const fs::path& given, bool replace, const FolderKind& kind,
 }
 
 void write_drive(const SimulatedDrive& drive, const RobotSpec& robot, const fs::path& folder, bool replace) {
-  write_folder(folder, replace, {"robot.yaml", "a drive"}, [&](const fs::path& fresh) { fill(drive, robot, fresh); });
+  write_folder(folder, replace, drive_folder, [&](const fs::path& fresh) { fill(drive, robot, fresh); });
 }
 
 void write_surfaces(const Surfaces& surfaces, const fs::path& file) {

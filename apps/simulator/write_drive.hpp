@@ -16,6 +16,12 @@ struct FolderKind {
   const char* name;  ///< for people, with its article
 };
 
+constexpr FolderKind drive_folder{"robot.yaml", "a drive"};
+constexpr FolderKind runs_folder{"runs.csv", "a folder of calibration runs"};
+
+/// Throws InputError where `folder` is of another kind.
+void require_kind(const std::filesystem::path& folder, const FolderKind& kind);
+
 /// Makes a folder, all or nothing: `fill` writes into one beside it, which is then renamed. Throws InputError where
 /// `folder` is there already and `replace` is not set, where it is there and of another kind, and where it cannot be
 /// written.

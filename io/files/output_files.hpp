@@ -13,9 +13,21 @@ struct OutputFile {
   std::string bytes;
 };
 
-/// Writes all files under other names and then gives them their own; makes `folder` where that is not empty and not
-/// there, whole too. Throws `InputError` where a name is given twice, where a file would lie in a map's folder or
-/// cannot be written, or where it is there already and `replace` is false; then nothing has been made.
+/// Throws `InputError` where two of these are one name. Empty ones are not looked at.
+void require_different_names(const std::vector<std::filesystem::path>& names);
+
+/// Throws the `InputError` with which `write_output_files` would end now, as far as these files tell; empty names are
+/// not looked at. For asking before long work.
+void check_output_files(const std::vector<std::filesystem::path>& files, const std::filesystem::path& folder,
+                        bool replace);
+
+/// Writes all files in working folders and then gives them their names; makes `folder` where that is not empty and not
+/// there. The files of `folder` are there at once: a folder that is there is exchanged for a new one, which holds its
+/// other files too. That cannot be where folders are in it, where another user's or this process's own place is, and
+/// where the file system cannot exchange names; then, and for files elsewhere, the names are taken one after another,
+/// and given back where one cannot be had. Throws `InputError` where a name is given twice, where a file would lie in a
+/// map's folder or cannot be written, or where it is there already and `replace` is false; then nothing has been made,
+/// save what the sentence says.
 void write_output_files(const std::vector<OutputFile>& files, const std::filesystem::path& folder, bool replace);
 
 }  // namespace wainscot

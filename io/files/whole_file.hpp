@@ -2,7 +2,9 @@
 
 #include <filesystem>
 #include <string_view>
-#include <utility>
+
+#include "io/files/taken_names.hpp"
+#include "io/files/working_folder.hpp"
 
 namespace wainscot {
 
@@ -10,33 +12,28 @@ namespace wainscot {
 /// exists already or cannot be written; then it may be there in part.
 void write_new_file(const std::filesystem::path& file, std::string_view bytes);
 
-/// The name under which this process writes a file, or fills a folder, before that takes its own.
-std::filesystem::path working_name(const std::filesystem::path& file);
-
-/// Removes what processes that run no longer left under such names: a file, or a folder with the files in it.
-void remove_what_killed_runs_left(const std::filesystem::path& file);
-
-/// A file's bytes, on the disk under another name beside it, until it takes its own; removed again where it never does.
+/// A file's bytes, on the disk in a working folder beside it, until it takes its name; removed again where it never
+/// does.
 class WorkingFile {
  public:
-  /// Throws `InputError` where it cannot be written.
+  /// Throws `InputError` where it cannot be written, `Stopped` where a signal came.
   WorkingFile(std::filesystem::path file, std::string_view bytes);
-  WorkingFile(WorkingFile&& other) noexcept : file_(std::move(other.file_)), working_(std::move(other.working_)) {
-    other.working_.clear();
-  }
-  WorkingFile(const WorkingFile&) = delete;
-  WorkingFile& operator=(const WorkingFile&) = delete;
-  WorkingFile& operator=(WorkingFile&&) = delete;
-  ~WorkingFile();
-  /// In one step of the file system, over whatever has the name. Throws `InputError` where that fails.
-  void take_name();
+  /// In one step of the file system. Throws `InputError` where that fails: where the name is not free, unless it is
+  /// that of a file and `replace` is true.
+  void take_name(bool replace = false) { take_names({new_name(replace)}); }
+  /// For `take_names`, together with others.
+  NewName new_name(bool replace) const { return {folder_.made(), file_, replace}; }
 
  private:
   std::filesystem::path file_;
-  std::filesystem::path working_;  ///< empty: no longer there
+  WorkingFolder folder_;
 };
 
-/// Writes a file whole or not at all: under another name first, then renamed. Throws `InputError` where it cannot be
+/// Removes what killed runs left beside it. Throws `InputError` where the name is not free, unless it is that of a file
+/// and `replace` is true, and where it lies in a map's folder.
+void require_fitting_name(const std::filesystem::path& file, bool replace);
+
+/// Writes a file whole or not at all: elsewhere first, then it takes its name. Throws `InputError` where it cannot be
 /// written, where it would lie in a map's folder, or where it is there already and `replace` is false.
 void write_whole_file(const std::filesystem::path& file, std::string_view bytes, bool replace);
 

@@ -3,24 +3,24 @@
 #include <algorithm>
 #include <array>
 #include <cerrno>
-#include <cstdio>
 #include <stdexcept>
 #include <string>
 #include <string_view>
 #include <system_error>
-#include <utility>
 
 #include <fcntl.h>
-#include <sys/file.h>
-#include <sys/stat.h>
 #include <unistd.h>
 
 #include <fmt/format.h>
 
 #include "core/errors.hpp"
+#include "io/files/descriptor.hpp"
 #include "io/files/folder_kind.hpp"
 #include "io/files/shown.hpp"
+#include "io/files/stop_signal.hpp"
+#include "io/files/taken_names.hpp"
 #include "io/files/whole_file.hpp"
+#include "io/files/working_folder.hpp"
 #include "io/grid/grid_writer.hpp"
 #include "io/map/graph_database.hpp"
 #include "io/map/summary_json.hpp"
@@ -38,31 +38,6 @@ constexpr std::array<std::string_view, 7> map_files = {"grid.pgm",     "grid.yam
 bool is_map_file(const fs::path& name) {
   return std::find(map_files.begin(), map_files.end(), name.string()) != map_files.end();
 }
-
-/// A path as messages name it: on one line whatever its bytes.
-std::string errno_text() { return std::generic_category().message(errno); }
-
-/// Closes itself.
-class Descriptor {
- public:
-  explicit Descriptor(int number) : number_(number) {}
-  Descriptor(Descriptor&& other) noexcept : number_(std::exchange(other.number_, -1)) {}
-  Descriptor& operator=(Descriptor&&) = delete;
-  ~Descriptor() {
-    if (number_ >= 0) ::close(number_);
-  }
-  int number() const { return number_; }
-  bool valid() const { return number_ >= 0; }
-
- private:
-  int number_;
-};
-
-Descriptor open_folder(const fs::path& folder) {
-  return Descriptor(::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC));
-}
-
-bool lock_now(const Descriptor& folder) { return folder.valid() && ::flock(folder.number(), LOCK_EX | LOCK_NB) == 0; }
 
 /// The destination without trailing slash, dots or links, so that its name and its parent are what they seem.
 fs::path plain_destination(const fs::path& folder) {
@@ -96,72 +71,19 @@ void check_name_is_free(const fs::path& folder, bool replace) {
   }
 }
 
-std::string working_prefix(const fs::path& folder) { return fmt::format(".{}.writing-", folder.filename().string()); }
-
-/// Removes a working folder and the map's files in it, nothing else.
-void remove_working_folder(const fs::path& folder) {
-  std::error_code ignored;
-  for (const std::string_view name : map_files) fs::remove(folder / name, ignored);
-  fs::remove(folder, ignored);
+[[noreturn]] void fail(const fs::path& destination, const std::string& reason) {
+  throw InputError(fmt::format("{}: cannot be written ({}); choose another --out", shown(destination), reason));
 }
-
-/// Removes what killed runs left beside `folder`. A folder that another run is writing is locked and stays.
-void remove_stale_working_folders(const fs::path& folder) {
-  const std::string prefix = working_prefix(folder);
-  std::error_code error;
-  for (const auto& entry : fs::directory_iterator(folder.parent_path(), error)) {
-    if (entry.path().filename().string().rfind(prefix, 0) != 0) continue;
-    const Descriptor stale = open_folder(entry.path());
-    if (lock_now(stale)) remove_working_folder(entry.path());
-  }
-}
-
-/// A locked, empty folder beside the destination, removed with all map files in it when it goes out of scope.
-class WorkingFolder {
- public:
-  explicit WorkingFolder(const fs::path& destination) : path_(make(destination)), lock_(open_folder(path_)) {
-    // Between making and locking, another run may have taken the folder for a stale one; its name is then gone.
-    struct stat by_name {};
-    if (!lock_now(lock_) || ::stat(path_.c_str(), &by_name) != 0) {
-      throw InputError(fmt::format("{}: another run is writing here; try again", shown(destination)));
-    }
-  }
-  WorkingFolder(const WorkingFolder&) = delete;
-  WorkingFolder& operator=(const WorkingFolder&) = delete;
-  ~WorkingFolder() { remove_working_folder(path_); }
-  const fs::path& path() const { return path_; }
-
- private:
-  static fs::path make(const fs::path& destination) {
-    std::string pattern = (destination.parent_path() / (working_prefix(destination) + "XXXXXX")).string();
-    if (::mkdtemp(pattern.data()) == nullptr) {
-      throw InputError(
-          fmt::format("{}: cannot be written ({}); choose another --out", shown(destination), errno_text()));
-    }
-    // mkdtemp lets nobody but the owner in; a map is as open as any new folder.
-    const mode_t mask = ::umask(0);
-    ::umask(mask);
-    ::chmod(pattern.c_str(), 0777 & ~mask);
-    return pattern;
-  }
-
-  fs::path path_;
-  Descriptor lock_;
-};
 
 void bring_to_disk(const fs::path& file) {
   const Descriptor in(::open(file.c_str(), O_RDONLY | O_CLOEXEC));
-  if (!in.valid() || ::fsync(in.number()) != 0) throw std::runtime_error(errno_text());
-}
-
-/// As far as the file system can: some know no fsync of a folder, and it need not be readable.
-void bring_folder_to_disk(const fs::path& folder) {
-  const Descriptor in = open_folder(folder);
-  if (in.valid()) ::fsync(in.number());
+  if (!in.valid() || ::fsync(in.number()) != 0) throw std::runtime_error(std::generic_category().message(errno));
 }
 
 void write_files(const Map& map, Drives drives, const MapOrigin& origin, const fs::path& folder) {
   const Pose2 first_pose = map.trajectory.empty() ? Pose2{} : map.trajectory.front().pose;
+  std::error_code error;
+  if (!fs::create_directory(folder, error)) throw std::runtime_error(error.message());
   write_new_file(folder / "grid.pgm", grid_pgm(map.grid));
   write_new_file(folder / "grid.yaml", grid_yaml(map.grid.frame, first_pose, drives, origin));
   write_new_file(folder / "trajectory.csv", trajectory_csv(map.trajectory));
@@ -170,36 +92,47 @@ void write_files(const Map& map, Drives drives, const MapOrigin& origin, const f
   bring_to_disk(folder / "graph.sqlite");
   write_new_file(folder / "summary.json", summary_json(map, drives, origin));
   write_new_file(folder / "report.html", report_page(map, drives, origin));
-  bring_folder_to_disk(folder);
 }
 
-/// Gives the working folder the destination's name in one step. After an exchange the working folder holds the old map.
-void take_name(const fs::path& working, const fs::path& destination) {
-  // A plain rename never replaces a folder that has something in it.
-  const bool exchange = fs::exists(destination);
-  const int result = exchange ? ::renameat2(AT_FDCWD, working.c_str(), AT_FDCWD, destination.c_str(), RENAME_EXCHANGE)
-                              : ::rename(working.c_str(), destination.c_str());
-  if (result == 0) return;
-  if (exchange && (errno == EINVAL || errno == ENOSYS)) {
-    throw InputError(
-        fmt::format("{}: this file system cannot exchange two folders in one step; choose a new name as --out",
-                    shown(destination)));
+/// Before long work: whether the file system can do what replacing a map needs.
+void require_exchange(const fs::path& destination) {
+  const WorkingFolder working(destination);
+  const fs::path other = working.made().parent_path() / "other";
+  std::error_code error;
+  if (!fs::create_directory(working.made(), error) || !fs::create_directory(other, error)) {
+    fail(destination, error.message());
   }
-  throw InputError(fmt::format("{}: cannot be written ({}); choose another --out", shown(destination), errno_text()));
+  if (exchange_names(other, working.made())) return;
+  const bool unknown = errno == EINVAL || errno == ENOSYS;
+  fail(destination, unknown ? kNoExchange : std::generic_category().message(errno));
+}
+
+/// What came into the old map since one looked is not thrown away with it.
+void require_old_map_only(const fs::path& old, const fs::path& destination) {
+  try {
+    check_name_is_free(old, true);
+  } catch (const InputError&) {
+    exchange_names(old, destination);
+    throw InputError(fmt::format("{}: something has come into it since this began; try again", shown(destination)));
+  }
 }
 
 }  // namespace
 
 void check_map_destination(const fs::path& folder, bool replace) {
   const fs::path destination = plain_destination(folder);
+  remove_what_killed_runs_left(destination);
   check_name_is_free(destination, replace);
   require_outside_maps(destination);
   if (!fs::is_directory(destination.parent_path())) {
     throw InputError(fmt::format("{}: the folder {} does not exist; make it first or choose another --out",
                                  shown(folder), shown(destination.parent_path())));
   }
-  remove_stale_working_folders(destination);
-  const WorkingFolder working(destination);
+  if (fs::exists(destination)) {
+    require_exchange(destination);
+  } else {
+    const WorkingFolder probe(destination);
+  }
 }
 
 void write_map(const Map& map, Drives drives, const MapOrigin& origin, const fs::path& folder, bool replace) {
@@ -207,13 +140,15 @@ void write_map(const Map& map, Drives drives, const MapOrigin& origin, const fs:
   const fs::path destination = plain_destination(folder);
   const WorkingFolder working(destination);
   try {
-    write_files(map, drives, origin, working.path());
+    write_files(map, drives, origin, working.made());
   } catch (const std::runtime_error& error) {
     throw InputError(fmt::format("{}: the map cannot be written ({}); free some space or choose another --out",
                                  shown(destination), error.what()));
   }
-  take_name(working.path(), destination);
-  bring_folder_to_disk(destination.parent_path());
+  stop_if_asked();
+  check_name_is_free(destination, replace);
+  take_names({{working.made(), destination, replace}});
+  if (fs::exists(working.made())) require_old_map_only(working.made(), destination);
 }
 
 }  // namespace wainscot

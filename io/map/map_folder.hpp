@@ -2,10 +2,9 @@
 
 // A map's folder on the disk: written whole or not at all.
 //
-// The files go into a folder `.NAME.writing-XXXXXX` beside the destination, are brought to the disk (fsync), and then
-// the names are exchanged in one step of the file system (Linux renameat2). Whoever kills the program leaves the old
-// map, or none, or the new one, and at worst such a folder, which the next run removes: a lock tells it from one that
-// is being written.
+// The files are made in a working folder beside the destination (io/files/working_folder), are brought to the disk
+// (fsync), and then the folder takes its name, or two names are exchanged, in one step of the file system (Linux
+// renameat2). Whoever kills the program leaves the old map, or none, or the new one.
 
 #include <filesystem>
 

@@ -82,6 +82,13 @@ TEST_F(BuildCommand, TimingsOfABuildThatFailsAreNotWritten) {
   expect_refused("build drive --out flat --timings drive --replace", 2, "drive: cannot be written");
 }
 
+// Before the work: a map of which the user is told that it was not made would be worse than none.
+TEST_F(BuildCommand, TimingsHaveANameOfTheirOwn) {
+  expect_build_refused_with("--timings flat", "flat: is asked for twice; give each output its own name");
+  expect_build_refused_with("--timings ./drive/../flat/ --replace", "is asked for twice");
+  expect_build_refused_with("--timings flat/times.json", "cannot be written");
+}
+
 TEST_F(BuildCommand, AMapIsReplacedOnlyWhenTold) {
   ASSERT_EQ(run("build drive --out flat").status, 0);
   expect_build_refused("--replace");

@@ -101,6 +101,12 @@ TEST_F(CalibrateCommand, OverwritesNothingUnasked) {
   EXPECT_NE(text("new.yaml"), "mine");
 }
 
+TEST_F(CalibrateCommand, BothFilesAreWrittenOrNone) {
+  expect_refused("calibrate runs --write new.yaml --c-header new.yaml", 2, "new.yaml: is asked for twice");
+  expect_refused("calibrate runs --write new.yaml --c-header runs --replace", 2, "runs: cannot be written");
+  EXPECT_FALSE(fs::exists(path("new.yaml")));
+}
+
 TEST_F(CalibrateCommand, WrongInputIsOneSentence) {
   expect_refused("calibrate absent --write new.yaml", 2, "absent");
   expect_refused("calibrate runs --leave-out ahead-3", 2, "did you mean ahead-1");

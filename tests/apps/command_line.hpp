@@ -72,6 +72,18 @@ inline void take_all_walls_away(const std::filesystem::path& map) {
   std::ofstream(raster, std::ios::binary) << bytes;
 }
 
+/// Runs with a tape, for calibrate, of a robot with 1.0e-4 m a tick and a width of 0.3 m.
+inline void write_calibration_runs(const std::filesystem::path& folder) {
+  std::filesystem::create_directory(folder);
+  std::ofstream(folder / "robot.yaml") << "wainscot_robot: 1\ndrive:\n  left_m_per_tick: 1.1e-4\n"
+                                          "  right_m_per_tick: 1.1e-4\n  track_width_m: 0.28\n";
+  std::ofstream(folder / "runs.csv") << "run,surface,forward_m,left_m,turn_deg,left_ticks,right_ticks\n"
+                                        "ahead-1,wood,2.001,0.002,0.1,20000,20005\n"
+                                        "ahead-2,wood,1.999,-0.003,-0.1,20000,19995\n"
+                                        "left-1,wood,,,360.2,-9425,9425\nright-1,wood,,,-359.7,9425,-9425\n"
+                                        "left-2,wood,,,720.3,-18850,18850\nright-2,wood,,,-719.6,18850,-18850\n";
+}
+
 class CommandLine : public testing::Test {
  protected:
   CommandLine() {

@@ -1,8 +1,11 @@
 // What all commands share: the line that a user writes, help, and that nothing is overwritten unasked.
 
 #include <filesystem>
+#include <fstream>
+#include <iterator>
 #include <string>
 
+#include <fmt/format.h>
 #include <gtest/gtest.h>
 
 #include "tests/apps/command_line.hpp"
@@ -70,6 +73,40 @@ TEST_F(CommandLine, NothingIsOverwrittenUnlessTold) {
   EXPECT_EQ(content(folder_.path() / "plan.yaml"), plan);
   EXPECT_EQ(run("simulate --random-house 4 --write-plan plan.yaml --replace").status, 0);
   EXPECT_NE(content(folder_.path() / "plan.yaml"), plan);
+}
+
+// Under the names that a killed run could have left, where a run cleans up before it writes.
+TEST_F(CommandLine, NothingIsDeletedThroughALink) {
+  ASSERT_EQ(run("build drive --out flat --quiet").status, 0);
+  write_calibration_runs(folder_.path() / "runs");
+  const fs::path precious = folder_.path() / "precious";
+  fs::create_directory(precious);
+  for (const char* name : {"grid.pgm", "letter", "wainscot-writes-here"}) std::ofstream(precious / name) << "dear";
+  for (const std::string name : {"m", "x.html", "x.svg", "x.csv", "x.yaml", "plans", "d"}) {
+    for (const char* number : {"999999", "abc", "abcdef"}) {
+      fs::create_symlink("precious", folder_.path() / fmt::format(".{}.writing-{}", name, number));
+    }
+  }
+  const auto before = entries();
+  for (const std::string command :
+       {"build drive --out m", "explain drive --out x.html", "draw flat --out x.svg", "compare flat --csv x.csv",
+        "calibrate runs --write x.yaml", "export flat --out plans", "simulate --hard-place round-room --out d"}) {
+    EXPECT_EQ(run(command).status, 0) << command;
+  }
+  for (const std::string& entry : before) EXPECT_TRUE(fs::exists(fs::symlink_status(entry))) << entry;
+  EXPECT_EQ(std::distance(fs::directory_iterator(precious), {}), 3);
+}
+
+TEST_F(CommandLine, OutputsAreLookedAtBeforeTheWork) {
+  ASSERT_EQ(run("build drive --out flat --quiet").status, 0);
+  std::ofstream(folder_.path() / "there.csv") << "mine";
+  expect_refused("compare flat --csv a --page a", 2, "a: is asked for twice");
+  expect_refused("compare flat --csv a --svg a", 2, "a: is asked for twice");
+  expect_refused("compare nowhere --csv there.csv", 2, "there.csv: exists already");
+  expect_refused("draw nowhere --out nowhere/a.svg", 2, "nowhere/a.svg: cannot be written");
+  expect_refused("export nowhere --out absent/plans", 2, "cannot be made");
+  expect_refused("simulate --random-house 3 --out a --write-plan a", 2, "a: is asked for twice");
+  expect_refused("simulate --random-house 3 --surfaces a --write-plan ./a", 2, "a: is asked for twice");
 }
 
 TEST_F(CommandLine, WishesThatContradictEachOther) {

@@ -145,6 +145,32 @@ TEST_F(SimulateCommand, MarkersSurveyAndGyroAreWrittenOnRequest) {
   EXPECT_NE(text("err.txt").find("add --markers COUNT"), std::string::npos) << text("err.txt");
 }
 
+TEST_F(SimulateCommand, WhatIsReplacedIsOfTheSameKindAndHasNoFolders) {
+  ASSERT_EQ(run("plan.yaml --seed 3 --out a"), 0) << text("err.txt");
+  std::ofstream(folder_ / "a" / "notes.txt") << "mine";
+  ASSERT_EQ(run("plan.yaml --seed 4 --out b"), 0);
+  ASSERT_EQ(run("plan.yaml --seed 4 --out a/ --replace"), 0) << text("err.txt");
+  EXPECT_EQ(drive("a"), drive("b"));
+  fs::create_directory(folder_ / "a" / "letters");
+  EXPECT_EQ(run("plan.yaml --seed 3 --out a --replace"), 2);
+  EXPECT_NE(text("err.txt").find("a/letters: is a folder, which would be lost"), std::string::npos);
+  fs::create_directory(folder_ / "other");
+  EXPECT_EQ(run("plan.yaml --out other --replace"), 2);
+  EXPECT_NE(text("err.txt").find("other: is there and is not a drive"), std::string::npos);
+  EXPECT_EQ(run("plan.yaml --calibration-runs --out b --replace"), 2);
+  EXPECT_NE(text("err.txt").find("b: is there and is not a folder of calibration runs"), std::string::npos);
+  EXPECT_EQ(drive("b").size(), 4U);
+}
+
+TEST_F(SimulateCommand, AFullDiskIsOneSentenceAndLeavesNothing) {
+  const int status = std::system(fmt::format("cd '{}' && ulimit -f 8 && '{}' simulate plan.yaml --out a 2>err.txt",
+                                             folder_.string(), WAINSCOT_PROGRAM)
+                                     .c_str());
+  EXPECT_EQ(WIFEXITED(status) ? WEXITSTATUS(status) : -1, 2);
+  EXPECT_EQ(text("err.txt").rfind("wainscot: a: cannot be written (File too large); ", 0), 0U) << text("err.txt");
+  EXPECT_EQ(std::distance(fs::directory_iterator(folder_), {}), 2) << "plan.yaml, err.txt";
+}
+
 TEST_F(SimulateCommand, WrongInputIsOneSentenceAndStatusTwo) {
   std::ofstream(folder_ / "bad.yaml") << "wainscot_plan: 1\nrotue: []\n";
   const std::map<std::string, std::string> wrong = {

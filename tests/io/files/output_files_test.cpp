@@ -4,6 +4,8 @@
 #include <iterator>
 #include <string>
 
+#include <sys/stat.h>
+
 #include <gtest/gtest.h>
 
 #include "core/errors.hpp"
@@ -65,6 +67,67 @@ TEST(OutputFiles, HaveNamesOfTheirOwn) {
   const ReaderFolder home;
   EXPECT_THROW(write_output_files({{home.path() / "a", "1"}, {home.path() / "." / "a", "2"}}, {}, true), InputError);
   EXPECT_FALSE(std::filesystem::exists(home.path() / "a"));
+}
+
+TEST(OutputFiles, AFolderIsExchangedAndKeepsItsOtherFiles) {
+  const ReaderFolder home;
+  const auto folder = home.path() / "plans";
+  std::filesystem::create_directory(folder);
+  std::filesystem::permissions(folder, std::filesystem::perms::owner_all);
+  home.write("plans/a", "old");
+  home.write("plans/notes.txt", "mine");
+  std::filesystem::create_symlink("notes.txt", folder / "link");
+  const std::filesystem::path link = home.path() / "link";
+  std::filesystem::create_directory_symlink("plans", link);
+  struct stat before {};
+  ASSERT_EQ(::stat(folder.c_str(), &before), 0);
+  write_output_files({{link / "a", "1"}, {link / "b", "2"}, {home.path() / "c", "3"}}, link, true);
+  struct stat after {};
+  ASSERT_EQ(::stat(folder.c_str(), &after), 0);
+  EXPECT_NE(before.st_ino, after.st_ino) << "not in one step";
+  EXPECT_EQ(before.st_mode, after.st_mode);
+  EXPECT_EQ(content(folder / "a") + content(folder / "b") + content(home.path() / "c"), "123");
+  EXPECT_EQ(content(folder / "notes.txt"), "mine");
+  EXPECT_TRUE(std::filesystem::is_symlink(folder / "link"));
+  EXPECT_TRUE(std::filesystem::is_symlink(link));
+  EXPECT_EQ(std::distance(std::filesystem::directory_iterator(folder), {}), 4);
+  EXPECT_EQ(std::distance(std::filesystem::directory_iterator(home.path()), {}), 3) << "something is left";
+}
+
+// A folder in it cannot have a second name, and a shell that stands in it would lose it: then the files change places.
+TEST(OutputFiles, AFolderThatCannotBeExchangedStays) {
+  const ReaderFolder home;
+  const auto folder = home.path() / "plans";
+  std::filesystem::create_directories(folder / "letters");
+  home.write("plans/letters/dear", "mine");
+  home.write("plans/a", "old");
+  struct stat before {};
+  ASSERT_EQ(::stat(folder.c_str(), &before), 0);
+  write_output_files({{folder / "a", "1"}, {folder / "b", "2"}}, folder, true);
+  std::filesystem::remove_all(folder / "letters");
+  const auto here = std::filesystem::current_path();
+  std::filesystem::current_path(folder);
+  write_output_files({{"./b", "3"}}, ".", true);
+  std::filesystem::current_path(here);
+  struct stat after {};
+  ASSERT_EQ(::stat(folder.c_str(), &after), 0);
+  EXPECT_EQ(before.st_ino, after.st_ino);
+  EXPECT_EQ(content(folder / "a") + content(folder / "b"), "13");
+  EXPECT_EQ(std::distance(std::filesystem::directory_iterator(folder), {}), 2);
+  EXPECT_EQ(std::distance(std::filesystem::directory_iterator(home.path()), {}), 1);
+}
+
+TEST(OutputFiles, AreLookedAtBeforeTheWork) {
+  const ReaderFolder home;
+  home.write("there", "old");
+  check_output_files({home.path() / "a", {}, home.path() / "new" / "b"}, home.path() / "new", false);
+  EXPECT_THROW(check_output_files({home.path() / "a", home.path() / "a"}, {}, true), InputError);
+  EXPECT_THROW(check_output_files({home.path() / "new"}, home.path() / "new" / "", true), InputError);
+  EXPECT_THROW(check_output_files({home.path() / "there"}, {}, false), InputError);
+  EXPECT_THROW(check_output_files({}, home.path() / "absent" / "new", false), InputError);
+  EXPECT_THROW(require_different_names({home.path() / "m", home.path() / "x" / ".." / "m" / ""}), InputError);
+  require_different_names({home.path() / "m", {}, {}});
+  EXPECT_EQ(std::distance(std::filesystem::directory_iterator(home.path()), {}), 1);
 }
 
 TEST(OutputFiles, TheFolderIsAFolder) {

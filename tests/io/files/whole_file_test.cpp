@@ -5,6 +5,8 @@
 #include <stdexcept>
 #include <string>
 
+#include <sys/stat.h>
+
 #include <gtest/gtest.h>
 
 #include "core/errors.hpp"
@@ -49,23 +51,38 @@ TEST(WholeFile, IsThereUnderItsNameOnlyWhenItTookIt) {
   EXPECT_EQ(bytes_of(folder.path() / "a"), "1");
 }
 
-// The greatest number that a process can have on Linux is 4,194,304 (proc(5), pid_max).
 TEST(WholeFile, RemovesWhatAKilledRunLeft) {
   const ReaderFolder folder;
-  const auto file = folder.path() / "plan.png";
-  folder.write(".plan.png.writing-99999999", "half");
-  folder.write(".plan.png.writing-1", "of a process that runs");
-  folder.write(".plan.png.writing-mine", "not ours");
-  folder.write(".other.writing-99999999", "not asked for");
-  std::filesystem::create_directory(folder.path() / ".plans.writing-99999999");
-  folder.write(".plans.writing-99999999/map.png", "half");
-  check_whole_file_destination(file, false);
-  EXPECT_FALSE(std::filesystem::exists(folder.path() / ".plan.png.writing-99999999"));
-  EXPECT_TRUE(std::filesystem::exists(folder.path() / ".plan.png.writing-1"));
-  EXPECT_TRUE(std::filesystem::exists(folder.path() / ".plan.png.writing-mine"));
-  EXPECT_TRUE(std::filesystem::exists(folder.path() / ".other.writing-99999999"));
-  remove_what_killed_runs_left(folder.path() / "plans");
-  EXPECT_FALSE(std::filesystem::exists(folder.path() / ".plans.writing-99999999"));
+  const auto left = folder.path() / ".plan.png.writing-a1B2c3";
+  std::filesystem::create_directory(left);
+  folder.write(".plan.png.writing-a1B2c3/wainscot-writes-here", "");
+  folder.write(".plan.png.writing-a1B2c3/made", "half");
+  check_whole_file_destination(folder.path() / "plan.png", false);
+  EXPECT_FALSE(std::filesystem::exists(left));
+}
+
+TEST(WholeFile, ReplacesNothingButPlainFiles) {
+  const ReaderFolder folder;
+  const auto pipe = folder.path() / "pipe";
+  ASSERT_EQ(::mkfifo(pipe.c_str(), 0600), 0);
+  EXPECT_THROW(write_whole_file(pipe, "1", true), InputError);
+  EXPECT_THROW(check_whole_file_destination(pipe, true), InputError);
+  EXPECT_TRUE(std::filesystem::is_fifo(pipe));
+  std::filesystem::create_symlink("nowhere", folder.path() / "link");
+  EXPECT_THROW(check_whole_file_destination(folder.path() / "link", false), InputError);
+  write_whole_file(folder.path() / "link", "1", true);
+  EXPECT_FALSE(std::filesystem::exists(folder.path() / "nowhere"));
+  EXPECT_EQ(bytes_of(folder.path() / "link"), "1");
+}
+
+// Two that ask, find the name free and write at the same time: one has it.
+TEST(WholeFile, TheNameMayBeTakenMeanwhile) {
+  const ReaderFolder folder;
+  WorkingFile first(folder.path() / "a", "1");
+  WorkingFile second(folder.path() / "a", "2");
+  first.take_name();
+  EXPECT_THROW(second.take_name(), InputError);
+  EXPECT_EQ(bytes_of(folder.path() / "a"), "1");
 }
 
 TEST(WholeFile, StaysOutOfAMap) {

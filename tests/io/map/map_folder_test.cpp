@@ -149,15 +149,16 @@ TEST_F(MapFolder, RemovesWhatAKilledRunLeftButNotWhatAnotherIsWriting) {
   const fs::path busy = folder_.path() / ".flat.writing-bbbbbb";
   const fs::path other = folder_.path() / ".flatlet.writing-cccccc";
   for (const fs::path& path : {stale, busy, other}) {
-    fs::create_directory(path);
-    std::ofstream(path / "grid.pgm") << "P5";
+    fs::create_directories(path / "made");
+    std::ofstream(path / "wainscot-writes-here").close();
+    std::ofstream(path / "made" / "grid.pgm") << "P5";
   }
-  const int lock = ::open(busy.c_str(), O_RDONLY | O_DIRECTORY);
+  const int lock = ::open((busy / "wainscot-writes-here").c_str(), O_RDWR);
   ASSERT_EQ(::flock(lock, LOCK_EX | LOCK_NB), 0);
   check_map_destination(map_, false);
   EXPECT_FALSE(fs::exists(stale));
-  EXPECT_TRUE(fs::exists(busy / "grid.pgm"));
-  EXPECT_TRUE(fs::exists(other / "grid.pgm"));
+  EXPECT_TRUE(fs::exists(busy / "made" / "grid.pgm"));
+  EXPECT_TRUE(fs::exists(other / "made" / "grid.pgm"));
   ::close(lock);
 }
 
