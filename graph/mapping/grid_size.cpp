@@ -98,8 +98,8 @@ double hundredth_m(const Drive& drive, const std::vector<std::size_t>& scans) {
 bool fits(const Size& size, double cell_size_m) { return size.cells(cell_size_m) <= most_grid_cells; }
 
 std::string too_large(const Size& size, double cell_size_m) {
-  return sentence("%.0f m by %.0f m, %.3g million cells of %g m, of which there can be %.0f million", size.length_m,
-                  size.width_m, size.cells(cell_size_m) / 1e6, cell_size_m, most_grid_cells / 1e6);
+  return sentence("%.0f m by %.0f m, %.0f million cells of %g m, of which there can be %.0f million", size.length_m,
+                  size.width_m, std::ceil(size.cells(cell_size_m) / 1e6), cell_size_m, most_grid_cells / 1e6);
 }
 
 /// `far`: the scans of which the farthest return is named, beside what `all` see.
