@@ -38,7 +38,7 @@ bool is_map_of_simulated_drive(const std::filesystem::path& map_folder) {
                        [](const YAML::Node& drive) { return drive["simulated"].as<bool>(false); });
   } catch (const YAML::Exception& error) {
     throw InputError(fmt::format("{}: cannot be read ({}); give the folder of a map that wainscot build wrote",
-                                 printable(sidecar.string(), 300), error.msg));
+                                 printable(sidecar.string(), 300), printable(error.msg, 120)));
   }
 }
 

@@ -9,6 +9,7 @@
 
 #include "core/errors.hpp"
 #include "io/robot/robot_yaml.hpp"
+#include "io/spelling.hpp"
 
 namespace wainscot {
 namespace {
@@ -109,8 +110,8 @@ std::string edited_robot_yaml(std::string_view text, const std::string& name, co
     for (const RobotChange& change : changes) apply(edited, change);
     parse_robot_yaml(edited, name, WheelConstants::optional);
   } catch (const YAML::Exception& error) {
-    throw InputError(
-        fmt::format("{}: cannot be changed in place ({}); write its sections as indented lines", name, error.what()));
+    throw InputError(fmt::format("{}: cannot be changed in place ({}); write its sections as indented lines", name,
+                                 printable(error.what(), 120)));
   }
   return edited;
 }

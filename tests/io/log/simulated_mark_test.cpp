@@ -30,6 +30,14 @@ TEST(SimulatedMark, AMapRemembersIt) {
   origin.simulated = false;
   folder.write("grid.yaml", grid_yaml(sample_map().grid.frame, {}, sample_drive(), origin));
   EXPECT_FALSE(is_map_of_simulated_drive(folder.path()));
+  // The words of the YAML library quote the character, here a line's end.
+  folder.write("grid.yaml", "drives: \"\\\n\\\r\"\n");
+  try {
+    is_map_of_simulated_drive(folder.path());
+    ADD_FAILURE() << "is taken for YAML";
+  } catch (const InputError& error) {
+    EXPECT_EQ(std::string(error.what()).find_first_of("\r\n"), std::string::npos) << error.what();
+  }
   folder.remove("grid.yaml");
   EXPECT_THROW(is_map_of_simulated_drive(folder.path()), InputError);
 }
