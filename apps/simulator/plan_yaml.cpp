@@ -12,7 +12,6 @@
 #include "apps/simulator/plan_section.hpp"
 #include "apps/simulator/robot_spec_yaml.hpp"
 #include "core/errors.hpp"
-#include "io/spelling.hpp"
 
 namespace wainscot::simulator {
 
@@ -173,7 +172,7 @@ Plan read_plan(const std::filesystem::path& file) {
     return plan_from(YAML::Load(text), name);
   } catch (const YAML::Exception& error) {
     throw InputError(fmt::format("{}, line {}: this is not YAML ({}); see the example in data/demo.", file.string(),
-                                 error.mark.line + 1, printable(error.msg, 120)));
+                                 error.mark.line + 1, error.msg.substr(0, error.msg.find('\n'))));
   }
 }
 
