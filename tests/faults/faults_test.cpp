@@ -2,19 +2,30 @@
 // after another. Always there is all of the new or all of the old, a sentence, and nothing else.
 
 #include <algorithm>
+#include <cerrno>
 #include <csignal>
 #include <cstddef>
+#include <cstdio>
+#include <cstdlib>
 #include <filesystem>
 #include <fstream>
 #include <iostream>
 #include <map>
+#include <sstream>
 #include <string>
 #include <vector>
+
+#include <sys/types.h>
+#include <sys/wait.h>
+#include <unistd.h>
 
 #include <fmt/format.h>
 #include <gtest/gtest.h>
 
 #include "tests/apps/command_line.hpp"
+#include "tests/faults/failing_calls.hpp"
+
+int wainscot_main(int argc, char** argv);  // that of apps/main.cpp, by another name
 
 namespace wainscot {
 namespace {
@@ -23,12 +34,6 @@ namespace fs = std::filesystem;
 
 /// Every file of a folder with its bytes, every folder in it with "/".
 using Content = std::map<std::string, std::string>;
-
-struct Fault {
-  std::string calls;  ///< kinds of calls that count, see tests/faults/failing_calls.cpp
-  std::string at;     ///< which of them
-  std::string act;
-};
 
 const std::string all_writing = "open,make,write,sync,rename,link";
 
@@ -43,12 +48,34 @@ class Faults : public CommandLine {
     write_calibration_runs(folder_.path() / "runs");
   }
 
+  /// The program's own `main` in a process of its own, which need not load the program's 150 libraries anew.
   Outcome run_with(const std::string& arguments, const Fault& fault, const fs::path& list = {}) const {
-    return run(
-        arguments,
-        fmt::format("LD_PRELOAD='{}' WAINSCOT_FAULT_BELOW='{}' WAINSCOT_FAULT_CALLS={} WAINSCOT_FAULT_AT={} "
-                    "WAINSCOT_FAULT_ACT='{}' WAINSCOT_FAULT_LIST='{}'",
-                    WAINSCOT_FAILING_CALLS, folder_.path().string(), fault.calls, fault.at, fault.act, list.string()));
+    std::cout.flush();
+    std::fflush(nullptr);
+    const pid_t child = ::fork();
+    if (child == 0) run_here(arguments, fault, list);
+    int status = 0;
+    while (::waitpid(child, &status, 0) < 0 && errno == EINTR) continue;
+    // As a shell says it.
+    return {WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status), content(logs_.path() / "out"),
+            content(logs_.path() / "err")};
+  }
+  Outcome run(const std::string& arguments) const { return run_with(arguments, {}); }
+
+  [[noreturn]] void run_here(const std::string& arguments, const Fault& fault, const fs::path& list) const {
+    ::alarm(200);  // should it hang
+    const bool is_ready = ::chdir(folder_.path().c_str()) == 0 && std::freopen("/dev/null", "r", stdin) != nullptr &&
+                          std::freopen((logs_.path() / "out").c_str(), "w", stdout) != nullptr &&
+                          std::freopen((logs_.path() / "err").c_str(), "w", stderr) != nullptr;
+    if (!is_ready) std::_Exit(127);
+    std::istringstream text(arguments);
+    std::vector<std::string> words = {"wainscot"};
+    for (std::string word; text >> word;) words.push_back(word);
+    std::vector<char*> argv;
+    for (std::string& word : words) argv.push_back(word.data());
+    argv.push_back(nullptr);
+    go_wrong(fault, folder_.path().string(), list.string());
+    std::exit(wainscot_main(static_cast<int>(words.size()), argv.data()));
   }
   /// How many such calls a run makes that nothing happens to.
   int count(const std::string& arguments, const std::string& calls) const {
@@ -339,7 +366,7 @@ TEST_F(Faults, AFileThatComesIntoAMapMeanwhileStays) {
 /// File systems on which a rename has no flags, and those that know no second links besides.
 class PoorFileSystem : public Faults, public testing::WithParamInterface<const char*> {
  protected:
-  Outcome run_here(const std::string& arguments) const { return run_with(arguments, {GetParam(), "every", "EPERM"}); }
+  Outcome run_poorly(const std::string& arguments) const { return run_with(arguments, {GetParam(), "every", "EPERM"}); }
 };
 
 INSTANTIATE_TEST_SUITE_P(Without, PoorFileSystem, testing::Values("flags", "flags,link"));
@@ -349,7 +376,7 @@ TEST_P(PoorFileSystem, NewNamesAreTaken) {
     SCOPED_TRACE(command);
     const Content after = made_by(command);
     const Content before = now();
-    const Outcome outcome = run_here(command);
+    const Outcome outcome = run_poorly(command);
     EXPECT_EQ(outcome.status, 0) << outcome.err;
     EXPECT_TRUE(same(now(), after)) << names(now());
     restore(before);
@@ -363,7 +390,7 @@ TEST_P(PoorFileSystem, FilesAreReplaced) {
   for (const std::string& command : {export_plans + " --replace", calibrate + " --replace"}) {
     SCOPED_TRACE(command);
     const Content after = made_by(command);
-    const Outcome outcome = run_here(command);
+    const Outcome outcome = run_poorly(command);
     EXPECT_EQ(outcome.status, 0) << outcome.err;
     EXPECT_TRUE(same(now(), after)) << names(now());
   }
@@ -371,7 +398,7 @@ TEST_P(PoorFileSystem, FilesAreReplaced) {
 
 TEST_P(PoorFileSystem, AMapIsNotReplacedAndThatIsSaidBeforeTheWork) {
   const Content before = now();
-  const Outcome outcome = run_here("build nowhere --out flat --replace");
+  const Outcome outcome = run_poorly("build nowhere --out flat --replace");
   EXPECT_EQ(outcome.status, 2);
   EXPECT_NE(outcome.err.find("flat: cannot be written (this file system cannot exchange two folders in one step)"),
             std::string::npos)
