@@ -9,6 +9,7 @@
 #include <cstdlib>
 #include <cstring>
 #include <new>
+#include <stdexcept>
 #include <string>
 
 #include <dlfcn.h>
@@ -161,8 +162,9 @@ void go_wrong(const Fault& fault, const std::string& below, const std::string& l
 
 void* operator new(std::size_t size) {
   void* const memory = allocated(size);
-  if (memory == nullptr) throw std::bad_alloc();
-  return memory;
+  if (memory != nullptr) return memory;
+  if (wanted().fault.act == "logic_error") throw std::logic_error("no memory, said wrongly");
+  throw std::bad_alloc();
 }
 void operator delete(void* memory) noexcept { std::free(memory); }
 void operator delete(void* memory, std::size_t /*size*/) noexcept { std::free(memory); }

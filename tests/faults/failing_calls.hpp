@@ -17,7 +17,7 @@ struct Fault {
   std::string at = "0";
   /// What happens there: the name of an error (ENOSPC, EIO, EPERM) with which the call fails, of a signal (SIGKILL,
   /// SIGINT, SIGTERM, SIGHUP) that comes before it, or else a command for the shell that is run before it. Memory fails
-  /// whatever is said here.
+  /// with std::bad_alloc, or where this is "logic_error" with that.
   std::string act;
 };
 
