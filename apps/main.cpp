@@ -38,11 +38,13 @@ constexpr int status_wrong_input = 2;
 
 constexpr const char* what_it_is =
     "Makes a map whose distances match the house from a recorded drive of an indoor robot: wheel counts and laser "
-    "scans "
-    "in, an occupancy grid, the path that was really driven and an account of how both were found out. Results go to "
-    "standard output, everything else to standard error; the status is 0 when all is well, 1 where the data cannot "
-    "give "
-    "what was asked, 2 where the input is wrong.";
+    "scans in, an occupancy grid, the path that was really driven and an account of how both were found out. Results "
+    "go to standard output, everything else to standard error; the status is 0 when all is well, 1 where the data "
+    "cannot give what was asked, 2 where the input is wrong.";
+
+constexpr const char* short_of_memory = "wainscot: there is not enough memory; close other programs\n";
+constexpr const char* short_of_memory_for_grid =
+    "wainscot: there is not enough memory; close other programs or use a larger --cell-size\n";
 
 void say(const std::string& sentence) { std::fputs(("wainscot: " + sentence + "\n").c_str(), stderr); }
 
@@ -146,11 +148,25 @@ bool is_shortage(const std::error_code& code) {
   return false;
 }
 
-/// Ends the program after a shortage. The libraries' own ends are left out: they may wait for threads that never began.
-[[noreturn]] void end_short(const std::string& sentence) {
-  say(sentence);
+/// Ends the program after a shortage, and takes no memory for it. The libraries' own ends are left out: they may wait
+/// for threads that never began.
+[[noreturn]] void end_short(const char* line) {
+  std::fputs(line, stderr);
   std::fflush(nullptr);
   std::_Exit(status_poor_data);
+}
+
+/// What `main` cannot catch: an exception out of a destructor, as of a library's that wants memory.
+template <bool makes_grid>
+[[noreturn]] void end_uncaught() {
+  try {
+    if (std::current_exception() != nullptr) throw;
+  } catch (const std::bad_alloc&) {
+    end_short(makes_grid ? short_of_memory_for_grid : short_of_memory);
+  } catch (...) {  // said below
+  }
+  std::fputs("wainscot: stopped by a fault of its own; please report it with the command line\n", stderr);
+  std::abort();
 }
 
 }  // namespace
@@ -166,6 +182,8 @@ int main(int argc, char** argv) {
   // A limit on the size of files then ends a write with an error, which has a sentence, rather than the program.
   std::signal(SIGXFSZ, SIG_IGN);
   wainscot::heed_stop_signals();
+  const bool makes_grid = argc > 1 && argv[1] == std::string_view("build");
+  std::set_terminate(makes_grid ? end_uncaught<true> : end_uncaught<false>);
   try {
     const int status = run(argc, argv);
     if (status == 0) require_printed();
@@ -180,15 +198,14 @@ int main(int argc, char** argv) {
     say(error.what());
     return status_poor_data;
   } catch (const std::bad_alloc&) {
-    const bool makes_grid = argc > 1 && argv[1] == std::string_view("build");
-    end_short(std::string("there is not enough memory; close other programs") +
-              (makes_grid ? " or use a larger --cell-size" : ""));
+    end_short(makes_grid ? short_of_memory_for_grid : short_of_memory);
   } catch (const std::system_error& error) {
     if (is_shortage(error.code())) {
-      end_short(
-          fmt::format("the system gives no more threads, open files or memory ({}); close other programs, or raise "
-                      "the limits that ulimit -a shows",
-                      error.code().message()));
+      const std::string line = fmt::format(
+          "wainscot: the system gives no more threads, open files or memory ({}); close other programs, or raise "
+          "the limits that ulimit -a shows\n",
+          error.code().message());
+      end_short(line.c_str());
     }
     say(fmt::format("stopped by what the system refused ({}); look at the disk and at the permissions", error.what()));
     return status_wrong_input;

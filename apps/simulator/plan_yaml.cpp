@@ -1,7 +1,7 @@
 #include "apps/simulator/plan_yaml.hpp"
 
 #include <fstream>
-#include <iterator>
+#include <ios>
 #include <system_error>
 #include <vector>
 
@@ -158,11 +158,18 @@ std::string markers_text(const Plan& plan) {
 }  // namespace
 
 Plan read_plan(const std::filesystem::path& file) {
+  constexpr std::size_t kMostBytes = 1'000'000;  // a house of ten thousand walls
   std::error_code unreadable;
   std::string text;
   if (std::filesystem::is_regular_file(file, unreadable)) {
     std::ifstream in(file, std::ios::binary);
-    text.assign(std::istreambuf_iterator<char>(in), std::istreambuf_iterator<char>());
+    text.resize(kMostBytes + 1);
+    in.read(text.data(), static_cast<std::streamsize>(text.size()));
+    text.resize(static_cast<std::size_t>(in.gcount()));
+  }
+  if (text.size() > kMostBytes) {
+    throw InputError(
+        fmt::format("{}: is larger than {} bytes; give a plan written in YAML.", file.string(), kMostBytes));
   }
   if (text.empty()) {
     throw InputError(fmt::format("{}: cannot be read or is empty; give a plan written in YAML.", file.string()));

@@ -182,7 +182,8 @@ std::vector<Explanation> explanations(const RobotFit& fit, const Drive& drive, s
   for (const Reading& reading : readings(fit)) {
     Explanation e;
     e.faults = judge_signs(reading, stated, gyro_agrees, e);
-    e.faults += judge_mounting(fit, reading, drive.robot.lidar, sd, e);
+    // Turns on the spot say how far the lidar is from the middle, and not in which direction.
+    if (fit.drove) e.faults += judge_mounting(fit, reading, drive.robot.lidar, sd, e);
     e.faults += judge_scales(fit, reading, stated, sd, !drive.wheels.empty(), e);
     result.push_back(e);
   }

@@ -78,15 +78,21 @@ void compare_wheels_and_scans(const Drive& stated, const TurnScans& scans, const
                               const LidarMotionOptions& options, const ClockFit& clock, Drive& drive, LogCheck& check) {
   const std::vector<LidarStride> strides = long_strides(scans, motion, drive.robot.lidar, options);
   const WheelSeries wheels(drive);
-  const RobotFit fit = fit_robot(strides, wheels, clock);
+  const RobotFit fit = fit_robot(strides, wheels, clock, track_width_m(drive.robot));
   if (fit.strides == 0) return;
   const std::optional<bool> gyro_agrees = gyro_agreement(strides, drive, clock);
   const std::vector<Explanation> all = explanations(fit, drive, gyro_agrees);
   const Explanation& best = all.front();
   if (best.mirrored) forget_body(stated.robot.lidar, drive.robot, check);
   take(sign_diagnosis(all, fit, gyro_agrees, drive), drive.robot, check);
-  take(mounting_diagnosis(best, fit, drive.robot), drive.robot, check);
-  take(scale_diagnosis(best, fit, drive), drive.robot, check);
+  if (fit.drove) {
+    take(mounting_diagnosis(best, fit, drive.robot), drive.robot, check);
+    take(scale_diagnosis(best, fit, drive), drive.robot, check);
+  } else {
+    check.notes.emplace_back(
+        "The robot turned on the spot and hardly drove: the wheels' constants and the lidar's mounting could not be "
+        "checked; drive a square, or through a room and back");
+  }
   const Drive found = as_found(drive, fit);
   const OdometryPath path(odometry_steps(found), {});
   for (Finding& event : motion_events(motion, strides, fit, wheels, clock, path)) {

@@ -19,6 +19,8 @@ struct ClockFit {
   double middle_s = 0.0;   ///< on the lidar's clock
   double explained = 0.0;  ///< of the variance of the lidar's turns, what the wheels explain, 0..1
   std::size_t steps = 0;   ///< that were used; 0: none could be
+  /// Rows of the wheels that were looked at for the lattice on which the search begins: its work.
+  std::size_t looked_at = 0;
 
   double wheel_time_s(double lidar_s) const { return lidar_s + offset_s + drift * (lidar_s - middle_s); }
 };
@@ -28,6 +30,8 @@ struct ClockFitOptions {
   double most_drift = 0.02;     ///< a clock that is off by more is none
 };
 
+/// `steps` by their times. The work grows with the steps, and for one step with what `most_drift` can have come to by
+/// then: little in an hour.
 ClockFit fit_clock(const std::vector<LidarStride>& steps, const WheelSeries& wheels,
                    const ClockFitOptions& options = {});
 

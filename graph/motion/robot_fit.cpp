@@ -184,7 +184,8 @@ void add_residuals(const std::vector<Row>& rows, const TurnFit& turns, const Vec
     residual.turn_rad = row.turn - residual.wheel_turn_rad;
     residual.shift_m = -(equation_of(row) * x);
     for (const CountPair& c : row.changes) {
-      residual.wheel_way_m += x(2) * 0.5 * std::abs(turns.per_tick.y() * c.right - turns.per_tick.x() * c.left);
+      residual.wheel_way_m +=
+          fit.track_width_m * 0.5 * std::abs(turns.per_tick.y() * c.right - turns.per_tick.x() * c.left);
     }
     // By what the wheels claim to have done as well: one that spins claims much.
     const double turn_sd = std::max(row.turn_sd, kSlipOfTurn * std::abs(residual.wheel_turn_rad));
@@ -199,7 +200,8 @@ void add_residuals(const std::vector<Row>& rows, const TurnFit& turns, const Vec
 
 }  // namespace
 
-RobotFit fit_robot(const std::vector<LidarStride>& strides, const WheelSeries& wheels, const ClockFit& clock) {
+RobotFit fit_robot(const std::vector<LidarStride>& strides, const WheelSeries& wheels, const ClockFit& clock,
+                   double stated_width_m) {
   constexpr std::size_t kFewest = 8;
   RobotFit fit;
   if (wheels.empty()) return fit;
@@ -210,16 +212,18 @@ RobotFit fit_robot(const std::vector<LidarStride>& strides, const WheelSeries& w
   double scale = 1.0;
   const Vector5 x = fit_shifts(rows, scale);
   fit.strides = rows.size();
-  fit.track_width_m = x(2);
-  fit.left_m_per_tick = -turns.per_tick.x() * x(2);
-  fit.right_m_per_tick = turns.per_tick.y() * x(2);
   fit.mounting = {x(0), x(1), std::atan2(x(4), x(3))};
   const Eigen::Matrix4d covariance = covariance_of(rows, x);
+  // A width that is not told from none has no logarithm, and leaves a tick's length as open.
+  fit.drove = covariance(2, 2) < x(2) * x(2);
+  fit.track_width_m = fit.drove ? x(2) : stated_width_m;
+  fit.left_m_per_tick = -turns.per_tick.x() * fit.track_width_m;
+  fit.right_m_per_tick = turns.per_tick.y() * fit.track_width_m;
   const Eigen::Vector3i mounting(0, 1, 3);
   for (int i = 0; i < 3; ++i) {
     for (int k = 0; k < 3; ++k) fit.mounting_covariance(i, k) = covariance(mounting(i), mounting(k));
   }
-  fit.scale_covariance = scale_covariance(turns, covariance(2, 2) / (x(2) * x(2)));
+  fit.scale_covariance = scale_covariance(turns, fit.drove ? covariance(2, 2) / (x(2) * x(2)) : 0.0);
   add_residuals(rows, turns, x, scale, fit);
   return fit;
 }

@@ -33,7 +33,10 @@ struct RobotFit {
   double left_m_per_tick = 0.0;  ///< signed as the counts are; in the lidar's metres
   double right_m_per_tick = 0.0;
   double track_width_m = 0.0;  ///< > 0
-  Pose2 mounting;              ///< of the lidar in the robot's frame; m, rad
+  /// Whether the lidar was seen to go anywhere but around the robot's middle. Where not, only the turns are known: the
+  /// width is the one stated, metres a tick go with it, and of the mounting no more than the distance from the middle.
+  bool drove = false;
+  Pose2 mounting;  ///< of the lidar in the robot's frame; m, rad
   /// Of log left, log right, log width, in that order.
   Eigen::Matrix3d scale_covariance = Eigen::Matrix3d::Zero();
   Eigen::Matrix3d mounting_covariance = Eigen::Matrix3d::Zero();  ///< of x, y, heading
@@ -43,6 +46,8 @@ struct RobotFit {
   std::vector<StrideResidual> residuals;
 };
 
-RobotFit fit_robot(const std::vector<LidarStride>& strides, const WheelSeries& wheels, const ClockFit& clock);
+/// `stated_width_m`: the track width where the strides tell none; > 0.
+RobotFit fit_robot(const std::vector<LidarStride>& strides, const WheelSeries& wheels, const ClockFit& clock,
+                   double stated_width_m);
 
 }  // namespace wainscot

@@ -26,18 +26,25 @@ WheelSeries::WheelSeries(const Drive& drive) {
     }
   }
   for (const std::size_t sample : drive.breaks) {
-    if (sample > 0 && sample < times_s_.size()) broken_s_.push_back(times_s_[sample]);
+    if (sample == 0 || sample >= times_s_.size()) continue;
+    const double end_s = times_s_[sample];
+    const auto first = std::lower_bound(times_s_.begin(), times_s_.end(), end_s);  // of those at the same time
+    if (first != times_s_.begin()) breaks_.push_back({*(first - 1), end_s});
   }
+  std::sort(breaks_.begin(), breaks_.end(), [](const Break& a, const Break& b) { return a.end_s < b.end_s; });
 }
 
 CountPair WheelSeries::at(double time_s) const {
+  return before(static_cast<std::size_t>(std::upper_bound(times_s_.begin(), times_s_.end(), time_s) - times_s_.begin()),
+                time_s);
+}
+
+CountPair WheelSeries::before(std::size_t next, double time_s) const {
   if (time_s <= times_s_.front()) return counts_.front();
   if (time_s >= times_s_.back()) return counts_.back();
-  const auto k =
-      static_cast<std::size_t>(std::upper_bound(times_s_.begin(), times_s_.end(), time_s) - times_s_.begin());
-  const double u = (time_s - times_s_[k - 1]) / (times_s_[k] - times_s_[k - 1]);
-  const CountPair& a = counts_[k - 1];
-  const CountPair& b = counts_[k];
+  const double u = (time_s - times_s_[next - 1]) / (times_s_[next] - times_s_[next - 1]);
+  const CountPair& a = counts_[next - 1];
+  const CountPair& b = counts_[next];
   return {a.left + u * (b.left - a.left), a.right + u * (b.right - a.right)};
 }
 
@@ -63,11 +70,21 @@ std::vector<CountPair> WheelSeries::changes(double from_s, double to_s) const {
 
 bool WheelSeries::is_unknown(double from_s, double to_s) const {
   if (from_s < times_s_.front() || to_s > times_s_.back()) return true;
-  for (const double end_s : broken_s_) {
-    const auto k = std::lower_bound(times_s_.begin(), times_s_.end(), end_s) - times_s_.begin();
-    if (times_s_[static_cast<std::size_t>(k) - 1] < to_s && end_s > from_s) return true;
-  }
-  return false;
+  // Of those that end later, the first one begins first.
+  const auto next = std::upper_bound(breaks_.begin(), breaks_.end(), from_s,
+                                     [](double time_s, const Break& b) { return time_s < b.end_s; });
+  return next != breaks_.end() && next->begin_s < to_s;
+}
+
+WheelSeries::Onward::Onward(const WheelSeries& wheels, double from_s)
+    : wheels_(&wheels),
+      next_(static_cast<std::size_t>(std::upper_bound(wheels.times_s_.begin(), wheels.times_s_.end(), from_s) -
+                                     wheels.times_s_.begin())) {}
+
+CountPair WheelSeries::Onward::at(double time_s) {
+  const std::vector<double>& times_s = wheels_->times_s_;
+  for (++looked_at_; next_ < times_s.size() && times_s[next_] <= time_s; ++next_) ++looked_at_;
+  return wheels_->before(next_, time_s);
 }
 
 }  // namespace wainscot

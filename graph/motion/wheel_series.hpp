@@ -28,6 +28,9 @@ class WheelSeries {
   /// The counts at a time, between samples in proportion; the nearest sample's outside.
   CountPair at(double time_s) const;
 
+  /// Asks at times of which none is before the last one: then each row is passed once.
+  class Onward;
+
   /// The counts' changes from one time to a later one.
   CountPair change(double from_s, double to_s) const;
 
@@ -38,9 +41,35 @@ class WheelSeries {
   bool is_unknown(double from_s, double to_s) const;
 
  private:
+  /// A step of which nothing is known.
+  struct Break {
+    double begin_s = 0.0;
+    double end_s = 0.0;
+  };
+
+  /// Before the sample `next`, the first after the time.
+  CountPair before(std::size_t next, double time_s) const;
+
   std::vector<double> times_s_;
   std::vector<CountPair> counts_;
-  std::vector<double> broken_s_;  ///< the ends of steps that are not known
+  std::vector<Break> breaks_;  ///< by their begins and so by their ends
+};
+
+class WheelSeries::Onward {
+ public:
+  /// `wheels` must outlive this.
+  Onward(const WheelSeries& wheels, double from_s);
+
+  /// What WheelSeries::at says.
+  CountPair at(double time_s);
+
+  /// How many rows were looked at.
+  std::size_t looked_at() const { return looked_at_; }
+
+ private:
+  const WheelSeries* wheels_;
+  std::size_t next_;
+  std::size_t looked_at_ = 0;
 };
 
 }  // namespace wainscot

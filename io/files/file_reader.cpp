@@ -1,8 +1,6 @@
 #include "io/files/file_reader.hpp"
 
-#include <fcntl.h>
 #include <fmt/format.h>
-#include <sys/stat.h>
 #include <unistd.h>
 
 #include <algorithm>
@@ -12,6 +10,7 @@
 #include <utility>
 
 #include "core/errors.hpp"
+#include "io/files/plain_file.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {
@@ -72,33 +71,26 @@ std::string_view binary_form(std::string_view start) {
 
 FileReader::FileReader(const std::filesystem::path& path, BlockRead block_read)
     : name_(printable(path.string(), kLongestName)), block_read_(std::move(block_read)), buffer_(2 * kBlockSize) {
-  descriptor_ = ::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK);
-  if (descriptor_ < 0) {
+  OpenedFile open = opened_file(path, Links::follow);
+  // A socket, or a pipe without its other end, cannot be opened so (ENXIO).
+  if (!open.descriptor.valid() && open.error != ENXIO) {
     throw InputError(
-        fmt::format("{}: cannot be opened ({}); check the name and the permissions", name_, std::strerror(errno)));
+        fmt::format("{}: cannot be opened ({}); check the name and the permissions", name_, std::strerror(open.error)));
   }
-  try {
-    struct stat status {};
-    if (::fstat(descriptor_, &status) != 0 || !S_ISREG(status.st_mode)) {
-      throw InputError(fmt::format("{}: is not a plain file; give the recorded file itself", name_));
-    }
-    read_block();
-    const std::string_view start(buffer_.data(), end_);
-    if (start.empty())
-      throw InputError(fmt::format("{}: is empty; fill it, or remove it where it is not needed", name_));
-    const std::string_view form = binary_form(start);
-    if (!form.empty()) throw InputError(fmt::format("{}: {}", name_, form));
-    if (start.starts_with(kByteOrderMark)) begin_ = kByteOrderMark.size();
-  } catch (...) {
-    ::close(descriptor_);
-    throw;
-  }
+  if (!open.is_plain) throw InputError(fmt::format("{}: is not a plain file; give the recorded file itself", name_));
+  is_link_ = open.is_link;
+  descriptor_ = std::move(open.descriptor);
+  read_block();
+  const std::string_view start(buffer_.data(), end_);
+  if (start.empty()) throw InputError(fmt::format("{}: is empty; fill it, or remove it where it is not needed", name_));
+  const std::string_view form = binary_form(start);
+  if (!form.empty()) throw InputError(fmt::format("{}: {}", name_, form));
+  if (start.starts_with(kByteOrderMark)) begin_ = kByteOrderMark.size();
 }
 
-FileReader::~FileReader() { ::close(descriptor_); }
-
 void FileReader::fail(const std::string& what) const {
-  throw InputError(fmt::format("{}:{}: {}", name_, std::max<std::size_t>(line_number_, 1), what));
+  throw InputError(
+      fmt::format("{}:{}: {}", name_, std::max<std::size_t>(line_number_, 1), is_link_ ? kFaultBehindLink : what));
 }
 
 void FileReader::read_block() {
@@ -110,7 +102,7 @@ void FileReader::read_block() {
   if (buffer_.size() - end_ < kBlockSize) buffer_.resize(2 * buffer_.size());
   ssize_t got = 0;
   do {
-    got = ::read(descriptor_, buffer_.data() + end_, kBlockSize);
+    got = ::read(descriptor_.number(), buffer_.data() + end_, kBlockSize);
   } while (got < 0 && errno == EINTR);
   if (got < 0) {
     throw InputError(fmt::format("{}: cannot be read ({}); check the disk", name_, std::strerror(errno)));
@@ -147,7 +139,8 @@ bool FileReader::next_line(std::string_view& line) {
   return true;
 }
 
-std::string read_small_file(const std::filesystem::path& path, std::size_t most_bytes, std::string* checksum) {
+std::string read_small_file(const std::filesystem::path& path, std::size_t most_bytes, std::string* checksum,
+                            bool* is_link) {
   FileReader file(path);
   std::string text;
   std::string_view line;
@@ -159,6 +152,7 @@ std::string read_small_file(const std::filesystem::path& path, std::size_t most_
     }
   }
   if (checksum != nullptr) *checksum = file.checksum();
+  if (is_link != nullptr) *is_link = file.is_link();
   return text;
 }
 

@@ -11,8 +11,14 @@
 #include <vector>
 
 #include "io/checksum.hpp"
+#include "io/files/descriptor.hpp"
 
 namespace wainscot {
+
+/// What is said of a line behind a link instead of what is wrong in it. A link in a folder from elsewhere may lead to
+/// any file that its reader may read, and messages are handed on: into reports, to the folder's sender.
+inline constexpr const char* kFaultBehindLink =
+    "this is wrong, and is not quoted since the file is a link; put the file itself in its place to see why";
 
 class FileReader {
  public:
@@ -22,10 +28,6 @@ class FileReader {
   /// Opens the file. A UTF-8 byte order mark is skipped. Throws `InputError` for a file that is missing, empty, a
   /// folder, not readable, UTF-16, or that begins like a known binary format.
   explicit FileReader(const std::filesystem::path& path, BlockRead block_read = {});
-  ~FileReader();
-  FileReader(const FileReader&) = delete;
-  FileReader& operator=(const FileReader&) = delete;
-
   /// The next line without its line end (LF or CR LF), valid until the next call; false at the end of the file. Throws
   /// `InputError` for a line longer than 4 MB.
   bool next_line(std::string_view& line);
@@ -36,10 +38,13 @@ class FileReader {
   /// Whether that line had a line end. Only the last line of a file may lack it.
   bool line_is_finished() const { return line_is_finished_; }
 
+  /// Whether the name is that of a link.
+  bool is_link() const { return is_link_; }
+
   /// The file as messages name it.
   const std::string& name() const { return name_; }
 
-  /// Throws `InputError` with "FILE:LINE: what".
+  /// Throws `InputError` with "FILE:LINE: what"; behind a link with `kFaultBehindLink`.
   [[noreturn]] void fail(const std::string& what) const;
 
   /// SHA-256 of the file's bytes. Call once, after `next_line` returned false.
@@ -50,7 +55,8 @@ class FileReader {
 
   std::string name_;
   BlockRead block_read_;
-  int descriptor_ = -1;
+  Descriptor descriptor_;
+  bool is_link_ = false;
   std::vector<char> buffer_;
   std::size_t begin_ = 0;  // of what is read but not yet given out
   std::size_t end_ = 0;
@@ -61,7 +67,9 @@ class FileReader {
 };
 
 /// The whole file as text, for small files. Throws `InputError` as `FileReader` does, and where it is larger than
-/// `most_bytes`. `checksum`, where not null, receives the SHA-256 of the file's bytes.
-std::string read_small_file(const std::filesystem::path& path, std::size_t most_bytes, std::string* checksum);
+/// `most_bytes`. `checksum`, where not null, receives the SHA-256 of the file's bytes; `is_link`, whether that is a
+/// link.
+std::string read_small_file(const std::filesystem::path& path, std::size_t most_bytes, std::string* checksum,
+                            bool* is_link = nullptr);
 
 }  // namespace wainscot

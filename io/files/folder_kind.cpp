@@ -40,6 +40,11 @@ void require_map_folder(const fs::path& folder) {
   if (!fs::is_directory(folder, error)) {
     throw InputError(shown(folder) + ": is a file; give the folder of a map that wainscot build wrote");
   }
+  // A folder that may not be entered would seem to be empty.
+  const fs::file_status entered = fs::symlink_status(folder / "grid.yaml", error);
+  if (!fs::status_known(entered) && error == std::errc::permission_denied) {
+    throw InputError(fmt::format("{}: cannot be opened ({}); check the permissions", shown(folder), error.message()));
+  }
   if (is_drive_folder(folder)) {
     throw InputError(
         fmt::format("{}: is the folder of a drive, not of a map; make a map of it with wainscot build and give that",

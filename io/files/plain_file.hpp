@@ -4,10 +4,27 @@
 // may lead anywhere, a pipe makes its reader wait, and a device never ends.
 
 #include <cstddef>
+#include <cstdint>
 #include <filesystem>
 #include <string>
 
+#include "io/files/descriptor.hpp"
+
 namespace wainscot {
+
+/// A file that is open for reading, or why it is not.
+struct OpenedFile {
+  Descriptor descriptor;    ///< none where it could not be opened
+  int error = 0;            ///< errno of that
+  bool is_plain = false;    ///< what is open is neither a pipe nor a device nor a folder
+  bool is_link = false;     ///< the name is that of a link: what is open, if anything, stands elsewhere
+  std::uintmax_t size = 0;  ///< bytes
+};
+
+enum class Links { refuse, follow };
+
+/// Opens without waiting for the other end of a pipe.
+OpenedFile opened_file(const std::filesystem::path& file, Links links);
 
 /// The path of `name` in `folder`. Throws `InputError` where that is not a plain file which may be read: it is missing,
 /// a link, pipe, device or folder, or lacks the permission. `name` is the name of a file, without any folder.

@@ -179,8 +179,15 @@ Robot parse_robot_yaml(std::string_view text, const std::string& name, WheelCons
 }
 
 Robot read_robot_yaml(const std::filesystem::path& path, WheelConstants wheel_constants, std::string* checksum) {
-  const std::string text = read_small_file(path, kLargestFile, checksum);
-  return parse_robot_yaml(text, printable(path.string(), 300), wheel_constants);
+  bool is_link = false;
+  const std::string text = read_small_file(path, kLargestFile, checksum, &is_link);
+  const std::string name = printable(path.string(), 300);
+  try {
+    return parse_robot_yaml(text, name, wheel_constants);
+  } catch (const InputError&) {
+    if (!is_link) throw;
+    throw InputError(fmt::format("{}: {}", name, kFaultBehindLink));
+  }
 }
 
 }  // namespace wainscot

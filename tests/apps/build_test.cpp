@@ -4,6 +4,7 @@
 #include <filesystem>
 #include <fstream>
 #include <functional>
+#include <sstream>
 #include <string>
 #include <vector>
 
@@ -32,6 +33,30 @@ TEST_F(BuildCommand, MakesAMapAndSaysWhatNext) {
        {"grid.pgm", "grid.yaml", "trajectory.csv", "odometry.csv", "graph.sqlite", "summary.json", "report.html"}) {
     EXPECT_TRUE(fs::exists(folder_.path() / "flat" / name)) << name;
   }
+}
+
+// It was called a fault of the program's own, after the whole work.
+TEST_F(BuildCommand, AGridThatWouldBeTooLargeIsRefusedWithWhatMakesItSo) {
+  replace("robot.yaml", "  sweep_s: 0\n", "  sweep_s: 0\n  max_range_m: 1000\n  noise_m: 0.004\n");
+  std::istringstream rows(read("scans.csv"));
+  std::string text;
+  std::string row;
+  for (int i = 0; std::getline(rows, row); ++i) {
+    if (i == 11) {  // the scan at 1.2 s: four beams square to one another
+      std::istringstream cells(row);
+      std::string cell;
+      row.clear();
+      for (int k = 0; std::getline(cells, cell, ','); ++k) {
+        row += (k == 0 ? "" : ",") + (k > 0 && (k - 1) % 30 == 0 ? std::string("990") : cell);
+      }
+    }
+    text += row + "\n";
+  }
+  write("scans.csv", text);
+  expect_build_refused(
+      "million: the farthest return, 990.0 m at 1.200 s, makes it so large, and 99 % of the returns are "
+      "nearer than",
+      1);
 }
 
 TEST_F(BuildCommand, CellsAreAsLargeAsAsked) {

@@ -1,5 +1,6 @@
 // The command `check`, run with the real program as a user runs it.
 
+#include <cmath>
 #include <filesystem>
 #include <sstream>
 #include <string>
@@ -73,6 +74,40 @@ TEST_F(CheckCommand, RefusesMilliseconds) {
 TEST_F(CheckCommand, RefusesALogOfTwoScans) {
   write("scans.csv", scans(2, true));
   expect_refused("check drive --quiet", 1, "the log has 2 scans, and a check needs 8 at least; record a longer drive");
+}
+
+// It ended as a fault of the program's own.
+TEST_F(CheckCommand, ARobotThatOnlyTurnsOnTheSpot) {
+  constexpr double kRate = 0.6;  // rad/s
+  std::string counts = "time_s,left_ticks,right_ticks\n";
+  for (int i = 0; i <= 900; ++i) {
+    const long ticks = std::lround(kRate * 0.05 * i * 150.0);
+    counts += fmt::format("{:.2f},{},{}\n", 0.05 * i, -ticks, ticks);
+  }
+  write("wheels.csv", counts);
+  std::string text = scans(0, true);
+  for (int i = 0; i < 440; ++i) {
+    const double time_s = 0.2 + 0.1 * i;
+    text += fmt::format("{:.1f}", time_s);
+    for (int beam = 0; beam < 120; ++beam) {
+      const double angle_rad = kRate * time_s + 3 * beam * std::acos(-1.0) / 180.0;
+      text += fmt::format(",{:.3f}",
+                          range_in_room(0.05 * std::cos(kRate * time_s), 0.05 * std::sin(kRate * time_s), angle_rad));
+    }
+    text += "\n";
+  }
+  write("scans.csv", text);
+  std::filesystem::remove(drive_ / "truth.csv");
+  const Outcome sound = run("check drive --quiet");
+  EXPECT_EQ(sound.status, 0) << sound.err;
+  EXPECT_NE(sound.out.find("The robot turned on the spot and hardly drove: the wheels' constants"), std::string::npos)
+      << sound.out;
+  EXPECT_EQ(sound.out.find("Found"), std::string::npos) << sound.out;
+
+  replace("robot.yaml", "  sweep_s: 0\n", "  sweep_s: 0\n  mirrored: true\n");
+  const Outcome mirrored = run("check drive --quiet");
+  EXPECT_EQ(mirrored.status, 0) << mirrored.err;
+  EXPECT_NE(mirrored.out.find("1. The lidar's angles run the other way round"), std::string::npos) << mirrored.out;
 }
 
 TEST_F(CheckCommand, CheckRefusesWrongInput) {

@@ -1,13 +1,4 @@
-// A library that is loaded before the C library (LD_PRELOAD) and makes one call on a file go wrong: the manner of
-// testing that SQLite's authors describe ("How SQLite Is Tested", sections 3.2 and 3.3: at the Nth call, for every N).
-//
-// The environment says what: WAINSCOT_FAULT_BELOW, the folder whose files count; WAINSCOT_FAULT_CALLS, kinds of calls
-// that count, joined by commas (open: for writing; make: of a folder; write, sync, rename, link, remove, and flags: a
-// rename with flags, which then fails as on a file system that knows none), or memory alone, whose calls are those of
-// operator new after `main` has begun, and fail whatever shall happen; WAINSCOT_FAULT_AT, which of them, from 1
-// on, 0 for none, "every" for all; WAINSCOT_FAULT_ACT, what happens there: the name of an error (ENOSPC, EIO, EPERM)
-// with which the call fails, of a signal (SIGKILL, SIGINT, SIGTERM, SIGHUP) that comes before it, or else a command for
-// the shell that is run before it; WAINSCOT_FAULT_LIST, a file that gets a line a call that counts.
+#include "tests/faults/failing_calls.hpp"
 
 #include <array>
 #include <atomic>
@@ -18,6 +9,7 @@
 #include <cstdlib>
 #include <cstring>
 #include <new>
+#include <stdexcept>
 #include <string>
 
 #include <dlfcn.h>
@@ -30,15 +22,25 @@
 
 namespace {
 
-std::string setting(const char* name) {
-  const char* const value = std::getenv(name);
-  return value == nullptr ? std::string() : value;
+// Nothing counts before `go_wrong`, which may come after calls of libraries that begin.
+std::atomic<bool> goes_on{false};
+std::atomic<bool> counts_memory{false};  // then nothing else counts, nor what is taken here
+std::atomic<long> failing_memory{0};
+
+struct Wanted {
+  wainscot::Fault fault;
+  std::string below;
+  std::string list;
+};
+
+Wanted& wanted() {
+  static Wanted& all = *new Wanted;  // for the libraries' ends too
+  return all;
 }
 
-/// Then nothing else counts, nor what this library itself would take.
-const bool counts_memory = setting("WAINSCOT_FAULT_CALLS") == "memory";
+bool counts_calls() { return goes_on && !counts_memory; }
 
-/// The function that this library stands before.
+/// The function of the C library that one here stands before.
 template <typename Function>
 Function* next(const char* name) {
   return reinterpret_cast<Function*>(::dlsym(RTLD_NEXT, name));
@@ -51,24 +53,24 @@ std::string target_of(const std::string& link) {
 }
 
 std::string path_of(int descriptor) {
-  return counts_memory ? std::string() : target_of("/proc/self/fd/" + std::to_string(descriptor));
+  return !counts_calls() ? std::string() : target_of("/proc/self/fd/" + std::to_string(descriptor));
 }
 
 std::string path_of(int folder, const char* path) {
-  if (counts_memory) return {};
+  if (!counts_calls()) return {};
   if (path[0] == '/') return path;
   return (folder == AT_FDCWD ? target_of("/proc/self/cwd") : path_of(folder)) + "/" + path;
 }
 
 bool counts(const char* kind, const std::string& path) {
-  if (counts_memory) return false;
-  const std::string below = setting("WAINSCOT_FAULT_BELOW");
-  if (below.empty() || path.compare(0, below.size() + 1, below + "/") != 0) return false;
-  return ("," + setting("WAINSCOT_FAULT_CALLS") + ",").find("," + std::string(kind) + ",") != std::string::npos;
+  if (!counts_calls()) return false;
+  const std::string& below = wanted().below;
+  if (path.compare(0, below.size() + 1, below + "/") != 0) return false;
+  return ("," + wanted().fault.calls + ",").find("," + std::string(kind) + ",") != std::string::npos;
 }
 
 void list(const char* kind, const std::string& path) {
-  const std::string file = setting("WAINSCOT_FAULT_LIST");
+  const std::string& file = wanted().list;
   if (file.empty()) return;
   const std::string line = std::string(kind) + " " + path + "\n";
   const long out = ::syscall(SYS_openat, AT_FDCWD, file.c_str(), O_WRONLY | O_CREAT | O_APPEND, 0666);
@@ -84,20 +86,17 @@ constexpr std::array<Named, 3> errors = {{{"ENOSPC", ENOSPC}, {"EIO", EIO}, {"EP
 constexpr std::array<Named, 4> signals = {
     {{"SIGKILL", SIGKILL}, {"SIGINT", SIGINT}, {"SIGTERM", SIGTERM}, {"SIGHUP", SIGHUP}}};
 
-/// Without this library in the programs that the command starts.
-void run(const std::string& command) { std::system(("unset LD_PRELOAD; " + command).c_str()); }
-
-/// What the environment wants of this call: true, with errno set, where it shall fail.
+/// What is wanted of this call: true, with errno set, where it shall fail.
 bool goes_wrong(const char* kind, const std::string& path) {
   static std::atomic<int> calls{0};
   const int error_before = errno;
   if (!counts(kind, path)) return false;
   const int call = ++calls;
   list(kind, path);
-  const std::string at = setting("WAINSCOT_FAULT_AT");
+  const std::string& at = wanted().fault.at;
   errno = error_before;
   if (at != "every" && at != std::to_string(call)) return false;
-  const std::string act = setting("WAINSCOT_FAULT_ACT");
+  const std::string& act = wanted().fault.act;
   for (const Named& error : errors) {
     if (act != error.name) continue;
     errno = error.number;
@@ -108,13 +107,14 @@ bool goes_wrong(const char* kind, const std::string& path) {
     ::kill(::getpid(), signal.number);
     return false;
   }
-  run(act);
+  goes_on = false;  // what is done meanwhile is none of the program's
+  std::system(act.c_str());
+  goes_on = true;
   errno = error_before;
   return false;
 }
 
 // What libraries do before `main` no program can catch. That it has begun shows by its first call, of `signal`.
-const long failing_memory = counts_memory ? std::atol(setting("WAINSCOT_FAULT_AT").c_str()) : 0;
 std::atomic<bool> main_has_begun{false};  // and not ended
 std::atomic<long> memory_calls{0};
 
@@ -149,10 +149,22 @@ std::FILE* opened(const char* name, const char* path, const char* mode) {
 
 }  // namespace
 
+namespace wainscot {
+
+void go_wrong(const Fault& fault, const std::string& below, const std::string& list) {
+  wanted() = {fault, below, list};
+  counts_memory = fault.calls == "memory";
+  failing_memory = counts_memory ? std::stol(fault.at) : 0;
+  goes_on = true;
+}
+
+}  // namespace wainscot
+
 void* operator new(std::size_t size) {
   void* const memory = allocated(size);
-  if (memory == nullptr) throw std::bad_alloc();
-  return memory;
+  if (memory != nullptr) return memory;
+  if (wanted().fault.act == "logic_error") throw std::logic_error("no memory, said wrongly");
+  throw std::bad_alloc();
 }
 void operator delete(void* memory) noexcept { std::free(memory); }
 void operator delete(void* memory, std::size_t /*size*/) noexcept { std::free(memory); }

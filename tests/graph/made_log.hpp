@@ -18,6 +18,7 @@ struct MadeRobot {
   Pose2 mounting{0.08, 0.03, 0.4};
   double lidar_late_s = 0.0;  ///< the lidar's stamps against the wheels' clock, in the middle
   double lidar_drift = 0.0;
+  double way_factor = 1.0;  ///< 0: it turns on the spot only
 };
 
 struct MadeLog {
@@ -41,7 +42,7 @@ inline MadeLog made_log(const MadeRobot& robot) {
   for (double t = 0.0; t <= kSeconds; t += kRowS) {
     log.drive.wheels.push_back(
         {t, std::llround(left_m / robot.left_m_per_tick), std::llround(right_m / robot.right_m_per_tick)});
-    const double forward = kRowS * (0.3 + 0.1 * std::sin(0.31 * t));
+    const double forward = robot.way_factor * kRowS * (0.3 + 0.1 * std::sin(0.31 * t));
     const double turn = kRowS * (0.9 * std::sin(0.7 * t) + 0.5 * std::sin(0.23 * t * (1.0 + 0.01 * t)));
     left_m += forward - 0.5 * robot.track_width_m * turn;
     right_m += forward + 0.5 * robot.track_width_m * turn;

@@ -4,6 +4,9 @@
 #include <fstream>
 #include <string>
 
+#include <sys/stat.h>
+#include <unistd.h>
+
 #include <gtest/gtest.h>
 
 #include "apps/simulator/random_house.hpp"
@@ -125,6 +128,20 @@ TEST_F(PlanYaml, UnreadableFilesAreRefused) {
   EXPECT_THROW(read_plan(file_.parent_path() / "there is none.yaml"), InputError);
   EXPECT_THROW(read_plan(file_.parent_path()), InputError);
   EXPECT_NE(refusal("").find("empty"), std::string::npos);
+}
+
+TEST_F(PlanYaml, WhatIsNoPlainFileIsRefused) {
+  ::alarm(20);  // should a pipe be waited for
+  ASSERT_EQ(::mkfifo(file_.c_str(), 0600), 0);
+  EXPECT_THROW(read_plan(file_), InputError);
+  ::alarm(0);
+  fs::remove(file_);
+  fs::create_symlink("/dev/zero", file_);
+  EXPECT_THROW(read_plan(file_), InputError);
+}
+
+TEST_F(PlanYaml, NoMoreIsReadThanAPlanHas) {
+  EXPECT_NE(refusal(kSmall + std::string(1'000'000, '\n')).find("is larger than 1000000 bytes"), std::string::npos);
 }
 
 TEST_F(PlanYaml, MovingThingsLiftsSlipsAndMirrorsAreReadBackTheSame) {

@@ -9,7 +9,7 @@
 namespace wainscot {
 namespace {
 
-RobotFit fit_of(const MadeLog& log) { return fit_robot(log.steps, WheelSeries(log.drive), ClockFit{}); }
+RobotFit fit_of(const MadeLog& log) { return fit_robot(log.steps, WheelSeries(log.drive), ClockFit{}, 0.31); }
 
 TEST(RobotFit, GivesBackExactConstantsAndMounting) {
   MadeRobot robot;
@@ -52,6 +52,25 @@ TEST(RobotFit, ASlipHasNoSayAndStandsOut) {
   }
   EXPECT_GT(worst, 50.0);
   EXPECT_NEAR(worst_s, 30.0, 0.21);
+}
+
+// The width came out as 0, and its logarithm as no number.
+TEST(RobotFit, ARobotThatOnlyTurnsOnTheSpotTellsItsTurnsAndHowFarItsLidarIs) {
+  for (const Pose2& mounting : {Pose2{}, Pose2{0.08, 0.0, 0.0}, Pose2{-0.06, 0.08, 2.2}}) {
+    MadeRobot robot;
+    robot.way_factor = 0.0;
+    robot.mounting = mounting;
+    const RobotFit fit = fit_of(made_log(robot));
+    EXPECT_GT(fit.strides, 100U);
+    EXPECT_FALSE(fit.drove);
+    EXPECT_DOUBLE_EQ(fit.track_width_m, 0.31);
+    EXPECT_NEAR(fit.right_m_per_tick, 1e-4 * 0.31 / 0.3, 2e-7);
+    EXPECT_NEAR(fit.left_m_per_tick, 1e-4 * 0.31 / 0.3, 2e-7);
+    EXPECT_NEAR(fit.mounting.translation().norm(), mounting.translation().norm(), 1e-3);
+    EXPECT_TRUE(fit.scale_covariance.allFinite());
+    EXPECT_TRUE(fit.mounting_covariance.allFinite());
+  }
+  EXPECT_TRUE(fit_of(made_log({})).drove);
 }
 
 TEST(RobotFit, IsEmptyForTooFewStrides) {

@@ -55,6 +55,22 @@ TEST(FileReader, FailNamesFileAndLine) {
   }
 }
 
+// A line of a file anywhere was quoted, of which a link in somebody else's folder was made.
+TEST(FileReader, FailQuotesNothingBehindALink) {
+  const ReaderFolder folder;
+  folder.write("t.txt", "one\nsecret\n");
+  std::filesystem::create_symlink("t.txt", folder.path() / "link");
+  FileReader file(folder.path() / "link");
+  EXPECT_TRUE(file.is_link());
+  EXPECT_EQ(lines_of(file).size(), 2U);
+  try {
+    file.fail("is 'secret'; correct it");
+    FAIL() << "no refusal";
+  } catch (const InputError& error) {
+    EXPECT_EQ(error.what(), (folder.path() / "link").string() + ":2: " + kFaultBehindLink);
+  }
+}
+
 TEST(FileReader, FilesThatCannotBeOpened) {
   const ReaderFolder folder;
   const auto message = [](const std::filesystem::path& path) -> std::string {

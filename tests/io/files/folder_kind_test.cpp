@@ -7,6 +7,7 @@
 
 #include "core/errors.hpp"
 #include "tests/io/reader_folder.hpp"
+#include "tests/io/without_superuser.hpp"
 
 namespace wainscot {
 namespace {
@@ -66,6 +67,15 @@ TEST_F(FolderKind, TakesPlainFilesOnly) {
   fs::resize_file(folder_.path() / "map/grid.yaml", 1'000'001);
   EXPECT_THROW(sidecar_text(folder_.path() / "map"), InputError);
   EXPECT_TRUE(is_map_folder(folder_.path() / "map"));
+}
+
+TEST_F(FolderKind, TellsAFolderThatMayNotBeEnteredFromAnEmptyOne) {
+  const fs::perms everybody = fs::perms::owner_all | fs::perms::group_exec | fs::perms::others_exec;
+  fs::permissions(folder_.path(), everybody);
+  fs::permissions(folder_.path() / "map", fs::perms::none);
+  const std::string words = without_superuser([this] { return said(require_map_folder, "map"); });
+  fs::permissions(folder_.path() / "map", fs::perms::owner_all);
+  EXPECT_EQ(words, "map: cannot be opened (Permission denied); check the permissions");
 }
 
 TEST_F(FolderKind, KeepsOtherFilesOutOfAMap) {

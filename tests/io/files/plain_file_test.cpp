@@ -1,5 +1,6 @@
 #include "io/files/plain_file.hpp"
 
+#include <cerrno>
 #include <string>
 
 #include <gtest/gtest.h>
@@ -51,6 +52,22 @@ TEST_F(PlainFile, NothingElseIs) {
     EXPECT_THROW(plain_file(folder_.path(), name), InputError) << name;
   }
   EXPECT_EQ(said_of("absent", 100), "absent: cannot be opened (No such file or directory); check the name");
+}
+
+TEST_F(PlainFile, IsToldFromALinkWhenOpened) {
+  const OpenedFile plain = opened_file(folder_.path() / "table.csv", Links::follow);
+  EXPECT_TRUE(plain.is_plain);
+  EXPECT_FALSE(plain.is_link);
+  EXPECT_EQ(plain.size, 4U);
+  const OpenedFile followed = opened_file(folder_.path() / "link", Links::follow);
+  EXPECT_TRUE(followed.is_plain);
+  EXPECT_TRUE(followed.is_link);
+  const OpenedFile refused = opened_file(folder_.path() / "link", Links::refuse);
+  EXPECT_FALSE(refused.descriptor.valid());
+  EXPECT_TRUE(refused.is_link);
+  EXPECT_FALSE(opened_file(folder_.path() / "endless", Links::follow).is_plain);
+  EXPECT_FALSE(opened_file(folder_.path() / "pipe", Links::follow).is_plain);
+  EXPECT_EQ(opened_file(folder_.path() / "absent", Links::follow).error, ENOENT);
 }
 
 TEST_F(PlainFile, LacksThePermission) {

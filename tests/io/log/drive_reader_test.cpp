@@ -3,9 +3,15 @@
 #include <gtest/gtest.h>
 
 #include <cstdio>
+#include <filesystem>
 #include <memory>
+#include <string>
+
+#include <sys/stat.h>
+#include <unistd.h>
 
 #include "core/errors.hpp"
+#include "io/files/file_reader.hpp"
 #include "tests/io/reader_folder.hpp"
 
 namespace wainscot {
@@ -188,6 +194,48 @@ TEST_F(DriveReaderTest, FilesThatAreMissing) {
   folder_.write_drive();
   folder_.remove("robot.yaml");
   EXPECT_EQ(refusal(), "/robot.yaml: is not there; write the robot's measures into it");
+}
+
+// Every kind of file of a drive, and what a link may be in its place.
+TEST_F(DriveReaderTest, WhatIsNoPlainFile) {
+  namespace fs = std::filesystem;
+  const std::string secret = "root:x:0:0:secret\n";
+  folder_.write("secret", secret);
+  ReaderFolder elsewhere;
+  ::alarm(60);  // should a pipe be waited for
+  for (const char* name : {"robot.yaml", "wheels.csv", "odometry.csv", "scans.csv", "returns.csv", "gyro.csv",
+                           "markers.csv", "marker_map.csv", "hints.csv", "truth.csv"}) {
+    SCOPED_TRACE(name);
+    for (const auto& entry : fs::directory_iterator(folder_.path())) fs::remove(entry.path());
+    folder_.write_drive();
+    if (name == std::string("odometry.csv")) folder_.remove("wheels.csv");
+    if (name == std::string("returns.csv")) folder_.remove("scans.csv");
+    if (name == std::string("marker_map.csv")) folder_.write("markers.csv", "time_s,marker,x_m,y_m\n10.2,7,1,0\n");
+    const fs::path file = folder_.path() / name;
+    fs::remove(file);
+    const std::string refused = "/" + std::string(name) + ": is not a plain file; give the recorded file itself";
+    ASSERT_EQ(::mkfifo(file.c_str(), 0600), 0);
+    EXPECT_EQ(refusal(), refused);
+    fs::remove(file);
+    fs::create_symlink("/dev/zero", file);
+    EXPECT_EQ(refusal(), refused);
+    fs::remove(file);
+    fs::create_symlink(elsewhere.write("secret", secret), file);
+    EXPECT_EQ(refusal(),
+              "/" + std::string(name) + (name == std::string("robot.yaml") ? ": " : ":1: ") + kFaultBehindLink);
+  }
+  ::alarm(0);
+}
+
+TEST_F(DriveReaderTest, LinksToPlainFilesAreRead) {
+  namespace fs = std::filesystem;
+  const std::string checksum = read().checksum;
+  const ReaderFolder elsewhere;
+  for (const char* name : {"robot.yaml", "wheels.csv", "scans.csv"}) {
+    fs::rename(folder_.path() / name, elsewhere.path() / name);
+    fs::create_symlink(elsewhere.path() / name, folder_.path() / name);
+  }
+  EXPECT_EQ(read().checksum, checksum);
 }
 
 TEST_F(DriveReaderTest, FoldersThatAreNone) {
