@@ -5,6 +5,7 @@
 #include <bit>
 #include <cmath>
 #include <cstdint>
+#include <numbers>
 #include <optional>
 #include <span>
 #include <stdexcept>
@@ -82,6 +83,12 @@ std::vector<Return> returns_of(std::span<const std::uint8_t> blob) {
     const Return& last = returns.back();
     if (!std::isfinite(last.angle_rad) || !std::isfinite(last.range_m) || !std::isfinite(last.time_offset_s)) {
       throw std::out_of_range("a scan's points hold something that is no number");
+    }
+    // As the readers of drives give them: what the robot's motion is taken off by counts on the order of firing.
+    const float before_s = returns.size() > 1 ? returns[returns.size() - 2].time_offset_s : 0.0F;
+    if (!(last.range_m > 0.0F) || std::abs(last.angle_rad) > static_cast<float>(std::numbers::pi) ||
+        last.time_offset_s < before_s) {
+      throw std::out_of_range(fmt::format("return {} of a scan is one that no lidar gives", returns.size()));
     }
   }
   return returns;
@@ -169,12 +176,15 @@ void require_possible(const std::vector<RefinedConstant>& constants) {
   }
 }
 
-/// How far off a constant may be found that robot.yaml has no key for: a share, or a factor near 1.
+/// How far off a constant may be found that robot.yaml has no key for, a share or a factor near 1, and the sweep's
+/// time, which is used as a factor of the stated one.
 void require_possible_share(const RefinedConstant& constant) {
   constexpr double kMost = 10.0;  // as one that was stated in another unit would be
-  if (constant.name.find('.') != std::string::npos) return;
-  const bool is_factor = constant.stated > 0.0;
-  if (std::abs(constant.found) <= kMost && (!is_factor || constant.found >= constant.stated / kMost)) return;
+  const bool has_key = constant.name.find('.') != std::string::npos;
+  if (has_key && constant.name != "lidar.sweep_s") return;
+  const bool is_factor = !has_key && constant.stated > 0.0;
+  const double most = has_key ? kMost * constant.stated : kMost;
+  if (std::abs(constant.found) <= most && (!is_factor || constant.found >= constant.stated / kMost)) return;
   throw std::out_of_range(
       fmt::format("{} was stated as {} and found as {}", constant.name, constant.stated, constant.found));
 }

@@ -1,5 +1,6 @@
 #include "io/map/recording_reader.hpp"
 
+#include <algorithm>
 #include <cstdint>
 #include <stdexcept>
 #include <string>
@@ -11,6 +12,29 @@
 
 namespace wainscot {
 namespace {
+
+/// Up to here doubles, in which counts are used, hold each whole number, and no difference of two overflows.
+constexpr std::int64_t kMostTicks = INT64_C(1) << 53;
+
+std::int64_t ticks(RowReader& row) {
+  const std::int64_t count = row.whole();
+  if (count < -kMostTicks || count > kMostTicks) throw std::out_of_range("a wheel's count is beyond 2^53");
+  return count;
+}
+
+/// Rows are searched by time.
+template <typename Row>
+void require_sorted(const std::vector<Row>& rows, const char* table) {
+  const auto earlier = [](const Row& a, const Row& b) { return a.time_s < b.time_s; };
+  if (std::is_sorted(rows.begin(), rows.end(), earlier)) return;
+  throw std::out_of_range(std::string("the times in ") + table + " go back");
+}
+
+/// Where nothing is known of the motion, there is a row before.
+void add_break(std::vector<std::size_t>& breaks, std::size_t row) {
+  if (row == 0) throw std::out_of_range("a drive's first row follows a break");
+  breaks.push_back(row);
+}
 
 std::vector<Drive> read_drives(const SQLite::Database& database) {
   std::vector<Drive> drives;
@@ -34,9 +58,9 @@ void read_motion(const SQLite::Database& database, std::vector<Drive>& drives) {
   while (wheels.next()) {
     Drive& drive = drives.at(wheels.drive(drives.size()));
     const double time_s = wheels.time_s();
-    const std::int64_t left = wheels.whole();
-    const std::int64_t right = wheels.whole();
-    if (wheels.flag()) drive.breaks.push_back(drive.wheels.size());
+    const std::int64_t left = ticks(wheels);
+    const std::int64_t right = ticks(wheels);
+    if (wheels.flag()) add_break(drive.breaks, drive.wheels.size());
     drive.wheels.push_back({time_s, left, right});
   }
   RowReader poses(database, "SELECT drive, time_s, x_m, y_m, heading_rad, follows_break FROM odometry ORDER BY rowid");
@@ -44,7 +68,7 @@ void read_motion(const SQLite::Database& database, std::vector<Drive>& drives) {
     Drive& drive = drives.at(poses.drive(drives.size()));
     const double time_s = poses.time_s();
     const Pose2 pose = poses.pose();
-    if (poses.flag()) drive.breaks.push_back(drive.odometry.size());
+    if (poses.flag()) add_break(drive.breaks, drive.odometry.size());
     drive.odometry.push_back({time_s, pose});
   }
   RowReader gyro(database, "SELECT drive, time_s, yaw_rate_rad_s FROM gyro ORDER BY rowid");
@@ -85,6 +109,12 @@ std::vector<Drive> read_recordings(const SQLite::Database& database) {
   std::vector<Drive> drives = read_drives(database);
   read_motion(database, drives);
   read_markers_and_hints(database, drives);
+  for (const Drive& drive : drives) {
+    require_sorted(drive.wheels, "wheels");
+    require_sorted(drive.odometry, "odometry");
+    require_sorted(drive.gyro, "gyro");
+    require_sorted(drive.markers, "marker_sightings");
+  }
   return drives;
 }
 

@@ -37,14 +37,17 @@ inline std::string broken_invariant(const Scan& scan, const LidarConstants& lida
   return "";
 }
 
+enum class Motion { recorded, left_out };  ///< by wheels.csv or odometry.csv, or by neither
+
 /// What is wrong with the drive, or "".
-inline std::string broken_invariant(const Drive& drive) {
+inline std::string broken_invariant(const Drive& drive, Motion motion = Motion::recorded) {
   if (!times_never_decrease(drive.wheels) || !times_never_decrease(drive.odometry) ||
       !times_never_decrease(drive.scans) || !times_never_decrease(drive.gyro) || !times_never_decrease(drive.markers) ||
       !times_never_decrease(drive.truth)) {
     return "times";
   }
-  if (drive.wheels.empty() == drive.odometry.empty()) return "wheels or odometry";
+  const int motions = (drive.wheels.empty() ? 0 : 1) + (drive.odometry.empty() ? 0 : 1);
+  if (motions != (motion == Motion::recorded ? 1 : 0)) return "wheels or odometry";
   if (drive.scans.empty()) return "no scans";
   const std::size_t rows = drive.wheels.size() + drive.odometry.size();
   for (std::size_t i = 0; i < drive.breaks.size(); ++i) {

@@ -211,6 +211,26 @@ TEST_F(MapReader, RefusesRowsWithoutEnd) {
   EXPECT_NE(said.find(" of wheels no longer fits into the file"), std::string::npos) << said;
 }
 
+// Which knot of the sweep's motion a return belongs to is counted by its time: one before the first beam read memory
+// that is none of the knots'.
+TEST_F(MapReader, RefusesReturnsThatNoLidarGives) {
+  const auto said_with = [this](const std::string& points) {
+    change("UPDATE scans SET points = x'" + points + "' WHERE node = 0");
+    return refusal();
+  };
+  // Angle, range and time of two returns each.
+  EXPECT_NE(said_with("0000003F0000803F000080BF0000003F0000803F0000003E")
+                .find("graph.sqlite: is damaged (return 1 of a scan is one that no lidar gives); build the map again"),
+            std::string::npos);  // at -1 s
+  EXPECT_NE(said_with("0000003F0000803F0000803E0000003F0000803F0000003E").find("return 2 of a scan"),
+            std::string::npos);  // times that go back
+  EXPECT_NE(said_with("0000003F00000000000000000000003F0000803F0000003E").find("return 1 of a scan"),
+            std::string::npos);  // a range of 0
+  EXPECT_NE(said_with("000080400000803F000000000000003F0000803F0000003E").find("return 1 of a scan"),
+            std::string::npos);  // at 4 rad
+  EXPECT_EQ(said_with("0000003F0000803F000000000000003F0000803F0000003E"), "");
+}
+
 TEST_F(MapReader, RefusesConstantsThatCannotBe) {
   const auto said_after = [this](const std::string& name, double found) {
     SQLite::Database database((map_ / "graph.sqlite").string(), SQLite::OPEN_READWRITE);
@@ -233,6 +253,11 @@ TEST_F(MapReader, RefusesConstantsThatCannotBe) {
   EXPECT_NE(said_after("lidar.x_m", 1e9), "");
   EXPECT_NE(said_after("lidar.unknown", 1.0), "");
   EXPECT_EQ(said_after("lidar.x_m", -1.0), "");
+  EXPECT_EQ(said_after("lidar.sweep_s", 0.9), "");
+  // No scan's times are multiplied by infinity: where 0 is among them, what comes out is no number.
+  change("INSERT INTO constants VALUES ('lidar.sweep_s', 's', 1e-310, 0.1, 1.0, 0.1, 1)");
+  EXPECT_NE(refusal().find("lidar.sweep_s was stated as "), std::string::npos) << refusal();
+  change("DELETE FROM constants");
   EXPECT_EQ(said_after("lidar.range_scale", 1.01), "");
 }
 

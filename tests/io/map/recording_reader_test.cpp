@@ -64,5 +64,37 @@ TEST_F(RecordingReader, RefusesDrivesThatAreNotThereAndNumbersThatCannotBe) {
   EXPECT_THROW(read(), SQLite::Exception);
 }
 
+// What searches by time, subtracts counts and looks at the row before a break would otherwise do so with these.
+TEST_F(RecordingReader, RefusesWhatNoDriveHas) {
+  const auto said_after = [this](const std::string& change_to, const std::string& undo) -> std::string {
+    change(change_to);
+    std::string said;
+    try {
+      read();
+    } catch (const std::out_of_range& fault) {
+      said = fault.what();
+    }
+    change(undo);
+    return said;
+  };
+  EXPECT_EQ(said_after("UPDATE odometry SET time_s = 0.25 WHERE rowid = 2",
+                       "UPDATE odometry SET time_s = 1.0 WHERE rowid = 2"),
+            "the times in odometry go back");
+  EXPECT_EQ(said_after("UPDATE wheels SET time_s = 12 WHERE rowid = 1", "UPDATE wheels SET time_s = 9 WHERE rowid = 1"),
+            "the times in wheels go back");
+  EXPECT_EQ(said_after("INSERT INTO gyro VALUES (2, 9.25, 0)", "DELETE FROM gyro WHERE rowid > 1"),
+            "the times in gyro go back");
+  EXPECT_EQ(said_after("INSERT INTO marker_sightings VALUES (2, 9.0, 'b', 1, 2, NULL)",
+                       "DELETE FROM marker_sightings WHERE rowid > 1"),
+            "the times in marker_sightings go back");
+  EXPECT_EQ(said_after("UPDATE odometry SET follows_break = 1 WHERE rowid = 1",
+                       "UPDATE odometry SET follows_break = 0 WHERE rowid = 1"),
+            "a drive's first row follows a break");
+  EXPECT_EQ(said_after("UPDATE wheels SET left_ticks = 9223372036854775807 WHERE rowid = 1",
+                       "UPDATE wheels SET left_ticks = 1 WHERE rowid = 1"),
+            "a wheel's count is beyond 2^53");
+  EXPECT_EQ(said_after("", ""), "");
+}
+
 }  // namespace
 }  // namespace wainscot
