@@ -1,0 +1,59 @@
+#!/bin/bash
+# The stages that use several threads, under ThreadSanitizer with four of them: no races, and the bytes that one thread gives.
+# Builds the program into build/threads/ and maps and checks the first two minutes of the demonstration's drive.
+set -euo pipefail
+cd "$(dirname "$0")/.."
+folder=build/threads
+started=$SECONDS
+step() { echo "== threads: $1 ($((SECONDS - started)) s)"; }
+
+step "building into $folder/"
+mkdir -p "$folder"
+if ! { cmake -G Ninja -S . -B "$folder" -DWAINSCOT_TESTS=OFF -DWAINSCOT_WERROR=OFF -DCMAKE_BUILD_TYPE=None \
+  -DCMAKE_CXX_FLAGS="-O1 -g1" -DWAINSCOT_SANITIZE=thread && cmake --build "$folder" --target wainscot; } \
+  >"$folder/build.log" 2>&1; then
+  grep -E 'error|FAILED|CMake Error' -A 6 "$folder/build.log" | head -n 60 >&2 || true
+  echo "The build failed; all of its words are in $folder/build.log." >&2
+  exit 1
+fi
+
+# Rows before this time are kept: a ring driven once each way round, so that closures are verified by several threads.
+end_s=130
+drive=$folder/drive
+rm -rf "$drive"
+mkdir "$drive"
+cp data/demo/drive/robot.yaml "$drive"
+for table in wheels scans; do
+  awk -F, -v end_s=$end_s 'NR == 1 || $1 < end_s' "data/demo/drive/$table.csv" >"$drive/$table.csv"
+done
+
+export TSAN_OPTIONS="halt_on_error=1:exitcode=66:suppressions=$PWD/tests/threads_suppressions.txt"
+# run LOG ARGUMENT...: the program, its words in LOG. `check` ends with 1 where it finds a fault, which is none of races.
+run() {
+  local log=$1 status=0
+  shift
+  "$folder/apps/wainscot" "$@" >"$log.out" 2>"$log.err" || status=$?
+  if [ "$status" -gt 1 ] || grep -q 'ThreadSanitizer' "$log.err"; then
+    head -n 100 "$log.err" >&2
+    echo "wainscot $* ended with $status (66: a race); all of its words are in $log.err." >&2
+    exit 1
+  fi
+}
+
+for threads in 4 1; do
+  step "check and build with $threads thread(s)"
+  run "$folder/check$threads" check "$drive" --json --threads $threads
+  # Walls along the axes: turning the map into a frame is one more stage that uses threads.
+  run "$folder/build$threads" build "$drive" --out "$folder/map$threads" --replace --upright --quiet --threads $threads
+done
+
+step "comparing"
+cmp "$folder/check4.out" "$folder/check1.out"
+diff -r "$folder/map4" "$folder/map1"
+# Threads take eight items at a time, so that fewer candidates for closures would leave that stage to one thread.
+candidates=$(grep -oE '"candidates": [0-9]+' "$folder/map4/summary.json" | grep -oE '[0-9]+')
+if [ "$candidates" -lt 9 ]; then
+  echo "The drive gave $candidates candidates for closures; nine at least are needed for two threads." >&2
+  exit 1
+fi
+step "no race, and the same bytes with four threads and with one"
