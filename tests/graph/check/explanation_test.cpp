@@ -26,6 +26,7 @@ Case sound(const Pose2& mounting = {0.08, 0.0, 0.0}) {
   one.fit.scale_covariance = 1e-6 * Eigen::Matrix3d::Identity();
   one.fit.mounting_covariance = 1e-6 * Eigen::Matrix3d::Identity();
   one.fit.strides = 100;
+  one.fit.drove = true;
   one.drive = made_log({}).drive;
   one.drive.robot.lidar.x_m = mounting.x_m;
   one.drive.robot.lidar.y_m = mounting.y_m;
