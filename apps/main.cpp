@@ -166,6 +166,7 @@ template <bool makes_grid>
   } catch (...) {  // said below
   }
   std::fputs("wainscot: stopped by a fault of its own; please report it with the command line\n", stderr);
+  std::fflush(stderr);  // which abort() need not do
   std::abort();
 }
 
