@@ -15,7 +15,6 @@ shift
 folder=build/fuzz
 mkdir -p "$folder"
 
-# Without symbols for line numbers of headers; -O1 runs several times faster than it takes longer to compile.
 if ! { cmake -G Ninja -S . -B "$folder" -DCMAKE_CXX_COMPILER=clang++ -DWAINSCOT_FUZZ=ON -DWAINSCOT_WERROR=ON \
   -DCMAKE_BUILD_TYPE=None -DCMAKE_CXX_FLAGS="-O1 -g1" -DWAINSCOT_SANITIZE=address,undefined,fuzzer-no-link &&
   cmake --build "$folder" --target "${@/%/_fuzz}"; } >"$folder/build.log" 2>&1; then
@@ -43,5 +42,4 @@ fuzz() {
 }
 export -f fuzz
 export folder seconds
-# The targets' folders of files, where they are killed on a finding.
-printf '%s\n' "$@" | xargs -P 2 -I TARGET bash -c 'fuzz TARGET'
+printf '%s\n' "$@" | xargs -P 2 -I TARGET bash -c 'fuzz TARGET' || exit 1
