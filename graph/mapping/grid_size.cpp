@@ -133,6 +133,7 @@ void require_possible_grid(const Drive& drive, const std::vector<std::size_t>& s
   Reach seen = driven;
   for (const std::size_t scan : scans) {
     Reach alone;  // one scan is not bent
+    alone.add(Eigen::Vector2d::Zero());
     add(drive.scans[scan], {}, drive, alone);
     if (!fits(alone.smallest_box(), cell_size_m)) refuse(alone.smallest_box(), cell_size_m, drive, {scan}, scans);
     add(drive.scans[scan], path.pose_at(drive.scans[scan].time_s), drive, seen);
@@ -143,7 +144,14 @@ void require_possible_grid(const Drive& drive, const std::vector<std::size_t>& s
 void require_possible_grid(const Drive& drive, const std::vector<std::size_t>& scans, const Eigen::AlignedBox2d& box_m,
                            double cell_size_m) {
   const Size size{box_m.sizes().x(), box_m.sizes().y()};
-  if (!fits(size, cell_size_m)) refuse(size, cell_size_m, drive, scans, scans);
+  if (fits(size, cell_size_m)) return;
+  const double round_m = 2.0 * farthest_return(drive, scans).range_m;
+  const Size way{std::max(0.0, size.length_m - round_m), std::max(0.0, size.width_m - round_m)};
+  if (!fits(way, cell_size_m)) {
+    throw PoorData(sentence("the map would be %s, since the way itself is so long; take larger cells",
+                            too_large(size, cell_size_m).c_str()));
+  }
+  refuse(size, cell_size_m, drive, scans, scans);
 }
 
 }  // namespace wainscot

@@ -73,6 +73,15 @@ TEST(GridSize, ALongCorridorThatDriftBendsIsPossible) {
   EXPECT_EQ(said(drive_of(5000, 0.0)), "");
 }
 
+// A ring of 1.3 km across, which drift may have bent to what it is.
+TEST(GridSize, ScansThatSeeNothingMakeNoMapLarge) {
+  Drive drive = drive_of(4000, 2.0 * std::numbers::pi / 4000.0);
+  EXPECT_EQ(said(drive), "");
+  for (Return& beam : drive.scans[7].returns) beam.range_m = 1000.0F;  // no echo
+  drive.scans[8].returns.clear();
+  EXPECT_EQ(said(drive), "");
+}
+
 TEST(GridSize, AtTheEndTheBoxDecides) {
   const Drive drive = drive_of(2, 0.0);
   const auto said_of = [&drive](double length_m, double width_m, double cell_size_m) {
@@ -92,6 +101,9 @@ TEST(GridSize, AtTheEndTheBoxDecides) {
       "the map would be 1002 m by 1002 m, 402 million cells of 0.05 m, of which there can be 400 million: the "
       "farthest return, 5.0 m at 0.000 s, makes it so large, and 99 % of the returns are nearer than 5.0 m; state a "
       "smaller max_range_m in robot.yaml (it is 1000), or take larger cells");
+  EXPECT_EQ(said_of(2000.0, 2000.0, kCellM),
+            "the map would be 2000 m by 2000 m, 1600 million cells of 0.05 m, of which there can be 400 million, since "
+            "the way itself is so long; take larger cells");
 }
 
 }  // namespace
