@@ -161,8 +161,19 @@ simulator::Plan plan_for(const Options& options) {
   return simulator::another_day(plan, options.seed, options.day);
 }
 
-simulator::FolderKind kind_of_folder(const Options& options) {
-  return options.calibration_runs ? simulator::runs_folder : simulator::drive_folder;
+/// Throws `InputError` where what `--out` replaces is something else than what it makes, or holds what would be lost.
+void require_replaceable(const Options& options) {
+  const std::filesystem::path folder = options.out;
+  const bool runs = options.calibration_runs;
+  if (!std::filesystem::exists(folder / (runs ? "runs.csv" : "robot.yaml"))) {
+    throw InputError(fmt::format("{}: is there and is not {}, so it is not replaced; choose another name.", options.out,
+                                 runs ? "a folder of calibration runs" : "a drive"));
+  }
+  for (const auto& entry : std::filesystem::directory_iterator(folder)) {
+    if (!entry.is_directory()) continue;
+    throw InputError(fmt::format("{}: is a folder, which would be lost; move it away or choose another name.",
+                                 entry.path().string()));
+  }
 }
 
 /// Before the work: whatever would stop the writing, or lose what is there.
@@ -173,12 +184,7 @@ void check_outputs(const Options& options) {
   }
   if (options.out.empty()) return;
   if (options.replace && std::filesystem::exists(options.out)) {
-    simulator::require_kind(options.out, kind_of_folder(options));
-    for (const auto& entry : std::filesystem::directory_iterator(options.out)) {
-      if (!entry.is_directory()) continue;
-      throw InputError(fmt::format("{}: is a folder, which would be lost; move it away or choose another name.",
-                                   entry.path().string()));
-    }
+    require_replaceable(options);
   } else {
     check_whole_file_destination(options.out, options.replace);
   }
@@ -218,14 +224,13 @@ void run(const Options& options) {
   if (options.out.empty()) return;
   if (options.calibration_runs) {
     const simulator::SimulatedRuns runs = simulator::simulate_runs(plan, {}, options.seed);
-    make(options.out, options.replace, [&](const auto& folder) { simulator::write_runs(runs, folder, false); });
+    make(options.out, options.replace, [&](const auto& folder) { simulator::write_runs(runs, folder); });
     fmt::print(stderr, "Simulated {} calibration runs of {}, written to {}. Next:\n  wainscot calibrate {}\n",
                runs.runs.size(), plan.name.empty() ? "the plan's robot" : plan.name, options.out, options.out);
     return;
   }
   const simulator::SimulatedDrive drive = simulator::simulate(plan, options.seed);
-  make(options.out, options.replace,
-       [&](const auto& folder) { simulator::write_drive(drive, plan.robot, folder, false); });
+  make(options.out, options.replace, [&](const auto& folder) { simulator::write_drive(drive, plan.robot, folder); });
   fmt::print(stderr, "Simulated {} of {}, {:.0f} s long, written to {}.\n",
              drive.scans.empty() ? fmt::format("{} returns", drive.returns.size())
                                  : fmt::format("{} scans", drive.scans.size()),

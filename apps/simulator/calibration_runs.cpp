@@ -193,8 +193,8 @@ SimulatedRuns simulate_runs(const Plan& plan, const RunSet& set, std::uint64_t s
   return made;
 }
 
-void write_runs(const SimulatedRuns& runs, const std::filesystem::path& folder, bool replace) {
-  write_folder(folder, replace, runs_folder, [&](const std::filesystem::path& fresh) {
+void write_runs(const SimulatedRuns& runs, const std::filesystem::path& folder) {
+  write_folder(folder, [&](const std::filesystem::path& fresh) {
     save(fresh / "robot.yaml", robot_text(runs.robot, false));
     save(fresh / "runs.csv", runs_text(runs));
     for (const SimulatedRun& run : runs.runs) {

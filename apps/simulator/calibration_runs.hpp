@@ -52,6 +52,6 @@ SimulatedRuns simulate_runs(const Plan& plan, const RunSet& set, std::uint64_t s
 
 /// Writes the folder: robot.yaml, runs.csv and the logs. All or nothing. Throws InputError where `folder` is there
 /// already and `replace` is not set, or is not a folder of runs, or cannot be written.
-void write_runs(const SimulatedRuns& runs, const std::filesystem::path& folder, bool replace);
+void write_runs(const SimulatedRuns& runs, const std::filesystem::path& folder);
 
 }  // namespace wainscot::simulator

@@ -195,42 +195,23 @@ std::string wheels_text(const std::vector<WheelCounts>& wheels) {
   return fmt::to_string(text);
 }
 
-void require_kind(const fs::path& folder, const FolderKind& kind) {
-  if (fs::exists(folder / kind.mark)) return;
-  throw InputError(fmt::format("{}: is there and is not {}, so it is not replaced; choose another name.",
-                               folder.string(), kind.name));
-}
-
-void write_folder(const fs::path& given, bool replace, const FolderKind& kind,
-                  const std::function<void(const fs::path&)>& fill_folder) {
-  const fs::path folder = given.has_filename() ? given : given.parent_path();
-  const bool there = fs::exists(fs::symlink_status(folder));
-  if (there && !replace) {
-    throw InputError(fmt::format("{}: is there already; choose another name or add --replace.", folder.string()));
-  }
-  if (there) require_kind(folder, kind);
-  const std::string mark = fmt::format(".{}-{}", folder.filename().string(), ::getpid());
-  const fs::path fresh = folder.parent_path() / (mark + "-new");
-  const fs::path old = folder.parent_path() / (mark + "-old");
-  std::error_code ignored;
-  try {
-    fs::create_directory(fresh);
-    fill_folder(fresh);
-    if (there) fs::rename(folder, old);
-    fs::rename(fresh, folder);
-    fs::remove_all(old, ignored);
-  } catch (const fs::filesystem_error& error) {
-    fs::remove_all(fresh, ignored);
+void write_folder(const fs::path& folder, const std::function<void(const fs::path&)>& fill_folder) {
+  std::error_code error;
+  if (!fs::create_directory(folder, error)) {
+    if (!error) throw InputError(fmt::format("{}: is there already; choose another name.", folder.string()));
     throw InputError(
-        fmt::format("{}: cannot be written ({}); choose a folder that can.", folder.string(), error.code().message()));
+        fmt::format("{}: cannot be written ({}); choose a folder that can.", folder.string(), error.message()));
+  }
+  try {
+    fill_folder(folder);
   } catch (const InputError&) {
-    fs::remove_all(fresh, ignored);
+    fs::remove_all(folder, error);
     throw;
   }
 }
 
-void write_drive(const SimulatedDrive& drive, const RobotSpec& robot, const fs::path& folder, bool replace) {
-  write_folder(folder, replace, drive_folder, [&](const fs::path& fresh) { fill(drive, robot, fresh); });
+void write_drive(const SimulatedDrive& drive, const RobotSpec& robot, const fs::path& folder) {
+  write_folder(folder, [&](const fs::path& fresh) { fill(drive, robot, fresh); });
 }
 
 void write_surfaces(const Surfaces& surfaces, const fs::path& file) {

@@ -10,23 +10,9 @@
 
 namespace wainscot::simulator {
 
-/// What a folder is known by before it is replaced.
-struct FolderKind {
-  const char* mark;  ///< a file that every such folder has
-  const char* name;  ///< for people, with its article
-};
-
-constexpr FolderKind drive_folder{"robot.yaml", "a drive"};
-constexpr FolderKind runs_folder{"runs.csv", "a folder of calibration runs"};
-
-/// Throws InputError where `folder` is of another kind.
-void require_kind(const std::filesystem::path& folder, const FolderKind& kind);
-
-/// Makes a folder, all or nothing: `fill` writes into one beside it, which is then renamed. Throws InputError where
-/// `folder` is there already and `replace` is not set, where it is there and of another kind, and where it cannot be
-/// written.
-void write_folder(const std::filesystem::path& folder, bool replace, const FolderKind& kind,
-                  const std::function<void(const std::filesystem::path&)>& fill);
+/// Makes a folder that `fill` writes into, and removes it where that fails. Throws InputError where something has the
+/// name already, and where it cannot be written.
+void write_folder(const std::filesystem::path& folder, const std::function<void(const std::filesystem::path&)>& fill);
 
 /// Writes a file to the disk. Throws InputError.
 void save(const std::filesystem::path& file, std::string_view text);
@@ -36,11 +22,8 @@ std::string robot_text(const Robot& robot, bool gyro);
 std::string wheels_text(const std::vector<WheelCounts>& wheels);
 
 /// Writes a drive folder: robot.yaml, wheels.csv or odometry.csv, scans.csv or returns.csv, gyro.csv where there is
-/// one, truth.csv. All or nothing, see write_folder(). Throws InputError where
-/// `folder` is there already and `replace` is not set, where it is there and is not a drive, and where it cannot be
-/// written. `range_step_m` of the plan sets the decimals of the ranges, four at most.
-void write_drive(const SimulatedDrive& drive, const RobotSpec& robot, const std::filesystem::path& folder,
-                 bool replace);
+/// one, truth.csv; see write_folder(). `range_step_m` of the plan sets the decimals of the ranges, four at most.
+void write_drive(const SimulatedDrive& drive, const RobotSpec& robot, const std::filesystem::path& folder);
 
 /// Writes the true faces as CSV: `x1_m,y1_m,x2_m,y2_m,kind,face`, the air on the left from 1 to 2. Throws InputError.
 void write_surfaces(const Surfaces& surfaces, const std::filesystem::path& file);

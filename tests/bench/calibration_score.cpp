@@ -59,7 +59,7 @@ CalibrationRuns squares_of(const simulator::Plan& plan, std::uint64_t seed, int 
   set.straights = set.turns = set.triangles = 0;
   set.square_m = 4.0;
   const ReaderFolder folder;
-  simulator::write_runs(simulator::simulate_runs(plan, set, seed, repetition), folder.path() / "runs", false);
+  simulator::write_runs(simulator::simulate_runs(plan, set, seed, repetition), folder.path() / "runs");
   return read_runs(folder.path() / "runs");
 }
 
@@ -94,7 +94,7 @@ RunsScore score_runs(std::uint64_t first, int count) {
     const simulator::Plan plan = raw_plan(seed);
     const simulator::SimulatedRuns made = simulator::simulate_runs(plan, {}, seed);
     const ReaderFolder folder;
-    simulator::write_runs(made, folder.path() / "runs", false);
+    simulator::write_runs(made, folder.path() / "runs");
     const CalibrationRuns runs = read_runs(folder.path() / "runs");
     const RunCalibration found = calibrate_runs(runs);
     const DriveConstants& stated = *runs.robot.drive;
@@ -157,7 +157,7 @@ DrivesScore score_drives(std::uint64_t first, int count, bool increments_only) {
     plan.defects.range_scale = simulator::Knob::normal(1.0, 0.005);
     const simulator::SimulatedDrive made = simulator::simulate(plan, seed);
     const ReaderFolder folder;
-    simulator::write_drive(made, plan.robot, folder.path() / "drive", false);
+    simulator::write_drive(made, plan.robot, folder.path() / "drive");
     const Drive drive = read_drive(folder.path() / "drive");
     try {
       DriveCalibration found = calibrate_drive(drive, find_scan_increments(drive));

@@ -78,7 +78,7 @@ void cut(simulator::SimulatedDrive& drive, double seconds) {
 LogReadings written_and_read(const FaultyDrive& drive) {
   const TemporaryFolder temporary;
   const std::filesystem::path folder = temporary.path() / "drive";
-  simulator::write_drive(drive.simulated, drive.spec, folder, false);
+  simulator::write_drive(drive.simulated, drive.spec, folder);
   std::ofstream(folder / "robot.yaml") << robot_yaml(drive.simulated.robot, !drive.simulated.gyro.empty());
   return read_log(folder);
 }

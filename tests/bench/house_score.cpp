@@ -26,7 +26,7 @@ namespace wainscot::bench {
 
 Drive written_and_read(const simulator::SimulatedDrive& simulated, const simulator::RobotSpec& robot) {
   const TemporaryFolder folder;
-  simulator::write_drive(simulated, robot, folder.path() / "drive", false);
+  simulator::write_drive(simulated, robot, folder.path() / "drive");
   return usable_drive(read_drive(folder.path() / "drive"));
 }
 

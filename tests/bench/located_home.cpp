@@ -84,7 +84,7 @@ void lift_midway(const simulator::Plan& plan, std::vector<simulator::Waypoint>& 
 
 Drive simulated_drive(const simulator::Plan& plan, std::uint64_t seed, const std::filesystem::path& folder) {
   if (!std::filesystem::exists(folder)) {
-    simulator::write_drive(simulator::simulate(plan, seed), plan.robot, folder, false);
+    simulator::write_drive(simulator::simulate(plan, seed), plan.robot, folder);
   }
   return usable_drive(read_drive(folder));
 }

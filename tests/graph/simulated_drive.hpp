@@ -78,7 +78,7 @@ struct DrivenHouse {
 inline DrivenHouse driven(const simulator::Plan& plan, std::uint64_t seed = 1) {
   const ReaderFolder folder;
   const simulator::SimulatedDrive simulated = simulator::simulate(plan, seed);
-  simulator::write_drive(simulated, plan.robot, folder.path() / "drive", false);
+  simulator::write_drive(simulated, plan.robot, folder.path() / "drive");
   return {read_drive(folder.path() / "drive"), simulated.truth};
 }
 

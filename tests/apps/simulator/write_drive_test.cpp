@@ -48,17 +48,17 @@ Plan noisy() {
 
 TEST_F(WriteDrive, TheSameSeedGivesTheSameBytes) {
   const Plan plan = noisy();
-  write_drive(simulate(plan, 4), plan.robot, folder_ / "a", false);
-  write_drive(simulate(plan, 4), plan.robot, folder_ / "b", false);
+  write_drive(simulate(plan, 4), plan.robot, folder_ / "a");
+  write_drive(simulate(plan, 4), plan.robot, folder_ / "b");
   EXPECT_EQ(files(folder_ / "a"), files(folder_ / "b"));
-  write_drive(simulate(plan, 5), plan.robot, folder_ / "c", false);
+  write_drive(simulate(plan, 5), plan.robot, folder_ / "c");
   EXPECT_NE(files(folder_ / "a"), files(folder_ / "c"));
 }
 
 TEST_F(WriteDrive, WritesTheFilesOfItsForm) {
   Plan plan = noisy();
   const auto names = [this, &plan](const char* name) {
-    write_drive(simulate(plan, 1), plan.robot, folder_ / name, false);
+    write_drive(simulate(plan, 1), plan.robot, folder_ / name);
     std::string all;
     for (const auto& [file, unused] : files(folder_ / name)) all += file + " ";
     return all;
@@ -73,7 +73,7 @@ TEST_F(WriteDrive, WritesTheFilesOfItsForm) {
 TEST_F(WriteDrive, ScansReadBackAsTheyWere) {
   const Plan plan = noisy();
   const SimulatedDrive drive = simulate(plan, 6);
-  write_drive(drive, plan.robot, folder_ / "d", false);
+  write_drive(drive, plan.robot, folder_ / "d");
   std::istringstream in(text(folder_ / "d" / "scans.csv"));
   std::string line;
   std::getline(in, line);
@@ -104,7 +104,7 @@ TEST_F(WriteDrive, ScansReadBackAsTheyWere) {
 TEST_F(WriteDrive, MillimetresAndOtherStepsHaveTheDecimalsTheyNeed) {
   Plan plan = noisy();
   plan.robot.lidar.range_unit_m = 0.001;
-  write_drive(simulate(plan, 6), plan.robot, folder_ / "mm", false);
+  write_drive(simulate(plan, 6), plan.robot, folder_ / "mm");
   const std::string scans = text(folder_ / "mm" / "scans.csv");
   const std::string row = scans.substr(scans.find('\n') + 1, 40);
   EXPECT_EQ(row.find('.', 8), std::string::npos) << row;
@@ -114,20 +114,16 @@ TEST_F(WriteDrive, MillimetresAndOtherStepsHaveTheDecimalsTheyNeed) {
 TEST_F(WriteDrive, RefusesAFolderThatIsThere) {
   const Plan plan = noisy();
   const SimulatedDrive drive = simulate(plan, 1);
-  write_drive(drive, plan.robot, folder_ / "a", false);
-  EXPECT_THROW(write_drive(drive, plan.robot, folder_ / "a", false), InputError);
-  const SimulatedDrive other = simulate(plan, 2);
-  write_drive(other, plan.robot, folder_ / "a" / "", true);
-  write_drive(other, plan.robot, folder_ / "b", false);
-  EXPECT_EQ(files(folder_ / "a"), files(folder_ / "b"));
+  write_drive(drive, plan.robot, folder_ / "a");
+  EXPECT_THROW(write_drive(drive, plan.robot, folder_ / "a"), InputError);
 
   // Something else is never replaced, and nothing is left lying about.
   fs::create_directory(folder_ / "letters");
   std::ofstream(folder_ / "letters" / "mine.txt") << "dear";
-  EXPECT_THROW(write_drive(drive, plan.robot, folder_ / "letters", true), InputError);
+  EXPECT_THROW(write_drive(drive, plan.robot, folder_ / "letters"), InputError);
   EXPECT_EQ(files(folder_ / "letters").size(), 1U);
-  EXPECT_THROW(write_drive(drive, plan.robot, folder_ / "nowhere" / "deep", false), InputError);
-  EXPECT_EQ(std::distance(fs::directory_iterator(folder_), fs::directory_iterator()), 3);
+  EXPECT_THROW(write_drive(drive, plan.robot, folder_ / "nowhere" / "deep"), InputError);
+  EXPECT_EQ(std::distance(fs::directory_iterator(folder_), fs::directory_iterator()), 2);
 }
 
 TEST_F(WriteDrive, SurfacesAreWrittenWithTheirKinds) {
