@@ -186,13 +186,6 @@ int open(const char* path, int flags, ...) {
   va_end(arguments);
   return opened(AT_FDCWD, path, flags, mode);
 }
-int open64(const char* path, int flags, ...) {
-  std::va_list arguments;
-  va_start(arguments, flags);
-  const mode_t mode = mode_of(flags, arguments);
-  va_end(arguments);
-  return opened(AT_FDCWD, path, flags, mode);
-}
 int openat(int folder, const char* path, int flags, ...) {
   std::va_list arguments;
   va_start(arguments, flags);
@@ -200,13 +193,9 @@ int openat(int folder, const char* path, int flags, ...) {
   va_end(arguments);
   return opened(folder, path, flags, mode);
 }
-int openat64(int folder, const char* path, int flags, ...) {
-  std::va_list arguments;
-  va_start(arguments, flags);
-  const mode_t mode = mode_of(flags, arguments);
-  va_end(arguments);
-  return opened(folder, path, flags, mode);
-}
+// The same on machines of 64 bits.
+int open64(const char* path, int flags, ...) __attribute__((alias("open")));
+int openat64(int folder, const char* path, int flags, ...) __attribute__((alias("openat")));
 std::FILE* fopen(const char* path, const char* mode) { return opened("fopen", path, mode); }
 std::FILE* fopen64(const char* path, const char* mode) { return opened("fopen64", path, mode); }
 

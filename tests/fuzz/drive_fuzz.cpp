@@ -8,21 +8,16 @@
 #include "core/errors.hpp"
 #include "drive_invariants.hpp"
 #include "io/log/drive_reader.hpp"
+#include "named_files.hpp"
 #include "tests/io/reader_folder.hpp"
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
   constexpr const char* kNames[] = {"robot.yaml", "wheels.csv",  "odometry.csv",   "scans.csv", "returns.csv",
                                     "gyro.csv",   "markers.csv", "marker_map.csv", "hints.csv", "truth.csv"};
   const wainscot::ReaderFolder folder;
-  wainscot::Motion motion = wainscot::Motion::left_out;
-  while (size >= 3) {
-    const char* name = kNames[data[0] % std::size(kNames)];
-    if (name == kNames[1] || name == kNames[2]) motion = wainscot::Motion::recorded;
-    const std::size_t length = std::min<std::size_t>(data[1] + 256u * data[2], size - 3);
-    folder.write(name, std::string(reinterpret_cast<const char*>(data + 3), length));
-    data += 3 + length;
-    size -= 3 + length;
-  }
+  const std::set<std::string> written = wainscot::write_files(folder, kNames, data, size);
+  const bool has_motion = written.count("wheels.csv") + written.count("odometry.csv") > 0;
+  const wainscot::Motion motion = has_motion ? wainscot::Motion::recorded : wainscot::Motion::left_out;
   std::string broken;
   try {
     broken = wainscot::broken_invariant(wainscot::read_drive(folder.path()), motion);
