@@ -46,8 +46,7 @@ void require_scans(const std::vector<Scan>& logged) {
   if (interval_s >= kSlowestS) {
     throw InputError(
         fmt::format("the scans' times grow by {} from one to the next (median), and no lidar is so slow: they are in "
-                    "milliseconds or "
-                    "less; write seconds, in wheels and scans alike",
+                    "milliseconds or less; write seconds, in wheels and scans alike",
                     short_text(interval_s, 3)));
   }
 }

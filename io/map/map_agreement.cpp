@@ -32,8 +32,7 @@ void require_near(const GridFrame& grid, const Eigen::Vector2d& place_m, double 
   if (box.exteriorDistance(place_m) <= farthest_return_m) return;
   throw InputError(fmt::format(
       "{}: grid.yaml says that the grid reaches from ({:.2f}, {:.2f}) m to ({:.2f}, {:.2f}) m, but {} ({:.2f}, {:.2f}) "
-      "m; "
-      "build the map again",
+      "m; build the map again",
       shown(map_folder), box.min().x(), box.min().y(), box.max().x(), box.max().y(), what, place_m.x(), place_m.y()));
 }
 

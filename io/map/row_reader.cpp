@@ -25,8 +25,8 @@ RowReader::RowReader(const SQLite::Database& database, const std::string& query)
 }
 
 bool RowReader::next() {
-  constexpr std::int64_t kLeastBytes =
-      5;  // its length, its number, its header's length, and where in the page it begins
+  // Of a row: its length, its number, its header's length, and where in the page it begins.
+  constexpr std::int64_t kLeastBytes = 5;
   column_ = 0;
   ++row_;
   if (!statement_.executeStep()) return false;
