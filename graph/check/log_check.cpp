@@ -11,12 +11,15 @@
 #include "graph/check/clock_diagnosis.hpp"
 #include "graph/check/explanation.hpp"
 #include "graph/check/gyro_agreement.hpp"
+#include "graph/check/gyro_diagnosis.hpp"
 #include "graph/check/motion_events.hpp"
 #include "graph/check/mounting_diagnosis.hpp"
+#include "graph/check/odometry_units.hpp"
 #include "graph/check/scale_diagnosis.hpp"
 #include "graph/check/sight_diagnosis.hpp"
 #include "graph/check/sign_diagnosis.hpp"
 #include "graph/check/sweep_diagnosis.hpp"
+#include "graph/check/time_units.hpp"
 #include "graph/motion/clock_fit.hpp"
 #include "graph/motion/lidar_motion.hpp"
 #include "graph/motion/robot_fit.hpp"
@@ -72,6 +75,29 @@ Drive as_found(const Drive& drive, const RobotFit& fit) {
   return found;
 }
 
+/// Units are no constants: the drive as stated, in the right ones.
+Drive in_right_units(const Drive& stated, const Drive& drive) {
+  Drive right = without_gyro(drive);
+  right.robot = stated.robot;
+  right.robot.odometry = drive.robot.odometry;
+  right.robot.gyro.scale = drive.robot.gyro.scale;
+  right.gyro = drive.gyro;
+  return right;
+}
+
+/// The gyro by the lidar's turns: mends `drive`, and leaves a gyro out that the turns do not confirm. Returns whether
+/// it turns the lidar's way; nullopt: there is none, or it was left out.
+std::optional<bool> compare_gyro(const std::vector<LidarStride>& strides, const ClockFit& clock, Drive& drive,
+                                 LogCheck& check) {
+  const std::optional<GyroAgreement> agreement = gyro_agreement(strides, drive, clock);
+  if (!agreement) {
+    drive.gyro.clear();
+    return std::nullopt;
+  }
+  take(gyro_diagnosis(*agreement, drive.robot), drive.robot, check);
+  return agreement->same_way();
+}
+
 /// What wheels and scans together say of robot.yaml and of the drive. `stated`: the drive as robot.yaml says; `drive`:
 /// with what was found mended, and mended further here.
 void compare_wheels_and_scans(const Drive& stated, const TurnScans& scans, const LidarMotion& motion,
@@ -80,7 +106,8 @@ void compare_wheels_and_scans(const Drive& stated, const TurnScans& scans, const
   const WheelSeries wheels(drive);
   const RobotFit fit = fit_robot(strides, wheels, clock, track_width_m(drive.robot));
   if (fit.strides == 0) return;
-  const std::optional<bool> gyro_agrees = gyro_agreement(strides, drive, clock);
+  const std::optional<bool> gyro_agrees = compare_gyro(strides, clock, drive, check);
+  const Drive as_stated = in_right_units(stated, drive);
   const std::vector<Explanation> all = explanations(fit, drive, gyro_agrees);
   const Explanation& best = all.front();
   if (best.mirrored) forget_body(stated.robot.lidar, drive.robot, check);
@@ -93,17 +120,16 @@ void compare_wheels_and_scans(const Drive& stated, const TurnScans& scans, const
         "The robot turned on the spot and hardly drove: the wheels' constants and the lidar's mounting could not be "
         "checked; drive a square, or through a room and back");
   }
+  if (gyro_agrees == !best.mirrored) set_motion(as_stated, check.contents);
   const Drive found = as_found(drive, fit);
   const OdometryPath path(odometry_steps(found), {});
   for (Finding& event : motion_events(motion, strides, fit, wheels, clock, path)) {
     check.findings.push_back(std::move(event));
   }
-  check.closing = closing_error(stated, found, scans, motion, options.sweep_s, clock);
+  check.closing = closing_error(as_stated, found, scans, motion, options.sweep_s, clock);
 }
 
-}  // namespace
-
-LogCheck check_log(const LogReadings& readings, const LogCheckOptions& options) {
+LogCheck check_log_in_seconds(const LogReadings& readings, const LogCheckOptions& options) {
   const auto tell_progress = [&options](double fraction) {
     if (options.progress) options.progress(fraction);
   };
@@ -121,6 +147,11 @@ LogCheck check_log(const LogReadings& readings, const LogCheckOptions& options) 
   follow.threads = options.threads;
   LidarMotion motion = follow_lidar(scans, robot.lidar, follow);
   refuse_standing_robot(motion, check.contents);
+  const OtherHeadings* other = readings.other_headings ? &*readings.other_headings : nullptr;
+  for (Finding& finding : mend_odometry_units(motion, other, drive)) {
+    check.findings.push_back(std::move(finding));
+    set_motion(without_gyro(drive), check.contents);
+  }
   tell_progress(0.6);
 
   SweepDiagnosis sweep = sweep_diagnosis(fit_sweep(scans, motion, robot.lidar, options.threads), scans, robot);
@@ -135,8 +166,21 @@ LogCheck check_log(const LogReadings& readings, const LogCheckOptions& options) 
   const ClockFit clock = fit_clock(motion.steps, WheelSeries(drive));
   ClockDiagnosis clocks = clock_diagnosis(clock, motion, drive, log.counts, readings.logged.front().time_s);
   take(std::move(clocks.diagnosis), robot, check);
-  if (clocks.related) compare_wheels_and_scans(readings.drive, scans, motion, follow, clock, drive, check);
+  if (clocks.related) compare_wheels_and_scans(readings.drive, scans, motion, follow, clocks.clock, drive, check);
+  std::stable_partition(check.findings.begin(), check.findings.end(),
+                        [](const Finding& finding) { return is_of_units(finding.fault); });
   check.mended = robot;
+  return check;
+}
+
+}  // namespace
+
+LogCheck check_log(const LogReadings& readings, const LogCheckOptions& options) {
+  const TimeUnits units = time_units(readings);
+  if (units.are_seconds()) return check_log_in_seconds(readings, options);
+  LogCheck check = check_log_in_seconds(in_seconds(readings, units), options);
+  const std::vector<Finding> findings = time_findings(units, readings);
+  check.findings.insert(check.findings.begin(), findings.begin(), findings.end());
   return check;
 }
 

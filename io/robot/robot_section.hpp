@@ -20,7 +20,7 @@ constexpr double kTiny = 1e-12;  ///< as the least: "more than 0"
 /// file, line and key.
 class RobotSection {
  public:
-  /// `name`: drive, motion_noise, gyro or lidar; empty: the top level. `node` may be null: every key below it is
+  /// `name`: drive, motion_noise, odometry, gyro or lidar; empty: the top level. `node` may be null: every key below it is
   /// commented out.
   RobotSection(std::string file, std::string name, const YAML::Node& node);
 
