@@ -101,7 +101,8 @@ std::vector<Finding> time_findings(const TimeUnits& units, const LogReadings& re
   std::string act;
   const auto name = [&](const std::string& table, double unit_s) {
     if (unit_s == 1.0) return;
-    what += sentence("%s %s in %s", what.empty() ? "the times of" : " and of", table.c_str(), unit_name(unit_s));
+    what +=
+        sentence("%s %s are in %s", what.empty() ? "the times of" : " and those of", table.c_str(), unit_name(unit_s));
     act += sentence("%s time_s of %s by %.0f", act.empty() ? "divide" : ",", table.c_str(), 1.0 / unit_s);
   };
   name("the scans", units.scans_s);
