@@ -40,9 +40,12 @@ std::vector<double> residuals_of(const TurnRows& rows) {
   return residuals;
 }
 
+/// No value counts for more than this one: a slip does not make the rest unrelated (as in graph/motion/clock_fit).
+constexpr double kMostOfAStep = 0.01;  // rad^2, 6 degrees
+
 double squares(const std::vector<double>& values) {
   double sum = 0.0;
-  for (const double value : values) sum += value * value;
+  for (const double value : values) sum += std::min(value * value, kMostOfAStep);
   return sum;
 }
 

@@ -55,6 +55,16 @@ void refuse_standing_robot(const LidarMotion& motion, const LogContents& content
   }
 }
 
+/// Rows that a wrong unit of headings made look like ones that no robot could drive are there again.
+void count_rows_again(const Drive& drive, LogContents& contents, std::vector<Finding>& findings) {
+  contents.motion = log_contents(without_gyro(drive)).motion;
+  contents.breaks = drive.breaks.size();
+  std::erase_if(findings, [](const Finding& finding) { return finding.fault == Fault::lost_wheel_rows; });
+  for (const Finding& finding : log_findings(without_gyro(drive), contents, nullptr)) {
+    if (finding.fault == Fault::lost_wheel_rows) findings.push_back(finding);
+  }
+}
+
 /// Sectors of a lidar that was read the wrong way round lie elsewhere: the next check finds them.
 void forget_body(const LidarConstants& stated, Robot& robot, LogCheck& check) {
   robot.lidar.blind_deg = stated.blind_deg;
@@ -123,7 +133,8 @@ void compare_wheels_and_scans(const Drive& stated, const TurnScans& scans, const
   if (gyro_agrees == !best.mirrored) set_motion(as_stated, check.contents);
   const Drive found = as_found(drive, fit);
   const OdometryPath path(odometry_steps(found), {});
-  for (Finding& event : motion_events(motion, strides, fit, wheels, clock, path)) {
+  const ScanWitness witness(scans, motion, drive.robot.lidar, options.sweep_s, fit.mounting);
+  for (Finding& event : motion_events(motion, strides, fit, wheels, clock, path, &witness)) {
     check.findings.push_back(std::move(event));
   }
   check.closing = closing_error(as_stated, found, scans, motion, options.sweep_s, clock);
@@ -149,17 +160,27 @@ LogCheck check_log_in_seconds(const LogReadings& readings, const LogCheckOptions
   refuse_standing_robot(motion, check.contents);
   const OtherHeadings* other = readings.other_headings ? &*readings.other_headings : nullptr;
   for (Finding& finding : mend_odometry_units(motion, other, drive)) {
-    check.findings.push_back(std::move(finding));
+    if (finding.fault == Fault::heading_unit) count_rows_again(drive, check.contents, check.findings);
     set_motion(without_gyro(drive), check.contents);
+    check.findings.push_back(std::move(finding));
   }
   tell_progress(0.6);
 
   SweepDiagnosis sweep = sweep_diagnosis(fit_sweep(scans, motion, robot.lidar, options.threads), scans, robot);
-  take(std::move(sweep.diagnosis), robot, check);
   if (sweep.sweep_s) {
-    follow.sweep_s = *sweep.sweep_s;
-    motion = follow_lidar(scans, robot.lidar, follow);
+    LidarMotionOptions as_found = follow;
+    as_found.sweep_s = *sweep.sweep_s;
+    LidarMotion mended = follow_lidar(scans, robot.lidar, as_found);
+    if (sees_too_little(readings.logged.size(), scans, mended)) {
+      // Where scans hardly fit one another they fit a little better with one time or the other.
+      sweep = SweepDiagnosis{{robot, {}, {}, {}}, {}};
+      sweep.diagnosis.notes.emplace_back("Too few scans fit one another to check the time of a sweep");
+    } else {
+      follow = as_found;
+      motion = std::move(mended);
+    }
   }
+  take(std::move(sweep.diagnosis), robot, check);
   tell_progress(0.85);
 
   take(sight_diagnosis(readings.logged.size(), scans, motion, follow.sweep_s, robot), robot, check);

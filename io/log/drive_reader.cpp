@@ -160,11 +160,16 @@ std::string unit_advice(const TimeRange& a, const TimeRange& b) {
   return {};
 }
 
-void require_overlap(const TimeRange& a, const TimeRange& b, const std::string& advice) {
+// Tables of different times cannot be related, unless one of them counts in another unit: `check` then says so.
+void require_overlap(const TimeRange& a, const TimeRange& b, const std::string& advice,
+                     std::vector<std::string>& warnings) {
   if (a.first_s <= b.last_s && b.first_s <= a.last_s) return;
   const std::string unit = unit_advice(a, b);
-  throw InputError(fmt::format("{}: its times, {:.3f} to {:.3f} s, do not overlap those of {}, {:.3f} to {:.3f} s; {}",
-                               a.file, a.first_s, a.last_s, b.file, b.first_s, b.last_s, unit.empty() ? advice : unit));
+  const std::string message =
+      fmt::format("{}: its times, {:.3f} to {:.3f} s, do not overlap those of {}, {:.3f} to {:.3f} s; {}", a.file,
+                  a.first_s, a.last_s, b.file, b.first_s, b.last_s, unit.empty() ? advice : unit);
+  if (unit.empty()) throw InputError(message);
+  warnings.push_back(message);
 }
 
 std::string folder_name(const fs::path& folder) {
@@ -215,11 +220,11 @@ void read_optional_files(Folder& folder, const TimeRange& motion, const TimeRang
   if (folder.has("gyro.csv")) {
     drive.gyro =
         folder.read("gyro.csv", [&](FileReader& file) { return read_gyro(file, drive.robot.gyro.scale, warnings); });
-    require_overlap(time_range(folder.shown("gyro.csv"), drive.gyro), motion, one_clock);
+    require_overlap(time_range(folder.shown("gyro.csv"), drive.gyro), motion, one_clock, warnings);
   }
   if (folder.has("markers.csv")) {
     drive.markers = folder.read("markers.csv", [&](FileReader& file) { return read_markers(file, warnings); });
-    require_overlap(time_range(folder.shown("markers.csv"), drive.markers), motion, one_clock);
+    require_overlap(time_range(folder.shown("markers.csv"), drive.markers), motion, one_clock, warnings);
   }
   if (folder.has("marker_map.csv")) {
     drive.marker_map = folder.read("marker_map.csv", [&](FileReader& file) { return read_marker_map(file, warnings); });
@@ -236,7 +241,7 @@ void read_optional_files(Folder& folder, const TimeRange& motion, const TimeRang
   }
   if (folder.has("truth.csv")) {
     drive.truth = folder.read("truth.csv", [&](FileReader& file) { return read_truth(file, warnings); });
-    require_overlap(time_range(folder.shown("truth.csv"), drive.truth), motion, one_clock);
+    require_overlap(time_range(folder.shown("truth.csv"), drive.truth), motion, one_clock, warnings);
   }
 }
 
@@ -259,7 +264,8 @@ Drive read_drive(const std::filesystem::path& path, const ReadProgress& progress
   const std::optional<TimeRange> motion_times = read_motion(folder, motion, drive);
   const TimeRange lidar_times = read_lidar(folder, lidar, drive);
   if (motion_times) {
-    require_overlap(lidar_times, *motion_times, "log both by one clock, or set lidar.time_offset_s in robot.yaml");
+    require_overlap(lidar_times, *motion_times, "log both by one clock, or set lidar.time_offset_s in robot.yaml",
+                    drive.warnings);
   }
   read_optional_files(folder, motion_times.value_or(lidar_times), lidar_times, drive);
   drive.checksum = folder.checksum();

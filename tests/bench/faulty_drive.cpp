@@ -69,6 +69,10 @@ simulator::Plan short_plan(std::uint64_t house, const std::string& level) {
   simulator::Plan plan = simulator::random_house(house, options);
   if (level == "like-recorded") {
     plan = simulator::like_recorded(std::move(plan), house);
+    // As far off as in the recordings and no further: what is beyond is a fault, and found as one.
+    plan.defects.mounting_x_error_m = simulator::Knob::uniform(-0.055, 0.055);
+    plan.defects.mounting_y_error_m = simulator::Knob::uniform(-0.055, 0.055);
+    plan.defects.odometry_way_lost_rel = simulator::Knob::uniform(-0.012, 0.027);
   } else if (level == "calibrated") {
     plan.defects = simulator::calibrated(plan.defects);
     plan.uncertainties_stated = true;
