@@ -79,7 +79,7 @@ TEST_F(RunReaderTest, WrongUnits) {
 // Both were refused: as radians, and as longer than 50 m.
 TEST_F(RunReaderTest, WheelsThatDifferAndALongCorridorAreRead) {
   const CalibrationRuns read = runs(
-      "a,wood,2.0,0.01,0.3,,,20000,21000,\n"
+      "a,wood,2.2,0.01,0.3,,,22000,23100,\n"
       "b,wood,60,,1.2,,,600000,601000,\n");
   EXPECT_EQ(read.runs.size(), 2U);
   EXPECT_TRUE(read.warnings.empty());
