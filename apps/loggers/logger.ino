@@ -4,10 +4,11 @@
 // Nano); on others choose pins that attachInterrupt() takes. An encoder has two channels, A and B, a quarter of a step
 // apart.
 //
-// CAUTION. First with the wheels lifted turn them by hand: rolling forward, both numbers must grow; where one falls, set
-// its sign below to -1. Check the stop switch likewise; then drive slowly, stop at hand, people and pets away, and let no
-// motor stall against a wall. A map is never the only thing that keeps a robot from falling or from hitting someone. Heed
-// the battery maker's and the laser's (IEC 60825-1) instructions; local codes and qualified practice come first.
+// CAUTION. First with the wheels lifted turn them by hand: rolling forward, both numbers must grow; where one falls,
+// set its sign below to -1. Check the stop switch likewise; then drive slowly, stop at hand, people and pets away, and
+// let no motor stall against a wall. A map is never the only thing that keeps a robot from falling or from hitting
+// someone. Heed the battery maker's and the laser's (IEC 60825-1) instructions; local codes and qualified practice come
+// first.
 
 const unsigned long kBitsPerSecond = 115200;  // as SPEED of the logger
 const unsigned long kPeriodMs = 20;
@@ -24,8 +25,9 @@ volatile long rightTicks = 0;
 unsigned long lastLineMs = 0;
 
 // At each edge of A the wheel has rolled one count: forward where A and B differ. Short, for the next edge is near.
-void countLeft() { leftTicks += digitalRead(kLeftA) != digitalRead(kLeftB) ? kLeftSign : -kLeftSign; }
-void countRight() { rightTicks += digitalRead(kRightA) != digitalRead(kRightB) ? kRightSign : -kRightSign; }
+int rolled(int a, int b, int sign) { return digitalRead(a) != digitalRead(b) ? sign : -sign; }
+void countLeft() { leftTicks = leftTicks + rolled(kLeftA, kLeftB, kLeftSign); }
+void countRight() { rightTicks = rightTicks + rolled(kRightA, kRightB, kRightSign); }
 
 void setup() {
   Serial.begin(kBitsPerSecond);
