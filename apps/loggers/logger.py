@@ -90,7 +90,7 @@ class Port:
     """A serial line, opened again and again while its plug is pulled."""
 
     def __init__(self, path, drive):
-        self.path, self.drive, self.handle, self.said = path, drive, None, ""
+        self.path, self.drive, self.handle, self.said = path, drive, None, False
         self.open()
 
     def open(self):
@@ -101,7 +101,7 @@ class Port:
             termios.tcsetattr(self.handle, termios.TCSANOW, mode)  # raw bytes, 8 bits, no parity
             termios.tcflush(self.handle, termios.TCIFLUSH)  # old lines would get wrong times
             self.rest, self.since = b"", 0.0
-            self.said = ""
+            self.said = False
             say(f"{self.path}: open")
         except (OSError, termios.error) as error:
             self.close(error.args[1])
@@ -110,9 +110,9 @@ class Port:
         if self.handle is not None:
             os.close(self.handle)
             self.handle = None
-        if why != self.said:  # once, not at each try
+        if not self.said:  # once, not at each try
             say(f"{self.path}: {why}; trying again until it is there")
-        self.said = why
+        self.said = True
 
     def read(self, now):
         """Takes what has arrived. A line is stamped when its first byte arrives, so long lines are not late."""
