@@ -30,14 +30,14 @@ struct LogFile {
 struct RecordChoice {
   std::string file;            ///< `LogFile::name`; empty where there is one file only
   std::string message_column;  ///< the value that tells messages apart; empty: all records
-  std::string message;         ///< what stands there
+  std::string message;         ///< what stands there; empty: any record that has such a value
 };
 
 /// One number of a record, or a constant, in SI: `sign * value * unit + offset`.
 struct Quantity {
   std::string column;              ///< empty: `constant` is the value
   std::optional<double> constant;  ///< in `unit`
-  std::string unit;     ///< a word of `columns_yaml`: s, ms, us, ns, m, cm, mm, rad, deg, rad/s, deg/s; empty: counts
+  std::string unit;     ///< a word of `known_unit`: s, ms, us, ns, m, cm, mm, rad, deg, rad/s, deg/s; empty: counts
   int sign = 1;         ///< 1 or -1
   double offset = 0.0;  ///< SI, added last
 };
@@ -45,7 +45,7 @@ struct Quantity {
 struct WheelColumns {
   RecordChoice records;
   Quantity time;
-  Quantity left;
+  Quantity left;  ///< counts; or with a unit of length or angle, how far the wheel has rolled or turned
   Quantity right;
   bool increments = false;  ///< each row counts from the row before
 };
@@ -71,8 +71,9 @@ struct ScanColumns {
   std::string ranges;      ///< JSON: the path of the array; a table: the first range's column, the others follow it
   std::string last_range;  ///< a table: the last range's column; empty: to the end of the line
   std::string range_unit;  ///< m, cm, mm
-  Quantity first_angle;    ///< of the first range: a column or a constant
-  Quantity angle_step;     ///< from range to range, negative where the lidar counts clockwise; a column or a constant
+  std::optional<Quantity> angles;  ///< JSON: the path of an array of angles, one a range; in place of the next two
+  Quantity first_angle;            ///< of the first range: a column or a constant
+  Quantity angle_step;  ///< from range to range, negative where the lidar counts clockwise; a column or a constant
   std::vector<double> no_return;  ///< logged values that mean "nothing answered", besides empty, nan, inf, 0 and below
 };
 
