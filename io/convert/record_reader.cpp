@@ -35,7 +35,10 @@ RecordReader::RecordReader(const LogFile& file, std::vector<std::string> columns
     return;
   }
   positions_.resize(columns_.size());
-  if (file_.header) return read_header();
+  if (file_.header) {
+    read_header();
+    return;
+  }
   for (std::size_t i = 0; i < columns_.size(); ++i) {
     const std::optional<std::size_t> position = numbered_position(columns_[i]);
     if (!position) {
