@@ -19,6 +19,7 @@
 #include "io/files/file_reader.hpp"
 #include "io/files/output_files.hpp"
 #include "io/files/shown.hpp"
+#include "io/files/stop_signal.hpp"
 #include "io/files/whole_file.hpp"
 #include "io/log/drive_reader.hpp"
 #include "io/log/odometry_reader.hpp"
@@ -109,12 +110,15 @@ void run_convert(const ConvertOptions& options) {
   Conversion conversion;
   RobotFile robot = RobotFile::starter;
   write_output_folder(options.out, options.replace, own_files(), [&](const fs::path& made) {
-    conversion = convert_logs(columns, options.logs, made,
-                              [&bar](double fraction) { bar.show("converting", kConvertingShare * fraction); });
+    conversion = convert_logs(columns, options.logs, made, [&bar](double fraction) {
+      bar.show("converting", kConvertingShare * fraction);
+      stop_if_asked();
+    });
     write_new_file(made / "columns.yaml", read_small_file(options.columns, largest_robot_file, nullptr));
     robot = write_robot(options, columns, made);
     const std::vector<std::string> warnings = read_back_as(options.out, made, [&bar](double fraction) {
       bar.show("reading the drive", kConvertingShare + (1.0 - kConvertingShare) * fraction);
+      stop_if_asked();
     });
     conversion.warnings.insert(conversion.warnings.end(), warnings.begin(), warnings.end());
   });

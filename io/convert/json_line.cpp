@@ -165,6 +165,8 @@ struct JsonLine::Walk {
     if (raw.empty()) return false;
     if (raw.front() == '{') {
       json::object inner;
+      JsonValue* const whole = line.learns_ ? nullptr : line.value_of(node);
+      if (whole != nullptr) whole->kind = JsonValue::Kind::object;
       return found.get_object().get(inner) == simdjson::SUCCESS && object(inner, node, level);
     }
     if (raw.front() == '[') {
