@@ -148,7 +148,8 @@ class Guesser {
   std::string pair_text(const WheelGuess& wheels) const {
     return fmt::format("{} and {}{}", column_text(sample_, wheels.records.file, wheels.records.kind, wheels.first),
                        column_text(sample_, wheels.records.file, wheels.records.kind, wheels.second),
-                       wheels.increments ? ", increments" : ", totals");
+                       (wheels.unit.empty() ? "" : ", in " + wheels.unit) +
+                           (wheels.increments ? ", increments" : ", totals"));
   }
 
   int names_of(const WheelGuess& wheels) const {
@@ -173,7 +174,9 @@ class Guesser {
                                track_.tells() ? "no columns follow the turns that the scans show; the scans alone will "
                                                 "say how the robot moved"
                                               : "the scans show too little motion to hold other columns against it",
-                               track_.tells() ? 85 : 40, {"wheels as metres or speeds, which columns.yaml does not know"}});
+                               track_.tells() ? 85 : 40,
+                               {"the wheels' speeds, which a program has to add up: columns.yaml knows counts, ways and "
+                                "poses"}});
     }
     if (!motion_.gyros.empty()) gyro_ = &motion_.gyros.front();
   }
@@ -326,10 +329,27 @@ class Guesser {
     return quantity(kind_at(sample_, records.file, records.kind).columns[column].name, unit, negative);
   }
 
-  RecordChoice choice_of(std::size_t file, std::size_t kind) const {
+  /// `needed`: the column or array without which a record is another one, where no message tells them apart.
+  RecordChoice choice_of(std::size_t file, std::size_t kind, const std::string& needed) const {
     RecordChoice choice = kind_at(sample_, file, kind).choice;
     if (sample_.files.size() == 1) choice.file.clear();
+    const auto in_all = [&](const RecordKind& records) {
+      return std::any_of(records.columns.begin(), records.columns.end(), [&](const SampleColumn& c) {
+               return c.name == needed && std::none_of(c.values.begin(), c.values.end(),
+                                                       [](double v) { return std::isnan(v); });
+             }) ||
+             std::any_of(records.arrays.begin(), records.arrays.end(), [&](const SampleArray& a) {
+               return a.name == needed && std::none_of(a.rows.begin(), a.rows.end(),
+                                                       [](const auto& row) { return row.empty(); });
+             });
+    };
+    const std::vector<RecordKind>& kinds = sample_.files[file].kinds;
+    if (choice.message_column.empty() && !std::all_of(kinds.begin(), kinds.end(), in_all)) choice.message_column = needed;
     return choice;
+  }
+
+  RecordChoice choice_of(const MotionRecords& records, std::size_t column) const {
+    return choice_of(records.file, records.kind, kind_at(sample_, records.file, records.kind).columns[column].name);
   }
 
   /// What is added to the scans' times, and to the gyro's.
@@ -364,20 +384,20 @@ class Guesser {
     const auto time_of = [this](const MotionRecords& records) { return quantity_of(records, records.time.column, records.time.unit); };
     if (wheels_) {
       const bool s = d.swapped;
-      columns.wheels = WheelColumns{choice_of(wheels_->records.file, wheels_->records.kind), time_of(wheels_->records),
-                                    quantity_of(wheels_->records, s ? wheels_->second : wheels_->first, "", d.left_backwards),
-                                    quantity_of(wheels_->records, s ? wheels_->first : wheels_->second, "", d.right_backwards),
+      columns.wheels = WheelColumns{choice_of(wheels_->records, wheels_->first), time_of(wheels_->records),
+                                    quantity_of(wheels_->records, s ? wheels_->second : wheels_->first, wheels_->unit, d.left_backwards),
+                                    quantity_of(wheels_->records, s ? wheels_->first : wheels_->second, wheels_->unit, d.right_backwards),
                                     wheels_->increments};
     }
     if (odometry_) {
       const OdometryGuess& o = *odometry_;
       const bool negate_y = o.flipped != d.swapped;
-      columns.odometry = OdometryColumns{choice_of(o.records.file, o.records.kind), time_of(o.records),
+      columns.odometry = OdometryColumns{choice_of(o.records, o.x), time_of(o.records),
                                          quantity_of(o.records, o.x, o.unit), quantity_of(o.records, o.y, o.unit, negate_y),
                                          quantity_of(o.records, o.heading, o.heading_unit, d.swapped)};
     }
     if (gyro_) {
-      columns.gyro = GyroColumns{choice_of(gyro_->records.file, gyro_->records.kind), time_of(gyro_->records),
+      columns.gyro = GyroColumns{choice_of(gyro_->records, gyro_->column), time_of(gyro_->records),
                                  quantity_of(gyro_->records, gyro_->column, gyro_->unit, d.gyro_backwards)};
       columns.gyro->time.offset = gyro_offset_s_;
     }
@@ -393,21 +413,22 @@ class Guesser {
     const RecordKind& kind = kind_at(sample_, ranges_.file, ranges_.kind);
     Quantity time = quantity(kind.columns[ranges_.time.column].name, ranges_.time.unit);
     time.offset = scans_offset_s_;
-    const RecordChoice choice = choice_of(ranges_.file, ranges_.kind);
     if (ranges_.array) {
       const SampleArray& array = kind.arrays[*ranges_.array];
-      result_.columns.scans = ScanColumns{choice,
-                                          time,
-                                          array.name,
-                                          array.to_the_end ? std::string() : array.last_name,
-                                          ranges_.values.unit,
-                                          angle_quantity(kind, ranges_.first, mirrored),
-                                          angle_quantity(kind, ranges_.step, mirrored),
-                                          ranges_.values.no_return};
+      ScanColumns scans;
+      scans.records = choice_of(ranges_.file, ranges_.kind, array.name);
+      scans.time = time;
+      scans.ranges = array.name;
+      if (!array.to_the_end) scans.last_range = array.last_name;
+      scans.range_unit = ranges_.values.unit;
+      scans.first_angle = angle_quantity(kind, ranges_.first, mirrored);
+      scans.angle_step = angle_quantity(kind, ranges_.step, mirrored);
+      scans.no_return = ranges_.values.no_return;
+      result_.columns.scans = scans;
       return;
     }
     ReturnColumns returns;
-    returns.records = choice;
+    returns.records = choice_of(ranges_.file, ranges_.kind, kind.columns[ranges_.range_column].name);
     returns.time = time;
     returns.range = quantity(kind.columns[ranges_.range_column].name, ranges_.values.unit);
     returns.no_return = ranges_.values.no_return;
@@ -439,8 +460,10 @@ class Guesser {
     result_.robot_is_known = true;
     if (wheels_) {
       if (!robot.drive) robot.drive = DriveConstants{};
-      robot.drive->left_m_per_tick = d.left_m_per_tick;
-      robot.drive->right_m_per_tick = d.right_m_per_tick;
+      // Of a way or an angle a tick is a millionth (kTickOfUnit).
+      const double unit = wheels_->ticks_of_unit;
+      robot.drive->left_m_per_tick = d.left_m_per_tick / unit;
+      robot.drive->right_m_per_tick = d.right_m_per_tick / unit;
       robot.drive->track_width_m = evidence_.fit->track_width_m;
     }
     robot.lidar.x_m = rounded(d.mounting.x_m, 3);

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 #include <numbers>
 #include <utility>
 
@@ -206,10 +207,12 @@ void find_gyros(const TimedKind& timed, const LidarTrack& track, MotionGuess& fo
 struct Counter {
   std::size_t column = 0;
   bool increments = false;
-  std::vector<double> totals;  ///< one a record; NaN as logged
+  bool whole = true;
+  std::vector<double> totals;  ///< one a record
   int wraps_at_bits = 0;
-  bool grew_only = true;
 };
+
+constexpr double kPartsOfUnit = 1e5;  // of a way with decimals, as counts
 
 /// Undoes wraps at 16 or 32 bits; says at which.
 int unwrap_totals(std::vector<double>& totals) {
@@ -239,22 +242,16 @@ int unwrap_totals(std::vector<double>& totals) {
 
 std::optional<Counter> counter_of(const TimedKind& timed, std::size_t c, bool increments) {
   constexpr double kSmooth = 0.05;  // of what a total comes to, what one row adds at most
-  Counter counter{c, increments, timed.kind->columns[c].values, 0, true};
+  Counter counter{c, increments, is_whole(timed.kind->columns[c].values), timed.kind->columns[c].values, 0};
   std::vector<double>& totals = counter.totals;
+  double last = 0.0;
   for (double& v : totals) {
-    if (!std::isfinite(v)) v = 0.0;
+    if (!std::isfinite(v)) v = increments ? 0.0 : last;
+    last = v = increments ? last + v : v;
   }
-  if (increments) {
-    double sum = 0.0;
-    for (double& v : totals) v = sum += v;
-  } else {
-    counter.wraps_at_bits = unwrap_totals(totals);
-  }
+  if (!increments && counter.whole) counter.wraps_at_bits = unwrap_totals(totals);
   std::vector<double> steps;
-  for (std::size_t i = 1; i < totals.size(); ++i) {
-    steps.push_back(std::abs(totals[i] - totals[i - 1]));
-    counter.grew_only = counter.grew_only && totals[i] >= totals[i - 1];
-  }
+  for (std::size_t i = 1; i < totals.size(); ++i) steps.push_back(std::abs(totals[i] - totals[i - 1]));
   const auto [least, most] = std::minmax_element(totals.begin(), totals.end());
   if (!(quantile(steps, 0.99) < kSmooth * (*most - *least))) return std::nullopt;
   return counter;
@@ -264,7 +261,6 @@ std::vector<Counter> counters_of(const TimedKind& timed) {
   constexpr std::size_t kMost = 12;  // with all their pairs; logs of more columns have them in front
   std::vector<Counter> counters;
   for (const std::size_t c : timed.columns) {
-    if (!is_whole(timed.kind->columns[c].values)) continue;
     for (const bool increments : {false, true}) {
       if (counters.size() >= kMost) return counters;
       if (auto counter = counter_of(timed, c, increments)) counters.push_back(std::move(*counter));
@@ -275,19 +271,41 @@ std::vector<Counter> counters_of(const TimedKind& timed) {
 
 Drive drive_of(const TimedKind& timed, const LidarTrack& track, const Counter& first, const Counter& second) {
   Drive drive;
+  const double parts = first.whole ? 1.0 : kPartsOfUnit;
   drive.wheels = rows_of(timed, track, [&](std::size_t i) {
-    return WheelCounts{timed.times_s[i], static_cast<std::int64_t>(first.totals[i]),
-                       static_cast<std::int64_t>(second.totals[i])};
+    return WheelCounts{timed.times_s[i], std::llround(first.totals[i] * parts), std::llround(second.totals[i] * parts)};
   });
   return drive;
 }
 
-/// Whether two wheels of one robot can have these constants.
+/// Whether two wheels of one robot can have these constants, and their ways are the lidar's.
 bool are_wheels(const RobotFit& fit) {
   constexpr double kAlike = 4.0;
+  constexpr double kWays = 2.0;  // a lidar off the middle goes further than the robot in turns
   if (fit.strides == 0) return false;
   const double ratio = std::abs(fit.left_m_per_tick / fit.right_m_per_tick);
-  return ratio < kAlike && ratio > 1.0 / kAlike;
+  if (!(ratio < kAlike && ratio > 1.0 / kAlike)) return false;
+  double way_m = 0.0;
+  for (const StrideResidual& residual : fit.residuals) way_m += std::abs(residual.wheel_way_m);
+  return !fit.drove || (way_m < kWays * fit.way_m && way_m > fit.way_m / kWays);
+}
+
+/// What decimals of a wheel are: metres, or the angle that it turned; false: speeds, or nothing of a wheel.
+bool set_wheel_unit(WheelGuess& guess) {
+  constexpr double kOff = 1.4;  // a robot's own constants may be off, the lidar's metre is not
+  constexpr double kTicks = 1e6;  // as drive_conversion writes them
+  const double metres = std::sqrt(std::abs(guess.fit.left_m_per_tick * guess.fit.right_m_per_tick));
+  for (const auto& [unit, unit_m] : {std::pair("m", 1.0), std::pair("cm", 0.01), std::pair("mm", 0.001)}) {
+    if (metres > unit_m * kOff || metres < unit_m / kOff) continue;
+    guess.unit = unit;
+    guess.ticks_of_unit = kTicks * unit_m;
+    return true;
+  }
+  constexpr double kLeastRadiusM = 0.012, kMostRadiusM = 0.2;
+  if (metres < kLeastRadiusM || metres > kMostRadiusM || guess.increments) return false;
+  guess.unit = "rad";
+  guess.ticks_of_unit = kTicks;
+  return true;
 }
 
 void find_wheels(const TimedKind& timed, const LidarTrack& track, const std::vector<LidarStride>& strides,
@@ -297,7 +315,7 @@ void find_wheels(const TimedKind& timed, const LidarTrack& track, const std::vec
     for (std::size_t b = a + 1; b < counters.size(); ++b) {
       const Counter& first = counters[a];
       const Counter& second = counters[b];
-      if (first.column == second.column || first.increments != second.increments) continue;
+      if (first.column == second.column || first.increments != second.increments || first.whole != second.whole) continue;
       const Drive drive = drive_of(timed, track, first, second);
       if (drive.wheels.size() < 16) continue;
       const WheelSeries series(drive);
@@ -310,10 +328,13 @@ void find_wheels(const TimedKind& timed, const LidarTrack& track, const std::vec
       guess.first = first.column;
       guess.second = second.column;
       guess.increments = first.increments;
+      if (!first.whole) {
+        guess.fit.left_m_per_tick *= kPartsOfUnit;
+        guess.fit.right_m_per_tick *= kPartsOfUnit;
+        if (!set_wheel_unit(guess)) continue;
+      }
       const int bits = std::max(first.wraps_at_bits, second.wraps_at_bits);
       if (bits > 0) guess.wraps_at_bits = bits;
-      guess.rows = drive.wheels.size();
-      guess.grew_only = first.grew_only && second.grew_only;
       found.wheels.push_back(std::move(guess));
     }
   }

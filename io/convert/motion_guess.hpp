@@ -33,10 +33,10 @@ struct WheelGuess {
   MotionRecords records;
   std::size_t first = 0, second = 0;  ///< columns, in the log's order
   bool increments = false;
+  std::string unit;                   ///< empty: counts; else m, cm, mm or rad: how far each wheel rolled
+  double ticks_of_unit = 1.0;         ///< how many ticks of wheels.csv one of it becomes
   std::optional<int> wraps_at_bits;   ///< counters that were seen to wrap
-  RobotFit fit;                       ///< with the first as the left wheel
-  std::size_t rows = 0;
-  bool grew_only = false;             ///< neither counter ever went back
+  RobotFit fit;                       ///< with the first as the left wheel; metres of one count, or one of the unit
 };
 
 struct OdometryGuess {

@@ -110,8 +110,14 @@ std::vector<TimeGuess> guess_times(const RecordKind& kind, double slowest_hz, do
 
 std::vector<double> times_s(const RecordKind& kind, const TimeGuess& time) {
   std::vector<double> result = kind.columns[time.column].values;
-  double last = 0.0;
-  for (double& t : result) last = t = std::isfinite(t) ? t * time.unit_s : last;
+  constexpr double kWrap = 4294967296.0;  // a board's clock of 32 bits
+  double last = result.front(), wrapped = 0.0;
+  for (double& t : result) {
+    if (!std::isfinite(t)) t = last;
+    if (t < last - 0.5 * kWrap) wrapped += kWrap;
+    last = t;
+    t = (t + wrapped) * time.unit_s;
+  }
   return result;
 }
 
