@@ -21,6 +21,10 @@
 namespace wainscot {
 namespace {
 
+// Sections of columns.yaml whose names are settled at last.
+constexpr const char* kLidar = "lidar";
+constexpr const char* kMotion = "motion";
+
 constexpr std::size_t kComparedScans = 250;  // some 30 s of an ordinary lidar: which of several arrays are the ranges
 constexpr std::size_t kFollowedScans = 1200;  // two or three minutes
 
@@ -57,6 +61,10 @@ class Guesser {
     choose_direction();
     fill_columns();
     tell_robot();
+    for (GuessedItem& item : result_.items) {
+      if (item.section == kLidar) item.section = ranges_.array ? "scans" : "returns";
+      if (item.section == kMotion) item.section = wheels_ != nullptr ? "wheels" : odometry_ != nullptr ? "odometry" : "";
+    }
     return std::move(result_);
   }
 
@@ -69,7 +77,7 @@ class Guesser {
         if (kind.choice.message.empty()) continue;
         kinds += fmt::format("{}{} ({})", kinds.empty() ? "" : ", ", kind.choice.message, kind.records);
       }
-      result_.items.push_back({"form of " + file.file.name, form_text(file.file),
+      tell("", {"form of " + file.file.name, form_text(file.file),
                                kinds.empty() ? fmt::format("{} of one kind were read", count_text(records_of(file), "record"))
                                              : "messages and how many of each: " + kinds,
                                99, {}});
@@ -132,16 +140,21 @@ class Guesser {
         ranges_.array ? fmt::format("{}{}", kind.arrays[*ranges_.array].name,
                                     kind.choice.message.empty() ? "" : " of " + kind.choice.message)
                       : column_text(sample_, ranges_.file, ranges_.kind, ranges_.range_column);
-    result_.items.push_back({"ranges", where,
+    tell(kLidar, {"ranges", where,
                              fmt::format("neighbours are alike, and {} of {} turns fit the one before as walls do",
                                          percent_text(track_.sure), track_.scans.scans.size()),
                              track_.sure > 0.7 ? 99 : track_.sure > 0.4 ? 90 : 50, {}});
-    tell_time("time of the scans", ranges_.file, ranges_.kind, ranges_.time);
-    result_.items.insert(result_.items.end(), ranges_.items.begin(), ranges_.items.end());
+    tell_time(kLidar, "time of the scans", ranges_.file, ranges_.kind, ranges_.time);
+    for (const GuessedItem& item : ranges_.items) tell(kLidar, item);
   }
 
-  void tell_time(const std::string& what, std::size_t file, std::size_t kind, const TimeGuess& time) {
-    result_.items.push_back({what, column_text(sample_, file, kind, time.column) + ", " + time.unit, time.why,
+  void tell(const std::string& section, GuessedItem item) {
+    item.section = section;
+    result_.items.push_back(std::move(item));
+  }
+
+  void tell_time(const std::string& section, const std::string& what, std::size_t file, std::size_t kind, const TimeGuess& time) {
+    tell(section, {what, column_text(sample_, file, kind, time.column) + ", " + time.unit, time.why,
                              time.sure ? 99 : 90, time.other_units});
   }
 
@@ -170,7 +183,7 @@ class Guesser {
       odometry_ = &motion_.odometry.front();
       tell_odometry();
     } else {
-      result_.items.push_back({"wheels or odometry", "none",
+      tell(kMotion, {"wheels or odometry", "none",
                                track_.tells() ? "no columns follow the turns that the scans show; the scans alone will "
                                                 "say how the robot moved"
                                               : "the scans show too little motion to hold other columns against it",
@@ -192,12 +205,12 @@ class Guesser {
       if (other.records.clock.explained > explained - kAsGood) percent = std::min(percent, 90);
     }
     if (!motion_.odometry.empty()) others.emplace_back("a pose that the robot integrated, which is in the log too");
-    result_.items.push_back({"wheel counts", pair_text(*wheels_),
+    tell(kMotion, {"wheel counts", pair_text(*wheels_),
                              fmt::format("they explain {} of the turns that the scans show", percent_text(explained)),
                              percent, others});
-    tell_time("time of the wheels", wheels_->records.file, wheels_->records.kind, wheels_->records.time);
+    tell_time(kMotion, "time of the wheels", wheels_->records.file, wheels_->records.kind, wheels_->records.time);
     if (wheels_->wraps_at_bits) {
-      result_.items.push_back({"counters", fmt::format("wrap at {} bits", *wheels_->wraps_at_bits),
+      tell(kMotion, {"counters", fmt::format("wrap at {} bits", *wheels_->wraps_at_bits),
                                "they leap by that much; robot.yaml says so (counter_bits)", 99, {}});
     }
   }
@@ -212,17 +225,18 @@ class Guesser {
                                    kind_at(sample_, other.records.file, other.records.kind).columns[other.y].name,
                                    kind_at(sample_, other.records.file, other.records.kind).columns[other.heading].name));
     }
-    result_.items.push_back(
+    tell(
+        kMotion,
         {"odometry", fmt::format("{}, {}, {}", text(o.x), text(o.y), text(o.heading)),
          fmt::format("the heading, in {}, explains {} of the turns that the scans show, and {} of the way in x and y goes "
                      "along it",
                      o.heading_unit, percent_text(o.records.clock.explained), percent_text(std::abs(o.arcs))),
          99, others});
     const double metre = std::abs(o.fit.left_m_per_tick);
-    result_.items.push_back({"unit of x and y", o.unit,
+    tell(kMotion, {"unit of x and y", o.unit,
                              fmt::format("one metre of them is {} by the lidar", length_text(metre)),
                              metre > 0.7 && metre < 1.4 ? 98 : 70, {}});
-    tell_time("time of the odometry", o.records.file, o.records.kind, o.records.time);
+    tell_time(kMotion, "time of the odometry", o.records.file, o.records.kind, o.records.time);
   }
 
   void ask_sides() {
@@ -230,6 +244,7 @@ class Guesser {
     GuessedItem& item = result_.items.emplace_back();
     const RecordKind& kind = kind_at(sample_, wheels_->records.file, wheels_->records.kind);
     const bool swapped = directions_.front().swapped;
+    item.section = kMotion;
     item.what = "left wheel";
     item.value = kind.columns[swapped ? wheels_->second : wheels_->first].name;
     item.others = {kind.columns[swapped ? wheels_->first : wheels_->second].name};
@@ -237,7 +252,8 @@ class Guesser {
     item.why = "no name says which is which: left stands before right in most logs, and wheels and scans agree so or in "
                "a mirror";
     const std::size_t answer = ask(item);
-    if (item.percent < 100) return;
+    const bool answered = item.percent == 100;
+    if (!answered) return;
     evidence_.names = (answer == 0) == swapped ? -1 : 1;
     directions_ = directions(evidence_);
   }
@@ -269,14 +285,14 @@ class Guesser {
     if (ask(lidar) != 0) {
       std::erase_if(directions_, [mirrored = d.mirrored](const Direction& way) { return way.mirrored == mirrored; });
     }
-    result_.items.push_back(std::move(lidar));
+    tell(kLidar, std::move(lidar));
     tell_signs();
   }
 
   void tell_signs() {
     const Direction& d = directions_.front();
     if (wheels_ && (d.left_backwards || d.right_backwards)) {
-      result_.items.push_back({"counters that run backwards",
+      tell(kMotion, {"counters that run backwards",
                                d.left_backwards && d.right_backwards ? "both"
                                : d.left_backwards                    ? "the left one"
                                                                      : "the right one",
@@ -288,7 +304,7 @@ class Guesser {
                                {d.right_backwards ? "the left one" : "the right one"}});
     }
     if (odometry_ && (d.swapped || odometry_->flipped || d.left_backwards)) {
-      result_.items.push_back({"signs of the odometry",
+      tell(kMotion, {"signs of the odometry",
                                d.swapped == odometry_->flipped ? "the heading runs clockwise" : "y points to the right",
                                "so x and y go where the heading points, as the lidar does",
                                percent_of(directions_, [](const Direction& way) { return way.swapped; }),
@@ -300,7 +316,8 @@ class Guesser {
       others.push_back(column_text(sample_, motion_.gyros[i].records.file, motion_.gyros[i].records.kind,
                                    motion_.gyros[i].column));
     }
-    result_.items.push_back(
+    tell(
+        "gyro",
         {"yaw rate",
          fmt::format("{}, {}{}", column_text(sample_, gyro_->records.file, gyro_->records.kind, gyro_->column), gyro_->unit,
                      d.gyro_backwards ? ", clockwise positive" : ""),
@@ -359,8 +376,8 @@ class Guesser {
     const auto differs = [](const MotionRecords& records) {
       return records.own_clock || std::abs(records.clock.offset_s) > kWorthSaying;
     };
-    const auto tell = [this](const std::string& what, double offset_s, const MotionRecords& by) {
-      result_.items.push_back({what, fmt::format("{} s are added", short_text(offset_s, 3)),
+    const auto tell_clock = [this](const std::string& section, const std::string& what, double offset_s, const MotionRecords& by) {
+      tell(section, {what, fmt::format("{} s are added", short_text(offset_s, 3)),
                                fmt::format("the files have clocks of their own, and turns agree best so: {} explained, "
                                            "standard uncertainty {} s",
                                            percent_text(by.clock.explained), short_text(by.clock.offset_sd_s, 4)),
@@ -368,12 +385,12 @@ class Guesser {
     };
     if (motion && differs(*motion)) {
       scans_offset_s_ = motion->lidar_offset_s();
-      tell("clock of the scans", scans_offset_s_, *motion);
+      tell_clock(kLidar, "clock of the scans", scans_offset_s_, *motion);
     }
     if (gyro_ && (differs(gyro_->records) || scans_offset_s_ != 0.0)) {
       const bool with_motion = motion && motion->file == gyro_->records.file;
       gyro_offset_s_ = with_motion ? 0.0 : scans_offset_s_ - (differs(gyro_->records) ? gyro_->records.lidar_offset_s() : 0.0);
-      if (gyro_offset_s_ != 0.0) tell("clock of the gyro", gyro_offset_s_, gyro_->records);
+      if (gyro_offset_s_ != 0.0) tell_clock("gyro", "clock of the gyro", gyro_offset_s_, gyro_->records);
     }
   }
 

@@ -12,6 +12,7 @@ struct GuessedItem {
   std::string why;                  ///< one plain sentence with figures
   int percent = 100;                ///< how sure
   std::vector<std::string> others;  ///< what fits as well, the likeliest first
+  std::string section = {};         ///< of columns.yaml; empty: its head
 };
 
 /// Below it a guess is a doubt, which the user is to look at.
