@@ -240,6 +240,7 @@ void write_output_folder(const fs::path& folder, bool replace, const std::set<fs
                          const std::function<void(const fs::path& made)>& fill) {
   if (folder.empty()) throw InputError("the name of the folder is empty; give a name as --out");
   require_fitting_names({}, folder, replace);
+  if (is_map_folder(folder)) throw InputError(fmt::format("{}: is a map; choose another name", shown(folder)));
   const bool is_old = is_there(folder);
   if (is_old && !replace) {
     throw InputError(fmt::format(
