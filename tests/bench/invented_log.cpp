@@ -96,7 +96,7 @@ LogLayout draw_layout(bool scoring, Random& random) {
                                              Arrangement::files, Arrangement::wide});
   l.form = random.chance(0.35) ? Form::json : Form::table;
   l.separator = pick<std::string>(random, {",", ",", ";", "\t", " ", ", "});
-  l.decimal_comma = l.separator == ";" && random.chance(0.5);
+  l.decimal_comma = random.chance(0.5) && l.separator == ";" && l.form == Form::table;
   const int header = random.below(10);
   l.header = header < 6 ? Header::row : header < 7 ? Header::comment : Header::none;
   if (l.arrangement == Arrangement::messages) l.header = Header::none;
