@@ -28,6 +28,7 @@
 #include "io/files/file_reader.hpp"
 #include "io/files/output_files.hpp"
 #include "io/files/shown.hpp"
+#include "io/files/stop_signal.hpp"
 #include "io/files/whole_file.hpp"
 #include "io/log/drive_reader.hpp"
 #include "io/log/odometry_reader.hpp"
@@ -158,12 +159,15 @@ void run_convert(const ConvertOptions& options) {
   Conversion conversion;
   RobotFile robot = RobotFile::starter;
   write_output_folder(options.out, options.replace, own_files(), [&](const fs::path& made) {
-    conversion = convert_logs(known.columns, options.logs, made,
-                              [&bar](double fraction) { bar.show("converting", kConvertingShare * fraction); });
+    conversion = convert_logs(known.columns, options.logs, made, [&bar](double fraction) {
+      bar.show("converting", kConvertingShare * fraction);
+      stop_if_asked();
+    });
     write_new_file(made / "columns.yaml", known.text);
     robot = write_robot(options, known, made);
     const std::vector<std::string> warnings = read_back_as(options.out, made, [&bar](double fraction) {
       bar.show("reading the drive", kConvertingShare + (1.0 - kConvertingShare) * fraction);
+      stop_if_asked();
     });
     conversion.warnings.insert(conversion.warnings.end(), warnings.begin(), warnings.end());
   });

@@ -28,10 +28,11 @@ Token token_of(std::string_view raw, double& number) {
   if (raw.empty()) return Token::damaged;
   if (raw.front() == '"') return Token::string;
   if (raw.front() == '{' || raw.front() == '[') return Token::container;
+  if (raw.front() <= '9' && read_number(raw, number) == NumberFault::none) return Token::number;
   number = kNoNumber;
   if (raw == "true" || raw == "false") return Token::word;
-  if (raw == "null" || raw == "NaN" || raw == "Infinity" || raw == "-Infinity") return Token::number;
-  return read_number(raw, number) == NumberFault::none ? Token::number : Token::damaged;
+  const bool is_none = raw == "null" || raw == "NaN" || raw == "Infinity" || raw == "-Infinity";
+  return is_none ? Token::number : Token::damaged;
 }
 
 std::string_view without_end(std::string_view raw) {
@@ -165,6 +166,8 @@ struct JsonLine::Walk {
     if (raw.empty()) return false;
     if (raw.front() == '{') {
       json::object inner;
+      JsonValue* const whole = line.learns_ ? nullptr : line.value_of(node);
+      if (whole != nullptr) whole->kind = JsonValue::Kind::object;
       return found.get_object().get(inner) == simdjson::SUCCESS && object(inner, node, level);
     }
     if (raw.front() == '[') {

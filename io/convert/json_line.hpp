@@ -15,8 +15,8 @@
 namespace wainscot {
 
 struct JsonValue {
-  enum class Kind { absent, number, text, list };
-  Kind kind = Kind::absent;
+  enum class Kind { absent, number, text, list, object };
+  Kind kind = Kind::absent;      ///< `object` only of a path that was asked for
   double number = 0.0;           ///< NaN for null and for the words NaN and Infinity, which some writers use
   std::string_view text;         ///< of a string its content; of true and false the word; of a number its digits
   std::vector<double> list;      ///< NaN for what is null, missing or no number

@@ -69,11 +69,13 @@ std::string ScanTable::find_beams(const RecordReader& record, Beams& beams) cons
   } else {
     beams.cells = record.cells(ranges_place_, last_place_);
     // What writes each range with a separator behind it leaves an empty cell at the end of the line.
-    if (!last_place_ && !beams.cells.empty() && beams.cells.back().empty()) {
+    const bool has_surplus = form_.beams == 0 || beams.cells.size() > form_.beams;
+    if (!last_place_ && has_surplus && !beams.cells.empty() && beams.cells.back().empty()) {
       beams.cells = beams.cells.first(beams.cells.size() - 1);
     }
-    if (beams.cells.empty())
+    if (beams.cells.empty()) {
       return fmt::format("there is no value in the column '{}' of scans.ranges", printable(scans_.ranges));
+    }
   }
   if (angles_place_) {
     beams.angles = record.list(*angles_place_);

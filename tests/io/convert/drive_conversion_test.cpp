@@ -182,14 +182,18 @@ TEST(DriveConversion, TheWorkedExamplesAreRight) {
   EXPECT_EQ(compared, 7U);
 }
 
-/// The first block of the section names every key.
-TEST(DriveConversion, TheListOfKeysIsReadAsItStands) {
-  const std::string formats = whole_text_of(fs::path(WAINSCOT_CHECKOUT) / "io" / "FORMATS.md");
-  const std::size_t begin = formats.find("```yaml\nwainscot_columns: 1") + 8;
-  const LogColumns columns =
-      parse_columns_yaml(formats.substr(begin, formats.find("```", begin) - begin), "columns.yaml");
+/// The first block of a document that is a columns.yaml.
+LogColumns first_columns_in(const std::string& document) {
+  const std::string text = whole_text_of(fs::path(WAINSCOT_CHECKOUT) / document);
+  const std::size_t begin = text.find("```yaml\nwainscot_columns: 1") + 8;
+  return parse_columns_yaml(text.substr(begin, text.find("```", begin) - begin), "columns.yaml");
+}
+
+TEST(DriveConversion, TheDocumentsListOfKeysIsReadAsItStands) {
+  const LogColumns columns = first_columns_in("io/FORMATS.md");
   EXPECT_TRUE(columns.wheels && columns.gyro && columns.scans);
   EXPECT_EQ(columns.scans->no_return, std::vector<double>{65535});
+  EXPECT_EQ(first_columns_in("README.md").wheels->right.sign, -1);
 }
 
 }  // namespace

@@ -44,6 +44,15 @@ TEST(JsonLine, ChosenPathsInTheirOrder) {
   EXPECT_EQ(json.values()[1].number, 7.0);
 }
 
+TEST(JsonLine, AnObjectIsThere) {
+  JsonLine json({"pose", "pose.x"});
+  ASSERT_TRUE(read(json, R"({"pose": {"x": 7}})"));
+  EXPECT_EQ(json.values()[0].kind, JsonValue::Kind::object);
+  EXPECT_EQ(json.values()[1].number, 7.0);
+  ASSERT_TRUE(read(json, R"({"scan": 1})"));
+  EXPECT_EQ(json.values()[0].kind, JsonValue::Kind::absent);
+}
+
 TEST(JsonLine, AllPathsAreLearned) {
   JsonLine json;
   ASSERT_TRUE(read(json, R"({"t": 1.5, "a.b": 2, "w": {"l": 3}, "e": [], "ok": true})"));
