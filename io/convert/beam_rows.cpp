@@ -46,6 +46,7 @@ std::optional<BeamAngleColumn> turning(const RecordKind& kind, std::size_t c) {
   found.per_turn = static_cast<std::size_t>(std::lround(around / std::abs(step)));
   // Whole degrees, one by one, are numbers too, of the same meaning where there are 360.
   found.numbered = whole && std::abs(step) == 1.0 && (*least == 0.0 || *least == 1.0) && around != 360.0;
+  found.first_number = *least;
   if (!found.numbered && (around > 363.0 || (around > 6.6 && around < 30.0) || around < 0.5)) return std::nullopt;
   return found;
 }

@@ -388,9 +388,11 @@ class Guesser {
       tell_clock(kLidar, "clock of the scans", scans_offset_s_, *motion);
     }
     if (gyro_ && (differs(gyro_->records) || scans_offset_s_ != 0.0)) {
+      const double offset_s = scans_offset_s_ - (differs(gyro_->records) ? gyro_->records.lidar_offset_s() : 0.0);
       const bool with_motion = motion && motion->file == gyro_->records.file;
-      gyro_offset_s_ = with_motion ? 0.0 : scans_offset_s_ - (differs(gyro_->records) ? gyro_->records.lidar_offset_s() : 0.0);
-      if (gyro_offset_s_ != 0.0) tell_clock("gyro", "clock of the gyro", gyro_offset_s_, gyro_->records);
+      if (with_motion || std::abs(offset_s) < kWorthSaying) return;
+      gyro_offset_s_ = offset_s;
+      tell_clock("gyro", "clock of the gyro", gyro_offset_s_, gyro_->records);
     }
   }
 

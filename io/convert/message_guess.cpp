@@ -78,22 +78,27 @@ bool differ(const MessageRows& rows, const std::vector<std::size_t>& a, const st
             std::size_t column, Separator separator, bool words) {
   const std::size_t cells = usual_cells(rows, a);
   if (cells != usual_cells(rows, b)) return true;
-  if (!words || cells == 0) return false;
+  if (cells == 0) return false;
   const std::vector<double> filled_a = filled(rows, a, cells);
   const std::vector<double> filled_b = filled(rows, b, cells);
-  for (std::size_t c = 0; c < cells; ++c) {
+  for (std::size_t c = 0; words && c < cells; ++c) {
     if (std::abs(filled_a[c] - filled_b[c]) > 0.9) return true;
   }
-  // A word in front of rows that are alike in number: sizes tell encoder counts from a yaw rate.
+  // In front of rows that are alike in number: sizes tell encoder counts from a yaw rate. A number there may also be a
+  // state of the robot's, on which one of the others may depend.
   if (column > 1) return false;
   constexpr double kFactor = 5.0;
-  for (std::size_t c = column + 1; c < std::min<std::size_t>(cells, 12); ++c) {
+  constexpr std::size_t kLooksAt = 12;
+  std::size_t looked = 0, different = 0;
+  for (std::size_t c = 1; c < std::min(cells, kLooksAt); ++c) {
+    if (c == column) continue;
     const Middle x = middle_of(rows, a, c, separator);
     const Middle y = middle_of(rows, b, c, separator);
     const double width_x = x.high - x.low, width_y = y.high - y.low;
-    if (width_x > kFactor * width_y || width_y > kFactor * width_x) return true;
+    ++looked;
+    different += width_x > kFactor * width_y || width_y > kFactor * width_x ? 1 : 0;
   }
-  return false;
+  return words ? different > 0 : 2 * different >= looked && different > 0;
 }
 
 }  // namespace

@@ -89,8 +89,7 @@ std::optional<TimeGuess> time_of(const RecordKind& kind, const std::vector<doubl
   constexpr double kSlowest = 0.9, kFastest = 2000.0, kUsual = 50.0;
   std::optional<TimeGuess> best;
   double best_score = -1.0;
-  // Beams' records come many at a time: their wheels are as fast as the lidar at least.
-  for (TimeGuess guess : guess_times(kind, kSlowest, 100.0 * kFastest, kUsual)) {
+  for (const TimeGuess& guess : guess_times(kind, kSlowest, kFastest, kUsual)) {
     std::vector<std::string> units = guess.other_units;
     units.insert(units.begin(), guess.unit);
     for (const std::string& unit : units) {
@@ -108,6 +107,7 @@ std::optional<TimeGuess> time_of(const RecordKind& kind, const std::vector<doubl
       best->rows_per_s *= guess.unit_s / unit_s;
       best->unit = unit;
       best->unit_s = unit_s;
+      best->sure = guess.sure || common > 0.5 * shorter;
     }
   }
   return best;

@@ -36,7 +36,8 @@ double likeness_to_ranges(const Turns& turns) {
       if (i < later.size() && later[i] > 0.0) changes.push_back(std::abs(ranges[i] - later[i]));
     }
   }
-  if (all.size() < 200 || median(changes) <= 0.0) return 0.0;
+  // What stays for a whole turn is no range: a count or a voltage that stands beside each beam.
+  if (all.size() < 200 || median(changes) <= 0.0 || quantile(neighbours, 0.9) <= 0.0) return 0.0;
   return 1.0 - std::min(1.0, median(neighbours) / median(changes));
 }
 
@@ -78,7 +79,7 @@ Turns turns_of_beams(const RecordKind& kind, const BeamAngleColumn& angle, std::
       const double first = kind.columns[angle.column].values[angle.starts[t]];
       const double span = static_cast<double>(angle.per_turn - 1);
       const double around = angle.numbered ? static_cast<double>(angle.per_turn) : angle.degrees ? 360.0 : 2.0 * std::numbers::pi;
-      const double place = std::abs(value - (angle.numbered ? 0.0 : first)) / around * (span + 1.0);
+      const double place = std::abs(value - (angle.numbered ? angle.first_number : first)) / around * (span + 1.0);
       const auto index = static_cast<std::size_t>(std::lround(place));
       if (index < turn.size()) turn[index] = kind.columns[range_column].values[i];
     }

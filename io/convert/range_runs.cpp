@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
-#include <iterator>
 #include <string>
 #include <utility>
 #include <vector>
@@ -15,11 +14,28 @@ namespace {
 
 constexpr std::size_t kFewestBeams = 16;  // of a run
 
-/// How two neighbouring columns go on.
+/// What a column may be of a turn of ranges.
+enum class ColumnSort { ranges, nothing, other };
+
+/// `nothing`: hardly a number above 0, as of a blind beam, and as of a flag. Below 0 nothing is a range.
+ColumnSort sort_of(const std::vector<double>& values, const std::vector<std::size_t>& rows) {
+  constexpr double kHardly = 0.05;
+  constexpr double kNoReturn = -1.0;  // as some lidars write it
+  std::size_t above = 0, below = 0;
+  for (const std::size_t row : rows) {
+    above += values[row] > 0.0 ? 1 : 0;
+    below += values[row] < 0.0 && values[row] != kNoReturn ? 1 : 0;
+  }
+  const auto share = [&](std::size_t count) { return static_cast<double>(count) / static_cast<double>(rows.size()); };
+  if (share(below) > kHardly) return ColumnSort::other;
+  return share(above) < kHardly ? ColumnSort::nothing : ColumnSort::ranges;
+}
+
+/// How two columns go on, between which at most columns of nothing lie.
 struct Joint {
-  std::size_t rows = 0;   ///< with a number above 0 in both
-  double apart = 0.0;     ///< median of their distances
-  double changes = 0.0;   ///< median change of the steadier one between rows far apart
+  std::size_t rows = 0;  ///< with a number above 0 in both
+  double apart = 0.0;    ///< median of their distances
+  double changes = 0.0;  ///< median change of the steadier one between rows far apart
 };
 
 std::vector<std::size_t> sampled_rows(std::size_t records) {
@@ -40,22 +56,15 @@ double median_change(const std::vector<double>& values, const std::vector<std::s
   return median(std::move(changes));
 }
 
-std::vector<Joint> joints_of(const std::vector<SampleColumn>& columns, const std::vector<std::size_t>& rows) {
-  std::vector<Joint> joints(columns.size() - 1);
-  std::vector<double> changes;
-  for (const SampleColumn& column : columns) changes.push_back(median_change(column.values, rows));
-  for (std::size_t c = 0; c + 1 < columns.size(); ++c) {
-    std::vector<double> apart;
-    for (const std::size_t row : rows) {
-      const double a = columns[c].values[row], b = columns[c + 1].values[row];
-      if (a > 0.0 && b > 0.0) apart.push_back(std::abs(a - b));
-    }
-    joints[c] = {apart.size(), median(apart), std::min(changes[c], changes[c + 1])};
+Joint joint_of(const std::vector<double>& a, const std::vector<double>& b, const std::vector<std::size_t>& rows) {
+  std::vector<double> apart;
+  for (const std::size_t row : rows) {
+    if (a[row] > 0.0 && b[row] > 0.0) apart.push_back(std::abs(a[row] - b[row]));
   }
-  return joints;
+  return {apart.size(), median(apart), std::min(median_change(a, rows), median_change(b, rows))};
 }
 
-/// Whether the columns beside a joint are of two sorts. Too few rows tell nothing: a blind beam.
+/// Whether the columns beside a joint are of two sorts. Too few rows tell nothing: beams that seldom see a wall.
 bool is_cut(const Joint& joint, double usual_apart) {
   constexpr std::size_t kFewest = 5;
   constexpr double kOfChanges = 0.6;  // two columns that have nothing to do with each other are at about 1
@@ -63,42 +72,73 @@ bool is_cut(const Joint& joint, double usual_apart) {
   return joint.rows >= kFewest && joint.apart > kOfChanges * joint.changes && joint.apart > kOfUsual * usual_apart;
 }
 
-bool is_always_nothing(const SampleColumn& column) {
-  return std::none_of(column.values.begin(), column.values.end(), [](double v) { return v > 0.0; });
-}
-
 /// The letters before a column's number: "r" of "r12".
 std::string stem_of(const SampleColumn& column) {
-  const std::string& text = column.label;
-  return text.substr(0, text.find_first_of("-+.0123456789"));
+  return column.label.substr(0, column.label.find_first_of("-+.0123456789"));
 }
 
-/// Columns of 0 at a run's ends are blind beams where they are named like the others, and where nothing is named where
-/// the number of beams is that of a lidar then: a multiple of 10, perhaps with one more.
-void trim(const std::vector<SampleColumn>& columns, std::size_t& begin, std::size_t& end) {
-  std::size_t first = begin, last = end;
-  while (first < last && is_always_nothing(columns[first])) ++first;
-  while (last > first && is_always_nothing(columns[last - 1])) --last;
-  if (first == begin && last == end) return;
-  const std::string stem = stem_of(columns[(begin + end) / 2]);
-  if (!columns[(begin + end) / 2].label.empty()) {
-    while (begin < first && stem_of(columns[begin]) != stem) ++begin;
-    while (end > last && stem_of(columns[end - 1]) != stem) --end;
-    return;
+/// Columns from begin to before end.
+struct Run {
+  std::size_t begin = 0, end = 0;
+};
+
+/// Columns of nothing beside a run are its blind beams where they are named like the others, or, where nothing is
+/// named, where the number of beams becomes that of a lidar: a multiple of 10, or one more.
+Run with_blind_ends(const std::vector<SampleColumn>& columns, const std::vector<ColumnSort>& sorts, const Run& run) {
+  Run widest = run;
+  while (widest.begin > 0 && sorts[widest.begin - 1] == ColumnSort::nothing) --widest.begin;
+  while (widest.end < columns.size() && sorts[widest.end] == ColumnSort::nothing) ++widest.end;
+  const SampleColumn& inner = columns[(run.begin + run.end) / 2];
+  if (!inner.label.empty()) {
+    while (widest.begin < run.begin && stem_of(columns[widest.begin]) != stem_of(inner)) ++widest.begin;
+    while (widest.end > run.end && stem_of(columns[widest.end - 1]) != stem_of(inner)) --widest.end;
+    return widest;
   }
-  const auto is_round = [](std::size_t beams) { return beams % 10 <= 1; };
-  if (is_round(end - begin)) return;
-  for (std::size_t b = begin; b <= first; ++b) {
-    for (std::size_t e = end; e >= last; --e) {
-      if (!is_round(e - b)) continue;
-      begin = b;
-      end = e;
-      return;
+  const auto oddness = [](const Run& r) {
+    const std::size_t over = (r.end - r.begin) % 10;
+    return over == 0 ? 0 : over == 1 ? 1 : 2;
+  };
+  Run best = run;
+  for (std::size_t begin = widest.begin; begin <= run.begin; ++begin) {
+    for (std::size_t end = run.end; end <= widest.end; ++end) {
+      if (oddness({begin, end}) < oddness(best)) best = {begin, end};
     }
   }
+  return best;
 }
 
-SampleArray array_of(const std::vector<SampleColumn>& columns, std::size_t begin, std::size_t end) {
+std::vector<Run> runs_of(const std::vector<SampleColumn>& columns, const std::vector<std::size_t>& rows) {
+  std::vector<ColumnSort> sorts;
+  for (const SampleColumn& column : columns) sorts.push_back(sort_of(column.values, rows));
+  // Joints of each column of ranges with the next one, over columns of nothing.
+  std::vector<std::size_t> seen;
+  for (std::size_t c = 0; c < columns.size(); ++c) {
+    if (sorts[c] != ColumnSort::nothing) seen.push_back(c);
+  }
+  std::vector<Joint> joints;
+  std::vector<double> apart;
+  for (std::size_t i = 0; i + 1 < seen.size(); ++i) {
+    joints.push_back(joint_of(columns[seen[i]].values, columns[seen[i + 1]].values, rows));
+    if (joints.back().rows > 0 && joints.back().changes > 0.0) apart.push_back(joints.back().apart);
+  }
+  constexpr double kLowerQuarter = 0.25;  // the other half may be strengths
+  const double usual_apart = quantile(apart, kLowerQuarter);
+  std::vector<Run> runs;
+  for (std::size_t i = 0; i < seen.size();) {
+    std::size_t last = i;
+    const auto goes_on = [&](std::size_t k) {
+      return k + 1 < seen.size() && sorts[seen[k]] == ColumnSort::ranges && sorts[seen[k + 1]] == ColumnSort::ranges &&
+             !is_cut(joints[k], usual_apart);
+    };
+    while (goes_on(last)) ++last;
+    if (last - i + 1 >= kFewestBeams) runs.push_back(with_blind_ends(columns, sorts, {seen[i], seen[last] + 1}));
+    i = last + 1;
+  }
+  return runs;
+}
+
+SampleArray array_of(const std::vector<SampleColumn>& columns, const Run& run) {
+  const auto [begin, end] = run;
   SampleArray array;
   array.name = columns[begin].name;
   array.last_name = columns[end - 1].name;
@@ -115,30 +155,18 @@ SampleArray array_of(const std::vector<SampleColumn>& columns, std::size_t begin
 }  // namespace
 
 void gather_range_runs(RecordKind& kind) {
+  constexpr std::size_t kFewestTurns = 8;
   std::vector<SampleColumn>& columns = kind.columns;
-  if (columns.size() < kFewestBeams || kind.records < 8) return;
-  const std::vector<Joint> joints = joints_of(columns, sampled_rows(kind.records));
-  std::vector<double> apart;
-  for (const Joint& joint : joints) {
-    if (joint.rows > 0 && joint.changes > 0.0) apart.push_back(joint.apart);
-  }
-  const double usual_apart = median(apart);
+  if (columns.size() < kFewestBeams || kind.records < kFewestTurns) return;
+  const std::vector<Run> runs = runs_of(columns, sampled_rows(kind.records));
   std::vector<SampleColumn> others;
-  std::size_t kept = 0;  // columns before this one are done with
-  for (std::size_t start = 0; start < columns.size();) {
-    std::size_t stop = start + 1;
-    while (stop < columns.size() && !is_cut(joints[stop - 1], usual_apart)) ++stop;
-    std::size_t begin = start, end = stop;
-    trim(columns, begin, end);
-    if (end - begin >= kFewestBeams) {
-      kind.arrays.push_back(array_of(columns, begin, end));
-      for (; kept < begin; ++kept) others.push_back(std::move(columns[kept]));
-      kept = end;
-    }
-    start = stop;
+  std::size_t next = 0;
+  for (const Run& run : runs) {
+    kind.arrays.push_back(array_of(columns, run));
+    for (; next < run.begin; ++next) others.push_back(std::move(columns[next]));
+    next = run.end;
   }
-  if (kind.arrays.empty()) return;
-  for (; kept < columns.size(); ++kept) others.push_back(std::move(columns[kept]));
+  for (; next < columns.size(); ++next) others.push_back(std::move(columns[next]));
   columns = std::move(others);
 }
 

@@ -195,7 +195,7 @@ std::optional<std::pair<double, double>> even_steps(const std::vector<double>& v
   const double step = (values.back() - values.front()) / static_cast<double>(values.size() - 1);
   for (std::size_t i = 0; i < values.size(); ++i) {
     const double even = values.front() + step * static_cast<double>(i);
-    if (!(std::abs(values[i] - even) < 0.6 * std::abs(step))) return std::nullopt;
+    if (!(std::abs(values[i] - even) < 0.05 * std::abs(step) + 1e-3)) return std::nullopt;
   }
   if (step == 0.0) return std::nullopt;
   return std::pair(values.front(), step);
@@ -209,6 +209,8 @@ bool take_labels(const std::vector<std::string>& labels, const SeenTurn& seen, R
     numbers.push_back(*number);
   }
   const auto steps = even_steps(numbers);
+  // Mere numbers, 0, 1, 2 ...
+  if (steps && steps->second == 1.0 && (steps->first == 0.0 || steps->first == 1.0)) return false;
   return steps && take_ends(steps->first, steps->second, "the headings", seen, guess);
 }
 

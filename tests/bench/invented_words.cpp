@@ -15,7 +15,7 @@ std::vector<InventedWords> developing_words() {
        "angle", "indice", "distance", "force", "batterie", "temperature", "moteur_gauche", "moteur_droit", "somme",
        "choc", "ligne", "genre", "roues", "tour", "gyro"},
       {"terse", "t", "l", "r", "x", "y", "h", "w", "d", "a0", "da", "a1", "a", "i", "m", "q", "v", "c", "pl", "pr", "k",
-       "b", "n", "m", "W", "S", "G"},
+       "b", "n", "z", "W", "S", "G"},
       {"nonsense", "foo", "bar", "baz", "blip", "blop", "blup", "zap", "pling", "uno", "duo", "tre", "wob", "knot",
        "ping", "fizz", "juice", "heat", "vim", "vam", "crumb", "ouch", "line", "what", "kik", "kok", "kuk"},
   };
