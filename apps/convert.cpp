@@ -1,8 +1,12 @@
 #include "apps/convert.hpp"
 
+#include <unistd.h>
+
 #include <cstdio>
 #include <filesystem>
+#include <iostream>
 #include <memory>
+#include <optional>
 #include <set>
 #include <string>
 #include <utility>
@@ -11,10 +15,15 @@
 #include <fmt/format.h>
 
 #include "apps/convert_account.hpp"
+#include "apps/guess_questions.hpp"
 #include "apps/progress_bar.hpp"
 #include "core/errors.hpp"
+#include "io/convert/column_guess.hpp"
 #include "io/convert/columns_yaml.hpp"
 #include "io/convert/drive_conversion.hpp"
+#include "io/convert/guess_text.hpp"
+#include "io/convert/guessed_robot.hpp"
+#include "io/convert/log_sample.hpp"
 #include "io/convert/starter_robot.hpp"
 #include "io/files/file_reader.hpp"
 #include "io/files/output_files.hpp"
@@ -35,6 +44,7 @@ namespace fs = std::filesystem;
 struct ConvertOptions {
   std::vector<fs::path> logs;
   fs::path columns;
+  bool guess = false;  ///< in place of `columns`
   fs::path out;
   fs::path robot;  ///< empty: not given
   bool replace = false;
@@ -50,12 +60,40 @@ const std::set<fs::path>& own_files() {
   return names;
 }
 
-RobotFile write_robot(const ConvertOptions& options, const LogColumns& columns, const fs::path& folder) {
+/// What stands where in the logs, and from where that is known.
+struct KnownColumns {
+  LogColumns columns;
+  std::string text;                  ///< of columns.yaml
+  std::optional<ColumnGuess> guess;  ///< nullopt: the user's own columns.yaml
+};
+
+/// Questions are asked of people only, and where they would see the answer.
+bool someone_is_there(const ConvertOptions& options) {
+  return !options.quiet && isatty(STDIN_FILENO) == 1 && isatty(STDERR_FILENO) == 1;
+}
+
+KnownColumns known_columns(const ConvertOptions& options) {
+  if (options.columns.empty() && !options.guess) {
+    throw InputError(
+        "convert has to know what stands where in the logs: give a columns.yaml with --columns, or --guess for one that is "
+        "made from the logs themselves");
+  }
+  if (!options.guess) {
+    return {read_columns_yaml(options.columns), read_small_file(options.columns, largest_robot_file, nullptr), {}};
+  }
+  std::vector<std::string> names;
+  for (const fs::path& log : options.logs) names.push_back(log.filename().string());
+  const AskUser ask = someone_is_there(options) ? guess_questions(std::cin, std::cerr) : AskUser{};
+  ColumnGuess guess = guess_columns(read_log_sample(options.logs, names), ask);
+  return {guess.columns, columns_yaml_text(guess.columns, guess_notes(guess.items)), guess};
+}
+
+RobotFile write_robot(const ConvertOptions& options, const KnownColumns& known, const fs::path& folder) {
   const fs::path old = options.out / "robot.yaml";
   const bool is_kept = options.robot.empty() && fs::exists(old);
   const bool is_starter = options.robot.empty() && !is_kept;
   write_new_file(folder / "robot.yaml",
-                 is_starter ? starter_robot_yaml(columns)
+                 is_starter ? known.guess ? guessed_robot_yaml(*known.guess) : starter_robot_yaml(known.columns)
                             : read_small_file(is_kept ? old : options.robot, largest_robot_file, nullptr));
   return is_starter ? RobotFile::starter : is_kept ? RobotFile::kept : RobotFile::given;
 }
@@ -102,20 +140,31 @@ std::vector<std::string> read_back_as(const fs::path& drive, const fs::path& mad
   }
 }
 
+void tell_guess(const ColumnGuess& guess, const fs::path& drive) {
+  fmt::print(stderr, "Guessed:\n{}", guess_table(guess.items));
+  const std::string file = shown(drive / "columns.yaml");
+  if (guess.has_doubts()) {
+    fmt::print(stderr, "Not all of it is sure: look at {}, change what is wrong, and convert with --columns and that file.\n",
+               file);
+  } else {
+    fmt::print(stderr, "All of it and why is in {}.\n", file);
+  }
+}
+
 void run_convert(const ConvertOptions& options) {
   constexpr double kConvertingShare = 0.7;
-  const LogColumns columns = read_columns_yaml(options.columns);
+  const KnownColumns known = known_columns(options);
   if (!options.robot.empty()) read_robot_yaml(options.robot, WheelConstants::optional);
   ProgressBar bar(!options.quiet);
   Conversion conversion;
   RobotFile robot = RobotFile::starter;
   write_output_folder(options.out, options.replace, own_files(), [&](const fs::path& made) {
-    conversion = convert_logs(columns, options.logs, made, [&bar](double fraction) {
+    conversion = convert_logs(known.columns, options.logs, made, [&bar](double fraction) {
       bar.show("converting", kConvertingShare * fraction);
       stop_if_asked();
     });
-    write_new_file(made / "columns.yaml", read_small_file(options.columns, largest_robot_file, nullptr));
-    robot = write_robot(options, columns, made);
+    write_new_file(made / "columns.yaml", known.text);
+    robot = write_robot(options, known, made);
     const std::vector<std::string> warnings = read_back_as(options.out, made, [&bar](double fraction) {
       bar.show("reading the drive", kConvertingShare + (1.0 - kConvertingShare) * fraction);
       stop_if_asked();
@@ -124,6 +173,7 @@ void run_convert(const ConvertOptions& options) {
   });
   bar.wipe();
   if (options.quiet) return;
+  if (known.guess) tell_guess(*known.guess, options.out);
   for (const std::string& warning : conversion.warnings) fmt::print(stderr, "Warning: {}\n", warning);
   std::fputs(convert_account(conversion, robot, options.out).c_str(), stderr);
 }
@@ -137,9 +187,14 @@ void add_convert(CLI::App& app) {
       "Make a drive folder out of a robot's own text logs: tables, lines that begin with a word, JSON lines, plain or "
       "gzip. What stands where in them is told by a small columns.yaml (io/FORMATS.md).");
   command->add_option("LOG", options->logs, "the logs of one drive")->required();
-  command->add_option("--columns", options->columns, "what stands where in the logs: a columns.yaml")
-      ->type_name("FILE")
-      ->required();
+  CLI::Option* const columns =
+      command->add_option("--columns", options->columns, "what stands where in the logs: a columns.yaml")
+          ->type_name("FILE");
+  command
+      ->add_flag("--guess", options->guess,
+                 "find out from the logs themselves, and write that as the drive's columns.yaml with the reasons; on a "
+                 "terminal a question is asked where two answers fit")
+      ->excludes(columns);
   command->add_option("--out", options->out, "the drive's folder, to be made; written whole or not at all")
       ->type_name("DRIVE")
       ->required();
@@ -151,7 +206,8 @@ void add_convert(CLI::App& app) {
                     "where --robot is not given");
   command->add_flag("--quiet", options->quiet, "no progress bar and no account, only errors");
   command->footer(
-      "Example:\n  wainscot convert robot.log lidar.jsonl.gz --columns columns.yaml --out my-drive\n"
+      "Examples:\n  wainscot convert robot.log lidar.jsonl.gz --guess --out my-drive\n"
+      "  wainscot convert robot.log lidar.jsonl.gz --columns columns.yaml --out my-drive\n"
       "  wainscot convert tuesday.log --columns columns.yaml --robot robot.yaml --out tuesday");
   command->callback([options] { run_convert(*options); });
 }
