@@ -12,6 +12,7 @@
 #include "apps/checked_stretch.hpp"
 #include "apps/progress_bar.hpp"
 #include "graph/check/log_check.hpp"
+#include "graph/check/time_units.hpp"
 #include "io/log/log_readings.hpp"
 #include "io/log/simulated_mark.hpp"
 #include "io/results/check_json.hpp"
@@ -34,7 +35,9 @@ void run_check(const CheckOptions& options) {
     bar.wipe();
     for (const std::string& warning : all.drive.warnings) fmt::print(stderr, "Warning: {}\n", warning);
   }
-  CheckedStretch stretch = checked_stretch(std::move(all));
+  const TimeUnits units = time_units(all);
+  const std::vector<Finding> of_times = time_findings(units, all);
+  CheckedStretch stretch = checked_stretch(in_seconds(std::move(all), units));
   const LogReadings& readings = stretch.readings;
   LogCheckOptions check_options;
   check_options.threads = options.threads;
@@ -43,6 +46,7 @@ void run_check(const CheckOptions& options) {
   };
   LogCheck check = check_log(readings, check_options);
   check.findings.insert(check.findings.begin(), stretch.findings.begin(), stretch.findings.end());
+  check.findings.insert(check.findings.begin(), of_times.begin(), of_times.end());
   check.notes.insert(check.notes.begin(), stretch.notes.begin(), stretch.notes.end());
   bar.wipe();
   const bool simulated = is_marked_simulated(options.drive);
