@@ -13,25 +13,20 @@
 #include <fmt/format.h>
 
 #include "apps/account.hpp"
-#include "apps/first_look.hpp"
+#include "apps/drive_to_map.hpp"
 #include "apps/left_out.hpp"
 #include "apps/mapping_run.hpp"
 #include "apps/progress_bar.hpp"
 #include "apps/timings.hpp"
 #include "core/errors.hpp"
 #include "core/map_extent.hpp"
-#include "graph/check/found_readings.hpp"
 #include "graph/mapping/mapper.hpp"
-#include "graph/motion/usable_drive.hpp"
 #include "io/files/file_reader.hpp"
 #include "io/files/output_files.hpp"
 #include "io/files/whole_file.hpp"
-#include "io/log/drive_reader.hpp"
-#include "io/log/log_readings.hpp"
 #include "io/log/simulated_mark.hpp"
 #include "io/map/map_folder.hpp"
 #include "io/number_reader.hpp"
-#include "io/number_text.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {
@@ -83,45 +78,6 @@ void check_outputs(const BuildOptions& options) {
   if (!options.timings.empty()) check_whole_file_destination(options.timings, options.replace);
 }
 
-/// Throws for what would spoil the map for sure, or warns of it where the user knows.
-void heed(const FirstLook& look, const BuildOptions& options, Drive& drive) {
-  if (look.spoiling.empty()) return;
-  const std::string& first = look.spoiling.front();
-  if (!options.even_so) {
-    const std::string more =
-        look.spoiling.size() > 1 ? fmt::format(", and {} more", count_text(look.spoiling.size() - 1, "fault")) : "";
-    throw PoorData(fmt::format(
-        "{}: every map of this drive would be wrong: {}{}; say wainscot check {} for all of it, or add --even-so to map "
-        "it all the same",
-        printable(options.drive.string(), 200), first, more, shell_word(options.drive.string())));
-  }
-  for (const std::string& fault : look.spoiling) drive.warnings.push_back("mapped even so: " + fault);
-}
-
-/// Reads and looks: the drive as it is to be mapped.
-Drive drive_to_map(const BuildOptions& options, ProgressBar& bar, Timings& timings) {
-  timings.begin("reading");
-  LogReadings readings =
-      read_log(options.drive, [&bar](double fraction) { bar.show("reading", 0.5 * kReadingShare * fraction); });
-  timings.begin("looking");
-  const auto show_looking = [&bar](double fraction) {
-    bar.show("looking", kReadingShare * (0.5 + 0.5 * fraction));
-  };
-  try {
-    find_robot(readings);
-  } catch (const PoorData&) {  // a wrong unit says more than that nothing could be found
-    heed(first_look(readings, options.threads, show_looking), options, readings.drive);
-    throw;
-  }
-  const FirstLook look = first_look(readings, options.threads, show_looking);
-  heed(look, options, readings.drive);
-  if (!look.start) return usable_drive(std::move(readings.drive));
-  readings = {};
-  Drive drive = read_drive(options.drive, {}, [&look](Robot& robot) { robot = *look.start; });
-  drive.warnings.insert(drive.warnings.end(), look.notes.begin(), look.notes.end());
-  return usable_drive(std::move(drive));
-}
-
 /// For the map's folder; empty where robot.yaml leaves nothing out.
 std::string robot_yaml_of(const BuildOptions& options, const Robot& robot, const Map& map) {
   constexpr std::size_t kLargestFile = 100'000;
@@ -151,7 +107,15 @@ void run_build(const BuildOptions& options) {
   Timings timings;
   ProgressBar bar(!options.quiet);
 
-  const Drive drive = drive_to_map(options, bar, timings);
+  DriveToMapOptions reading;
+  reading.even_so = options.even_so;
+  reading.threads = options.threads;
+  reading.progress = [&bar, &timings, last = std::string()](const std::string& stage, double fraction) mutable {
+    if (stage != last) timings.begin(stage);
+    last = stage;
+    bar.show(stage, kReadingShare * fraction);
+  };
+  const Drive drive = drive_to_map(options.drive, reading);
 
   mapper_options.cell_size_m = options.cell_size_m;
   mapper_options.threads = options.threads;
