@@ -38,8 +38,7 @@ std::string table(const std::vector<Row>& rows) {
     const UncertainText found = uncertain_text(row.found, row.sd);
     fmt::format_to(Text(text), "{:<34}{:>14}{:>14}{:>13}{:>13}  {}\n", row.name,
                    row.before ? uncertain_text(*row.before, row.sd).value : std::string("left out"), found.value,
-                   found.sd,
-                   uncertain_text(row.half_width, row.sd).value, row.unit);
+                   found.sd, uncertain_text(row.half_width, row.sd).value, row.unit);
   }
   return text;
 }

@@ -1,10 +1,8 @@
 #include "apps/first_look.hpp"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <cstddef>
-#include <cstdlib>
 #include <utility>
 
 #include <fmt/format.h>
@@ -12,8 +10,14 @@
 #include "apps/checked_stretch.hpp"
 #include "core/errors.hpp"
 #include "core/odometry.hpp"
+#include "graph/check/explanation.hpp"
+#include "graph/check/gyro_agreement.hpp"
 #include "graph/check/log_check.hpp"
 #include "graph/check/time_unit.hpp"
+#include "graph/motion/clock_fit.hpp"
+#include "graph/motion/robot_fit.hpp"
+#include "graph/motion/sampled_strides.hpp"
+#include "graph/motion/wheel_series.hpp"
 
 namespace wainscot {
 namespace {
@@ -87,14 +91,12 @@ Drive drive_in(const Window& window, const Drive& drive) {
   return part;
 }
 
-std::optional<LogCheck> check_of(const LogReadings& readings, int threads,
-                                 const std::function<void(double)>& progress) {
+std::optional<LogCheck> check_of(const LogReadings& readings, int threads) {
   const Window window = first_motion(readings.drive);
   LogReadings part{drive_in(window, readings.drive), rows_in(window, readings.logged), {}};
   if (readings.with_16_bits) part.with_16_bits = drive_in(window, *readings.with_16_bits);
   LogCheckOptions options;
   options.threads = threads;
-  options.progress = progress;
   try {
     return check_log(checked_stretch(std::move(part)).readings, options);
   } catch (const PoorData&) {
@@ -102,6 +104,20 @@ std::optional<LogCheck> check_of(const LogReadings& readings, int threads,
   } catch (const InputError&) {
     return std::nullopt;  // times that are odd, and not as wrong_time_unit() knows them
   }
+}
+
+/// Whether most scans hold what a check needs, between the nearest and the largest range.
+bool holds_returns(const Drive& drive) {
+  constexpr std::size_t kFewest = 20;
+  std::size_t good = 0;
+  for (const Scan& scan : drive.scans) {
+    std::size_t within = 0;
+    for (const Return& beam : scan.returns) {
+      if (static_cast<double>(beam.range_m) < drive.robot.lidar.max_range_m && ++within == kFewest) break;
+    }
+    good += within >= kFewest ? 1 : 0;
+  }
+  return 2 * good > drive.scans.size();
 }
 
 bool is_spoiling(const Finding& finding, const Robot& stated, const Robot& mended) {
@@ -133,6 +149,29 @@ std::string spoiling_sentence(const Finding& finding) {
   return text;
 }
 
+/// Whether a few stretches of the drive, looked at in haste, are as robot.yaml has it. Where not, a check says what it
+/// is.
+bool looks_sound(const Drive& drive, int threads) {
+  if (!holds_returns(drive)) return false;
+  SampleOptions hasty;
+  // A tenth of what the mapping will take: it too matches about so many scans, with all beams and several times.
+  hasty.most_scans = std::max<std::size_t>(320, drive.scans.size() / 12);
+  hasty.most_beams = 180;
+  hasty.corrections = 1;
+  hasty.threads = threads;
+  const SampledStrides sampled = sampled_strides(drive, hasty);
+  const WheelSeries wheels(drive);
+  const ClockFit clock = fit_clock(sampled.steps, wheels);
+  if (clock.steps == 0) return true;  // nothing that could be compared
+  constexpr double kMostly = 0.5;     // of the lidar's turns, that the wheels explain
+  constexpr double kStampSdS = 0.03;  // as a check has it
+  if (clock.explained < kMostly) return false;
+  if (std::abs(clock.offset_s) > 4.0 * std::hypot(clock.offset_sd_s, kStampSdS)) return false;
+  const RobotFit fit = fit_robot(sampled.strides, wheels, clock, track_width_m(drive.robot));
+  if (fit.strides == 0) return true;
+  return explanations(fit, drive, gyro_agreement(sampled.strides, drive, clock)).front().is_right_as_stated();
+}
+
 /// Takes over what a finding says of a constant that the mapping refines; whether there is one.
 bool take(const Finding& finding, const Robot& mended, Robot& start) {
   if (finding.confidence < kSure) return false;
@@ -157,22 +196,25 @@ bool take(const Finding& finding, const Robot& mended, Robot& start) {
 
 }  // namespace
 
-FirstLook first_look(const LogReadings& readings, int threads, const std::function<void(double)>& progress) {
+FirstLook first_look(const Drive& drive, const std::function<LogReadings()>& readings, int threads) {
   FirstLook look;
-  if (const std::optional<std::string> unit = wrong_time_unit(readings.drive)) {
+  if (const std::optional<std::string> unit = wrong_time_unit(drive)) {
     look.spoiling.push_back(*unit);
     return look;
   }
-  const std::optional<LogCheck> check = check_of(readings, threads, progress);
+  const Robot& stated = drive.robot;
+  const bool guessed = stated.left_out.wheels && !stated.left_out.found;
+  if (guessed ? holds_returns(drive) : looks_sound(drive, threads)) return look;
+  const std::optional<LogCheck> check = check_of(readings(), threads);
   if (!check) return look;
-  const Robot& stated = readings.drive.robot;
   Robot start = stated;
   for (const Finding& finding : check->findings) {
+    if (guessed && finding.fault != Fault::range_unit) continue;
     if (is_spoiling(finding, stated, check->mended)) {
       look.spoiling.push_back(spoiling_sentence(finding));
     } else if (take(finding, check->mended, start)) {
-      look.notes.push_back(fmt::format("{} ({}): the mapping began with {}, which robot.yaml should have",
-                                       finding.what, finding.figure, lines_of(finding)));
+      look.notes.push_back(fmt::format("{} ({}): the mapping began with {}, which robot.yaml should have", finding.what,
+                                       finding.figure, lines_of(finding)));
     }
   }
   if (!look.spoiling.empty()) {

@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "core/drive.hpp"
 #include "core/robot.hpp"
 #include "graph/check/readable_log.hpp"
 
@@ -16,13 +17,15 @@ namespace wainscot {
 struct FirstLook {
   /// One sentence each, with what mends it: faults that make every map wrong, gross ones first.
   std::vector<std::string> spoiling;
-  /// robot.yaml with what the drive shows to be far off in its place; nullopt where nothing is, or anything is spoiling.
+  /// robot.yaml with what the drive shows to be far off in its place; nullopt where nothing is, or anything is
+  /// spoiling.
   std::optional<Robot> start;
   std::vector<std::string> notes;  ///< one sentence for each change in `start`
 };
 
-/// Looks at the first minutes in which the robot moves. A log that tells too little has no fault. `threads`: 0, all.
-/// `progress`: the fraction done, 0..1; may be empty.
-FirstLook first_look(const LogReadings& readings, int threads, const std::function<void(double)>& progress = {});
+/// Looks at a few stretches in haste; only where they are not as robot.yaml has it, the first minutes in which the
+/// robot moves are checked, for which `readings` is called (with the same robot as `drive`). A log that tells too
+/// little has no fault. `threads`: 0, as many as the machine has; the result does not depend on it.
+FirstLook first_look(const Drive& drive, const std::function<LogReadings()>& readings, int threads);
 
 }  // namespace wainscot

@@ -27,10 +27,12 @@ std::string sd_key(const std::string& key) {
 
 std::string mirror_lines(const LeftOut& left_out) {
   if (!left_out.mirrored) {
-    return "The motion cannot tell a robot from its mirror image: is the map your home's mirror image, then the wheels' "
+    return "The motion cannot tell a robot from its mirror image: is the map your home's mirror image, then the "
+           "wheels' "
            "columns are exchanged and the lidar's angles run clockwise.\n";
   }
-  return "The lidar's angles were taken to run clockwise (mirrored: true), or both counters would run backwards. Is the "
+  return "The lidar's angles were taken to run clockwise (mirrored: true), or both counters would run backwards. Is "
+         "the "
          "map your home's mirror image, then the counters do so, or their columns are exchanged: write mirrored: false "
          "under lidar, and build again.\n";
 }
@@ -64,11 +66,12 @@ std::string left_out_lines(const Robot& robot, const Map& map, const std::filesy
   }
   text += mirror_lines(robot.left_out);
   const std::string folder = shell_word(map_folder.string());
-  return text + fmt::format(
-                    "All lengths are in the lidar's metre, good to {}: measure a long room with a tape, ask for the "
-                    "map's length with wainscot measure {} --room X,Y, and write tape / map as range_scale under lidar.\n"
-                    "{} holds all of this: copy it into the folders of this robot's drives.\n",
-                    percent_text(map.quality.scale_sd), folder, shell_word((map_folder / "robot.yaml").string()));
+  return text +
+         fmt::format(
+             "All lengths are in the lidar's metre, good to {}: measure a long room with a tape, ask for the "
+             "map's length with wainscot measure {} --room X,Y, and write tape / map as range_scale under lidar.\n"
+             "{} holds all of this: copy it into the folders of this robot's drives.\n",
+             percent_text(map.quality.scale_sd), folder, shell_word((map_folder / "robot.yaml").string()));
 }
 
 }  // namespace wainscot

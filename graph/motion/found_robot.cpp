@@ -1,26 +1,21 @@
 #include "graph/motion/found_robot.hpp"
 
-#include <algorithm>
 #include <cmath>
-#include <cstddef>
 #include <numbers>
 #include <string>
-#include <vector>
 
 #include "core/angles.hpp"
 #include "core/errors.hpp"
 #include "graph/constants.hpp"
 #include "graph/motion/clock_fit.hpp"
-#include "graph/motion/lidar_motion.hpp"
 #include "graph/motion/robot_fit.hpp"
+#include "graph/motion/sampled_strides.hpp"
 #include "graph/motion/scan_odometry.hpp"
+#include "graph/motion/wheel_series.hpp"
 #include "graph/sentence.hpp"
 
 namespace wainscot {
 namespace {
-
-/// Ten minutes of a fast lidar: more makes nothing surer than the mapping will make it.
-constexpr std::size_t kMostScans = 6000;
 
 /// Twice as wide as a ruler leaves them, so that in the mapping it is the drive that speaks: the fit was a start, not a
 /// second witness.
@@ -33,20 +28,11 @@ struct Found {
 };
 
 Found fit_of(const Drive& drive) {
-  const std::size_t count = std::min(drive.scans.size(), kMostScans);
-  const LidarConstants& lidar = drive.robot.lidar;
-  const TurnScans scans =
-      turn_scans({drive.scans.begin(), drive.scans.begin() + static_cast<std::ptrdiff_t>(count)}, lidar);
-  Found found;
-  constexpr std::size_t kFewest = 8;
-  if (scans.scans.size() < kFewest || scans.turn_s <= 0.0) return found;
-  LidarMotionOptions options;
-  options.sweep_s = scans.stated_s;
-  const LidarMotion motion = follow_lidar(scans, lidar, options);
+  const SampledStrides sampled = sampled_strides(drive, {});
   const WheelSeries wheels(drive);
-  found.clock = fit_clock(motion.steps, wheels);
-  found.fit = fit_robot(long_strides(scans, motion, lidar, options), wheels, found.clock,
-                        drive.robot.drive->track_width_m);
+  Found found;
+  found.clock = fit_clock(sampled.steps, wheels);
+  found.fit = fit_robot(sampled.strides, wheels, found.clock, drive.robot.drive->track_width_m);
   return found;
 }
 
@@ -71,10 +57,11 @@ void require_shown(const Found& found, const Drive& drive) {
     why = "it turned too little; turn on the spot twice round, once each way, and drive on";
   }
   if (why.empty()) return;
-  throw PoorData(sentence(
-      "robot.yaml leaves out left_m_per_tick, right_m_per_tick and track_width_m, and the drive does not show them: %s, "
-      "or write them into robot.yaml",
-      why.c_str()));
+  throw PoorData(
+      sentence("robot.yaml leaves out left_m_per_tick, right_m_per_tick and track_width_m, and the drive does not show "
+               "them: %s, "
+               "or write them into robot.yaml",
+               why.c_str()));
 }
 
 /// The same robot seen in a mirror that exchanges front and back: wheels that count forwards, a lidar whose angles run

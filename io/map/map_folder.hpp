@@ -20,8 +20,8 @@ namespace wainscot {
 /// `replace` is false. To be asked before the long work; leaves nothing behind.
 void check_map_destination(const std::filesystem::path& folder, bool replace);
 
-/// Writes all files of a map, `robot_yaml` as such a file too where it is not empty. Throws `InputError` as `check_map_destination` does, and where the disk is full; then
-/// what was there before is untouched.
+/// Writes all files of a map, `robot_yaml` as such a file too where it is not empty. Throws `InputError` as
+/// `check_map_destination` does, and where the disk is full; then what was there before is untouched.
 void write_map(const Map& map, Drives drives, const MapOrigin& origin, const std::filesystem::path& folder,
                bool replace, const std::string& robot_yaml = {});
 

@@ -20,6 +20,11 @@ LogReadings sound_log() {
   return readings;
 }
 
+FirstLook look_at(const LogReadings& readings) {
+  return first_look(
+      readings.drive, [&readings] { return readings; }, 1);
+}
+
 template <typename Change>
 LogReadings with_scans(LogReadings readings, const Change& change) {
   for (std::vector<Scan>* scans : {&readings.drive.scans, &readings.logged}) {
@@ -29,7 +34,7 @@ LogReadings with_scans(LogReadings readings, const Change& change) {
 }
 
 void expect_spoiling(const LogReadings& readings, const std::string& part) {
-  const FirstLook look = first_look(readings, 1);
+  const FirstLook look = look_at(readings);
   ASSERT_FALSE(look.spoiling.empty()) << part;
   EXPECT_NE(look.spoiling.front().find(part), std::string::npos) << look.spoiling.front();
   EXPECT_EQ(look.start, std::nullopt);
@@ -37,7 +42,7 @@ void expect_spoiling(const LogReadings& readings, const std::string& part) {
 }
 
 TEST(FirstLook, ASoundDriveIsMappedAsItIs) {
-  const FirstLook look = first_look(sound_log(), 1);
+  const FirstLook look = look_at(sound_log());
   EXPECT_TRUE(look.spoiling.empty());
   EXPECT_TRUE(look.notes.empty());
   EXPECT_EQ(look.start, std::nullopt);
@@ -75,7 +80,7 @@ TEST(FirstLook, WhatNoRefinementRepairsIsNamedWithItsLine) {
 TEST(FirstLook, WhatTheMappingRefinesIsWhereItBegins) {
   LogReadings log = with_scans(sound_log(), [](Scan& scan) { scan.time_s += 0.5; });
   log.drive.robot.lidar.heading_deg = 12.0;
-  const FirstLook look = first_look(log, 1);
+  const FirstLook look = look_at(log);
   EXPECT_TRUE(look.spoiling.empty());
   ASSERT_TRUE(look.start);
   EXPECT_NEAR(look.start->lidar.time_offset_s, -0.5, 0.02);
@@ -89,8 +94,8 @@ TEST(FirstLook, ADriveThatTellsTooLittleHasNoFault) {
   LogReadings log = sound_log();
   log.drive.scans.resize(4);
   log.logged.resize(4);
-  EXPECT_TRUE(first_look(log, 1).spoiling.empty());
-  EXPECT_TRUE(first_look({}, 1).spoiling.empty());
+  EXPECT_TRUE(look_at(log).spoiling.empty());
+  EXPECT_TRUE(look_at({}).spoiling.empty());
 }
 
 /// Standing for a quarter of an hour first leaves it the same minutes to look at.
@@ -98,7 +103,8 @@ TEST(FirstLook, BeginsWhereTheRobotFirstMoves) {
   LogReadings log = sound_log();
   for (WheelCounts& row : log.drive.wheels) row.left_ticks = -row.left_ticks;
   for (WheelCounts& row : log.drive.wheels) row.time_s += 900.0;
-  log.drive.wheels.insert(log.drive.wheels.begin(), {0.0, log.drive.wheels.front().left_ticks, log.drive.wheels.front().right_ticks});
+  log.drive.wheels.insert(log.drive.wheels.begin(),
+                          {0.0, log.drive.wheels.front().left_ticks, log.drive.wheels.front().right_ticks});
   const Scan first = log.drive.scans.front();
   log = with_scans(std::move(log), [](Scan& scan) { scan.time_s += 900.0; });
   for (std::vector<Scan>* scans : {&log.drive.scans, &log.logged}) {

@@ -72,7 +72,8 @@ std::vector<HouseScore> score_all(const Options& options) {
   const auto work = [&] {
     for (std::size_t i = next++; i < scores.size(); i = next++) {
       const std::uint64_t house = options.first + i;
-      scores[i] = score_house(plan_of(house, options), house, options.no_constants ? Stated::no_constants : Stated::all);
+      scores[i] =
+          score_house(plan_of(house, options), house, options.no_constants ? Stated::no_constants : Stated::all);
       const HouseScore& s = scores[i];
       const std::lock_guard<std::mutex> lock(talk);
       fmt::print(stderr, "house {}: {}\n", house,

@@ -124,7 +124,8 @@ TEST(RobotYaml, WhatTheDriveItselfCanTellMayBeLeftOutTogether) {
   EXPECT_EQ(nothing.drive->left_m_per_tick, 0.0);
   EXPECT_TRUE(nothing.left_out.wheels && nothing.left_out.mounting && nothing.left_out.mirrored);
   EXPECT_FALSE(nothing.left_out.found);
-  const Robot some = findable("drive: {counter_bits: 16, left_sd_m_per_tick: 1e-7}\nlidar: {y_m: 0.1, mirrored: false}\n");
+  const Robot some =
+      findable("drive: {counter_bits: 16, left_sd_m_per_tick: 1e-7}\nlidar: {y_m: 0.1, mirrored: false}\n");
   EXPECT_EQ(some.drive->counter_bits, 16);
   EXPECT_EQ(some.drive->left_sd_m_per_tick, std::nullopt);
   EXPECT_TRUE(some.left_out.wheels);
