@@ -10,14 +10,9 @@
 #include "apps/checked_stretch.hpp"
 #include "core/errors.hpp"
 #include "core/odometry.hpp"
-#include "graph/check/explanation.hpp"
-#include "graph/check/gyro_agreement.hpp"
+#include "graph/check/hasty_look.hpp"
 #include "graph/check/log_check.hpp"
 #include "graph/check/time_unit.hpp"
-#include "graph/motion/clock_fit.hpp"
-#include "graph/motion/robot_fit.hpp"
-#include "graph/motion/sampled_strides.hpp"
-#include "graph/motion/wheel_series.hpp"
 
 namespace wainscot {
 namespace {
@@ -106,20 +101,6 @@ std::optional<LogCheck> check_of(const LogReadings& readings, int threads) {
   }
 }
 
-/// Whether most scans hold what a check needs, between the nearest and the largest range.
-bool holds_returns(const Drive& drive) {
-  constexpr std::size_t kFewest = 20;
-  std::size_t good = 0;
-  for (const Scan& scan : drive.scans) {
-    std::size_t within = 0;
-    for (const Return& beam : scan.returns) {
-      if (static_cast<double>(beam.range_m) < drive.robot.lidar.max_range_m && ++within == kFewest) break;
-    }
-    good += within >= kFewest ? 1 : 0;
-  }
-  return 2 * good > drive.scans.size();
-}
-
 bool is_spoiling(const Finding& finding, const Robot& stated, const Robot& mended) {
   if (finding.confidence < kSure && !finding.or_else) return false;
   switch (finding.fault) {
@@ -147,29 +128,6 @@ std::string spoiling_sentence(const Finding& finding) {
   if (!finding.lines.empty()) text += "; robot.yaml needs " + lines_of(finding);
   if (!finding.act.empty()) text += (finding.lines.empty() ? "; " : ", ") + finding.act;
   return text;
-}
-
-/// Whether a few stretches of the drive, looked at in haste, are as robot.yaml has it. Where not, a check says what it
-/// is.
-bool looks_sound(const Drive& drive, int threads) {
-  if (!holds_returns(drive)) return false;
-  SampleOptions hasty;
-  // A tenth of what the mapping will take: it too matches about so many scans, with all beams and several times.
-  hasty.most_scans = std::max<std::size_t>(320, drive.scans.size() / 12);
-  hasty.most_beams = 180;
-  hasty.corrections = 1;
-  hasty.threads = threads;
-  const SampledStrides sampled = sampled_strides(drive, hasty);
-  const WheelSeries wheels(drive);
-  const ClockFit clock = fit_clock(sampled.steps, wheels);
-  if (clock.steps == 0) return true;  // nothing that could be compared
-  constexpr double kMostly = 0.5;     // of the lidar's turns, that the wheels explain
-  constexpr double kStampSdS = 0.03;  // as a check has it
-  if (clock.explained < kMostly) return false;
-  if (std::abs(clock.offset_s) > 4.0 * std::hypot(clock.offset_sd_s, kStampSdS)) return false;
-  const RobotFit fit = fit_robot(sampled.strides, wheels, clock, track_width_m(drive.robot));
-  if (fit.strides == 0) return true;
-  return explanations(fit, drive, gyro_agreement(sampled.strides, drive, clock)).front().is_right_as_stated();
 }
 
 /// Takes over what a finding says of a constant that the mapping refines; whether there is one.
