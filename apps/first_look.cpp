@@ -130,6 +130,15 @@ std::string spoiling_sentence(const Finding& finding) {
   return text;
 }
 
+/// As found; how sure that is, is not what robot.yaml stated of its own values.
+bool take_wheels(const DriveConstants& mended, DriveConstants& start) {
+  start.left_m_per_tick = mended.left_m_per_tick;
+  start.right_m_per_tick = mended.right_m_per_tick;
+  start.track_width_m = mended.track_width_m;
+  start.left_sd_m_per_tick = start.right_sd_m_per_tick = start.track_width_sd_m = std::nullopt;
+  return true;
+}
+
 /// Takes over what a finding says of a constant that the mapping refines; whether there is one.
 bool take(const Finding& finding, const Robot& mended, Robot& start) {
   if (finding.confidence < kSure) return false;
@@ -146,6 +155,14 @@ bool take(const Finding& finding, const Robot& mended, Robot& start) {
     case Fault::lidar_displaced:
       start.lidar.x_m = mended.lidar.x_m;
       start.lidar.y_m = mended.lidar.y_m;
+      return true;
+    case Fault::left_tick:
+    case Fault::right_tick:
+    case Fault::both_ticks:
+    case Fault::track_width:
+      return !finding.lines.empty() && take_wheels(*mended.drive, *start.drive);
+    case Fault::counter_wraps:
+      start.drive->counter_bits = mended.drive->counter_bits;
       return true;
     default:
       return false;
