@@ -29,6 +29,9 @@ bool holds_returns(const Drive& drive) {
 
 bool looks_sound(const Drive& drive, int threads) {
   if (!holds_returns(drive)) return false;
+  constexpr std::size_t kFewRestarts = 1;  // more are counters that wrap
+  if (!drive.wheels.empty() && drive.robot.drive->counter_bits != 16 && drive.breaks.size() > kFewRestarts)
+    return false;
   SampleOptions hasty;
   // A tenth of what the mapping will take: it too matches about so many scans, with all beams and several times.
   hasty.most_scans = std::max<std::size_t>(320, drive.scans.size() / 12);
