@@ -65,12 +65,23 @@ struct LidarConstants {
   std::vector<Sector> blind_deg;
 };
 
+/// What robot.yaml leaves out although wheels.csv is used, so that the drive itself has to tell it.
+struct LeftOut {
+  bool wheels = false;    ///< both metres a tick and the track width; false: the other two are false too
+  bool mounting = false;  ///< and all three of the lidar's x_m, y_m and heading_deg
+  bool mirrored = false;  ///< and whether the lidar's angles run the other way round
+  /// The values beside these are the drive's (graph/motion/found_robot). While it is false, the wheels' are guesses by
+  /// the counts alone, good enough to tell a jump of a counter from a step.
+  bool found = false;
+};
+
 struct Robot {
   std::optional<DriveConstants> drive;
   MotionNoise motion_noise;
   OdometryUnits odometry;
   GyroConstants gyro;
   LidarConstants lidar;
+  LeftOut left_out;
 };
 
 }  // namespace wainscot

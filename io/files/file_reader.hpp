@@ -20,6 +20,9 @@ namespace wainscot {
 inline constexpr const char* kFaultBehindLink =
     "this is wrong, and is not quoted since the file is a link; put the file itself in its place to see why";
 
+/// Bytes of the longest line that is read; what is longer is no text of this trade.
+inline constexpr std::size_t kLongestLine = 4'000'000;
+
 class FileReader {
  public:
   /// Told of each block's size in bytes; may be empty.

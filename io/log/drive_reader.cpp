@@ -92,7 +92,10 @@ class Folder {
     const std::vector<std::string> unread = misnamed({"robot.yaml"});
     if (!has("robot.yaml") && !unread.empty()) throw InputError(unread.front());
     if (!has("robot.yaml")) {
-      throw InputError(fmt::format("{}: is not there; write the robot's measures into it", shown("robot.yaml")));
+      throw InputError(fmt::format(
+          "{}: is not there; write the robot's measures into it, or the line wainscot_robot: 1 alone, and build finds "
+          "the measures from the drive",
+          shown("robot.yaml")));
     }
     return read_robot_yaml(path_ / "robot.yaml", wheel_constants, &checksums_["robot.yaml"]);
   }
@@ -186,6 +189,11 @@ std::optional<TimeRange> read_motion(Folder& folder, const std::string& name, Dr
         folder.read(name, [&](FileReader& file) { return read_wheels(file, *drive.robot.drive, drive.warnings); });
     drive.wheels = std::move(log.counts);
     drive.breaks = std::move(log.breaks);
+    if (log.guessed_m_per_tick > 0.0) {
+      constexpr double kGuessedWidth_m = 0.25;  // of hobby robots, to a factor of two
+      drive.robot.drive->left_m_per_tick = drive.robot.drive->right_m_per_tick = log.guessed_m_per_tick;
+      drive.robot.drive->track_width_m = kGuessedWidth_m;
+    }
     return time_range(folder.shown(name), drive.wheels);
   }
   PoseLog log =
@@ -259,7 +267,7 @@ Drive read_drive(const std::filesystem::path& path, const ReadProgress& progress
     if (!unread.empty()) throw InputError(unread.front());
     throw InputError(fmt::format("{}: neither scans.csv nor returns.csv is there; record the lidar", folder.shown()));
   }
-  drive.robot = folder.read_robot(motion == "wheels.csv" ? WheelConstants::needed : WheelConstants::optional);
+  drive.robot = folder.read_robot(motion == "wheels.csv" ? WheelConstants::findable : WheelConstants::optional);
   if (change) change(drive.robot);
   const std::optional<TimeRange> motion_times = read_motion(folder, motion, drive);
   const TimeRange lidar_times = read_lidar(folder, lidar, drive);

@@ -8,6 +8,7 @@
 
 #include "core/errors.hpp"
 #include "io/files/csv_reader.hpp"
+#include "io/log/guessed_ticks.hpp"
 #include "io/log/late_rows.hpp"
 #include "io/log/motion_breaks.hpp"
 #include "io/log/row_limits.hpp"
@@ -114,8 +115,9 @@ WheelLog read_wheels(FileReader& file, const DriveConstants& constants, std::vec
   log.counts = read_rows<WheelCounts>(file, {"time_s", "left_ticks", "right_ticks"}, counts_of, warnings);
   std::vector<WheelCounts>& counts = log.counts;
   const int bits = constants.counter_bits;
-  const double left_m = std::abs(constants.left_m_per_tick);
-  const double right_m = std::abs(constants.right_m_per_tick);
+  if (constants.left_m_per_tick == 0.0) log.guessed_m_per_tick = guessed_m_per_tick(counts, bits);
+  const double left_m = std::abs(constants.left_m_per_tick) + log.guessed_m_per_tick;
+  const double right_m = std::abs(constants.right_m_per_tick) + log.guessed_m_per_tick;
   LogView view;
   view.size = counts.size();
   view.time_s = [&](std::size_t i) { return counts[i].time_s; };

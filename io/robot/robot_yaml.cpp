@@ -3,9 +3,12 @@
 #include <fmt/format.h>
 #include <yaml-cpp/yaml.h>
 
+#include <algorithm>
+#include <array>
 #include <cmath>
 #include <map>
 #include <optional>
+#include <utility>
 #include <vector>
 
 #include "core/errors.hpp"
@@ -70,9 +73,28 @@ std::map<std::string, double> widths_by_surface(const RobotSection& section) {
   return widths;
 }
 
+constexpr std::array<const char*, 3> kWheelKeys{"left_m_per_tick", "right_m_per_tick", "track_width_m"};
+
+/// Whether the section has none of these keys.
+template <typename Keys>
+bool has_none_of(const YAML::Node& section, const Keys& keys) {
+  return std::none_of(keys.begin(), keys.end(), [&section](const char* key) {
+    return section.IsDefined() && !section.IsNull() && section[key].IsDefined();
+  });
+}
+
+/// The file's other keys of `drive:`, and zeros for what the drive has to tell.
+DriveConstants without_wheels(DriveConstants drive) {
+  drive.left_m_per_tick = drive.right_m_per_tick = drive.track_width_m = 0.0;
+  drive.left_sd_m_per_tick = drive.right_sd_m_per_tick = drive.track_width_sd_m = std::nullopt;
+  drive.track_width_by_surface_m.clear();
+  return drive;
+}
+
 std::optional<DriveConstants> drive_constants(const std::string& file, const YAML::Node& node,
                                               WheelConstants wheel_constants) {
-  if (!node.IsDefined()) return std::nullopt;
+  const bool findable = wheel_constants == WheelConstants::findable;
+  if (!node.IsDefined()) return findable ? std::optional(DriveConstants{}) : std::nullopt;
   const RobotSection section(file, "drive", node);
   DriveConstants drive;
   drive.left_m_per_tick = metres_per_tick(section, "left_m_per_tick");
@@ -83,12 +105,25 @@ std::optional<DriveConstants> drive_constants(const std::string& file, const YAM
   drive.track_width_sd_m = section.number("track_width_sd_m", kPositiveLength_m);
   drive.track_width_by_surface_m = widths_by_surface(section);
   section.set_choice("counter_bits", {16, 32}, drive.counter_bits);
-  for (const char* key : {"left_m_per_tick", "right_m_per_tick", "track_width_m"}) {
+  if (findable && has_none_of(node, kWheelKeys)) return without_wheels(std::move(drive));
+  for (const char* key : kWheelKeys) {
     if (section.find(key).IsDefined()) continue;
     if (wheel_constants == WheelConstants::optional) return std::nullopt;
-    section.fail(key, "is missing, but wheels.csv needs it; add it");
+    section.fail(key, findable ? "is missing, but wheels.csv needs it; add it, or leave out both m_per_tick and the "
+                                 "track width: build then finds all three from the drive"
+                               : "is missing, but wheels.csv needs it; add it");
   }
   return drive;
+}
+
+LeftOut left_out(const std::optional<DriveConstants>& drive, const YAML::Node& lidar) {
+  constexpr std::array<const char*, 3> kMounting{"x_m", "y_m", "heading_deg"};
+  constexpr std::array<const char*, 1> kMirrored{"mirrored"};
+  LeftOut out;
+  out.wheels = drive && drive->track_width_m == 0.0;
+  out.mounting = out.wheels && has_none_of(lidar, kMounting);
+  out.mirrored = out.wheels && has_none_of(lidar, kMirrored);
+  return out;
 }
 
 MotionNoise motion_noise(const std::string& file, const YAML::Node& node) {
@@ -185,6 +220,7 @@ Robot parse_robot_yaml(std::string_view text, const std::string& name, WheelCons
   robot.odometry = odometry_units(name, top.find("odometry"));
   robot.gyro = gyro_constants(name, top.find("gyro"));
   robot.lidar = lidar_constants(name, top.find("lidar"));
+  robot.left_out = left_out(robot.drive, top.find("lidar"));
   if (!robot.drive && wheel_constants == WheelConstants::needed) {
     top.fail("drive", "is missing, but wheels.csv needs it; add left_m_per_tick, right_m_per_tick and track_width_m");
   }
