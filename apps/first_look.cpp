@@ -12,7 +12,7 @@
 #include "core/odometry.hpp"
 #include "graph/check/hasty_look.hpp"
 #include "graph/check/log_check.hpp"
-#include "graph/check/time_unit.hpp"
+#include "graph/check/time_units.hpp"
 
 namespace wainscot {
 namespace {
@@ -88,7 +88,12 @@ Drive drive_in(const Window& window, const Drive& drive) {
 
 std::optional<LogCheck> check_of(const LogReadings& readings, int threads) {
   const Window window = first_motion(readings.drive);
-  LogReadings part{drive_in(window, readings.drive), rows_in(window, readings.logged), {}};
+  LogReadings part{drive_in(window, readings.drive), rows_in(window, readings.logged), {}, {}};
+  if (readings.other_headings) {
+    const OtherHeadings& other = *readings.other_headings;
+    part.other_headings = OtherHeadings{other.heading_unit_rad, rows_in(window, other.odometry),
+                                        breaks_in(window, other.odometry, other.breaks)};
+  }
   if (readings.with_16_bits) part.with_16_bits = drive_in(window, *readings.with_16_bits);
   LogCheckOptions options;
   options.threads = threads;
@@ -97,7 +102,7 @@ std::optional<LogCheck> check_of(const LogReadings& readings, int threads) {
   } catch (const PoorData&) {
     return std::nullopt;
   } catch (const InputError&) {
-    return std::nullopt;  // times that are odd, and not as wrong_time_unit() knows them
+    return std::nullopt;  // times that are odd, and not as time_units() knows them
   }
 }
 
@@ -105,6 +110,9 @@ bool is_spoiling(const Finding& finding, const Robot& stated, const Robot& mende
   if (finding.confidence < kSure && !finding.or_else) return false;
   switch (finding.fault) {
     case Fault::range_unit:
+    case Fault::odometry_unit:
+    case Fault::heading_unit:
+    case Fault::gyro_unit:
     case Fault::mirrored:
     case Fault::swapped:
     case Fault::left_backwards:
@@ -173,8 +181,8 @@ bool take(const Finding& finding, const Robot& mended, Robot& start) {
 
 FirstLook first_look(const Drive& drive, const std::function<LogReadings()>& readings, int threads) {
   FirstLook look;
-  if (const std::optional<std::string> unit = wrong_time_unit(drive)) {
-    look.spoiling.push_back(*unit);
+  for (const Finding& finding : time_findings(time_units(drive), drive)) {
+    look.spoiling.push_back(spoiling_sentence(finding));
     return look;
   }
   const Robot& stated = drive.robot;

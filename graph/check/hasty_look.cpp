@@ -7,6 +7,7 @@
 #include "core/odometry.hpp"
 #include "graph/check/explanation.hpp"
 #include "graph/check/gyro_agreement.hpp"
+#include "graph/check/gyro_diagnosis.hpp"
 #include "graph/motion/clock_fit.hpp"
 #include "graph/motion/robot_fit.hpp"
 #include "graph/motion/sampled_strides.hpp"
@@ -48,7 +49,10 @@ bool looks_sound(const Drive& drive, int threads) {
   if (std::abs(clock.offset_s) > 4.0 * std::hypot(clock.offset_sd_s, kStampSdS)) return false;
   const RobotFit fit = fit_robot(sampled.strides, wheels, clock, track_width_m(drive.robot));
   if (fit.strides == 0) return true;
-  return explanations(fit, drive, gyro_agreement(sampled.strides, drive, clock)).front().is_right_as_stated();
+  const std::optional<GyroAgreement> gyro = gyro_agreement(sampled.strides, drive, clock);
+  if (gyro && !gyro_diagnosis(*gyro, drive.robot).findings.empty()) return false;
+  const std::optional<bool> gyro_agrees = gyro ? std::optional(gyro->same_way()) : std::nullopt;
+  return explanations(fit, drive, gyro_agrees).front().is_right_as_stated();
 }
 
 }  // namespace wainscot
