@@ -75,7 +75,8 @@ bool someone_is_there(const ConvertOptions& options) {
 KnownColumns known_columns(const ConvertOptions& options) {
   if (options.columns.empty() && !options.guess) {
     throw InputError(
-        "convert has to know what stands where in the logs: give a columns.yaml with --columns, or --guess for one that is "
+        "convert has to know what stands where in the logs: give a columns.yaml with --columns, or --guess for one "
+        "that is "
         "made from the logs themselves");
   }
   if (!options.guess) {
@@ -144,7 +145,8 @@ void tell_guess(const ColumnGuess& guess, const fs::path& drive) {
   fmt::print(stderr, "Guessed:\n{}", guess_table(guess.items));
   const std::string file = shown(drive / "columns.yaml");
   if (guess.has_doubts()) {
-    fmt::print(stderr, "Not all of it is sure: look at {}, change what is wrong, and convert with --columns and that file.\n",
+    fmt::print(stderr,
+               "Not all of it is sure: look at {}, change what is wrong, and convert with --columns and that file.\n",
                file);
   } else {
     fmt::print(stderr, "All of it and why is in {}.\n", file);

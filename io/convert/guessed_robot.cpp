@@ -22,7 +22,8 @@ std::string guessed_robot_yaml(const ColumnGuess& guess) {
   std::string text = starter_robot_yaml(guess.columns);
   const Robot& robot = guess.robot;
   if (robot.drive && robot.drive->counter_bits != 32) {
-    set_line(text, "counter_bits", fmt::format("{}", robot.drive->counter_bits), "the counters were seen to wrap there");
+    set_line(text, "counter_bits", fmt::format("{}", robot.drive->counter_bits),
+             "the counters were seen to wrap there");
   }
   set_line(text, "max_range_m", fmt::format("{}", robot.lidar.max_range_m), "nearly all ranges of the log are nearer");
   if (!guess.robot_is_known) return text;

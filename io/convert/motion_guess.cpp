@@ -14,16 +14,17 @@
 namespace wainscot {
 namespace {
 
-constexpr double kExplained = 0.75;  // of the lidar's turns; wheels that slip explain less than 1, anything else far less
-constexpr double kWidthM = 0.3;      // of the wheels that are made of a pose: any will do
+constexpr double kExplained =
+    0.75;                        // of the lidar's turns; wheels that slip explain less than 1, anything else far less
+constexpr double kWidthM = 0.3;  // of the wheels that are made of a pose: any will do
 
 /// Records of one kind whose time is known, as every search below needs them.
 struct TimedKind {
   const RecordKind* kind;
   MotionRecords records;
-  std::vector<double> times_s;        ///< shifted
-  std::vector<std::size_t> columns;   ///< that may tell of motion
-  double most_offset_s = 1.0;         ///< for the clock's fit
+  std::vector<double> times_s;       ///< shifted
+  std::vector<std::size_t> columns;  ///< that may tell of motion
+  double most_offset_s = 1.0;        ///< for the clock's fit
 };
 
 /// How a motion agrees with the lidar's turns.
@@ -119,8 +120,8 @@ std::optional<TimedKind> timed_kind(const LogSample& sample, const RangeGuess& r
   const RecordKind& kind = sample.files[file].kinds[k];
   if (kind.records < 16) return std::nullopt;
   const bool with_ranges = file == ranges.file && k == ranges.kind;
-  const auto time = with_ranges ? std::optional(ranges.time)
-                                : time_of(kind, lidar_s, file == ranges.file, ranges.time.unit);
+  const auto time =
+      with_ranges ? std::optional(ranges.time) : time_of(kind, lidar_s, file == ranges.file, ranges.time.unit);
   if (!time) return std::nullopt;
   TimedKind timed{&kind, {file, k, *time, false, 0.0, {}}, times_s(kind, *time), {}, kSameClockS};
   std::vector<double>& times = timed.times_s;
@@ -185,8 +186,7 @@ bool is_one(double gain, double tolerance) { return std::abs(std::abs(gain) - 1.
 void find_gyros(const TimedKind& timed, const LidarTrack& track, MotionGuess& found) {
   constexpr double kOff = 0.15;
   for (const std::size_t c : timed.columns) {
-    const TurnAgreement agreement =
-        agreement_of_headings(track, integrated_rows(timed, track, c), timed.most_offset_s);
+    const TurnAgreement agreement = agreement_of_headings(track, integrated_rows(timed, track, c), timed.most_offset_s);
     if (agreement.clock.explained < kExplained) continue;
     GyroGuess guess;
     guess.records = timed.records;
@@ -292,7 +292,7 @@ bool are_wheels(const RobotFit& fit) {
 
 /// What decimals of a wheel are: metres, or the angle that it turned; false: speeds, or nothing of a wheel.
 bool set_wheel_unit(WheelGuess& guess) {
-  constexpr double kOff = 1.4;  // a robot's own constants may be off, the lidar's metre is not
+  constexpr double kOff = 1.4;    // a robot's own constants may be off, the lidar's metre is not
   constexpr double kTicks = 1e6;  // as drive_conversion writes them
   const double metres = std::sqrt(std::abs(guess.fit.left_m_per_tick * guess.fit.right_m_per_tick));
   for (const auto& [unit, unit_m] : {std::pair("m", 1.0), std::pair("cm", 0.01), std::pair("mm", 0.001)}) {
@@ -315,7 +315,8 @@ void find_wheels(const TimedKind& timed, const LidarTrack& track, const std::vec
     for (std::size_t b = a + 1; b < counters.size(); ++b) {
       const Counter& first = counters[a];
       const Counter& second = counters[b];
-      if (first.column == second.column || first.increments != second.increments || first.whole != second.whole) continue;
+      if (first.column == second.column || first.increments != second.increments || first.whole != second.whole)
+        continue;
       const Drive drive = drive_of(timed, track, first, second);
       if (drive.wheels.size() < 16) continue;
       const WheelSeries series(drive);

@@ -39,8 +39,7 @@ class AngleCounts {
     for (std::ptrdiff_t i = kHalf; i + kHalf < size; ++i) {
       double count = 0.0, centre = 0.0;
       for (std::ptrdiff_t k = -kHalf; k <= kHalf; ++k) {
-        const double weight =
-            static_cast<double>(kHalf + 1 - std::abs(k)) * counts_[static_cast<std::size_t>(i + k)];
+        const double weight = static_cast<double>(kHalf + 1 - std::abs(k)) * counts_[static_cast<std::size_t>(i + k)];
         count += weight;
         centre += weight * static_cast<double>(i + k);
       }
