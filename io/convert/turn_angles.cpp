@@ -234,7 +234,7 @@ bool take_angle_array(const RecordKind& kind, const SeenTurn& seen, RangeGuess& 
 double likely_step_deg(double walls_deg, std::size_t beams) {
   constexpr double kAgrees = 0.04;
   constexpr std::array kSteps = {1.0, 0.5, 0.25, 1.0 / 3.0, 2.0, 0.36, 0.125, 0.1, 0.2, 1.5, 0.75, 0.4, 0.8, 0.6, 0.3};
-  constexpr std::array kFields = {180.0, 270.0, 240.0, 360.0, 120.0, 190.0, 200.0, 220.0};
+  constexpr std::array kFields = {180.0, 270.0, 240.0, 360.0, 120.0};
   double best = walls_deg, best_off = kAgrees;
   const auto gaps = static_cast<double>(beams - 1);
   // A step that makes a field of whole tens with these beams before any other.

@@ -173,8 +173,9 @@ struct LogField {
 };
 
 struct LogRecord {
-  double arrival_s = 0.0;
-  int kind = 0;  ///< 0 wheels, 1 scan, 2 gyro
+  double arrival_s = 0.0;  ///< by which lines are ordered
+  double stamp_s = 0.0;    ///< what the line says, from the drive's begin
+  int kind = 0;            ///< 0 wheels, 1 scan, 2 gyro
   std::vector<LogField> fields;
 };
 
@@ -232,7 +233,7 @@ class LogWriter {
 
   void begin_record(int kind, double time_s, double origin_s) {
     LogRecord& record = records_.emplace_back();
-    record.arrival_s = time_s;
+    record.arrival_s = record.stamp_s = time_s;
     record.kind = kind;
     if (l_.counter) record.fields.push_back(field(l_.words.counter, fmt::format("{}", records_.size())));
     record.fields.push_back(field(l_.words.time, time_text(time_s, origin_s)));
@@ -300,7 +301,8 @@ class LogWriter {
 
   void fill_turns() {
     const std::vector<double>& beams = drive_.beams_deg;
-    for (const simulator::ScanRow& row : drive_.scans) {
+    for (std::size_t i = 0; i < drive_.scans.size(); ++i) {
+      const simulator::ScanRow& row = drive_.scans[i];
       TrueTurn turn;
       turn.time_s = row.time_s;
       for (std::size_t b = 0; b < beams.size(); ++b) {
@@ -314,7 +316,8 @@ class LogWriter {
       if (l_.scan_form == ScanForm::turn) {
         add_turn(row);
       } else {
-        add_beams(row);
+        const double next_s = i + 1 < drive_.scans.size() ? drive_.scans[i + 1].time_s : row.time_s + 1.0;
+        add_beams(row, std::min(1.0 / spec_.lidar.turns_per_s, next_s - row.time_s));
       }
     }
     log_.range_step_m = l_.range_unit.unit * std::pow(10.0, -l_.range_unit.decimals);
@@ -352,9 +355,8 @@ class LogWriter {
     }
   }
 
-  void add_beams(const simulator::ScanRow& row) {
+  void add_beams(const simulator::ScanRow& row, double turn_s) {
     const std::vector<double>& beams = drive_.beams_deg;
-    const double turn_s = 1.0 / spec_.lidar.turns_per_s;
     const bool stamped_each = l_.range_unit.decimals != 0;  // drawn already, and nothing else hangs on it
     for (std::size_t b = 0; b < beams.size(); ++b) {
       const bool lost = !(row.range_m[b] > 0.0F);
@@ -391,10 +393,10 @@ class LogWriter {
       const std::size_t skip = l_.counter ? 2 : 1;
       std::vector<LogField> motion(records_[next].fields.begin() + static_cast<std::ptrdiff_t>(skip),
                                    records_[next].fields.end());
-      const bool new_scan = wheels.empty() || wheels.back().time_s != record.arrival_s;
+      const bool new_scan = wheels.empty() || wheels.back().time_s != record.stamp_s;
       if (!log_.wheels.empty()) {
         const WheelCounts& row = log_.wheels[next];
-        if (new_scan) wheels.push_back({record.arrival_s, row.left_ticks, row.right_ticks});
+        if (new_scan) wheels.push_back({record.stamp_s, row.left_ticks, row.right_ticks});
         if (l_.motion == Motion::increments) {
           const double left_sign = spec_.left_m_per_tick < 0.0 ? -1.0 : 1.0;
           const auto left = left_sign * static_cast<double>(row.left_ticks),
@@ -404,8 +406,8 @@ class LogWriter {
           last_left = left;
           last_right = right;
         }
-      } else if (odometry.empty() || odometry.back().time_s != record.arrival_s) {
-        odometry.push_back({record.arrival_s, log_.odometry[next].pose});
+      } else if (odometry.empty() || odometry.back().time_s != record.stamp_s) {
+        odometry.push_back({record.stamp_s, log_.odometry[next].pose});
       }
       record.fields.insert(record.fields.begin() + static_cast<std::ptrdiff_t>(skip), motion.begin(), motion.end());
       wide.push_back(std::move(record));
