@@ -41,9 +41,10 @@ FileReader::FileReader(const std::filesystem::path& path, BlockRead block_read)
   if (start.starts_with(kByteOrderMark)) begin_ = kByteOrderMark.size();
 }
 
-void FileReader::fail(const std::string& what) const {
-  throw InputError(
-      fmt::format("{}:{}: {}", name_, std::max<std::size_t>(line_number_, 1), is_link_ ? kFaultBehindLink : what));
+void FileReader::fail(const std::string& what) const { fail_at(line_number_, what); }
+
+void FileReader::fail_at(std::size_t line, const std::string& what) const {
+  throw InputError(fmt::format("{}:{}: {}", name_, std::max<std::size_t>(line, 1), is_link_ ? kFaultBehindLink : what));
 }
 
 void FileReader::read_block() {

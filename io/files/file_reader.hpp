@@ -49,6 +49,8 @@ class FileReader {
 
   /// Throws `InputError` with "FILE:LINE: what"; behind a link with `kFaultBehindLink`.
   [[noreturn]] void fail(const std::string& what) const;
+  /// The same for a line that was read before.
+  [[noreturn]] void fail_at(std::size_t line, const std::string& what) const;
 
   /// SHA-256 of the file's bytes. Call once, after `next_line` returned false.
   std::string checksum() { return hash_.finish(); }

@@ -14,11 +14,12 @@ struct SectionKeys {
 
 const std::vector<SectionKeys>& robot_keys() {
   static const std::vector<SectionKeys> keys = {
-      {"", {"wainscot_robot", "drive", "motion_noise", "gyro", "lidar"}},
+      {"", {"wainscot_robot", "drive", "motion_noise", "odometry", "gyro", "lidar"}},
       {"drive",
        {"left_m_per_tick", "right_m_per_tick", "track_width_m", "left_sd_m_per_tick", "right_sd_m_per_tick",
         "track_width_sd_m", "track_width_by_surface_m", "counter_bits"}},
       {"motion_noise", {"sd_m_per_sqrt_m", "sd_rad_per_sqrt_rad"}},
+      {"odometry", {"position_unit_m", "heading_unit_rad"}},
       {"gyro", {"sign", "scale", "bias_rad_s", "sd_rad_s"}},
       {"lidar",
        {"x_m", "y_m", "heading_deg", "mirrored", "sweep_s", "min_range_m", "max_range_m", "noise_m", "noise_per_m",

@@ -6,7 +6,7 @@
 
 namespace wainscot {
 
-/// One mapping of robot.yaml. `name`: drive, motion_noise, gyro or lidar; empty: the top level. Throws `InputError` as
+/// One mapping of robot.yaml. `name`: drive, motion_noise, odometry, gyro or lidar; empty: the top level. Throws `InputError` as
 /// `YamlSection` does.
 class RobotSection : public YamlSection {
  public:
