@@ -157,7 +157,7 @@ TEST_F(ConvertCommand, GuessesALogAndSaysWhy) {
   const Outcome converted = run("convert odd.log --guess --out mine");
   ASSERT_EQ(converted.status, 0) << converted.err;
   EXPECT_NE(converted.err.find("unit of the ranges"), std::string::npos) << converted.err;
-  EXPECT_NE(converted.err.find("Not all of it is sure"), std::string::npos) << converted.err;
+  EXPECT_NE(converted.err.find("Not all of the guess is sure"), std::string::npos) << converted.err;
   EXPECT_NE(content(made("columns.yaml")).find("# left wheel: 3 ("), std::string::npos);
   EXPECT_NE(content(made("robot.yaml")).find("\n  track_width_m: 0."), std::string::npos);
   EXPECT_EQ(run("check mine --quiet").status, 0);
