@@ -29,9 +29,15 @@ struct MotionNoise {
 
 struct GyroConstants {
   int sign = 1;  ///< 1 or -1
-  double scale = 1.0;
+  double scale = 1.0;  ///< radians a second for one of the log's; 0.0174533 for a log in degrees a second
   double bias_rad_s = 0.0;
   double sd_rad_s = 0.01;  ///< white noise of one sample
+};
+
+/// What odometry.csv counts in.
+struct OdometryUnits {
+  double position_m = 1.0;   ///< 0.001 for a log in millimetres; > 0
+  double heading_rad = 1.0;  ///< 0.0174533 for a log in degrees; > 0
 };
 
 /// An angular sector of the lidar's frame, counter-clockwise from `from_deg` to `to_deg`; may cross 0.
@@ -72,6 +78,7 @@ struct LeftOut {
 struct Robot {
   std::optional<DriveConstants> drive;
   MotionNoise motion_noise;
+  OdometryUnits odometry;
   GyroConstants gyro;
   LidarConstants lidar;
   LeftOut left_out;

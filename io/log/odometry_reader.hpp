@@ -28,9 +28,9 @@ struct PoseLog {
 /// `InputError`.
 WheelLog read_wheels(FileReader& file, const DriveConstants& constants, std::vector<std::string>& warnings);
 
-/// Reads odometry.csv. A step that no robot of this kind can drive, or that leads back to the first pose, is a jump.
-/// Throws `InputError`.
-PoseLog read_odometry(FileReader& file, std::vector<std::string>& warnings);
+/// Reads odometry.csv, which counts in `units`. A step that no robot of this kind can drive, or that leads back to the
+/// first pose, is a jump. Throws `InputError`.
+PoseLog read_odometry(FileReader& file, const OdometryUnits& units, std::vector<std::string>& warnings);
 
 /// Reads truth.csv: as odometry.csv, but nothing is looked for in it. Throws `InputError`.
 std::vector<TimedPose> read_truth(FileReader& file, std::vector<std::string>& warnings);

@@ -28,6 +28,9 @@ constexpr std::int64_t kVersion = 1;
 constexpr Bounds kAnyLength_m = {-10.0, 10.0};
 constexpr Bounds kPositiveLength_m = {kTiny, 10.0};
 constexpr Bounds kFactor = {0.5, 2.0};
+constexpr Bounds kUnit = {1e-6, 10.0};
+/// From a hundredth of what 16 bits over 250 degrees a second count in, to turns a second.
+constexpr Bounds kGyroUnit = {1e-6, 7.0};
 
 void check_version(const RobotSection& top) {
   const std::optional<std::string> written = top.text("wainscot_robot");
@@ -132,12 +135,21 @@ MotionNoise motion_noise(const std::string& file, const YAML::Node& node) {
   return noise;
 }
 
+OdometryUnits odometry_units(const std::string& file, const YAML::Node& node) {
+  OdometryUnits units;
+  if (!node.IsDefined()) return units;
+  const RobotSection section(file, "odometry", node);
+  section.set_number("position_unit_m", kUnit, units.position_m);
+  section.set_number("heading_unit_rad", kUnit, units.heading_rad);
+  return units;
+}
+
 GyroConstants gyro_constants(const std::string& file, const YAML::Node& node) {
   GyroConstants gyro;
   if (!node.IsDefined()) return gyro;
   const RobotSection section(file, "gyro", node);
   section.set_choice("sign", {1, -1}, gyro.sign);
-  section.set_number("scale", kFactor, gyro.scale);
+  section.set_number("scale", kGyroUnit, gyro.scale);
   section.set_number("bias_rad_s", {-10.0, 10.0}, gyro.bias_rad_s);
   section.set_number("sd_rad_s", {kTiny, 10.0}, gyro.sd_rad_s);
   return gyro;
@@ -205,6 +217,7 @@ Robot parse_robot_yaml(std::string_view text, const std::string& name, WheelCons
   Robot robot;
   robot.drive = drive_constants(name, top.find("drive"), wheel_constants);
   robot.motion_noise = motion_noise(name, top.find("motion_noise"));
+  robot.odometry = odometry_units(name, top.find("odometry"));
   robot.gyro = gyro_constants(name, top.find("gyro"));
   robot.lidar = lidar_constants(name, top.find("lidar"));
   robot.left_out = left_out(robot.drive, top.find("lidar"));
