@@ -3,10 +3,12 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <optional>
 
 #include "core/odometry.hpp"
 #include "graph/check/explanation.hpp"
 #include "graph/check/gyro_agreement.hpp"
+#include "graph/check/time_units.hpp"
 #include "graph/motion/clock_fit.hpp"
 #include "graph/motion/robot_fit.hpp"
 #include "graph/motion/sampled_strides.hpp"
@@ -28,7 +30,7 @@ bool holds_returns(const Drive& drive) {
 }
 
 bool looks_sound(const Drive& drive, int threads) {
-  if (!holds_returns(drive)) return false;
+  if (!holds_returns(drive) || !time_units(drive).are_seconds()) return false;
   constexpr std::size_t kFewRestarts = 1;  // more are counters that wrap
   if (!drive.wheels.empty() && drive.robot.drive->counter_bits != 16 && drive.breaks.size() > kFewRestarts)
     return false;
@@ -48,7 +50,11 @@ bool looks_sound(const Drive& drive, int threads) {
   if (std::abs(clock.offset_s) > 4.0 * std::hypot(clock.offset_sd_s, kStampSdS)) return false;
   const RobotFit fit = fit_robot(sampled.strides, wheels, clock, track_width_m(drive.robot));
   if (fit.strides == 0) return true;
-  return explanations(fit, drive, gyro_agreement(sampled.strides, drive, clock)).front().is_right_as_stated();
+  const std::optional<GyroAgreement> gyro = gyro_agreement(sampled.strides, drive, clock);
+  constexpr double kGyrosScale = 0.2;  // off by more it is in another unit
+  if (gyro && std::abs(gyro->factor - 1.0) > kGyrosScale + 4.0 * gyro->factor_sd) return false;
+  const std::optional<bool> same_way = gyro ? std::optional(gyro->same_way()) : std::nullopt;
+  return explanations(fit, drive, same_way).front().is_right_as_stated();
 }
 
 }  // namespace wainscot

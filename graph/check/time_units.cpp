@@ -47,6 +47,17 @@ double unit_by_span_s(const Times& table, double span_s) {
   return 1.0;
 }
 
+TimeUnits units_of(const Drive& drive, const Times& scans) {
+  const Times motion = motion_times(drive);
+  TimeUnits units;
+  if (scans.empty()) return units;
+  units.scans_s = scan_unit_s(scans);
+  units.motion_s = motion.empty() ? units.scans_s : unit_by_span_s(motion, scans.span * units.scans_s);
+  const double span_s = (motion.empty() ? scans.span * units.scans_s : motion.span * units.motion_s);
+  units.gyro_s = unit_by_span_s(times_of(drive.gyro), span_s);
+  return units;
+}
+
 const char* unit_name(double unit_s) {
   return unit_s == 1e-3 ? "milliseconds" : unit_s == 1e-6 ? "microseconds" : "nanoseconds";
 }
@@ -79,17 +90,9 @@ void scale_scans(std::vector<Scan>& scans, double unit_s) {
 
 }  // namespace
 
-TimeUnits time_units(const LogReadings& readings) {
-  const Times scans = times_of(readings.logged);
-  const Times motion = motion_times(readings.drive);
-  TimeUnits units;
-  if (scans.empty()) return units;
-  units.scans_s = scan_unit_s(scans);
-  units.motion_s = motion.empty() ? units.scans_s : unit_by_span_s(motion, scans.span * units.scans_s);
-  const double span_s = (motion.empty() ? scans.span * units.scans_s : motion.span * units.motion_s);
-  units.gyro_s = unit_by_span_s(times_of(readings.drive.gyro), span_s);
-  return units;
-}
+TimeUnits time_units(const LogReadings& readings) { return units_of(readings.drive, times_of(readings.logged)); }
+
+TimeUnits time_units(const Drive& drive) { return units_of(drive, times_of(drive.scans)); }
 
 std::vector<Finding> time_findings(const TimeUnits& units, const LogReadings& readings) {
   if (units.are_seconds()) return {};

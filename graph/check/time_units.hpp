@@ -21,6 +21,9 @@ struct TimeUnits {
 /// No lidar turns once in 40 s, and none 25 times a second and more; two tables of one drive last about as long.
 TimeUnits time_units(const LogReadings& readings);
 
+/// The same of a drive as robot.yaml reads it.
+TimeUnits time_units(const Drive& drive);
+
 /// One finding where the times are no seconds, none where they are.
 std::vector<Finding> time_findings(const TimeUnits& units, const LogReadings& readings);
 
