@@ -43,6 +43,7 @@ TEST(TimeUnits, EachTableByItself) {
     EXPECT_EQ(units.motion_s, c.wheels_s);
     EXPECT_EQ(units.scans_s, c.scans_s);
     EXPECT_EQ(units.gyro_s, c.gyro_s);
+    EXPECT_EQ(time_units(log.drive).scans_s, c.scans_s);
     const std::vector<Finding> findings = time_findings(units, log);
     ASSERT_EQ(findings.size(), 1U);
     EXPECT_EQ(findings[0].fault, Fault::time_unit);
