@@ -7,7 +7,6 @@
 #include "apps/account.hpp"
 #include "apps/first_look.hpp"
 #include "core/errors.hpp"
-#include "graph/check/found_readings.hpp"
 #include "graph/motion/found_robot.hpp"
 #include "graph/motion/usable_drive.hpp"
 #include "io/log/drive_reader.hpp"
@@ -38,11 +37,7 @@ Drive drive_to_map(const std::filesystem::path& folder, const DriveToMapOptions&
   const auto show = [&options](const char* stage, double fraction) {
     if (options.progress) options.progress(stage, fraction);
   };
-  const auto readings = [&folder] {
-    LogReadings read = read_log(folder);
-    find_robot_or_why(read);
-    return read;
-  };
+  const auto readings = [&folder] { return read_log(folder); };
   Drive drive = read_drive(folder, [&show](double fraction) { show("reading", fraction); });
   show("looking", 1.0);
   try {

@@ -10,6 +10,7 @@
 #include "apps/checked_stretch.hpp"
 #include "core/errors.hpp"
 #include "core/odometry.hpp"
+#include "graph/check/found_readings.hpp"
 #include "graph/check/hasty_look.hpp"
 #include "graph/check/log_check.hpp"
 #include "graph/check/time_units.hpp"
@@ -86,33 +87,45 @@ Drive drive_in(const Window& window, const Drive& drive) {
   return part;
 }
 
-std::optional<LogCheck> check_of(const LogReadings& readings, int threads) {
-  const Window window = first_motion(readings.drive);
-  LogReadings part{drive_in(window, readings.drive), rows_in(window, readings.logged), {}, {}};
-  if (readings.other_headings) {
-    const OtherHeadings& other = *readings.other_headings;
-    part.other_headings = OtherHeadings{other.heading_unit_rad, rows_in(window, other.odometry),
-                                        breaks_in(window, other.odometry, other.breaks)};
-  }
+LogReadings readings_in(const Window& window, const LogReadings& readings) {
+  LogReadings part;
+  part.drive = drive_in(window, readings.drive);
+  part.logged = rows_in(window, readings.logged);
   if (readings.with_16_bits) part.with_16_bits = drive_in(window, *readings.with_16_bits);
-  LogCheckOptions options;
-  options.threads = threads;
-  try {
-    return check_log(checked_stretch(std::move(part)).readings, options);
-  } catch (const PoorData&) {
-    return std::nullopt;
-  } catch (const InputError&) {
-    return std::nullopt;  // times that are odd, and not as time_units() knows them
+  if (const auto& other = readings.other_headings) {
+    part.other_headings = OtherHeadings{other->heading_unit_rad, rows_in(window, other->odometry),
+                                        breaks_in(window, other->odometry, other->breaks)};
   }
+  return part;
+}
+
+/// nullopt: the log tells too little.
+std::optional<LogCheck> check_of(LogReadings readings, int threads) {
+  const TimeUnits units = time_units(readings.drive);
+  const std::vector<Finding> of_times = time_findings(units, readings.drive);
+  LogCheck check;
+  check.mended = readings.drive.robot;
+  try {
+    readings = in_seconds(std::move(readings), units);
+    find_robot_or_why(readings);
+    LogCheckOptions options;
+    options.threads = threads;
+    check = check_log(checked_stretch(readings_in(first_motion(readings.drive), readings)).readings, options);
+  } catch (const PoorData&) {
+    if (of_times.empty()) return std::nullopt;
+  }
+  check.findings.insert(check.findings.begin(), of_times.begin(), of_times.end());
+  return check;
 }
 
 bool is_spoiling(const Finding& finding, const Robot& stated, const Robot& mended) {
   if (finding.confidence < kSure && !finding.or_else) return false;
   switch (finding.fault) {
-    case Fault::range_unit:
+    case Fault::time_unit:
     case Fault::odometry_unit:
     case Fault::heading_unit:
     case Fault::gyro_unit:
+    case Fault::range_unit:
     case Fault::mirrored:
     case Fault::swapped:
     case Fault::left_backwards:
@@ -181,18 +194,14 @@ bool take(const Finding& finding, const Robot& mended, Robot& start) {
 
 FirstLook first_look(const Drive& drive, const std::function<LogReadings()>& readings, int threads) {
   FirstLook look;
-  for (const Finding& finding : time_findings(time_units(drive), drive)) {
-    look.spoiling.push_back(spoiling_sentence(finding));
-    return look;
-  }
   const Robot& stated = drive.robot;
   const bool guessed = stated.left_out.wheels && !stated.left_out.found;
-  if (guessed ? holds_returns(drive) : looks_sound(drive, threads)) return look;
+  if (guessed ? holds_returns(drive) && time_units(drive).are_seconds() : looks_sound(drive, threads)) return look;
   const std::optional<LogCheck> check = check_of(readings(), threads);
   if (!check) return look;
   Robot start = stated;
   for (const Finding& finding : check->findings) {
-    if (guessed && finding.fault != Fault::range_unit) continue;
+    if (guessed && !is_of_units(finding.fault)) continue;
     if (is_spoiling(finding, stated, check->mended)) {
       look.spoiling.push_back(spoiling_sentence(finding));
     } else if (take(finding, check->mended, start)) {

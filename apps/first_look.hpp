@@ -24,7 +24,7 @@ struct FirstLook {
 };
 
 /// Looks at a few stretches in haste; only where they are not as robot.yaml has it, the first minutes in which the
-/// robot moves are checked, for which `readings` is called (with the same robot as `drive`). A log that tells too
+/// robot moves are checked, for which `readings` is called (the same log, as read). A log that tells too
 /// little has no fault. `threads`: 0, as many as the machine has; the result does not depend on it.
 FirstLook first_look(const Drive& drive, const std::function<LogReadings()>& readings, int threads);
 

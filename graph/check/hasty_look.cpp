@@ -3,11 +3,13 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <optional>
 
 #include "core/odometry.hpp"
 #include "graph/check/explanation.hpp"
 #include "graph/check/gyro_agreement.hpp"
 #include "graph/check/gyro_diagnosis.hpp"
+#include "graph/check/time_units.hpp"
 #include "graph/motion/clock_fit.hpp"
 #include "graph/motion/robot_fit.hpp"
 #include "graph/motion/sampled_strides.hpp"
@@ -29,7 +31,7 @@ bool holds_returns(const Drive& drive) {
 }
 
 bool looks_sound(const Drive& drive, int threads) {
-  if (!holds_returns(drive)) return false;
+  if (!holds_returns(drive) || !time_units(drive).are_seconds()) return false;
   constexpr std::size_t kFewRestarts = 1;  // more are counters that wrap
   if (!drive.wheels.empty() && drive.robot.drive->counter_bits != 16 && drive.breaks.size() > kFewRestarts)
     return false;
