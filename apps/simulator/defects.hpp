@@ -33,8 +33,8 @@ struct Knob {
 };
 
 /// The defaults are the "raw" level: a robot whose constants were taken from a data sheet.
-/// `_rel`: a fraction of the true value. Knobs of the wheels first, then gyro, markers, lines on the floor, lidar, the hand that
-/// drives, and robot.yaml.
+/// `_rel`: a fraction of the true value. Knobs of the wheels first, then gyro, markers, lines on the floor, lidar, the
+/// hand that drives, and robot.yaml.
 struct Defects {
   Knob left_m_per_tick_error_rel = Knob::normal(0.0, 0.003);
   Knob right_m_per_tick_error_rel = Knob::normal(0.0, 0.003);

@@ -12,8 +12,8 @@ namespace wainscot::simulator {
 
 namespace {
 
-constexpr double kCaught_m = 0.04;                   // a sensor under the robot sees a line so far aside
-constexpr double kCaught_rad = 12.0 * kDegree_rad;   // and follows it where the way goes along it
+constexpr double kCaught_m = 0.04;                  // a sensor under the robot sees a line so far aside
+constexpr double kCaught_rad = 12.0 * kDegree_rad;  // and follows it where the way goes along it
 
 /// The angle between two lines, whose two ways are the same, 0 to a right angle.
 double between_lines_rad(Point a, Point b) { return std::abs(std::remainder(angle_of(a) - angle_of(b), kPi)); }
@@ -73,9 +73,8 @@ std::vector<FloorLine> lay_out_lines(const Plan& plan, int count) {
   const std::vector<FloorLine> candidates = straights(plan);
   std::vector<FloorLine> laid;
   while (laid.size() < static_cast<std::size_t>(count) && !candidates.empty()) {
-    const auto best = std::max_element(candidates.begin(), candidates.end(), [&](const auto& a, const auto& b) {
-      return worth(a, laid) < worth(b, laid);
-    });
+    const auto best = std::max_element(candidates.begin(), candidates.end(),
+                                       [&](const auto& a, const auto& b) { return worth(a, laid) < worth(b, laid); });
     if (worth(*best, laid) <= 0.0) break;
     laid.push_back(*best);
     laid.back().name = std::to_string(laid.size());

@@ -1,7 +1,8 @@
 #pragma once
 
 // Where each unknown of the joint adjustment stands in its equations once the wall pieces are eliminated: nodes, then
-// the robot's constants, then the range biases of walls' faces, then what belongs to markers, then to lines on the floor.
+// the robot's constants, then the range biases of walls' faces, then what belongs to markers, then to lines on the
+// floor.
 
 #include <cstddef>
 #include <cstdint>

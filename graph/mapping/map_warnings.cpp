@@ -118,8 +118,7 @@ std::string time_text(double time_s, const std::vector<DrivePart>& parts) {
 void warn_of_left_out_rows(const Map& map, const std::vector<DrivePart>& parts, Texts& warnings) {
   if (!map.markers.left_out.empty()) {
     const LeftOutSighting& first = map.markers.left_out.front();
-    warnings.push_back(left_out_text("markers.csv", map.markers.left_out.size(),
-                                     "at " + time_text(first.time_s, parts),
+    warnings.push_back(left_out_text("markers.csv", map.markers.left_out.size(), "at " + time_text(first.time_s, parts),
                                      "marker " + first.marker + ": " + first.reason));
   }
   if (!map.lines.left_out.empty()) {

@@ -108,10 +108,11 @@ class LinesAgreement {
       farthest_m = std::max(farthest_m, std::abs(straight.as_line.line.left_m(place)));
     }
     if (farthest_m > options_.places.sds * stretch.sd_m + options_.places.bend_m) {
-      return leave_out(stretch.stretch,
-                       sentence("by the walls the robot's way was not straight, but left a line by %.2f m: other times, "
-                                "or it was not on a line",
-                                farthest_m));
+      return leave_out(
+          stretch.stretch,
+          sentence("by the walls the robot's way was not straight, but left a line by %.2f m: other times, "
+                   "or it was not on a line",
+                   farthest_m));
     }
     lines_[stretch.line].all.push_back(std::move(straight));
   }
@@ -253,8 +254,9 @@ class LinesAgreement {
       if (fit_of(followed, row, frame, drift, away_m, options_).agrees) on_it.push_back(i);
     }
     const std::vector<std::size_t> elsewhere = line.agreeing();
-    const bool doubted = on_it.empty() || (!std::includes(on_it.begin(), on_it.end(), elsewhere.begin(), elsewhere.end()) &&
-                                           line.length_of(elsewhere) > line.length_of(on_it));
+    const bool doubted =
+        on_it.empty() || (!std::includes(on_it.begin(), on_it.end(), elsewhere.begin(), elsewhere.end()) &&
+                          line.length_of(elsewhere) > line.length_of(on_it));
     if (doubted && elsewhere.size() > 1) {
       evidence_.warnings.push_back(
           sentence("line %s was followed %.2f m from where line_map.csv has it, so that its row was left out: correct "

@@ -51,7 +51,8 @@ LineFactors::LineFactors(LineEvidence evidence, const std::vector<Pose2>& poses,
     lines_.push_back(used);
   }
   for (const StretchNodes& stretch : evidence_.stretches) {
-    const auto line = std::find_if(lines_.begin(), lines_.end(), [&](const UsedLine& l) { return l.name == stretch.line; });
+    const auto line =
+        std::find_if(lines_.begin(), lines_.end(), [&](const UsedLine& l) { return l.name == stretch.line; });
     const std::vector<Eigen::Vector2d> places = places_of(stretch, poses);
     UsedStretch used{static_cast<std::size_t>(line - lines_.begin()), way_shares_m(places), {}};
     for (const Eigen::Vector2d& place : places) {

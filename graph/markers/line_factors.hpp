@@ -9,10 +9,10 @@
 // a node by the way that it stands for, never claims more than the true one does: a metre of line is worth 1 / (2 L)
 // measurements, however many nodes lie on it.
 //
-// Unknowns: how far to the left of its lines the robot really drives (the follower's mounting), and direction and offset
-// of each line. A measured line's two places are measurements of it in the survey's frame, which the markers' unknowns
-// hold (graph/markers/marker_factors); across the line only, so that lines hold the map's scale as far as they lie
-// apart.
+// Unknowns: how far to the left of its lines the robot really drives (the follower's mounting), and direction and
+// offset of each line. A measured line's two places are measurements of it in the survey's frame, which the markers'
+// unknowns hold (graph/markers/marker_factors); across the line only, so that lines hold the map's scale as far as they
+// lie apart.
 
 #include <cstddef>
 #include <optional>
@@ -72,7 +72,7 @@ class LineFactors {
     double last_m = 0.0;
   };
   struct UsedStretch {
-    std::size_t line = 0;  ///< its number among the lines used
+    std::size_t line = 0;          ///< its number among the lines used
     std::vector<double> shares_m;  ///< of the way, for each node
     std::vector<double> passes;    ///< how many stretches of this line go by there
   };

@@ -113,9 +113,8 @@ LineFrame line_frame(const std::vector<MeasuredAndFollowed>& lines, const DriftT
   }
   LineFrame result;
   if (guesses.empty()) return result;
-  const LineGuess& best = *std::max_element(guesses.begin(), guesses.end(), [](const LineGuess& a, const LineGuess& b) {
-    return b.is_better_than(a);
-  });
+  const LineGuess& best = *std::max_element(guesses.begin(), guesses.end(),
+                                            [](const LineGuess& a, const LineGuess& b) { return b.is_better_than(a); });
   result.ambiguous = std::any_of(guesses.begin(), guesses.end(), [&best](const LineGuess& other) {
     const double turn = wrap_angle(other.map_from_survey.heading_rad - best.map_from_survey.heading_rad);
     return other.agreeing == best.agreeing && std::abs(turn) > kAnotherRad;

@@ -18,12 +18,13 @@ namespace wainscot {
 
 struct LineAgreementOptions {
   MarkerAgreementOptions places = {};  ///< how far apart two places are one, and how well a survey is taken to be known
-  double bend_rad = 0.03;      ///< beyond noise and drift, directions of one line differ by no more: houses in the graph bend
-  double overhang_m = 0.4;     ///< a line is followed between its measured ends, give or take a robot's length
-  double least_angle_rad = 0.35;   ///< lines that cross at less (20 degrees) say too little of where along them
-  double least_length_m = 0.3;     ///< the robot must have gone so far on a line to tell its direction
-  double correlation_m = 0.5;      ///< see LineFactorOptions
-  std::size_t most_lines = 300;    ///< the adjustment's matrix is dense; further names, by the alphabet, are left out
+  double bend_rad =
+      0.03;  ///< beyond noise and drift, directions of one line differ by no more: houses in the graph bend
+  double overhang_m = 0.4;        ///< a line is followed between its measured ends, give or take a robot's length
+  double least_angle_rad = 0.35;  ///< lines that cross at less (20 degrees) say too little of where along them
+  double least_length_m = 0.3;    ///< the robot must have gone so far on a line to tell its direction
+  double correlation_m = 0.5;     ///< see LineFactorOptions
+  std::size_t most_lines = 300;   ///< the adjustment's matrix is dense; further names, by the alphabet, are left out
 };
 
 /// A line as the graph has it.
@@ -42,9 +43,9 @@ struct FollowedLine {
 /// A measured line as it should lie in the frame that `frame` is the survey's pose in.
 FloorLine measured_line(const MeasuredLine& measured, const Pose2& frame);
 
-/// How far `followed` is from where it was measured, by its two ends, m; and whether that, its direction and where along
-/// the line it lies are what noise and drift allow. `drift`: of the line's node against what holds the survey's frame,
-/// `away_m` metres away from it.
+/// How far `followed` is from where it was measured, by its two ends, m; and whether that, its direction and where
+/// along the line it lies are what noise and drift allow. `drift`: of the line's node against what holds the survey's
+/// frame, `away_m` metres away from it.
 struct LineFit {
   double off_m = 0.0;
   bool agrees = false;

@@ -19,8 +19,8 @@ std::vector<StretchNodes> nodes_of_stretches(const Drive& drive, const std::vect
   for (std::size_t i = 0; i < drive.followed.size(); ++i) {
     const FollowedStretch& row = drive.followed[i];
     const auto name = std::lower_bound(names.begin(), names.end(), row.line);
-    StretchNodes stretch{i, static_cast<std::size_t>(std::distance(names.begin(), name)), {}, row.sd_m,
-                         row.from_s, row.to_s};
+    StretchNodes stretch{
+        i, static_cast<std::size_t>(std::distance(names.begin(), name)), {}, row.sd_m, row.from_s, row.to_s};
     const auto first = std::lower_bound(times_s.begin(), times_s.end(), row.from_s);
     for (auto node = first; node != times_s.end() && *node <= row.to_s; ++node) {
       stretch.nodes.push_back(static_cast<std::size_t>(node - times_s.begin()));

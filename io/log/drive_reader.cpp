@@ -28,9 +28,9 @@ namespace {
 namespace fs = std::filesystem;
 
 const std::vector<std::string>& file_names() {
-  static const std::vector<std::string> names = {"robot.yaml",  "wheels.csv", "odometry.csv", "scans.csv",
-                                                 "returns.csv", "gyro.csv",   "markers.csv",  "marker_map.csv",
-                                                 "followed.csv", "line_map.csv", "hints.csv", "truth.csv"};
+  static const std::vector<std::string> names = {"robot.yaml",   "wheels.csv",   "odometry.csv", "scans.csv",
+                                                 "returns.csv",  "gyro.csv",     "markers.csv",  "marker_map.csv",
+                                                 "followed.csv", "line_map.csv", "hints.csv",    "truth.csv"};
   return names;
 }
 

@@ -13,9 +13,9 @@
 namespace wainscot {
 namespace {
 
-constexpr double kLatestTime_s = 1e11;     // as of every time in a table
-constexpr double kLeastApart_m = 0.1;      // two points nearer to each other give no direction
-constexpr double kLargestLineSd_m = 0.5;   // further off, nothing follows a line
+constexpr double kLatestTime_s = 1e11;    // as of every time in a table
+constexpr double kLeastApart_m = 0.1;     // two points nearer to each other give no direction
+constexpr double kLargestLineSd_m = 0.5;  // further off, nothing follows a line
 constexpr double kSmallestLineSd_m = 1e-6;
 
 // The column may be left out, and a cell of it may be empty.

@@ -1,6 +1,7 @@
 #pragma once
 
-// followed.csv, when the robot followed lines on the floor, and line_map.csv, where a survey found them (io/FORMATS.md).
+// followed.csv, when the robot followed lines on the floor, and line_map.csv, where a survey found them
+// (io/FORMATS.md).
 
 #include <string>
 #include <vector>

@@ -87,9 +87,9 @@ CREATE TABLE markers (
   sightings INTEGER NOT NULL, residual_rms_m REAL NOT NULL, survey_difference_m REAL);
 )";
 
-// Only in the databases of drives that followed lines: followed_stretches and measured_lines are the drives' followed.csv
-// and line_map.csv, lines has one row a line: its followed part in the map frame; survey_difference_m is NULL where the
-// line was not measured.
+// Only in the databases of drives that followed lines: followed_stretches and measured_lines are the drives'
+// followed.csv and line_map.csv, lines has one row a line: its followed part in the map frame; survey_difference_m is
+// NULL where the line was not measured.
 constexpr const char* lines_schema = R"(
 CREATE TABLE followed_stretches (
   drive INTEGER NOT NULL REFERENCES drives, from_s REAL NOT NULL, to_s REAL NOT NULL, line TEXT NOT NULL,

@@ -115,6 +115,7 @@ void read_lines(const SQLite::Database& database, std::vector<Drive>& drives) {
     FollowedStretch& stretch = drives.at(row.drive(drives.size())).followed.emplace_back();
     stretch.from_s = row.time_s();
     stretch.to_s = row.time_s();
+    if (stretch.to_s <= stretch.from_s) throw std::out_of_range("a line was followed until before it was begun");
     stretch.line = row.text();
     constexpr double kSmallestM = 1e-6;  // as in followed.csv
     constexpr double kLargestM = 0.5;

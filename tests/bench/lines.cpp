@@ -1,6 +1,6 @@
 // Maps random simulated houses whose robot follows lines on the floor, with and without telling of it, and prints what
-// that brings: errors of the path and of the scale, what became of misnamed rows, and whether stated uncertainties held.
-// The drives are the same in each row of the table. All figures are simulated.
+// that brings: errors of the path and of the scale, what became of misnamed rows, and whether stated uncertainties
+// held. The drives are the same in each row of the table. All figures are simulated.
 //
 //   build/tests/bench/lines --seeds 20
 //   build/tests/bench/lines --only measured --seeds 3
@@ -195,8 +195,8 @@ int run(int argc, char** argv) {
   print_heading(options);
   std::map<double, std::vector<Case>> plain;  // by range scale
   for (const Telling& telling : all_tellings()) {
-    const bool asked = options.only.empty() ||
-                       std::find(options.only.begin(), options.only.end(), telling.name) != options.only.end();
+    const bool asked =
+        options.only.empty() || std::find(options.only.begin(), options.only.end(), telling.name) != options.only.end();
     if (!asked) continue;
     std::vector<Case> cases;
     for (int i = 0; i < options.seeds; ++i) {

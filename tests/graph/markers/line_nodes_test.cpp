@@ -11,9 +11,7 @@ Drive drive_on_lines() {
   return drive;
 }
 
-TEST(LineNodes, NamesAreThereOnce) {
-  EXPECT_EQ(line_names(drive_on_lines()), (std::vector<std::string>{"a", "b"}));
-}
+TEST(LineNodes, NamesAreThereOnce) { EXPECT_EQ(line_names(drive_on_lines()), (std::vector<std::string>{"a", "b"})); }
 
 TEST(LineNodes, EachStretchHasTheNodesOfItsTime) {
   const std::vector<StretchNodes> stretches = nodes_of_stretches(drive_on_lines(), {0.0, 1.0, 2.0, 3.0, 4.0});
