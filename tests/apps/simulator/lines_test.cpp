@@ -21,13 +21,16 @@ Plan lined_room(int count) {
   return plan;
 }
 
-double left_of_line_m(const FloorLine& line, Point place) { return cross(unit(line.to - line.from), place - line.from); }
+double left_of_line_m(const FloorLine& line, Point place) {
+  return cross(unit(line.to - line.from), place - line.from);
+}
 
 /// Errors of the robot's place across the line in the middle of each row's time, 2 s on end.
 std::vector<double> follower_errors_m(const Plan& plan, const Motion& motion, const FollowedStretch& row) {
   const FloorLine& line = plan.lines[static_cast<std::size_t>(std::stoi(row.line)) - 1];
   std::vector<double> errors;
-  for (double t = row.from_s + 2.0; t < row.to_s - 2.0; t += 0.02) errors.push_back(left_of_line_m(line, motion.at(t).position));
+  for (double t = row.from_s + 2.0; t < row.to_s - 2.0; t += 0.02)
+    errors.push_back(left_of_line_m(line, motion.at(t).position));
   return errors;
 }
 

@@ -96,7 +96,8 @@ TEST(LineFactors, NodesCloseTogetherAreNoMeasurementsOfTheirOwn) {
     }
     evidence.stretches = {stretch};
     double sum = 0.0;
-    for (const double information : LineFactors(evidence, poses).graph_lines()[0].information_per_m2) sum += information;
+    for (const double information : LineFactors(evidence, poses).graph_lines()[0].information_per_m2)
+      sum += information;
     weights.push_back(sum);
   }
   // Of 3 m with a correlation of 0.5 m and the stated 1 cm: three measurements.
@@ -198,8 +199,7 @@ TEST(LineFactors, TheAccountTellsWhereLinesLie) {
   factors.bring_into(inverse(kSurvey));
   std::vector<Pose2> poses;
   for (const Pose2& pose : one.truth) poses.push_back(inverse(kSurvey) * pose);
-  const MapLines account =
-      factors.account(poses, 1e-4 * Eigen::MatrixXd::Identity(5, 5), SurveyUnknown{Pose2{}, 0});
+  const MapLines account = factors.account(poses, 1e-4 * Eigen::MatrixXd::Identity(5, 5), SurveyUnknown{Pose2{}, 0});
   ASSERT_EQ(account.lines.size(), 2u);
   const MappedLine& a = account.lines[0];
   EXPECT_EQ(a.name, "a");

@@ -20,7 +20,8 @@ FollowedLine followed_line(const Eigen::Vector2d& from, const Eigen::Vector2d& t
 }
 
 /// Measured in a frame that lies so in the map: a little longer than it was followed.
-MeasuredAndFollowed surveyed_line(const Eigen::Vector2d& from, const Eigen::Vector2d& to, const Pose2& map_from_survey) {
+MeasuredAndFollowed surveyed_line(const Eigen::Vector2d& from, const Eigen::Vector2d& to,
+                                  const Pose2& map_from_survey) {
   const Eigen::Vector2d more = 0.1 * (to - from).normalized();
   const Eigen::Vector2d a = inverse(map_from_survey) * Eigen::Vector2d(from - more);
   const Eigen::Vector2d b = inverse(map_from_survey) * Eigen::Vector2d(to + more);
@@ -31,7 +32,7 @@ TEST(LineFrame, TwoLinesThatCrossNearTheirEndsGiveIt) {
   const WalkedLines walked;
   // The second was driven the other way than it was measured: a line has no direction.
   std::vector<MeasuredAndFollowed> lines{surveyed_line({0.0, 0.0}, {4.0, 0.0}, kSurvey),
-                                          surveyed_line({4.0, 0.5}, {4.0, 3.0}, kSurvey)};
+                                         surveyed_line({4.0, 0.5}, {4.0, 3.0}, kSurvey)};
   std::swap(lines[1].measured.x1_m, lines[1].measured.x2_m);
   std::swap(lines[1].measured.y1_m, lines[1].measured.y2_m);
   const LineFrame frame = line_frame(lines, DriftTree(walked.graph), {});
@@ -45,7 +46,7 @@ TEST(LineFrame, TwoLinesThatCrossNearTheirEndsGiveIt) {
 TEST(LineFrame, ACrossIsTheSameAfterHalfATurn) {
   const WalkedLines walked;
   std::vector<MeasuredAndFollowed> lines{surveyed_line({-2.0, 0.0}, {2.0, 0.0}, kSurvey),
-                                          surveyed_line({0.0, -2.0}, {0.0, 2.0}, kSurvey)};
+                                         surveyed_line({0.0, -2.0}, {0.0, 2.0}, kSurvey)};
   LineFrame frame = line_frame(lines, DriftTree(walked.graph), {});
   EXPECT_TRUE(frame.ambiguous);
   EXPECT_FALSE(frame.map_from_survey);
@@ -58,7 +59,7 @@ TEST(LineFrame, ACrossIsTheSameAfterHalfATurn) {
 TEST(LineFrame, ParallelLinesGiveNone) {
   const WalkedLines walked;
   const std::vector<MeasuredAndFollowed> lines{surveyed_line({0.0, 0.0}, {4.0, 0.0}, kSurvey),
-                                                surveyed_line({0.0, 3.0}, {4.0, 3.0}, kSurvey)};
+                                               surveyed_line({0.0, 3.0}, {4.0, 3.0}, kSurvey)};
   const LineFrame frame = line_frame(lines, DriftTree(walked.graph), {});
   EXPECT_FALSE(frame.map_from_survey);
   EXPECT_FALSE(frame.ambiguous);
@@ -66,14 +67,15 @@ TEST(LineFrame, ParallelLinesGiveNone) {
 
 TEST(LineFrame, OneThatWasMeasuredWrongIsOutvoted) {
   const WalkedLines walked;
-  std::vector<MeasuredAndFollowed> lines{
-       surveyed_line({0.0, 0.0}, {4.0, 0.0}, kSurvey),  surveyed_line({4.0, 0.5}, {4.0, 3.0}, kSurvey),
-       surveyed_line({0.0, 3.0}, {3.0, 3.0}, kSurvey),  surveyed_line({0.0, 1.0}, {0.0, 2.5}, Pose2{0.4, 0.0, 0.0} * kSurvey)};
+  std::vector<MeasuredAndFollowed> lines{surveyed_line({0.0, 0.0}, {4.0, 0.0}, kSurvey),
+                                         surveyed_line({4.0, 0.5}, {4.0, 3.0}, kSurvey),
+                                         surveyed_line({0.0, 3.0}, {3.0, 3.0}, kSurvey),
+                                         surveyed_line({0.0, 1.0}, {0.0, 2.5}, Pose2{0.4, 0.0, 0.0} * kSurvey)};
   const LineFrame frame = line_frame(lines, DriftTree(walked.graph), {});
   ASSERT_TRUE(frame.map_from_survey);
   EXPECT_NEAR(frame.map_from_survey->x_m, kSurvey.x_m, 1e-9);
-  const LineFit fit = fit_of(lines[3].followed, lines[3].measured, *frame.map_from_survey, Eigen::Matrix3d::Zero(),
-                             0.0, {});
+  const LineFit fit =
+      fit_of(lines[3].followed, lines[3].measured, *frame.map_from_survey, Eigen::Matrix3d::Zero(), 0.0, {});
   EXPECT_FALSE(fit.agrees);
   EXPECT_NEAR(fit.off_m, 0.4, 1e-9);
 }
