@@ -120,12 +120,17 @@ TEST(Mapper, SameMapAtAnyNumberOfThreads) {
 }
 
 // Wheels and lidar both half a per cent off: the survey alone knows the scale, and where the house lies.
-TEST(Mapper, SurveyedMarkersSetFrameAndScale) {
+simulator::Plan ring_house_out_of_scale() {
   simulator::Plan plan = ring_house(1);
   plan.defects.range_scale = simulator::Knob::fixed(1.005);
   plan.defects.range_noise_m = simulator::Knob::fixed(0.01);
   plan.defects.left_m_per_tick_error_rel = simulator::Knob::fixed(0.005);
   plan.defects.right_m_per_tick_error_rel = simulator::Knob::fixed(0.005);
+  return plan;
+}
+
+TEST(Mapper, SurveyedMarkersSetFrameAndScale) {
+  simulator::Plan plan = ring_house_out_of_scale();
   plan.defects.marker_noise_m = simulator::Knob::fixed(0.01);
   plan.defects.marker_misread_rate = simulator::Knob::fixed(0.05);
   plan.markers = simulator::lay_out_markers(plan, 5);
@@ -146,11 +151,7 @@ TEST(Mapper, SurveyedMarkersSetFrameAndScale) {
 }
 
 TEST(Mapper, MeasuredLinesSetFrameAndScale) {
-  simulator::Plan plan = ring_house(1);
-  plan.defects.range_scale = simulator::Knob::fixed(1.005);
-  plan.defects.range_noise_m = simulator::Knob::fixed(0.01);
-  plan.defects.left_m_per_tick_error_rel = simulator::Knob::fixed(0.005);
-  plan.defects.right_m_per_tick_error_rel = simulator::Knob::fixed(0.005);
+  simulator::Plan plan = ring_house_out_of_scale();
   plan.defects.follower_noise_m = simulator::Knob::fixed(0.004);
   plan.defects.line_map_noise_m = simulator::Knob::fixed(0.002);
   plan.lines = simulator::lay_out_lines(plan, 6);
