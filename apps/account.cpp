@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 
+#include "apps/left_out.hpp"
 #include "graph/mapping/wall_direction.hpp"
 #include "io/number_text.hpp"
 #include "io/results/line_account.hpp"
@@ -55,12 +56,13 @@ std::size_t closures_to_earlier_drives(const Map& map, int drive) {
       }));
 }
 
-std::string constant_lines(const std::vector<RefinedConstant>& constants, bool one_drive) {
+std::string constant_lines(const std::vector<RefinedConstant>& constants, const LeftOut& left_out, bool one_drive) {
   std::string refined;
   std::string unobserved;
   std::size_t widest = 0;
   for (const RefinedConstant& c : constants) widest = c.observed ? std::max(widest, c.name.size()) : widest;
   for (const RefinedConstant& c : constants) {
+    if (is_left_out(left_out, c.name)) continue;
     if (c.observed) {
       const UncertainText found = uncertain_text(c.found, c.found_sd);
       const std::string unit = c.unit == "1" ? "" : " " + c.unit;
@@ -186,7 +188,8 @@ std::string account(const Map& map, Drives drives, const MapOrigin& origin, cons
   text += scan_line(map.quality);
   text += closure_line(map, origin);
   text += frame_line(map, origin);
-  text += constant_lines(map.constants, one_drive);
+  text += constant_lines(map.constants, drives.front().robot.left_out, one_drive);
+  text += left_out_lines(drives.front().robot, map, map_folder);
   if (const std::string line = gyro_line(map, drives.front().robot); !line.empty()) {
     text += fmt::format("For robot.yaml, the gyro as {} found it:\n  {}\n",
                         one_drive ? "this drive" : "the drives (the bias is that of drive 1)", line);

@@ -13,16 +13,17 @@
 #include <fmt/format.h>
 
 #include "apps/account.hpp"
+#include "apps/drive_to_map.hpp"
+#include "apps/left_out.hpp"
 #include "apps/mapping_run.hpp"
 #include "apps/progress_bar.hpp"
 #include "apps/timings.hpp"
 #include "core/errors.hpp"
 #include "core/map_extent.hpp"
 #include "graph/mapping/mapper.hpp"
-#include "graph/motion/usable_drive.hpp"
+#include "io/files/file_reader.hpp"
 #include "io/files/output_files.hpp"
 #include "io/files/whole_file.hpp"
-#include "io/log/drive_reader.hpp"
 #include "io/log/simulated_mark.hpp"
 #include "io/map/map_folder.hpp"
 #include "io/number_reader.hpp"
@@ -41,6 +42,7 @@ struct BuildOptions {
   bool upright = false;
   std::string origin;  ///< empty: not given
   bool replace = false;
+  bool even_so = false;
   bool quiet = false;
 };
 
@@ -76,6 +78,14 @@ void check_outputs(const BuildOptions& options) {
   if (!options.timings.empty()) check_whole_file_destination(options.timings, options.replace);
 }
 
+/// For the map's folder; empty where robot.yaml leaves nothing out.
+std::string robot_yaml_of(const BuildOptions& options, const Robot& robot, const Map& map) {
+  constexpr std::size_t kLargestFile = 100'000;
+  if (!robot.left_out.found) return "";
+  const std::filesystem::path file = options.drive / "robot.yaml";
+  return completed_robot_yaml(read_small_file(file, kLargestFile, nullptr), printable(file.string(), 300), robot, map);
+}
+
 /// What was odd about a drive that gives no map often says why.
 Map map_or_warnings(const Drive& drive, const MapperOptions& mapper_options, ProgressBar& bar, bool quiet) {
   try {
@@ -97,9 +107,15 @@ void run_build(const BuildOptions& options) {
   Timings timings;
   ProgressBar bar(!options.quiet);
 
-  timings.begin("reading");
-  const Drive drive = usable_drive(
-      read_drive(options.drive, [&bar](double fraction) { bar.show("reading", kReadingShare * fraction); }));
+  DriveToMapOptions reading;
+  reading.even_so = options.even_so;
+  reading.threads = options.threads;
+  reading.progress = [&bar, &timings, last = std::string()](const std::string& stage, double fraction) mutable {
+    if (stage != last) timings.begin(stage);
+    last = stage;
+    bar.show(stage, kReadingShare * fraction);
+  };
+  const Drive drive = drive_to_map(options.drive, reading);
 
   mapper_options.cell_size_m = options.cell_size_m;
   mapper_options.threads = options.threads;
@@ -111,7 +127,7 @@ void run_build(const BuildOptions& options) {
   bar.show("writing", kReadingShare + kMappingShare);
   const FrameSetBy frame = map.markers.frame_by_survey ? FrameSetBy::survey : mapper_options.frame.set_by();
   const MapOrigin origin{WAINSCOT_VERSION, is_marked_simulated(options.drive), mapper_options.close_loops, frame};
-  write_map(map, drive, origin, options.out, options.replace);
+  write_map(map, drive, origin, options.out, options.replace, robot_yaml_of(options, drive.robot, map));
   bar.wipe();
 
   const std::string json = timings.json();
@@ -157,6 +173,8 @@ void add_build(CLI::App& app) {
   build->add_flag("--replace", options->replace, "replace the map that stands at --out");
   build->add_option("--timings", options->timings, "also write the running times of the stages to this file (JSON)")
       ->type_name("FILE");
+  build->add_flag("--even-so", options->even_so,
+                  "map the drive also where a fault in it, or in robot.yaml, would spoil the map for sure");
   build->add_flag("--quiet", options->quiet, "no progress bar and no account, only errors");
   build->footer(
       "Example:\n  wainscot build data/demo/drive --out flat --cell-size 0.05\n  wainscot build my-drive --out flat "

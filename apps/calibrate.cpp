@@ -5,6 +5,7 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include <fmt/format.h>
@@ -13,6 +14,7 @@
 #include "core/errors.hpp"
 #include "graph/calibrate/calibrated_robot.hpp"
 #include "graph/calibrate/mapped_calibration.hpp"
+#include "graph/motion/found_robot.hpp"
 #include "io/files/file_reader.hpp"
 #include "io/files/output_files.hpp"
 #include "io/files/shown.hpp"
@@ -130,6 +132,7 @@ std::vector<RobotChange> changes_of(const Robot& before, const Robot& after, con
   if (seen(kLidarX)) changes.push_back({{"lidar", "x_m"}, fmt::format("{:.5f}", lidar.x_m)});
   if (seen(kLidarY)) changes.push_back({{"lidar", "y_m"}, fmt::format("{:.5f}", lidar.y_m)});
   if (seen(kLidarHeading)) changes.push_back({{"lidar", "heading_deg"}, fmt::format("{:.4f}", lidar.heading_deg)});
+  if (after.left_out.mirrored && after.left_out.found) changes.push_back({{"lidar", "mirrored"}, "true"});
   if (seen(kClockOffset) && before.lidar.time_offset_s != lidar.time_offset_s) {
     changes.push_back({{"lidar", "time_offset_s"}, fmt::format("{:.4f}", lidar.time_offset_s)});
   }
@@ -138,13 +141,15 @@ std::vector<RobotChange> changes_of(const Robot& before, const Robot& after, con
 
 void calibrate_from_drive(const CalibrateOptions& options) {
   if (!options.leave_out.empty()) throw InputError("--leave-out names a run of runs.csv; a drive has none");
-  const Drive drive = read_drive(options.folder);
+  Drive drive = read_drive(options.folder);
   for (const std::string& warning : drive.warnings) say("Warning: " + warning + "\n");
   if (drive.wheels.empty()) {
     throw InputError(shown(options.folder) +
                      ": has no wheels.csv, and from nothing else the wheels' constants can be found; "
                      "record wheels.csv, the counters themselves");
   }
+  const Robot stated = drive.robot;
+  drive = with_found_robot(std::move(drive));
   DriveCalibration found = calibrate_drive(drive, find_scan_increments(drive));
   std::optional<MappedCalibration> mapped;
   if (!options.no_map) {
@@ -157,7 +162,7 @@ void calibrate_from_drive(const CalibrateOptions& options) {
   if (is_marked_simulated(options.folder)) fmt::print("Simulated drive: these figures say nothing of a real robot.\n");
   fmt::print("{}", calibration_text(drive, found, mapped));
   const Robot robot = calibrated_robot(drive.robot, found);
-  write_constants(options, changes_of(drive.robot, robot, found),
+  write_constants(options, changes_of(stated, robot, found),
                   {robot.drive->left_m_per_tick, robot.drive->right_m_per_tick, robot.drive->track_width_m, {}});
   suggest_writing(options);
   say(kCaution);

@@ -19,7 +19,7 @@ using Text = std::back_insert_iterator<std::string>;
 struct Row {
   std::string name;
   std::string unit;
-  double before = 0.0;
+  std::optional<double> before;  // nullopt: robot.yaml leaves it out
   double found = 0.0;
   double sd = 0.0;
   double half_width = 0.0;
@@ -31,13 +31,14 @@ std::string table(const std::vector<Row>& rows) {
                                  "95 % ±", "unit");
   for (const Row& row : rows) {
     if (!row.observed) {
-      fmt::format_to(Text(text), "{:<34}{:>14}{:>14}\n", row.name, short_text(row.before, 9), "not shown");
+      fmt::format_to(Text(text), "{:<34}{:>14}{:>14}\n", row.name,
+                     row.before ? short_text(*row.before, 9) : std::string("left out"), "not shown");
       continue;
     }
     const UncertainText found = uncertain_text(row.found, row.sd);
     fmt::format_to(Text(text), "{:<34}{:>14}{:>14}{:>13}{:>13}  {}\n", row.name,
-                   uncertain_text(row.before, row.sd).value, found.value, found.sd,
-                   uncertain_text(row.half_width, row.sd).value, row.unit);
+                   row.before ? uncertain_text(*row.before, row.sd).value : std::string("left out"), found.value,
+                   found.sd, uncertain_text(row.half_width, row.sd).value, row.unit);
   }
   return text;
 }
@@ -166,11 +167,13 @@ std::string calibration_text(const Drive& drive, const DriveCalibration& found,
                              const std::optional<MappedCalibration>& mapped) {
   const DriveConstants& before = *drive.robot.drive;
   const LidarConstants& lidar = drive.robot.lidar;
+  const LeftOut& left_out = drive.robot.left_out;
   const auto row = [&](DriveConstant c, const char* name, const char* unit, double stated, double value,
                        double factor) {
+    const bool is_out = c < kLidarX ? left_out.wheels : c != kClockOffset && left_out.mounting;
     return Row{name,
                unit,
-               stated,
+               is_out ? std::nullopt : std::optional(stated),
                value,
                factor * found.sd(c),
                factor * found.half_width(c),

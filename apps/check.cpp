@@ -11,7 +11,9 @@
 #include "apps/check_account.hpp"
 #include "apps/checked_stretch.hpp"
 #include "apps/progress_bar.hpp"
+#include "graph/check/found_readings.hpp"
 #include "graph/check/log_check.hpp"
+#include "graph/check/time_units.hpp"
 #include "io/log/log_readings.hpp"
 #include "io/log/simulated_mark.hpp"
 #include "io/results/check_json.hpp"
@@ -34,6 +36,10 @@ void run_check(const CheckOptions& options) {
     bar.wipe();
     for (const std::string& warning : all.drive.warnings) fmt::print(stderr, "Warning: {}\n", warning);
   }
+  const TimeUnits units = time_units(all);
+  const std::vector<Finding> of_times = time_findings(units, all);
+  all = in_seconds(std::move(all), units);
+  const std::string left_out = find_robot_or_why(all);
   CheckedStretch stretch = checked_stretch(std::move(all));
   const LogReadings& readings = stretch.readings;
   LogCheckOptions check_options;
@@ -43,6 +49,8 @@ void run_check(const CheckOptions& options) {
   };
   LogCheck check = check_log(readings, check_options);
   check.findings.insert(check.findings.begin(), stretch.findings.begin(), stretch.findings.end());
+  check.findings.insert(check.findings.begin(), of_times.begin(), of_times.end());
+  if (!left_out.empty()) check.notes.push_back(left_out);
   check.notes.insert(check.notes.begin(), stretch.notes.begin(), stretch.notes.end());
   bar.wipe();
   const bool simulated = is_marked_simulated(options.drive);

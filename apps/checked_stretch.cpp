@@ -38,16 +38,8 @@ void require_scans(const std::vector<Scan>& logged) {
     throw PoorData(fmt::format("the log has {}, and a check needs {} at least; record a longer drive",
                                count_text(logged.size(), "scan"), kFewestScans));
   }
-  const double interval_s = median_interval_s(logged);
-  if (interval_s <= 0.0) {
+  if (median_interval_s(logged) <= 0.0) {
     throw PoorData("most scans have the time of the one before; log when each scan's first beam was fired");
-  }
-  constexpr double kSlowestS = 40.0;  // a fast lidar's turn of 0.04 s, in milliseconds
-  if (interval_s >= kSlowestS) {
-    throw InputError(
-        fmt::format("the scans' times grow by {} from one to the next (median), and no lidar is so slow: they are in "
-                    "milliseconds or less; write seconds, in wheels and scans alike",
-                    short_text(interval_s, 3)));
   }
 }
 
@@ -148,6 +140,10 @@ CheckedStretch checked_stretch(LogReadings readings) {
     keep(log.drive, kept);
     keep(log.logged, kept);
     if (log.with_16_bits) keep(*log.with_16_bits, kept);
+    if (log.other_headings) {
+      log.other_headings->breaks = breaks_within(log.other_headings->breaks, log.other_headings->odometry, kept);
+      keep(log.other_headings->odometry, kept);
+    }
     require_scans(log.logged);
   }
   const std::size_t most_beams = thin_out(log.logged);

@@ -18,8 +18,8 @@ struct CheckedStretch {
 
 /// Between times at which nothing was logged for a minute, the stretch with most scans, an hour of it at most, and of
 /// its scans every second or third ... beam where there are too many. Work and memory of what comes after then grow
-/// with the rows, not with the time that they span. Throws `PoorData` where hardly any scans are left, and `InputError`
-/// where the times cannot be seconds.
+/// with the rows, not with the time that they span. Throws `PoorData` where hardly any scans are left. Times
+/// are seconds, as graph/check/time_units makes them.
 CheckedStretch checked_stretch(LogReadings readings);
 
 }  // namespace wainscot

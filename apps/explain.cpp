@@ -14,6 +14,7 @@
 #include "core/errors.hpp"
 #include "graph/mapping/stage_traces.hpp"
 #include "graph/motion/usable_drive.hpp"
+#include "io/files/folder_kind.hpp"
 #include "io/files/whole_file.hpp"
 #include "io/log/drive_reader.hpp"
 #include "io/log/simulated_mark.hpp"
@@ -48,7 +49,7 @@ void check(const ExplainCommand& command) {
 
 /// A map holds no scans as they were recorded, so that nothing of it can be explained.
 void check_is_no_map(const std::filesystem::path& folder) {
-  if (std::filesystem::exists(folder / "robot.yaml") || !std::filesystem::exists(folder / "grid.yaml")) return;
+  if (!is_map_folder(folder)) return;
   throw InputError(
       fmt::format("{} is a map; give the folder of the drive that it was made from", printable(folder.string(), 200)));
 }

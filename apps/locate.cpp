@@ -44,7 +44,9 @@ std::size_t count_of(const std::vector<LocatedScan>& located, Answer answer) {
 
 void tell(const std::vector<LocatedScan>& located, const KnownRobot& robot) {
   fmt::print(stderr, "{}\n",
-             robot.is_of_the_map
+             robot.drive.robot.left_out.found
+                 ? "This robot.yaml leaves out the wheels' constants: those that the drive itself shows are used."
+             : robot.is_of_the_map
                  ? "This robot.yaml is that of the map: what the map found of the robot's constants is used."
                  : "This robot.yaml is not that of the map: the lidar's mounting and delay are taken as it states them "
                    "(wainscot calibrate finds them).");

@@ -19,6 +19,7 @@
 #include "apps/calibrate.hpp"
 #include "apps/check.hpp"
 #include "apps/compare.hpp"
+#include "apps/convert.hpp"
 #include "apps/draw.hpp"
 #include "apps/explain.hpp"
 #include "apps/export.hpp"
@@ -111,6 +112,7 @@ int run(int argc, char** argv) {
   wainscot::add_calibrate(app);
   wainscot::add_check(app);
   wainscot::add_compare(app);
+  wainscot::add_convert(app);
   wainscot::add_draw(app);
   wainscot::add_explain(app);
   wainscot::add_export(app);

@@ -29,9 +29,15 @@ struct MotionNoise {
 
 struct GyroConstants {
   int sign = 1;  ///< 1 or -1
-  double scale = 1.0;
+  double scale = 1.0;  ///< radians a second for one of the log's; 0.0174533 for a log in degrees a second
   double bias_rad_s = 0.0;
   double sd_rad_s = 0.01;  ///< white noise of one sample
+};
+
+/// What odometry.csv counts in.
+struct OdometryUnits {
+  double position_m = 1.0;   ///< 0.001 for a log in millimetres; > 0
+  double heading_rad = 1.0;  ///< 0.0174533 for a log in degrees; > 0
 };
 
 /// An angular sector of the lidar's frame, counter-clockwise from `from_deg` to `to_deg`; may cross 0.
@@ -59,11 +65,23 @@ struct LidarConstants {
   std::vector<Sector> blind_deg;
 };
 
+/// What robot.yaml leaves out although wheels.csv is used, so that the drive itself has to tell it.
+struct LeftOut {
+  bool wheels = false;    ///< both metres a tick and the track width; false: the other two are false too
+  bool mounting = false;  ///< and all three of the lidar's x_m, y_m and heading_deg
+  bool mirrored = false;  ///< and whether the lidar's angles run the other way round
+  /// The values beside these are the drive's (graph/motion/found_robot). While it is false, the wheels' are guesses by
+  /// the counts alone, good enough to tell a jump of a counter from a step.
+  bool found = false;
+};
+
 struct Robot {
   std::optional<DriveConstants> drive;
   MotionNoise motion_noise;
+  OdometryUnits odometry;
   GyroConstants gyro;
   LidarConstants lidar;
+  LeftOut left_out;
 };
 
 }  // namespace wainscot

@@ -26,11 +26,19 @@ class Replay:
     """The robot, its lidar and the clock, at the rows of the recorded drive."""
 
     def __init__(self):
-        self.row, self.turn = -1, 0
+        self.row, self.turn, self.asked = 0, 0, -1
 
     def is_driving(self):
-        self.row += 1
+        assert self.row > self.asked, "the loop does not sleep"
+        self.asked = self.row
         return self.row < len(counts)
+
+    def sleep(self, seconds):
+        assert 0.01 <= seconds <= 0.1, "the loop does not write about 50 rows a second"
+        self.row += 1
+        if self.row == 10:
+            written = pathlib.Path("my-drive/wheels.csv").read_text().splitlines()
+            assert len(written) == 11, "rows wait inside the program"
 
     def monotonic(self):
         return float(counts[self.row][0])

@@ -1,22 +1,34 @@
 #include "graph/check/clock_diagnosis.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <string>
 
+#include "graph/check/clock_chance.hpp"
 #include "graph/check/explanation.hpp"
 #include "graph/constants.hpp"
 
 namespace wainscot {
 namespace {
 
-void judge_clocks(const ClockFit& fit, const Drive& drive, double first_scan_s, Diagnosis& diagnosis) {
+/// The chance that is allowed for: that the turns of a drive look as if its clocks were off though they tell nothing.
+constexpr double kTold = 0.999;
+
+/// Whether the turns tell the clock.
+bool is_told(const ClockChance& chance) { return confidence_of(chance.chi_squared_elsewhere, 2) > kTold; }
+
+void judge_clocks(const ClockFit& fit, const ClockChance& chance, const Drive& drive, double first_scan_s,
+                  Diagnosis& diagnosis) {
   constexpr double kStampSdS = 0.03;  // half a turn of a slow lidar, a busy computer
   const double drift_prior = std::sqrt(constant_prior(drive)(kClockRate, kClockRate));
   const double z_drift = fit.drift / std::hypot(fit.drift_sd, drift_prior);
   const double z_offset = fit.offset_s / std::hypot(fit.offset_sd_s, kStampSdS);
+  const double earned = std::min(confidence_of(chance.chi_squared_elsewhere, 2),  // offset and drift
+                                 confidence_of(chance.chi_squared_stated, 2));
   LidarConstants& lidar = diagnosis.mended.lidar;
   diagnosis.constants.push_back(
       {"lidar.time_offset_s", "s", lidar.time_offset_s, lidar.time_offset_s + fit.offset_s, fit.offset_sd_s});
+  if (earned < kTold) return;
   const std::string figure = sentence(
       "turns agree best when the lidar's times are moved by %.3f s (standard uncertainty %.3f s), growing by "
       "%.0f ms a minute; then the wheels explain %.1f %% of the lidar's turns",
@@ -25,12 +37,12 @@ void judge_clocks(const ClockFit& fit, const Drive& drive, double first_scan_s, 
     lidar.clock_rate *= 1.0 + fit.drift;
     lidar.time_offset_s += fit.wheel_time_s(first_scan_s) - first_scan_s;
     diagnosis.add(Fault::clock_drift, "the lidar's clock runs at another rate than the wheels'", figure,
-                  confidence_of(z_drift * z_drift, 1), {"lidar.clock_rate", "lidar.time_offset_s"},
+                  std::min(earned, confidence_of(z_drift * z_drift, 1)), {"lidar.clock_rate", "lidar.time_offset_s"},
                   "better still, stamp both by the robot computer's one clock");
   } else if (z_offset * z_offset > fault_gate(1)) {
     lidar.time_offset_s += fit.offset_s;
     diagnosis.add(Fault::clock_offset, "the lidar's times are off against the wheels'", figure,
-                  confidence_of(z_offset * z_offset, 1), {"lidar.time_offset_s"});
+                  std::min(earned, confidence_of(z_offset * z_offset, 1)), {"lidar.time_offset_s"});
   }
 }
 
@@ -39,25 +51,45 @@ void judge_clocks(const ClockFit& fit, const Drive& drive, double first_scan_s, 
 ClockDiagnosis clock_diagnosis(const ClockFit& fit, const LidarMotion& motion, const Drive& drive, bool counts,
                                double first_scan_s) {
   constexpr double kLittleRad = 1.0;
+  constexpr double kFewTurns = 3.0;
   constexpr double kMostly = 0.5;
-  ClockDiagnosis found{{drive.robot, {}, {}, {}}, false};
+  constexpr double kNearS = 0.3;  // an offset so small leaves the strides in place, whether it is told or not
+  ClockDiagnosis found{{drive.robot, {}, {}, {}}, false, fit};
   Diagnosis& diagnosis = found.diagnosis;
-  double turned = 0.0;
-  for (const LidarStride& step : motion.steps) turned += step.sure ? std::abs(step.motion.heading_rad) : 0.0;
-  if (fit.steps == 0 || turned < kLittleRad) {
+  const ClockChance chance = fit.steps > 0 ? clock_chance(motion.steps, WheelSeries(drive), fit) : ClockChance{};
+  if (chance.turned_rad < kLittleRad) {
     diagnosis.notes.emplace_back(
         "The robot hardly turned, or too few scans fit one another: wheels and scans could not be compared; drive a "
         "square, or through a room and back");
-  } else if (counts && fit.explained < kMostly) {
+    return found;
+  }
+  if (!counts) return found;
+  const bool told = is_told(chance);
+  if (!told && (std::abs(fit.offset_s) > kNearS || fit.explained < kMostly)) {
+    found.clock.offset_s = 0.0;
+    found.clock.drift = 0.0;
+    found.clock.explained = chance.as_stated;
+  }
+  if (found.clock.explained < kMostly && chance.turns >= kFewTurns && fit.explained < kMostly) {
     diagnosis.add(
         Fault::unrelated, "wheels and scans tell of different motions",
         sentence("of the lidar's turns the wheels explain %.0f %% at any shift up to 15 s", 100.0 * fit.explained),
         0.99, {},
         "look whether both files are of one drive and one clock, whether both counters count (turn each wheel "
         "by hand) and whether the wheels stand on the floor");
-  } else if (counts) {
-    found.related = true;
-    judge_clocks(fit, drive, first_scan_s, diagnosis);
+    return found;
+  }
+  found.related = found.clock.explained >= kMostly;
+  if (told) {
+    judge_clocks(fit, chance, drive, first_scan_s, diagnosis);
+  } else {
+    diagnosis.notes.push_back(
+        sentence("The drive's turns, %.1f that are independent of each other, do not tell the offset of the lidar's "
+                 "clock: other "
+                 "offsets explain %.0f %% of them, the best one %.0f %%; %s",
+                 chance.turns, 100.0 * chance.elsewhere, 100.0 * chance.explained,
+                 found.related ? "drive more turns if the clocks may be off"
+                               : "wheels and scans could not be compared; drive more turns"));
   }
   return found;
 }

@@ -14,6 +14,7 @@ namespace wainscot {
 struct ClockDiagnosis {
   Diagnosis diagnosis;
   bool related = true;  ///< wheels and scans can be compared
+  ClockFit clock;       ///< by which: the fit, or the clocks as stated where the turns do not tell a large offset
 };
 
 /// `fit`: of the steps of `motion` against the drive's wheels. `counts`: false where a counter never counts, which

@@ -28,6 +28,9 @@ const std::map<std::string, Show>& shown_keys() {
       {"drive.right_m_per_tick", [](const Robot& r) { return number(r.drive->right_m_per_tick); }},
       {"drive.track_width_m", [](const Robot& r) { return number(r.drive->track_width_m); }},
       {"drive.counter_bits", [](const Robot& r) { return std::to_string(r.drive->counter_bits); }},
+      {"odometry.position_unit_m", [](const Robot& r) { return number(r.odometry.position_m); }},
+      {"odometry.heading_unit_rad", [](const Robot& r) { return number(r.odometry.heading_rad); }},
+      {"gyro.scale", [](const Robot& r) { return number(r.gyro.scale); }},
       {"gyro.sign", [](const Robot& r) { return std::to_string(r.gyro.sign); }},
       {"lidar.x_m", [](const Robot& r) { return sentence("%.3f", r.lidar.x_m); }},
       {"lidar.y_m", [](const Robot& r) { return sentence("%.3f", r.lidar.y_m); }},
@@ -46,7 +49,11 @@ const std::map<std::string, Show>& shown_keys() {
 }  // namespace
 
 std::string fault_name(Fault fault) {
-  static const std::map<Fault, std::string> names = {{Fault::counter_wraps, "counter_wraps"},
+  static const std::map<Fault, std::string> names = {{Fault::time_unit, "time_unit"},
+                                                     {Fault::odometry_unit, "odometry_unit"},
+                                                     {Fault::heading_unit, "heading_unit"},
+                                                     {Fault::gyro_unit, "gyro_unit"},
+                                                     {Fault::counter_wraps, "counter_wraps"},
                                                      {Fault::dead_counter, "dead_counter"},
                                                      {Fault::lost_wheel_rows, "lost_wheel_rows"},
                                                      {Fault::doubled_wheel_rows, "doubled_wheel_rows"},
@@ -79,6 +86,12 @@ std::string fault_name(Fault fault) {
                                                      {Fault::lifted, "lifted"},
                                                      {Fault::too_fast, "too_fast"}};
   return names.at(fault);
+}
+
+bool is_of_units(Fault fault) {
+  using enum Fault;
+  return fault == time_unit || fault == odometry_unit || fault == heading_unit || fault == gyro_unit ||
+         fault == range_unit;
 }
 
 std::string robot_line(const Robot& robot, const std::string& key) { return key + ": " + shown_keys().at(key)(robot); }

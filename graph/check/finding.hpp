@@ -13,6 +13,10 @@
 namespace wainscot {
 
 enum class Fault {
+  time_unit,
+  odometry_unit,
+  heading_unit,
+  gyro_unit,
   counter_wraps,
   dead_counter,
   lost_wheel_rows,
@@ -49,6 +53,9 @@ enum class Fault {
 
 /// For machines: "left_backwards".
 std::string fault_name(Fault fault);
+
+/// Whether it is a wrong unit: what is said of it comes first, since all else may follow from it.
+bool is_of_units(Fault fault);
 
 struct Finding {
   Fault fault = Fault::unrelated;

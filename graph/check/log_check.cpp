@@ -11,12 +11,15 @@
 #include "graph/check/clock_diagnosis.hpp"
 #include "graph/check/explanation.hpp"
 #include "graph/check/gyro_agreement.hpp"
+#include "graph/check/gyro_diagnosis.hpp"
 #include "graph/check/motion_events.hpp"
 #include "graph/check/mounting_diagnosis.hpp"
+#include "graph/check/odometry_units.hpp"
 #include "graph/check/scale_diagnosis.hpp"
 #include "graph/check/sight_diagnosis.hpp"
 #include "graph/check/sign_diagnosis.hpp"
 #include "graph/check/sweep_diagnosis.hpp"
+#include "graph/check/time_units.hpp"
 #include "graph/motion/clock_fit.hpp"
 #include "graph/motion/lidar_motion.hpp"
 #include "graph/motion/robot_fit.hpp"
@@ -52,6 +55,16 @@ void refuse_standing_robot(const LidarMotion& motion, const LogContents& content
   }
 }
 
+/// Rows that a wrong unit of headings made look like ones that no robot could drive are there again.
+void count_rows_again(const Drive& drive, LogContents& contents, std::vector<Finding>& findings) {
+  contents.motion = log_contents(without_gyro(drive)).motion;
+  contents.breaks = drive.breaks.size();
+  std::erase_if(findings, [](const Finding& finding) { return finding.fault == Fault::lost_wheel_rows; });
+  for (const Finding& finding : log_findings(without_gyro(drive), contents, nullptr)) {
+    if (finding.fault == Fault::lost_wheel_rows) findings.push_back(finding);
+  }
+}
+
 /// Sectors of a lidar that was read the wrong way round lie elsewhere: the next check finds them.
 void forget_body(const LidarConstants& stated, Robot& robot, LogCheck& check) {
   robot.lidar.blind_deg = stated.blind_deg;
@@ -72,6 +85,29 @@ Drive as_found(const Drive& drive, const RobotFit& fit) {
   return found;
 }
 
+/// Units are no constants: the drive as stated, in the right ones.
+Drive in_right_units(const Drive& stated, const Drive& drive) {
+  Drive right = without_gyro(drive);
+  right.robot = stated.robot;
+  right.robot.odometry = drive.robot.odometry;
+  right.robot.gyro.scale = drive.robot.gyro.scale;
+  right.gyro = drive.gyro;
+  return right;
+}
+
+/// The gyro by the lidar's turns: mends `drive`, and leaves a gyro out that the turns do not confirm. Returns whether
+/// it turns the lidar's way; nullopt: there is none, or it was left out.
+std::optional<bool> compare_gyro(const std::vector<LidarStride>& strides, const ClockFit& clock, Drive& drive,
+                                 LogCheck& check) {
+  const std::optional<GyroAgreement> agreement = gyro_agreement(strides, drive, clock);
+  if (!agreement) {
+    drive.gyro.clear();
+    return std::nullopt;
+  }
+  take(gyro_diagnosis(*agreement, drive.robot), drive.robot, check);
+  return agreement->same_way();
+}
+
 /// What wheels and scans together say of robot.yaml and of the drive. `stated`: the drive as robot.yaml says; `drive`:
 /// with what was found mended, and mended further here.
 void compare_wheels_and_scans(const Drive& stated, const TurnScans& scans, const LidarMotion& motion,
@@ -80,7 +116,8 @@ void compare_wheels_and_scans(const Drive& stated, const TurnScans& scans, const
   const WheelSeries wheels(drive);
   const RobotFit fit = fit_robot(strides, wheels, clock, track_width_m(drive.robot));
   if (fit.strides == 0) return;
-  const std::optional<bool> gyro_agrees = gyro_agreement(strides, drive, clock);
+  const std::optional<bool> gyro_agrees = compare_gyro(strides, clock, drive, check);
+  const Drive as_stated = in_right_units(stated, drive);
   const std::vector<Explanation> all = explanations(fit, drive, gyro_agrees);
   const Explanation& best = all.front();
   if (best.mirrored) forget_body(stated.robot.lidar, drive.robot, check);
@@ -93,17 +130,17 @@ void compare_wheels_and_scans(const Drive& stated, const TurnScans& scans, const
         "The robot turned on the spot and hardly drove: the wheels' constants and the lidar's mounting could not be "
         "checked; drive a square, or through a room and back");
   }
+  if (gyro_agrees == !best.mirrored) set_motion(as_stated, check.contents);
   const Drive found = as_found(drive, fit);
   const OdometryPath path(odometry_steps(found), {});
-  for (Finding& event : motion_events(motion, strides, fit, wheels, clock, path)) {
+  const ScanWitness witness(scans, motion, drive.robot.lidar, options.sweep_s, fit.mounting);
+  for (Finding& event : motion_events(motion, strides, fit, wheels, clock, path, &witness)) {
     check.findings.push_back(std::move(event));
   }
-  check.closing = closing_error(stated, found, scans, motion, options.sweep_s, clock);
+  check.closing = closing_error(as_stated, found, scans, motion, options.sweep_s, clock);
 }
 
-}  // namespace
-
-LogCheck check_log(const LogReadings& readings, const LogCheckOptions& options) {
+LogCheck check_log_in_seconds(const LogReadings& readings, const LogCheckOptions& options) {
   const auto tell_progress = [&options](double fraction) {
     if (options.progress) options.progress(fraction);
   };
@@ -121,22 +158,50 @@ LogCheck check_log(const LogReadings& readings, const LogCheckOptions& options) 
   follow.threads = options.threads;
   LidarMotion motion = follow_lidar(scans, robot.lidar, follow);
   refuse_standing_robot(motion, check.contents);
+  const OtherHeadings* other = readings.other_headings ? &*readings.other_headings : nullptr;
+  for (Finding& finding : mend_odometry_units(motion, other, drive)) {
+    if (finding.fault == Fault::heading_unit) count_rows_again(drive, check.contents, check.findings);
+    set_motion(without_gyro(drive), check.contents);
+    check.findings.push_back(std::move(finding));
+  }
   tell_progress(0.6);
 
   SweepDiagnosis sweep = sweep_diagnosis(fit_sweep(scans, motion, robot.lidar, options.threads), scans, robot);
-  take(std::move(sweep.diagnosis), robot, check);
   if (sweep.sweep_s) {
-    follow.sweep_s = *sweep.sweep_s;
-    motion = follow_lidar(scans, robot.lidar, follow);
+    LidarMotionOptions as_found = follow;
+    as_found.sweep_s = *sweep.sweep_s;
+    LidarMotion mended = follow_lidar(scans, robot.lidar, as_found);
+    if (sees_too_little(readings.logged.size(), scans, mended)) {
+      // Where scans hardly fit one another they fit a little better with one time or the other.
+      sweep = SweepDiagnosis{{robot, {}, {}, {}}, {}};
+      sweep.diagnosis.notes.emplace_back("Too few scans fit one another to check the time of a sweep");
+    } else {
+      follow = as_found;
+      motion = std::move(mended);
+    }
   }
+  take(std::move(sweep.diagnosis), robot, check);
   tell_progress(0.85);
 
   take(sight_diagnosis(readings.logged.size(), scans, motion, follow.sweep_s, robot), robot, check);
   const ClockFit clock = fit_clock(motion.steps, WheelSeries(drive));
   ClockDiagnosis clocks = clock_diagnosis(clock, motion, drive, log.counts, readings.logged.front().time_s);
   take(std::move(clocks.diagnosis), robot, check);
-  if (clocks.related) compare_wheels_and_scans(readings.drive, scans, motion, follow, clock, drive, check);
+  if (clocks.related) compare_wheels_and_scans(readings.drive, scans, motion, follow, clocks.clock, drive, check);
+  std::stable_partition(check.findings.begin(), check.findings.end(),
+                        [](const Finding& finding) { return is_of_units(finding.fault); });
   check.mended = robot;
+  return check;
+}
+
+}  // namespace
+
+LogCheck check_log(const LogReadings& readings, const LogCheckOptions& options) {
+  const TimeUnits units = time_units(readings);
+  if (units.are_seconds()) return check_log_in_seconds(readings, options);
+  LogCheck check = check_log_in_seconds(in_seconds(readings, units), options);
+  const std::vector<Finding> findings = time_findings(units, readings);
+  check.findings.insert(check.findings.begin(), findings.begin(), findings.end());
   return check;
 }
 

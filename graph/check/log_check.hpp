@@ -2,8 +2,8 @@
 
 // The check of a log: what is in it, and what wheels and scans together say is wrong with it or with robot.yaml.
 //
-// Gross faults come first. Each is mended in memory before the next is looked for, so that several at once are found
-// in the order in which they are to be mended.
+// Wrong units come first, then other gross faults. Each is mended in memory before the next is looked for, so that
+// several at once are found in the order in which they are to be mended.
 
 #include <functional>
 #include <optional>

@@ -33,27 +33,6 @@ Pace pace_of(const std::vector<double>& times_s) {
   return pace;
 }
 
-void add_speeds(const Drive& drive, LogContents& contents) {
-  const std::vector<OdometryStep> steps = odometry_steps(drive);
-  if (steps.empty()) return;
-  const OdometryPath path(steps, {});
-  contents.way_m = path.way_at_m(path.end_s());
-  contents.turned_rad = path.turned_at_rad(path.end_s());
-  constexpr double kWindowS = 0.5;
-  constexpr double kStandsM_S = 0.01;
-  double windows = 0.0;
-  double standing = 0.0;
-  for (double t = path.begin_s(); t + kWindowS <= path.end_s(); t += kWindowS) {
-    const double speed = (path.way_at_m(t + kWindowS) - path.way_at_m(t)) / kWindowS;
-    const double rate = (path.turned_at_rad(t + kWindowS) - path.turned_at_rad(t)) / kWindowS;
-    contents.most_m_s = std::max(contents.most_m_s, speed);
-    contents.most_rad_s = std::max(contents.most_rad_s, rate);
-    windows += 1.0;
-    standing += speed + 0.3 * rate < kStandsM_S ? 1.0 : 0.0;
-  }
-  contents.standing_share = windows > 0.0 ? standing / windows : 0.0;
-}
-
 /// More lost than what serial lines lose: a normal deviate of the count.
 double surplus(std::size_t lost, std::size_t rows) {
   constexpr double kUsual = 0.02;
@@ -86,7 +65,7 @@ bool same_returns(const Scan& a, const Scan& b) {
 }
 
 void find_doubled_scans(const Drive& drive, std::vector<Finding>& findings) {
-  const std::vector<OdometryStep> steps = odometry_steps(drive);
+  const std::vector<OdometryStep> steps = odometry_steps(without_gyro(drive));
   if (steps.empty()) return;
   const OdometryPath path(steps, {});
   constexpr double kMoved = 0.005;  // a lidar that moved so far never sees the same again
@@ -173,6 +152,37 @@ void find_wrap(const Drive& drive, const Drive* with_16_bits, std::vector<Findin
 
 }  // namespace
 
+Drive without_gyro(const Drive& drive) {
+  Drive motion;
+  motion.robot = drive.robot;
+  motion.wheels = drive.wheels;
+  motion.odometry = drive.odometry;
+  motion.breaks = drive.breaks;
+  return motion;
+}
+
+void set_motion(const Drive& drive, LogContents& contents) {
+  const std::vector<OdometryStep> steps = odometry_steps(drive);
+  if (steps.empty()) return;
+  const OdometryPath path(steps, {});
+  contents.way_m = path.way_at_m(path.end_s());
+  contents.turned_rad = path.turned_at_rad(path.end_s());
+  contents.most_m_s = contents.most_rad_s = 0.0;
+  constexpr double kWindowS = 0.5;
+  constexpr double kStandsM_S = 0.01;
+  double windows = 0.0;
+  double standing = 0.0;
+  for (double t = path.begin_s(); t + kWindowS <= path.end_s(); t += kWindowS) {
+    const double speed = (path.way_at_m(t + kWindowS) - path.way_at_m(t)) / kWindowS;
+    const double rate = (path.turned_at_rad(t + kWindowS) - path.turned_at_rad(t)) / kWindowS;
+    contents.most_m_s = std::max(contents.most_m_s, speed);
+    contents.most_rad_s = std::max(contents.most_rad_s, rate);
+    windows += 1.0;
+    standing += speed + 0.3 * rate < kStandsM_S ? 1.0 : 0.0;
+  }
+  contents.standing_share = windows > 0.0 ? standing / windows : 0.0;
+}
+
 LogContents log_contents(const Drive& drive) {
   LogContents contents;
   std::vector<double> motion_s;
@@ -190,7 +200,7 @@ LogContents log_contents(const Drive& drive) {
   contents.gyro_rows = drive.gyro.size();
   contents.breaks = drive.breaks.size();
   if (!motion_s.empty()) contents.duration_s = motion_s.back() - motion_s.front();
-  add_speeds(drive, contents);
+  set_motion(without_gyro(drive), contents);
   return contents;
 }
 

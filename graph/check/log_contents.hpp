@@ -34,7 +34,14 @@ struct LogContents {
   std::size_t breaks = 0;         ///< restarts of a counter, jumps of odometry
 };
 
+/// Way, turns and speeds are those of wheels or odometry alone: whether the gyro may be trusted, only the lidar tells.
 LogContents log_contents(const Drive& drive);
+
+/// Wheels or odometry, breaks and robot of a drive: neither scans nor gyro.
+Drive without_gyro(const Drive& drive);
+
+/// Way, turns and speeds of `contents` as the drive's odometry has them, its gyro included.
+void set_motion(const Drive& drive, LogContents& contents);
 
 /// Lost and doubled rows and scans, a counter that never counts. `with_16_bits`: the counts and breaks that a reading
 /// with 16-bit counters gives, or nullptr.

@@ -54,13 +54,17 @@ Finding told(const Slip& slip, const OdometryPath& path) {
   return finding;
 }
 
-std::vector<Slip> slips(const std::vector<LidarStride>& strides, const RobotFit& fit, const ClockFit& clock) {
+std::vector<Slip> slips(const std::vector<LidarStride>& strides, const RobotFit& fit, const ClockFit& clock,
+                        const OdometryPath& path, const ScanWitness* witness) {
   std::vector<Slip> found;
   std::size_t last = 0;
   for (const StrideResidual& r : fit.residuals) {
     const bool matters = r.shift_m.norm() > kSlipM || std::abs(r.turn_rad) > kSlipRad;
     if (!matters || r.chi_squared < kSlipChiSquared) continue;
     const LidarStride& stride = strides[r.stride];
+    const Pose2 claimed =
+        between(path.pose_at(clock.wheel_time_s(stride.begin_s)), path.pose_at(clock.wheel_time_s(stride.end_s)));
+    if (witness != nullptr && witness->bears_out(stride.from, stride.to, claimed, stride.motion)) continue;
     if (found.empty() || r.stride > last + 1) {
       found.emplace_back();
       found.back().begin_s = clock.wheel_time_s(stride.begin_s);
@@ -83,6 +87,7 @@ std::vector<Slip> slips(const std::vector<LidarStride>& strides, const RobotFit&
 struct Carried {
   double begin_s = 0.0;
   double end_s = 0.0;
+  std::size_t from = 0, to = 0;  // its first and last scan
   int steps = 0;
   int unsure = 0;
   Pose2 moved;
@@ -105,10 +110,12 @@ std::vector<Carried> carried_stretches(const LidarMotion& motion, const RobotFit
     if (!going_on) {
       found.emplace_back();
       found.back().begin_s = from;
+      found.back().from = step.from;
       going_on = true;
     }
     Carried& stretch = found.back();
     stretch.end_s = to;
+    stretch.to = step.to;
     ++stretch.steps;
     if (step.sure) stretch.moved = stretch.moved * step.motion;
     if (!step.sure) ++stretch.unsure;
@@ -159,11 +166,12 @@ Finding told(const Carried& stretch, const OdometryPath& path) {
 
 std::vector<Finding> motion_events(const LidarMotion& motion, const std::vector<LidarStride>& strides,
                                    const RobotFit& fit, const WheelSeries& wheels, const ClockFit& clock,
-                                   const OdometryPath& path) {
+                                   const OdometryPath& path, const ScanWitness* witness) {
   std::vector<Finding> findings;
-  for (const Slip& slip : slips(strides, fit, clock)) findings.push_back(told(slip, path));
+  for (const Slip& slip : slips(strides, fit, clock, path, witness)) findings.push_back(told(slip, path));
   for (const Carried& stretch : carried_stretches(motion, fit, wheels, clock)) {
     if (!is_lifted(stretch)) continue;
+    if (witness != nullptr && witness->bears_out(stretch.from, stretch.to, {}, stretch.moved)) continue;
     // What it does to the strides around it is no event of its own.
     std::erase_if(findings, [&](const Finding& finding) {
       return *finding.time_s > stretch.begin_s - 2.0 && *finding.time_s < stretch.end_s + 1.0;

@@ -12,11 +12,19 @@
 
 namespace wainscot {
 
+/// odometry.csv read with headings in the other unit.
+struct OtherHeadings {
+  double heading_unit_rad = 1.0;    ///< a degree where robot.yaml says radians, 1 where it says another unit
+  std::vector<TimedPose> odometry;  ///< as Drive::odometry
+  std::vector<std::size_t> breaks;  ///< as Drive::breaks
+};
+
 /// A drive read in the ways that a check needs.
 struct LogReadings {
-  Drive drive;                        ///< as robot.yaml says
-  std::vector<Scan> logged;           ///< the scans with ranges as written, none left out
-  std::optional<Drive> with_16_bits;  ///< where 32 bits are stated and counters jumped
+  Drive drive;                                  ///< as robot.yaml says
+  std::vector<Scan> logged;                     ///< the scans with ranges as written, none left out
+  std::optional<Drive> with_16_bits;            ///< where 32 bits are stated and counters jumped
+  std::optional<OtherHeadings> other_headings;  ///< where there is an odometry.csv
 };
 
 struct ReadableLog {

@@ -8,15 +8,18 @@
 namespace wainscot {
 namespace {
 
-void judge_views(double logged, double used, const LidarMotion& motion, Diagnosis& diagnosis) {
-  constexpr double kFew = 0.3;
-  const auto unsure =
-      static_cast<double>(std::count_if(motion.steps.begin(), motion.steps.end(), [](auto& s) { return !s.sure; }));
-  if (used >= (1.0 - kFew) * logged && unsure <= kFew * used) return;
+double unsure_steps(const LidarMotion& motion) {
+  return static_cast<double>(
+      std::count_if(motion.steps.begin(), motion.steps.end(), [](const LidarStride& step) { return !step.sure; }));
+}
+
+void judge_views(std::size_t logged, const TurnScans& scans, const LidarMotion& motion, Diagnosis& diagnosis) {
+  if (!sees_too_little(logged, scans, motion)) return;
+  const auto used = static_cast<double>(scans.scans.size());
   diagnosis.add(Fault::too_little_seen, "too little is seen",
                 sentence("%.0f %% of the scans hold fewer than 20 returns, %.0f %% of the others do not fit the one "
                          "before or show walls in one direction only",
-                         100.0 * (1.0 - used / logged), 100.0 * unsure / used),
+                         100.0 * (1.0 - used / static_cast<double>(logged)), 100.0 * unsure_steps(motion) / used),
                 0.99, {}, "drive nearer to walls, and look at min_range_m, max_range_m and blind_deg in robot.yaml");
 }
 
@@ -42,10 +45,16 @@ void judge_speed(const TurnScans& scans, const LidarMotion& motion, double sweep
 
 }  // namespace
 
+bool sees_too_little(std::size_t logged, const TurnScans& scans, const LidarMotion& motion) {
+  constexpr double kFew = 0.3;
+  const auto used = static_cast<double>(scans.scans.size());
+  return used < (1.0 - kFew) * static_cast<double>(logged) || unsure_steps(motion) > kFew * used;
+}
+
 Diagnosis sight_diagnosis(std::size_t logged, const TurnScans& scans, const LidarMotion& motion, double sweep_s,
                           const Robot& robot) {
   Diagnosis diagnosis{robot, {}, {}, {}};
-  judge_views(static_cast<double>(logged), static_cast<double>(scans.scans.size()), motion, diagnosis);
+  judge_views(logged, scans, motion, diagnosis);
   judge_speed(scans, motion, sweep_s, diagnosis);
   return diagnosis;
 }

@@ -4,12 +4,12 @@
 #include <unistd.h>
 
 #include <algorithm>
-#include <array>
 #include <cerrno>
 #include <cstring>
 #include <utility>
 
 #include "core/errors.hpp"
+#include "io/files/binary_form.hpp"
 #include "io/files/plain_file.hpp"
 #include "io/spelling.hpp"
 
@@ -18,54 +18,7 @@ namespace {
 
 constexpr std::size_t kBlockSize =
     std::size_t{128} * 1024;  // stays in the second-level cache between hashing and parsing
-constexpr std::size_t kLongestLine = 4'000'000;
 constexpr std::size_t kLongestName = 300;
-
-struct Signature {
-  std::string_view bytes;
-  std::string_view what;
-};
-
-using namespace std::string_view_literals;
-
-// The formats that people hand over by mistake, by their first bytes.
-constexpr std::array kSignatures = {
-    Signature{"\xff\xfe"sv, "is UTF-16 text; save it as UTF-8"},
-    Signature{"\xfe\xff"sv, "is UTF-16 text; save it as UTF-8"},
-    Signature{"\0\0\xfe\xff"sv, "is UTF-32 text; save it as UTF-8"},
-    Signature{"\x1f\x8b"sv, "is compressed (gzip); unpack it first"},
-    Signature{"\xfd"
-              "7zXZ"sv,
-              "is compressed (xz); unpack it first"},
-    Signature{"\x28\xb5\x2f\xfd"sv, "is compressed (Zstandard); unpack it first"},
-    Signature{"BZh"sv, "is compressed (bzip2); unpack it first"},
-    Signature{"PK\x03\x04"sv, "is a ZIP file or a spreadsheet's own format; save it as CSV text"},
-    Signature{"\xd0\xcf\x11\xe0"sv, "is a spreadsheet's own format; save it as CSV text"},
-    Signature{"SQLite format 3"sv, "is a database; write its rows as CSV text"},
-};
-
-constexpr std::string_view kByteOrderMark = "\xef\xbb\xbf";
-
-// What is wrong with a file that begins so; empty where it looks like text.
-std::string_view binary_form(std::string_view start) {
-  for (const Signature& signature : kSignatures) {
-    if (start.starts_with(signature.bytes)) return signature.what;
-  }
-  // The first line of every format here is longer than a few characters, so text in UTF-16 without a byte order mark
-  // shows a NUL in every other place at once.
-  const std::string_view head = start.substr(0, 8);
-  if (head.size() >= 4 && head[0] != '\0' && head[1] == '\0' && head[2] != '\0' && head[3] == '\0') {
-    return "is UTF-16 text; save it as UTF-8";
-  }
-  if (head.size() >= 4 && head[0] == '\0' && head[1] != '\0' && head[2] == '\0' && head[3] != '\0') {
-    return "is UTF-16 text; save it as UTF-8";
-  }
-  const std::string_view first_line = start.substr(0, start.find('\n'));
-  const auto odd = std::count_if(first_line.begin(), first_line.end(), [](char c) {
-    return static_cast<unsigned char>(c) < 0x20 && c != '\t' && c != '\r' && c != '\f';
-  });
-  return odd > 0 ? "is a binary file; write it as plain UTF-8 text" : std::string_view{};
-}
 
 }  // namespace
 
@@ -88,9 +41,10 @@ FileReader::FileReader(const std::filesystem::path& path, BlockRead block_read)
   if (start.starts_with(kByteOrderMark)) begin_ = kByteOrderMark.size();
 }
 
-void FileReader::fail(const std::string& what) const {
-  throw InputError(
-      fmt::format("{}:{}: {}", name_, std::max<std::size_t>(line_number_, 1), is_link_ ? kFaultBehindLink : what));
+void FileReader::fail(const std::string& what) const { fail_at(line_number_, what); }
+
+void FileReader::fail_at(std::size_t line, const std::string& what) const {
+  throw InputError(fmt::format("{}:{}: {}", name_, std::max<std::size_t>(line, 1), is_link_ ? kFaultBehindLink : what));
 }
 
 void FileReader::read_block() {

@@ -20,6 +20,9 @@ namespace wainscot {
 inline constexpr const char* kFaultBehindLink =
     "this is wrong, and is not quoted since the file is a link; put the file itself in its place to see why";
 
+/// Bytes of the longest line that is read; what is longer is no text of this trade.
+inline constexpr std::size_t kLongestLine = 4'000'000;
+
 class FileReader {
  public:
   /// Told of each block's size in bytes; may be empty.
@@ -46,6 +49,8 @@ class FileReader {
 
   /// Throws `InputError` with "FILE:LINE: what"; behind a link with `kFaultBehindLink`.
   [[noreturn]] void fail(const std::string& what) const;
+  /// The same for a line that was read before.
+  [[noreturn]] void fail_at(std::size_t line, const std::string& what) const;
 
   /// SHA-256 of the file's bytes. Call once, after `next_line` returned false.
   std::string checksum() { return hash_.finish(); }

@@ -96,13 +96,14 @@ bool may_be_exchanged(const fs::path& folder, const fs::path& made) {
          ::chmod(made.c_str(), old.st_mode & 07777) == 0;
 }
 
-/// Gives the files of `old` that have no namesake in `made` a second name there. False: one of them cannot have one, as
-/// folders cannot.
-bool link_others(const fs::path& old, const fs::path& made) {
+/// Gives the files of `old` that are not the outputs' namesakes a second name in `made`. False: one of them cannot have
+/// one, as folders cannot.
+bool link_others(const fs::path& old, const fs::path& made, const std::set<fs::path>& outputs) {
   std::error_code error;
   for (const auto& entry : fs::directory_iterator(old, error)) {
     const fs::path name = made / entry.path().filename();
     if (S_ISDIR(status_of(entry.path()).st_mode)) return false;
+    if (outputs.count(entry.path().filename()) > 0) continue;
     if (status_of(name).st_nlink == 0 && ::link(entry.path().c_str(), name.c_str()) != 0) return false;
   }
   return !error;
@@ -123,7 +124,8 @@ class ExchangedFolder {
  public:
   ExchangedFolder(const NewFolder& fresh, const std::set<fs::path>& outputs)
       : folder_(fresh.folder()), other_(fresh.made()) {
-    exchanged_ = may_be_exchanged(folder_, other_) && link_others(folder_, other_) && exchange_names(other_, folder_);
+    exchanged_ =
+        may_be_exchanged(folder_, other_) && link_others(folder_, other_, outputs) && exchange_names(other_, folder_);
     try {
       if (exchanged_ && !keeps_all(other_, folder_, outputs)) give_back();  // something came in between
     } catch (...) {
@@ -139,6 +141,13 @@ class ExchangedFolder {
   fs::path other_;
   bool exchanged_ = false;
 };
+
+[[noreturn]] void fail_to_exchange(const fs::path& folder) {
+  throw InputError(fmt::format(
+      "{}: cannot be replaced as a whole (a file, another user's, with folders in it, or where you are now); choose "
+      "another name",
+      shown(folder)));
+}
 
 std::optional<NewFolder> new_folder_for(const fs::path& folder, bool replace) {
   if (folder.empty()) return std::nullopt;
@@ -225,6 +234,35 @@ void write_output_files(const std::vector<OutputFile>& files, const fs::path& fo
     if (exchanged) exchanged->give_back();
     throw;
   }
+}
+
+void write_output_folder(const fs::path& folder, bool replace, const std::set<fs::path>& own,
+                         const std::function<void(const fs::path& made)>& fill) {
+  if (folder.empty()) throw InputError("the name of the folder is empty; give a name as --out");
+  require_fitting_names({}, folder, replace);
+  if (is_map_folder(folder)) throw InputError(fmt::format("{}: is a map; choose another name", shown(folder)));
+  const bool is_old = is_there(folder);
+  if (is_old && !replace) {
+    throw InputError(fmt::format(
+        "{}: exists already; give --replace, which keeps its other files, or choose another name", shown(folder)));
+  }
+  const NewFolder fresh(folder);
+  if (is_old && !may_be_exchanged(fresh.folder(), fresh.made())) fail_to_exchange(folder);
+  try {
+    fill(fresh.made());
+  } catch (const InputError&) {
+    throw;
+  } catch (const std::runtime_error& error) {
+    throw InputError(
+        fmt::format("{}: cannot be written ({}); choose another name or free some space", shown(folder), error.what()));
+  }
+  stop_if_asked();
+  if (!is_old) {
+    take_names({{fresh.made(), fresh.folder(), false}});
+    return;
+  }
+  const ExchangedFolder exchanged(fresh, own);
+  if (!exchanged.is_in_place()) fail_to_exchange(folder);
 }
 
 }  // namespace wainscot

@@ -3,6 +3,8 @@
 // Several files that one command writes: all of them or none.
 
 #include <filesystem>
+#include <functional>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -29,5 +31,13 @@ void check_output_files(const std::vector<std::filesystem::path>& files, const s
 /// map's folder or cannot be written, or where it is there already and `replace` is false; then nothing has been made,
 /// save what the sentence says.
 void write_output_files(const std::vector<OutputFile>& files, const std::filesystem::path& folder, bool replace);
+
+/// Makes a folder whole or not at all: `fill` writes files into the one that it is given, which takes the name when it
+/// returns. A folder that is there is exchanged for the new one, which then holds its other files too, but for those of
+/// the names `own`. Throws `InputError` where it is there already and `replace` is false, where it cannot be exchanged
+/// (folders are in it, it is another user's or this process's own place) or would lie in a map's folder, and where
+/// `fill` throws a std::runtime_error; then nothing has been made.
+void write_output_folder(const std::filesystem::path& folder, bool replace, const std::set<std::filesystem::path>& own,
+                         const std::function<void(const std::filesystem::path& made)>& fill);
 
 }  // namespace wainscot

@@ -93,7 +93,10 @@ class Folder {
     const std::vector<std::string> unread = misnamed({"robot.yaml"});
     if (!has("robot.yaml") && !unread.empty()) throw InputError(unread.front());
     if (!has("robot.yaml")) {
-      throw InputError(fmt::format("{}: is not there; write the robot's measures into it", shown("robot.yaml")));
+      throw InputError(fmt::format(
+          "{}: is not there; write the robot's measures into it, or the line wainscot_robot: 1 alone, and build finds "
+          "the measures from the drive",
+          shown("robot.yaml")));
     }
     return read_robot_yaml(path_ / "robot.yaml", wheel_constants, &checksums_["robot.yaml"]);
   }
@@ -123,7 +126,8 @@ class Folder {
   std::map<std::string, std::string> checksums_;
 };
 
-// Which of two files that exclude each other is there, "" for neither.
+// Which of two files that exclude each other is there, "" for neither: a name that is nearly one of them may be meant
+// to be read or not to be.
 std::string one_of(const Folder& folder, const std::string& first, const std::string& second) {
   if (folder.has(first) && folder.has(second)) {
     throw InputError(
@@ -131,10 +135,7 @@ std::string one_of(const Folder& folder, const std::string& first, const std::st
                     folder.shown(), first, second));
   }
   if (folder.has(first)) return first;
-  if (folder.has(second)) return second;
-  const std::vector<std::string> unread = folder.misnamed({first, second});
-  if (!unread.empty()) throw InputError(unread.front());
-  return {};
+  return folder.has(second) ? second : std::string();
 }
 
 struct TimeRange {
@@ -148,10 +149,31 @@ TimeRange time_range(const std::string& file, const std::vector<Row>& rows) {
   return {file, rows.front().time_s, rows.back().time_s};
 }
 
-void require_overlap(const TimeRange& a, const TimeRange& b, const std::string& advice) {
+// What to do where one of two tables counts time in a smaller unit; "" where their lengths do not say so.
+std::string unit_advice(const TimeRange& a, const TimeRange& b) {
+  const double ratio = (a.last_s - a.first_s) / (b.last_s - b.first_s);
+  constexpr double kAlike = 2.0;  // two tables of one drive begin and end within seconds of each other
+  for (const auto& [unit, name] : {std::pair{1e3, "milliseconds"}, std::pair{1e6, "microseconds"}}) {
+    const bool first = ratio > unit / kAlike && ratio < unit * kAlike;
+    const bool second = ratio > 1.0 / (unit * kAlike) && ratio < kAlike / unit;
+    if (first || second) {
+      return fmt::format("{} lasts {:.0f} times as long: divide its time_s by {:.0f} if they are {}",
+                         first ? a.file : b.file, unit, unit, name);
+    }
+  }
+  return {};
+}
+
+// Tables of different times cannot be related, unless one of them counts in another unit: `check` then says so.
+void require_overlap(const TimeRange& a, const TimeRange& b, const std::string& advice,
+                     std::vector<std::string>& warnings) {
   if (a.first_s <= b.last_s && b.first_s <= a.last_s) return;
-  throw InputError(fmt::format("{}: its times, {:.3f} to {:.3f} s, do not overlap those of {}, {:.3f} to {:.3f} s; {}",
-                               a.file, a.first_s, a.last_s, b.file, b.first_s, b.last_s, advice));
+  const std::string unit = unit_advice(a, b);
+  const std::string message =
+      fmt::format("{}: its times, {:.3f} to {:.3f} s, do not overlap those of {}, {:.3f} to {:.3f} s; {}", a.file,
+                  a.first_s, a.last_s, b.file, b.first_s, b.last_s, unit.empty() ? advice : unit);
+  if (unit.empty()) throw InputError(message);
+  warnings.push_back(message);
 }
 
 std::string folder_name(const fs::path& folder) {
@@ -168,9 +190,15 @@ std::optional<TimeRange> read_motion(Folder& folder, const std::string& name, Dr
         folder.read(name, [&](FileReader& file) { return read_wheels(file, *drive.robot.drive, drive.warnings); });
     drive.wheels = std::move(log.counts);
     drive.breaks = std::move(log.breaks);
+    if (log.guessed_m_per_tick > 0.0) {
+      constexpr double kGuessedWidth_m = 0.25;  // of hobby robots, to a factor of two
+      drive.robot.drive->left_m_per_tick = drive.robot.drive->right_m_per_tick = log.guessed_m_per_tick;
+      drive.robot.drive->track_width_m = kGuessedWidth_m;
+    }
     return time_range(folder.shown(name), drive.wheels);
   }
-  PoseLog log = folder.read(name, [&](FileReader& file) { return read_odometry(file, drive.warnings); });
+  PoseLog log =
+      folder.read(name, [&](FileReader& file) { return read_odometry(file, drive.robot.odometry, drive.warnings); });
   drive.odometry = std::move(log.poses);
   drive.breaks = std::move(log.breaks);
   return time_range(folder.shown(name), drive.odometry);
@@ -222,12 +250,13 @@ void read_optional_files(Folder& folder, const TimeRange& motion, const TimeRang
   const std::string one_clock = "log all files by one clock";
   std::vector<std::string>& warnings = drive.warnings;
   if (folder.has("gyro.csv")) {
-    drive.gyro = folder.read("gyro.csv", [&](FileReader& file) { return read_gyro(file, warnings); });
-    require_overlap(time_range(folder.shown("gyro.csv"), drive.gyro), motion, one_clock);
+    drive.gyro =
+        folder.read("gyro.csv", [&](FileReader& file) { return read_gyro(file, drive.robot.gyro.scale, warnings); });
+    require_overlap(time_range(folder.shown("gyro.csv"), drive.gyro), motion, one_clock, warnings);
   }
   if (folder.has("markers.csv")) {
     drive.markers = folder.read("markers.csv", [&](FileReader& file) { return read_markers(file, warnings); });
-    require_overlap(time_range(folder.shown("markers.csv"), drive.markers), motion, one_clock);
+    require_overlap(time_range(folder.shown("markers.csv"), drive.markers), motion, one_clock, warnings);
   }
   if (folder.has("marker_map.csv")) {
     drive.marker_map = folder.read("marker_map.csv", [&](FileReader& file) { return read_marker_map(file, warnings); });
@@ -243,7 +272,7 @@ void read_optional_files(Folder& folder, const TimeRange& motion, const TimeRang
   read_lines(folder, motion, drive);
   if (folder.has("truth.csv")) {
     drive.truth = folder.read("truth.csv", [&](FileReader& file) { return read_truth(file, warnings); });
-    require_overlap(time_range(folder.shown("truth.csv"), drive.truth), motion, one_clock);
+    require_overlap(time_range(folder.shown("truth.csv"), drive.truth), motion, one_clock, warnings);
   }
 }
 
@@ -257,14 +286,17 @@ Drive read_drive(const std::filesystem::path& path, const ReadProgress& progress
   const std::string motion = one_of(folder, "wheels.csv", "odometry.csv");
   const std::string lidar = one_of(folder, "scans.csv", "returns.csv");
   if (lidar.empty()) {
+    const std::vector<std::string> unread = folder.misnamed({"scans.csv", "returns.csv"});
+    if (!unread.empty()) throw InputError(unread.front());
     throw InputError(fmt::format("{}: neither scans.csv nor returns.csv is there; record the lidar", folder.shown()));
   }
-  drive.robot = folder.read_robot(motion == "wheels.csv" ? WheelConstants::needed : WheelConstants::optional);
+  drive.robot = folder.read_robot(motion == "wheels.csv" ? WheelConstants::findable : WheelConstants::optional);
   if (change) change(drive.robot);
   const std::optional<TimeRange> motion_times = read_motion(folder, motion, drive);
   const TimeRange lidar_times = read_lidar(folder, lidar, drive);
   if (motion_times) {
-    require_overlap(lidar_times, *motion_times, "log both by one clock, or set lidar.time_offset_s in robot.yaml");
+    require_overlap(lidar_times, *motion_times, "log both by one clock, or set lidar.time_offset_s in robot.yaml",
+                    drive.warnings);
   }
   read_optional_files(folder, motion_times.value_or(lidar_times), lidar_times, drive);
   drive.checksum = folder.checksum();

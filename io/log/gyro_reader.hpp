@@ -10,7 +10,8 @@
 
 namespace wainscot {
 
-/// Reads gyro.csv; of rows with one time the last is used. Throws `InputError`.
-std::vector<YawRate> read_gyro(FileReader& file, std::vector<std::string>& warnings);
+/// Reads gyro.csv as it stands; of rows with one time the last is used. `scale`: radians a second of its unit, by which
+/// rates that no robot has are told. Throws `InputError`.
+std::vector<YawRate> read_gyro(FileReader& file, double scale, std::vector<std::string>& warnings);
 
 }  // namespace wainscot

@@ -2,6 +2,8 @@
 
 #include <utility>
 
+#include "core/angles.hpp"
+
 namespace wainscot {
 namespace {
 
@@ -19,7 +21,16 @@ void open_wide(Robot& robot) {
 LogReadings read_log(const std::filesystem::path& folder, const ReadProgress& progress) {
   LogReadings readings;
   readings.drive = read_drive(folder, progress);
-  readings.logged = read_drive(folder, {}, open_wide).scans;
+  const double unit = readings.drive.robot.odometry.heading_rad;
+  const double other_unit = unit == 1.0 ? kDegree : 1.0;
+  Drive logged = read_drive(folder, {}, [other_unit](Robot& robot) {
+    open_wide(robot);
+    robot.odometry.heading_rad = other_unit;
+  });
+  readings.logged = std::move(logged.scans);
+  if (!logged.odometry.empty()) {
+    readings.other_headings = OtherHeadings{other_unit, std::move(logged.odometry), std::move(logged.breaks)};
+  }
   if (!readings.drive.wheels.empty() && !readings.drive.breaks.empty() &&
       readings.drive.robot.drive->counter_bits != 16) {
     readings.with_16_bits = read_drive(folder, {}, [](Robot& robot) { robot.drive->counter_bits = 16; });

@@ -20,6 +20,13 @@ constexpr double kNeverPossible_m_s = 10.0;
 constexpr double kAlwaysPossible_rad_s = 3.0;
 constexpr double kNeverPossible_rad_s = 40.0;
 
+/// What no step of a drive exceeds. Where most steps are beyond what is ever possible, it is the log's unit that is
+/// wrong and not each of them (0.3 m/s in millimetres is 300): then the drive's own speeds alone tell a jump.
+double fastest(const std::vector<double>& speeds, double always_possible, double never_possible) {
+  const double ordinary = kTimesOrdinary * quantile(speeds, kOrdinaryShare);
+  return quantile(speeds, 0.5) > never_possible ? ordinary : std::clamp(ordinary, always_possible, never_possible);
+}
+
 // A pause this many times longer than the usual step is long enough for the robot to have been switched off.
 constexpr double kPause = 5.0;
 // After it, a log that is this near to its origin, and was this far before, has begun anew.
@@ -63,10 +70,8 @@ class Plausibility {
       if (steps[i].turn_rad > 0.0) turn_rates.push_back(steps[i].turn_rad / times_s_[i]);
     }
     usual_interval_s_ = quantile(std::move(intervals), 0.5);
-    speed_m_s_ = std::clamp(kTimesOrdinary * quantile(std::move(speeds), kOrdinaryShare), kAlwaysPossible_m_s,
-                            kNeverPossible_m_s);
-    turn_rate_rad_s_ = std::clamp(kTimesOrdinary * quantile(std::move(turn_rates), kOrdinaryShare),
-                                  kAlwaysPossible_rad_s, kNeverPossible_rad_s);
+    speed_m_s_ = fastest(speeds, kAlwaysPossible_m_s, kNeverPossible_m_s);
+    turn_rate_rad_s_ = fastest(turn_rates, kAlwaysPossible_rad_s, kNeverPossible_rad_s);
   }
 
   // `row` is where the step begins; a step over several rows takes the time of the first one at least.

@@ -8,6 +8,7 @@
 
 #include "core/errors.hpp"
 #include "io/files/csv_reader.hpp"
+#include "io/log/guessed_ticks.hpp"
 #include "io/log/late_rows.hpp"
 #include "io/log/motion_breaks.hpp"
 #include "io/log/row_limits.hpp"
@@ -88,8 +89,14 @@ TimedPose pose_of(CsvReader& table, const std::vector<std::size_t>& columns) {
   return {time_s, {x_m, y_m, table.number_within(columns[3], kLargestHeading_rad)}};
 }
 
-std::vector<TimedPose> read_poses(FileReader& file, std::vector<std::string>& warnings) {
-  return read_rows<TimedPose>(file, {"time_s", "x_m", "y_m", "heading_rad"}, pose_of, warnings);
+std::vector<TimedPose> read_poses(FileReader& file, const OdometryUnits& units, std::vector<std::string>& warnings) {
+  std::vector<TimedPose> poses = read_rows<TimedPose>(file, {"time_s", "x_m", "y_m", "heading_rad"}, pose_of, warnings);
+  for (TimedPose& row : poses) {
+    row.pose.x_m *= units.position_m;
+    row.pose.y_m *= units.position_m;
+    row.pose.heading_rad *= units.heading_rad;
+  }
+  return poses;
 }
 
 // Logs wrap headings at +-180 degrees or at 360, and an interpolation across that step would spin the robot.
@@ -108,8 +115,9 @@ WheelLog read_wheels(FileReader& file, const DriveConstants& constants, std::vec
   log.counts = read_rows<WheelCounts>(file, {"time_s", "left_ticks", "right_ticks"}, counts_of, warnings);
   std::vector<WheelCounts>& counts = log.counts;
   const int bits = constants.counter_bits;
-  const double left_m = std::abs(constants.left_m_per_tick);
-  const double right_m = std::abs(constants.right_m_per_tick);
+  if (constants.left_m_per_tick == 0.0) log.guessed_m_per_tick = guessed_m_per_tick(counts, bits);
+  const double left_m = std::abs(constants.left_m_per_tick) + log.guessed_m_per_tick;
+  const double right_m = std::abs(constants.right_m_per_tick) + log.guessed_m_per_tick;
   LogView view;
   view.size = counts.size();
   view.time_s = [&](std::size_t i) { return counts[i].time_s; };
@@ -160,19 +168,20 @@ double agreement_with_way(const std::vector<TimedPose>& poses, double unit_rad) 
   return count > 0 ? sum / count : 0.0;
 }
 
-void refuse_degrees(const std::vector<TimedPose>& poses, const std::string& name) {
+/// A guess, and so no refusal: what turns on the spot and slides about looks the same. `check` asks the lidar.
+void warn_of_degrees(const std::vector<TimedPose>& poses, const std::string& name, std::vector<std::string>& warnings) {
   constexpr double kDegree_rad = std::numbers::pi / 180.0;
-  if (agreement_with_way(poses, 1.0) < 0.85 && agreement_with_way(poses, kDegree_rad) > 0.95) {
-    throw InputError(fmt::format(
-        "{}: heading_rad seems to hold degrees, since the robot drives where they point; multiply them by pi / 180",
-        name));
-  }
+  if (agreement_with_way(poses, 1.0) >= 0.85 || agreement_with_way(poses, kDegree_rad) <= 0.95) return;
+  warnings.push_back(
+      fmt::format("{}: heading_rad may hold degrees, since the robot would then drive where they point; see what "
+                  "wainscot check says and, if so, write heading_unit_rad: 0.0174533 into robot.yaml, under odometry",
+                  name));
 }
 
-PoseLog read_odometry(FileReader& file, std::vector<std::string>& warnings) {
+PoseLog read_odometry(FileReader& file, const OdometryUnits& units, std::vector<std::string>& warnings) {
   PoseLog log;
-  log.poses = read_poses(file, warnings);
-  refuse_degrees(log.poses, file.name());
+  log.poses = read_poses(file, units, warnings);
+  warn_of_degrees(log.poses, file.name(), warnings);
   std::vector<TimedPose>& poses = log.poses;
   LogView view;
   view.size = poses.size();
@@ -194,7 +203,7 @@ PoseLog read_odometry(FileReader& file, std::vector<std::string>& warnings) {
 }
 
 std::vector<TimedPose> read_truth(FileReader& file, std::vector<std::string>& warnings) {
-  std::vector<TimedPose> poses = read_poses(file, warnings);
+  std::vector<TimedPose> poses = read_poses(file, {}, warnings);
   unwrap_headings(poses);
   return poses;
 }

@@ -172,7 +172,7 @@ class RowReader {
       const std::string_view range = table_.cells()[columns_[2]];
       const NumberFault fault = read_range(range, row.range);
       if (fault != NumberFault::none) table_.fail(columns_[2], explain(fault, range));
-      check_strength();
+      count_strength();
       if (!last_ || row != *last_) {
         last_ = row;
         return true;
@@ -183,17 +183,21 @@ class RowReader {
   }
 
   std::size_t doubled() const { return doubled_; }
+  std::size_t odd_strengths() const { return odd_strengths_; }
 
  private:
-  // The strength is not used, but a word in it says that the row is damaged.
-  void check_strength() const {
-    if (columns_[3] != CsvReader::kAbsent && !table_.cells()[columns_[3]].empty()) table_.number(columns_[3]);
+  // The strength is not used: a word in it may be damage, or how the lidar writes it.
+  void count_strength() {
+    if (columns_[3] == CsvReader::kAbsent || table_.cells()[columns_[3]].empty()) return;
+    double strength = 0.0;
+    if (read_number(table_.cells()[columns_[3]], strength) != NumberFault::none) ++odd_strengths_;
   }
 
   CsvReader& table_;
   std::vector<std::size_t> columns_;
   std::optional<Row> last_;
   std::size_t doubled_ = 0;
+  std::size_t odd_strengths_ = 0;
 };
 
 }  // namespace
@@ -225,6 +229,11 @@ std::vector<Scan> read_returns(FileReader& file, const LidarConstants& lidar, st
   if (reader.doubled() > 0) {
     warnings.push_back(
         fmt::format("{}: {} like the one before, left out", file.name(), count_text(reader.doubled(), "row")));
+  }
+  if (reader.odd_strengths() > 0) {
+    warnings.push_back(
+        fmt::format("{}: the strength is no number in {}; it is not used, but look whether the file is damaged",
+                    file.name(), count_text(reader.odd_strengths(), "row")));
   }
   reading.warn_of_odd_ranges(file.name(), warnings);
   return revolutions.finish();

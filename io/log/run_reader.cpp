@@ -1,7 +1,6 @@
 #include "io/log/run_reader.hpp"
 
 #include <algorithm>
-#include <cmath>
 #include <set>
 #include <system_error>
 
@@ -12,6 +11,7 @@
 #include "core/nearest_name.hpp"
 #include "io/files/csv_reader.hpp"
 #include "io/log/odometry_reader.hpp"
+#include "io/log/run_units.hpp"
 #include "io/robot/robot_yaml.hpp"
 #include "io/spelling.hpp"
 
@@ -20,11 +20,8 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr double kLongest_m = 50.0;
+constexpr double kLongest_m = 1e6;            // of a run in millimetres, which run_units tells by the counts
 constexpr double kLargestTurn_deg = 36000.0;  // a hundred turns
-constexpr double kOffBy = 2.0;                // no robot.yaml is further off than this
-constexpr double kEnough_m = 0.3;             // to tell, ticks and slip apart
-constexpr double kEnoughTurn_deg = 20.0;
 
 struct Columns {
   std::size_t run, surface, forward_m, left_m, turn_deg, sd_m, sd_deg, left_ticks, right_ticks, wheels;
@@ -42,12 +39,7 @@ bool is_empty(const CsvReader& table, std::size_t column) {
 
 std::optional<double> length_m(const CsvReader& table, std::size_t column) {
   if (is_empty(table, column)) return std::nullopt;
-  const double value = table.number(column);
-  if (std::abs(value) > kLongest_m) {
-    table.fail(column, fmt::format("is {}, but its unit is metres; write {} if it was measured in millimetres", value,
-                                   value / 1000.0));
-  }
-  return value;
+  return table.number_within(column, kLongest_m);
 }
 
 std::optional<double> standard_uncertainty(const CsvReader& table, std::size_t column, double most, const char* unit) {
@@ -100,51 +92,10 @@ std::vector<WheelCounts> counts(const CsvReader& table, const Columns& columns, 
                  "has the total of one wheel only; give left_ticks and right_ticks");
     }
     constexpr std::int64_t kMostTicks = 1'000'000'000'000;
-    if (std::abs(table.whole_number(column)) > kMostTicks) table.fail(column, "is more than a run can count");
+    const std::int64_t ticks = table.whole_number(column);
+    if (ticks > kMostTicks || ticks < -kMostTicks) table.fail(column, "is more than a run can count");
   }
   return {{0.0, 0, 0}, {1.0, table.whole_number(columns.left_ticks), table.whole_number(columns.right_ticks)}};
-}
-
-/// How far and how much the wheels say by robot.yaml: what a measurement in a wrong unit shows against.
-void refuse_wrong_units(const CsvReader& table, const Columns& columns, const CalibrationRun& run,
-                        const DriveConstants& drive) {
-  const double left =
-      static_cast<double>(run.wheels.back().left_ticks - run.wheels.front().left_ticks) * drive.left_m_per_tick;
-  const double right =
-      static_cast<double>(run.wheels.back().right_ticks - run.wheels.front().right_ticks) * drive.right_m_per_tick;
-  const double turn_deg = (right - left) / drive.track_width_m / kDegree;
-  const double way = 0.5 * (left + right);
-  const auto far_off = [](double measured, double counted) {
-    return measured * counted < 0.0 || std::abs(measured) > kOffBy * std::abs(counted) ||
-           std::abs(counted) > kOffBy * std::abs(measured);
-  };
-  if (run.turn_rad) {
-    const double measured = *run.turn_rad / kDegree;
-    const bool large = std::max(std::abs(measured), std::abs(turn_deg)) > kEnoughTurn_deg;
-    const bool apart = std::abs(measured - turn_deg) > kEnoughTurn_deg;
-    if (large && apart && far_off(measured, turn_deg)) {
-      const bool radians = std::abs(measured) < 40.0 && !far_off(measured / kDegree, turn_deg);
-      table.fail(columns.turn_deg,
-                 fmt::format("is {:.6g}, but by their ticks the wheels turned the robot by about {:.0f} degrees; {}",
-                             measured, turn_deg,
-                             radians ? "write degrees, not radians"
-                                     : "check the ticks and their signs, and count whole turns (left positive)"));
-    }
-  }
-  const bool straight = !run.whole_path && std::abs(turn_deg) < kEnoughTurn_deg;
-  if (run.forward_m && straight && std::max(std::abs(way), std::abs(*run.forward_m)) > kEnough_m &&
-      far_off(*run.forward_m, way)) {
-    table.fail(columns.forward_m,
-               fmt::format("is {:.6g}, but by their ticks the wheels rolled about {:.3g} m; check the unit (metres), "
-                           "the ticks and robot.yaml's constants",
-                           *run.forward_m, way));
-  }
-  const double rolled = std::abs(left) + std::abs(right);
-  if (run.left_m && !run.whole_path && std::abs(*run.left_m) > std::max(kEnough_m, rolled)) {
-    table.fail(columns.left_m, fmt::format("is {:.6g}, but by their ticks the wheels rolled {:.3g} m only; its unit is "
-                                           "metres",
-                                           *run.left_m, rolled));
-  }
 }
 
 CalibrationRun read_run(const CsvReader& table, const Columns& columns, const fs::path& folder,
@@ -170,7 +121,6 @@ CalibrationRun read_run(const CsvReader& table, const Columns& columns, const fs
   if (first.left_ticks == last.left_ticks && first.right_ticks == last.right_ticks && !run.whole_path) {
     table.fail(columns.run, "counted no tick; correct the counts, or remove the row");
   }
-  refuse_wrong_units(table, columns, run, drive);
   return run;
 }
 
@@ -203,13 +153,20 @@ CalibrationRuns read_runs(const fs::path& folder, const std::vector<std::string>
   CsvReader table(file, UnfinishedRow::keep, runs.warnings);
   const Columns columns = find_columns(table);
   std::set<std::string> names;
+  std::vector<std::size_t> lines;
   while (table.next_row()) {
     CalibrationRun run = read_run(table, columns, folder, *runs.robot.drive);
     if (!names.insert(run.name).second) table.fail(columns.run, fmt::format("{} is there twice; rename one", run.name));
-    if (std::find(leave_out.begin(), leave_out.end(), run.name) == leave_out.end()) runs.runs.push_back(std::move(run));
+    if (std::find(leave_out.begin(), leave_out.end(), run.name) != leave_out.end()) continue;
+    runs.runs.push_back(std::move(run));
+    lines.push_back(file.line_number());
   }
   check_left_out(leave_out, names, file.name());
   if (runs.runs.empty()) throw InputError(fmt::format("{}: no run is left; leave fewer out", file.name()));
+  for (const RunDoubt& doubt : doubted_units(runs)) {
+    if (doubt.refused) file.fail_at(lines[doubt.run], doubt.what);
+    runs.warnings.push_back(fmt::format("{}:{}: {}", file.name(), lines[doubt.run], doubt.what));
+  }
   return runs;
 }
 

@@ -14,8 +14,7 @@ namespace wainscot {
 bool holds_runs(const std::filesystem::path& folder);
 
 /// Reads the folder without the runs of the names in `leave_out`. Throws `InputError` for what io/FORMATS.md does not
-/// allow, and for measurements that cannot be in metres and degrees: lengths beyond 50 m, or an end that the wheels
-/// would have to be half or twice as large for as robot.yaml says.
+/// allow, and where the whole table says that a measurement cannot be in metres and degrees.
 CalibrationRuns read_runs(const std::filesystem::path& folder, const std::vector<std::string>& leave_out = {});
 
 }  // namespace wainscot

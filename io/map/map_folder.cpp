@@ -32,8 +32,8 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr std::array<std::string_view, 7> map_files = {"grid.pgm",     "grid.yaml",    "trajectory.csv", "odometry.csv",
-                                                       "graph.sqlite", "summary.json", "report.html"};
+constexpr std::array<std::string_view, 8> map_files = {"grid.pgm",     "grid.yaml",    "trajectory.csv", "odometry.csv",
+                                                       "graph.sqlite", "summary.json", "report.html",    "robot.yaml"};
 
 bool is_map_file(const fs::path& name) {
   return std::find(map_files.begin(), map_files.end(), name.string()) != map_files.end();
@@ -80,7 +80,8 @@ void bring_to_disk(const fs::path& file) {
   if (!in.valid() || ::fsync(in.number()) != 0) throw std::runtime_error(std::generic_category().message(errno));
 }
 
-void write_files(const Map& map, Drives drives, const MapOrigin& origin, const fs::path& folder) {
+void write_files(const Map& map, Drives drives, const MapOrigin& origin, const std::string& robot_yaml,
+                 const fs::path& folder) {
   const Pose2 first_pose = map.trajectory.empty() ? Pose2{} : map.trajectory.front().pose;
   std::error_code error;
   if (!fs::create_directory(folder, error)) throw std::runtime_error(error.message());
@@ -92,6 +93,7 @@ void write_files(const Map& map, Drives drives, const MapOrigin& origin, const f
   bring_to_disk(folder / "graph.sqlite");
   write_new_file(folder / "summary.json", summary_json(map, drives, origin));
   write_new_file(folder / "report.html", report_page(map, drives, origin));
+  if (!robot_yaml.empty()) write_new_file(folder / "robot.yaml", robot_yaml);
 }
 
 /// Before long work: whether the file system can do what replacing a map needs.
@@ -135,12 +137,13 @@ void check_map_destination(const fs::path& folder, bool replace) {
   }
 }
 
-void write_map(const Map& map, Drives drives, const MapOrigin& origin, const fs::path& folder, bool replace) {
+void write_map(const Map& map, Drives drives, const MapOrigin& origin, const fs::path& folder, bool replace,
+               const std::string& robot_yaml) {
   check_map_destination(folder, replace);
   const fs::path destination = plain_destination(folder);
   const WorkingFolder working(destination);
   try {
-    write_files(map, drives, origin, working.made());
+    write_files(map, drives, origin, robot_yaml, working.made());
   } catch (const std::runtime_error& error) {
     throw InputError(fmt::format("{}: the map cannot be written ({}); free some space or choose another --out",
                                  shown(destination), error.what()));

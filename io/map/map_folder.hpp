@@ -7,6 +7,7 @@
 // renameat2). Whoever kills the program leaves the old map, or none, or the new one.
 
 #include <filesystem>
+#include <string>
 
 #include "core/drives.hpp"
 #include "graph/map.hpp"
@@ -19,9 +20,9 @@ namespace wainscot {
 /// `replace` is false. To be asked before the long work; leaves nothing behind.
 void check_map_destination(const std::filesystem::path& folder, bool replace);
 
-/// Writes all files of a map. Throws `InputError` as `check_map_destination` does, and where the disk is full; then
-/// what was there before is untouched.
+/// Writes all files of a map, `robot_yaml` as such a file too where it is not empty. Throws `InputError` as
+/// `check_map_destination` does, and where the disk is full; then what was there before is untouched.
 void write_map(const Map& map, Drives drives, const MapOrigin& origin, const std::filesystem::path& folder,
-               bool replace);
+               bool replace, const std::string& robot_yaml = {});
 
 }  // namespace wainscot

@@ -69,7 +69,7 @@ std::string heading(const Map& map, Drives drives, const MapOrigin& origin) {
   return html;
 }
 
-std::string constants_table(const std::vector<RefinedConstant>& constants) {
+std::string constants_table(const std::vector<RefinedConstant>& constants, const LeftOut& left_out) {
   if (constants.empty()) return "";
   std::string html = R"(<section aria-labelledby="constants"><h2 id="constants">The robot's constants</h2>
 <p>What robot.yaml states, and what the drive says. A constant that the drive did not observe stays near what was stated.</p>
@@ -84,7 +84,13 @@ std::string constants_table(const std::vector<RefinedConstant>& constants) {
                    html_text(c.name), stated.value, stated.sd, found.value, found.sd, c.found - c.stated,
                    c.unit == "1" ? "" : html_text(c.unit), c.observed ? "yes" : "no");
   }
-  return html + "</tbody></table></div>\n<p class=\"soft\">After ±: one standard uncertainty.</p>\n</section>\n";
+  html += "</tbody></table></div>\n<p class=\"soft\">After ±: one standard uncertainty.</p>\n";
+  if (left_out.found) {
+    html += fmt::format("<p>This robot.yaml leaves out the wheels{}: what stands as stated is what the motion from scan to "
+                        "scan gave to begin with.</p>\n",
+                        left_out.mounting ? " and the lidar's place" : "");
+  }
+  return html + "</section>\n";
 }
 
 std::string marker_section(const MapMarkers& markers) {
@@ -178,7 +184,7 @@ std::string report_page(const Map& map_of_drives, Drives drives, const MapOrigin
   html += closure_section(map, origin.loops_closed);
   html += residual_section(map.graph);
   html += change_section(map.changes);
-  html += constants_table(map.constants);
+  html += constants_table(map.constants, drives.front().robot.left_out);
   html += marker_section(map.markers);
   html += line_section(map);
   html += stage_section(map);

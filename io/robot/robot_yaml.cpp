@@ -3,9 +3,12 @@
 #include <fmt/format.h>
 #include <yaml-cpp/yaml.h>
 
+#include <algorithm>
+#include <array>
 #include <cmath>
 #include <map>
 #include <optional>
+#include <utility>
 #include <vector>
 
 #include "core/errors.hpp"
@@ -25,6 +28,9 @@ constexpr std::int64_t kVersion = 1;
 constexpr Bounds kAnyLength_m = {-10.0, 10.0};
 constexpr Bounds kPositiveLength_m = {kTiny, 10.0};
 constexpr Bounds kFactor = {0.5, 2.0};
+constexpr Bounds kUnit = {1e-6, 10.0};
+/// From a hundredth of what 16 bits over 250 degrees a second count in, to turns a second.
+constexpr Bounds kGyroUnit = {1e-6, 7.0};
 
 void check_version(const RobotSection& top) {
   const std::optional<std::string> written = top.text("wainscot_robot");
@@ -67,9 +73,28 @@ std::map<std::string, double> widths_by_surface(const RobotSection& section) {
   return widths;
 }
 
+constexpr std::array<const char*, 3> kWheelKeys{"left_m_per_tick", "right_m_per_tick", "track_width_m"};
+
+/// Whether the section has none of these keys.
+template <typename Keys>
+bool has_none_of(const YAML::Node& section, const Keys& keys) {
+  return std::none_of(keys.begin(), keys.end(), [&section](const char* key) {
+    return section.IsDefined() && !section.IsNull() && section[key].IsDefined();
+  });
+}
+
+/// The file's other keys of `drive:`, and zeros for what the drive has to tell.
+DriveConstants without_wheels(DriveConstants drive) {
+  drive.left_m_per_tick = drive.right_m_per_tick = drive.track_width_m = 0.0;
+  drive.left_sd_m_per_tick = drive.right_sd_m_per_tick = drive.track_width_sd_m = std::nullopt;
+  drive.track_width_by_surface_m.clear();
+  return drive;
+}
+
 std::optional<DriveConstants> drive_constants(const std::string& file, const YAML::Node& node,
                                               WheelConstants wheel_constants) {
-  if (!node.IsDefined()) return std::nullopt;
+  const bool findable = wheel_constants == WheelConstants::findable;
+  if (!node.IsDefined()) return findable ? std::optional(DriveConstants{}) : std::nullopt;
   const RobotSection section(file, "drive", node);
   DriveConstants drive;
   drive.left_m_per_tick = metres_per_tick(section, "left_m_per_tick");
@@ -80,12 +105,25 @@ std::optional<DriveConstants> drive_constants(const std::string& file, const YAM
   drive.track_width_sd_m = section.number("track_width_sd_m", kPositiveLength_m);
   drive.track_width_by_surface_m = widths_by_surface(section);
   section.set_choice("counter_bits", {16, 32}, drive.counter_bits);
-  for (const char* key : {"left_m_per_tick", "right_m_per_tick", "track_width_m"}) {
+  if (findable && has_none_of(node, kWheelKeys)) return without_wheels(std::move(drive));
+  for (const char* key : kWheelKeys) {
     if (section.find(key).IsDefined()) continue;
     if (wheel_constants == WheelConstants::optional) return std::nullopt;
-    section.fail(key, "is missing, but wheels.csv needs it; add it");
+    section.fail(key, findable ? "is missing, but wheels.csv needs it; add it, or leave out both m_per_tick and the "
+                                 "track width: build then finds all three from the drive"
+                               : "is missing, but wheels.csv needs it; add it");
   }
   return drive;
+}
+
+LeftOut left_out(const std::optional<DriveConstants>& drive, const YAML::Node& lidar) {
+  constexpr std::array<const char*, 3> kMounting{"x_m", "y_m", "heading_deg"};
+  constexpr std::array<const char*, 1> kMirrored{"mirrored"};
+  LeftOut out;
+  out.wheels = drive && drive->track_width_m == 0.0;
+  out.mounting = out.wheels && has_none_of(lidar, kMounting);
+  out.mirrored = out.wheels && has_none_of(lidar, kMirrored);
+  return out;
 }
 
 MotionNoise motion_noise(const std::string& file, const YAML::Node& node) {
@@ -97,12 +135,21 @@ MotionNoise motion_noise(const std::string& file, const YAML::Node& node) {
   return noise;
 }
 
+OdometryUnits odometry_units(const std::string& file, const YAML::Node& node) {
+  OdometryUnits units;
+  if (!node.IsDefined()) return units;
+  const RobotSection section(file, "odometry", node);
+  section.set_number("position_unit_m", kUnit, units.position_m);
+  section.set_number("heading_unit_rad", kUnit, units.heading_rad);
+  return units;
+}
+
 GyroConstants gyro_constants(const std::string& file, const YAML::Node& node) {
   GyroConstants gyro;
   if (!node.IsDefined()) return gyro;
   const RobotSection section(file, "gyro", node);
   section.set_choice("sign", {1, -1}, gyro.sign);
-  section.set_number("scale", kFactor, gyro.scale);
+  section.set_number("scale", kGyroUnit, gyro.scale);
   section.set_number("bias_rad_s", {-10.0, 10.0}, gyro.bias_rad_s);
   section.set_number("sd_rad_s", {kTiny, 10.0}, gyro.sd_rad_s);
   return gyro;
@@ -170,8 +217,10 @@ Robot parse_robot_yaml(std::string_view text, const std::string& name, WheelCons
   Robot robot;
   robot.drive = drive_constants(name, top.find("drive"), wheel_constants);
   robot.motion_noise = motion_noise(name, top.find("motion_noise"));
+  robot.odometry = odometry_units(name, top.find("odometry"));
   robot.gyro = gyro_constants(name, top.find("gyro"));
   robot.lidar = lidar_constants(name, top.find("lidar"));
+  robot.left_out = left_out(robot.drive, top.find("lidar"));
   if (!robot.drive && wheel_constants == WheelConstants::needed) {
     top.fail("drive", "is missing, but wheels.csv needs it; add left_m_per_tick, right_m_per_tick and track_width_m");
   }

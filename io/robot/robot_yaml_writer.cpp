@@ -69,6 +69,10 @@ std::string robot_yaml_text(const Robot& robot) {
   emit(out, "sd_m_per_sqrt_m", robot.motion_noise.sd_m_per_sqrt_m);
   emit(out, "sd_rad_per_sqrt_rad", robot.motion_noise.sd_rad_per_sqrt_rad);
   out << YAML::EndMap;
+  begin_section(out, "odometry");
+  emit(out, "position_unit_m", robot.odometry.position_m);
+  emit(out, "heading_unit_rad", robot.odometry.heading_rad);
+  out << YAML::EndMap;
   begin_section(out, "gyro");
   out << YAML::Key << "sign" << YAML::Value << robot.gyro.sign;
   emit(out, "scale", robot.gyro.scale);

@@ -64,6 +64,54 @@ TEST_F(BuildCommand, CellsAreAsLargeAsAsked) {
   EXPECT_NE(content(folder_.path() / "flat" / "grid.yaml").find("cell_size_m: 0.1\n"), std::string::npos);
 }
 
+// A robot that nobody measured.
+TEST_F(BuildCommand, FindsWhatRobotYamlLeavesOutAndWritesItDown) {
+  ASSERT_EQ(run("simulate --random-house 3 --seed 3 --out home").status, 0);
+  const fs::path robot_yaml = folder_.path() / "home" / "robot.yaml";
+  const std::string measured = content(robot_yaml);
+  std::istringstream lines(measured);
+  std::string left_out;
+  for (std::string line; std::getline(lines, line);) {
+    const bool constant = line.find("m_per_tick") != std::string::npos ||
+                          line.find("track_width") != std::string::npos || line.find("  x_m") == 0 ||
+                          line.find("  y_m") == 0 || line.find("  heading_deg") == 0;
+    if (!constant) left_out += line + "\n";
+  }
+  std::ofstream(robot_yaml) << left_out;
+  const Outcome build = run("build home --out flat");
+  ASSERT_EQ(build.status, 0) << build.err;
+  EXPECT_NE(build.err.find("robot.yaml leaves these out, and the drive shows them"), std::string::npos) << build.err;
+  EXPECT_NE(build.err.find("flat/robot.yaml holds all of this"), std::string::npos);
+  const std::string found = content(folder_.path() / "flat" / "robot.yaml");
+  EXPECT_EQ(found.find("# A simulated robot.\n"), 0U);
+  EXPECT_NE(found.find("left_m_per_tick: "), std::string::npos);
+  for (const char* command : {"check home", "calibrate home --no-map", "locate flat home"}) {
+    EXPECT_EQ(run(command).status, 0) << command;
+  }
+  // The next drive states it, and its map holds no robot.yaml.
+  std::ofstream(robot_yaml) << found;
+  const Outcome next = run("build home --out flat --replace");
+  ASSERT_EQ(next.status, 0) << next.err;
+  EXPECT_EQ(next.err.find("robot.yaml leaves"), std::string::npos);
+  EXPECT_FALSE(fs::exists(folder_.path() / "flat" / "robot.yaml"));
+}
+
+TEST_F(BuildCommand, ADriveThatDoesNotShowWhatIsLeftOutIsRefused) {
+  write("robot.yaml", "wainscot_robot: 1\nlidar: {sweep_s: 0}\n");
+  expect_build_refused("robot.yaml leaves out left_m_per_tick, right_m_per_tick and track_width_m", 1);
+}
+
+TEST_F(BuildCommand, AFaultThatWouldSpoilTheMapEndsItUnlessTheUserKnows) {
+  std::string milliseconds = "time_s,left_ticks,right_ticks\n";
+  for (int i = 0; i <= 90; ++i) {
+    milliseconds += fmt::format("{},{},{}\n", 50 * i, std::lround(12.5 * i), std::lround(12.5 * i));
+  }
+  write("wheels.csv", milliseconds);
+  expect_build_refused("the times of wheels.csv are in milliseconds", 1);
+  expect_build_refused("wainscot check drive tells more, and --even-so maps it all the same", 1);
+  EXPECT_NE(run("build drive --out flat --even-so").err.find("the robot hardly moved"), std::string::npos);
+}
+
 TEST_F(BuildCommand, WrongOptions) {
   expect_refused("build drive", 2, "--out");
   expect_refused("build --out flat", 2, "DRIVE");

@@ -37,8 +37,8 @@ TEST_F(CommandLine, ATableThatCannotBeWrittenIsNoSuccess) {
 
 TEST_F(CommandLine, HelpHasAnExampleForEveryCommand) {
   EXPECT_EQ(run("--version").out, "wainscot " WAINSCOT_VERSION "\n");
-  for (const std::string command : {"", "build ", "calibrate ", "compare ", "draw ", "explain ", "export ", "extend ",
-                                    "locate ", "measure ", "simulate "}) {
+  for (const std::string command : {"", "build ", "calibrate ", "compare ", "convert ", "draw ", "explain ", "export ",
+                                    "extend ", "locate ", "measure ", "simulate "}) {
     const Outcome help = run(command + "--help");
     EXPECT_EQ(help.status, 0);
     EXPECT_EQ(help.err, "");

@@ -40,6 +40,8 @@ struct Options {
   int jobs = 2;
   std::string level = "calibrated";
   std::vector<std::string> knobs;
+  bool no_constants = false;
+  double wheel_rate_hz = 0.0;  // 0: each robot's own
   std::string csv;
 };
 
@@ -53,6 +55,8 @@ simulator::Plan plan_of(std::uint64_t house, const Options& options) {
   } else if (options.level == "like-recorded") {
     plan = simulator::like_recorded(std::move(plan), house);
   }
+  if (options.no_constants || options.wheel_rate_hz > 0.0) plan.robot.motion_log = simulator::MotionLog::wheels;
+  if (options.wheel_rate_hz > 0.0) plan.robot.wheel_rate_hz = options.wheel_rate_hz;
   for (const std::string& knob : options.knobs) {
     const std::size_t equals = knob.find('=');
     simulator::set_knob(plan.defects, knob.substr(0, equals),
@@ -68,7 +72,8 @@ std::vector<HouseScore> score_all(const Options& options) {
   const auto work = [&] {
     for (std::size_t i = next++; i < scores.size(); i = next++) {
       const std::uint64_t house = options.first + i;
-      scores[i] = score_house(plan_of(house, options), house);
+      scores[i] =
+          score_house(plan_of(house, options), house, options.no_constants ? Stated::no_constants : Stated::all);
       const HouseScore& s = scores[i];
       const std::lock_guard<std::mutex> lock(talk);
       fmt::print(stderr, "house {}: {}\n", house,
@@ -211,8 +216,8 @@ void print_table(const std::vector<HouseScore>& all, const Options& options, dou
       fmt::print("house {} gave no map: {}\n", score.house, score.failure);
     }
   }
-  fmt::print("Simulated: {} of {} random houses mapped, first {}, robots: {}\n", scores.size(), all.size(),
-             options.first, options.level);
+  fmt::print("Simulated: {} of {} random houses mapped, first {}, robots: {}{}\n", scores.size(), all.size(),
+             options.first, options.level, options.no_constants ? ", robot.yaml without constants" : "");
   if (scores.empty()) {
     return;
   }
@@ -267,6 +272,10 @@ int run(int argc, char** argv) {
   app.add_option("--level", options.level, "the robots' constants")
       ->capture_default_str()
       ->check(CLI::IsMember({"raw", "calibrated", "perfect", "like-recorded"}));
+  app.add_flag("--no-constants", options.no_constants,
+               "robot.yaml leaves out the wheels' constants and the lidar's mounting");
+  app.add_option("--wheel-rate", options.wheel_rate_hz, "counts so often a second, instead of each robot's own")
+      ->check(CLI::Range(1.0, 500.0));
   app.add_option("--set", options.knobs, "a defect's knob, name=value, as `wainscot simulate` takes it");
   app.add_option("--csv", options.csv, "also write one row a house to this file");
   CLI11_PARSE(app, argc, argv);

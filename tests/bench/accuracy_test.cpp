@@ -1,6 +1,8 @@
 // A small fixed part of the accuracy bench, with bounds: simulated houses whose maps are known to be good stay good.
 // The bounds are about twice what is reached, so that a change that costs accuracy shows before it hurts.
 
+#include <algorithm>
+#include <string>
 #include <vector>
 
 #include <gtest/gtest.h>
@@ -42,6 +44,22 @@ TEST_P(SimulatedHouse, IsMappedWithinTheBounds) {
 }
 
 INSTANTIATE_TEST_SUITE_P(Accuracy, SimulatedHouse, testing::ValuesIn(houses()), testing::PrintToStringParamName());
+
+TEST(SimulatedHouse, HasItsShapeWithoutConstantsToo) {
+  simulator::Plan plan = simulator::random_house(3);
+  plan.robot.motion_log = simulator::MotionLog::wheels;
+  plan.defects.range_scale = simulator::Knob::fixed(1.006);
+  const HouseScore score = score_house(plan, 3, Stated::no_constants);
+  ASSERT_EQ(score.failure, "");
+  EXPECT_LT(score.shape.position_rmse_m, 0.007);
+  EXPECT_NEAR(score.shape.scale, 1.0 / 1.006, 0.003);  // the lidar's metre is the map's
+  const auto held = [&score](const char* name) {
+    return std::any_of(score.coverage.begin(), score.coverage.end(),
+                       [name](const Coverage& coverage) { return coverage.name == name && coverage.held; });
+  };
+  EXPECT_TRUE(held("scale"));
+  EXPECT_TRUE(held("drive.left_m_per_tick"));
+}
 
 TEST(HouseScore, ErrorsOfFacingWallsAreThoseOfTheirPieces) {
   simulator::Truth truth;

@@ -233,23 +233,111 @@ std::vector<InjectedFault> drives() {
   };
 }
 
+constexpr double kDegreesOfRadian = 180.0 / 3.14159265358979323846;
+
+void scale_places(FaultyDrive& drive, double per_metre) {
+  for (TimedPose& row : drive.simulated.odometry) {
+    row.pose.x_m *= per_metre;
+    row.pose.y_m *= per_metre;
+  }
+}
+
+/// From -180 to 180, as programs that think in degrees write them.
+void headings_in_degrees(FaultyDrive& drive) {
+  for (TimedPose& row : drive.simulated.odometry) {
+    row.pose.heading_rad = std::remainder(kDegreesOfRadian * row.pose.heading_rad, 360.0);
+  }
+}
+
+void rates_in_degrees(FaultyDrive& drive) {
+  for (YawRate& row : drive.simulated.gyro) row.yaw_rate_rad_s *= kDegreesOfRadian;
+}
+
+InjectedFault in_odometry(std::string name, std::vector<Fault> expected,
+                          std::function<void(FaultyDrive&, Random&)> after) {
+  InjectedFault fault = in_scans(std::move(name), std::move(expected), true, std::move(after));
+  fault.needs_odometry = true;
+  return fault;
+}
+
+InjectedFault with_gyro(std::string name, std::vector<Fault> expected,
+                        std::function<void(FaultyDrive&, Random&)> after) {
+  InjectedFault fault = in_scans(std::move(name), std::move(expected), true, std::move(after));
+  fault.needs_wheels = fault.needs_gyro = true;
+  return fault;
+}
+
+std::vector<InjectedFault> units() {
+  using D = FaultyDrive;
+  return {
+      with_gyro("gyro in degrees a second", {Fault::gyro_unit}, [](D& d, Random&) { rates_in_degrees(d); }),
+      in_odometry("odometry in millimetres", {Fault::odometry_unit}, [](D& d, Random&) { scale_places(d, 1000.0); }),
+      in_odometry("odometry in centimetres", {Fault::odometry_unit}, [](D& d, Random&) { scale_places(d, 100.0); }),
+      in_odometry("headings in degrees", {Fault::heading_unit}, [](D& d, Random&) { headings_in_degrees(d); }),
+      in_scans("all times in milliseconds", {Fault::time_unit}, true,
+               [](D& d, Random&) { set_time_units(d, 1e-3, 1e-3); }),
+      in_scans("all times in microseconds", {Fault::time_unit}, true,
+               [](D& d, Random&) { set_time_units(d, 1e-6, 1e-6); }),
+      in_scans("wheels' times in milliseconds", {Fault::time_unit}, true,
+               [](D& d, Random&) { set_time_units(d, 1e-3, 1.0); }),
+      in_scans("scans' times in milliseconds", {Fault::time_unit}, true,
+               [](D& d, Random&) { set_time_units(d, 1.0, 1e-3); }),
+  };
+}
+
+/// A gross one, which is to be named first, and one that is hidden by it.
 std::vector<InjectedFault> several() {
   using D = FaultyDrive;
-  InjectedFault first =
-      in_scans("millimetres and mirrored", {Fault::range_unit, Fault::mirrored}, true, [](D& d, Random&) {
-        d.spec.lidar.range_unit_m = 0.001;
-        lidar(d).range_unit_m = 1.0;
-        lidar(d).mirrored = !lidar(d).mirrored;
-      });
-  InjectedFault second =
+  const auto mirror = [](D& d) { lidar(d).mirrored = !lidar(d).mirrored; };
+  const auto millimetres = [](D& d) {
+    d.spec.lidar.range_unit_m = 0.001;
+    lidar(d).range_unit_m = 1.0;
+  };
+  InjectedFault ranges = in_scans("millimetres and mirrored", {Fault::range_unit, Fault::mirrored}, true,
+                                  [=](D& d, Random&) { millimetres(d), mirror(d); });
+  InjectedFault clock =
       in_scans("clock offset, turned, left backwards",
                {Fault::clock_offset, Fault::left_backwards, Fault::lidar_turned}, true, [](D& d, Random& r) {
                  set_clock(d, either_sign(r, 0.2, 2.0), 0.0);
                  lidar(d).heading_deg += 90.0;
                  wheels(d).left_m_per_tick *= -1.0;
                });
-  first.needs_wheels = second.needs_wheels = true;
-  return {first, second};
+  InjectedFault times =
+      in_scans("milliseconds and left backwards", {Fault::time_unit, Fault::left_backwards}, true, [](D& d, Random&) {
+        set_time_units(d, 1e-3, 1e-3);
+        wheels(d).left_m_per_tick *= -1.0;
+      });
+  ranges.needs_wheels = clock.needs_wheels = times.needs_wheels = true;
+  return {
+      ranges,
+      clock,
+      times,
+      with_gyro("degrees a second and width off", {Fault::gyro_unit, Fault::track_width},
+                [](D& d, Random& r) {
+                  rates_in_degrees(d);
+                  wheels(d).track_width_m *= factor(r);
+                }),
+      with_gyro("degrees a second and clock offset", {Fault::gyro_unit, Fault::clock_offset},
+                [](D& d, Random& r) {
+                  rates_in_degrees(d);
+                  set_clock(d, either_sign(r, 0.2, 3.0), 0.0);
+                }),
+      in_odometry("odometry's millimetres and turned", {Fault::odometry_unit, Fault::lidar_turned},
+                  [](D& d, Random&) {
+                    scale_places(d, 1000.0);
+                    lidar(d).heading_deg += 90.0;
+                  }),
+      in_odometry("millimetres and degrees of odometry", {Fault::odometry_unit, Fault::heading_unit},
+                  [](D& d, Random&) {
+                    scale_places(d, 1000.0);
+                    headings_in_degrees(d);
+                  }),
+      in_odometry("degrees of odometry, ranges in mm", {Fault::heading_unit, Fault::range_unit},
+                  [=](D& d, Random&) {
+                    headings_in_degrees(d);
+                    millimetres(d);
+                  }),
+  };
 }
 
 }  // namespace
@@ -257,12 +345,19 @@ std::vector<InjectedFault> several() {
 const std::vector<InjectedFault>& injected_faults() {
   static const std::vector<InjectedFault> faults = [] {
     std::vector<InjectedFault> all;
-    for (const auto& part : {signs_and_constants(), times(), ranges(), drives(), several()}) {
+    for (const auto& part : {units(), signs_and_constants(), times(), ranges(), drives(), several()}) {
       all.insert(all.end(), part.begin(), part.end());
     }
     return all;
   }();
   return faults;
+}
+
+void prepare(simulator::Plan& plan, const InjectedFault& fault) {
+  if (fault.needs_wheels) plan.robot.motion_log = simulator::MotionLog::wheels;
+  if (fault.needs_odometry) plan.robot.motion_log = simulator::MotionLog::odometry;
+  if (fault.needs_scans) plan.robot.lidar_log = simulator::LidarLog::scans;
+  if (fault.needs_gyro) plan.robot.gyro = true;
 }
 
 bool names(const Finding& finding, const std::vector<Fault>& faults) {
@@ -278,6 +373,7 @@ void mend(FaultyDrive& drive, const LogCheck& check, const std::vector<Fault>& e
     const bool other = finding.or_else && finding.fault != expected.front() && names(finding, expected);
     const Fault fault = other ? *finding.or_else : finding.fault;
     if (other && finding.fault == Fault::mirrored) lidar(drive).mirrored = mirrored;
+    if (fault == Fault::time_unit) set_time_units(drive, 1.0, 1.0);
     if (fault == Fault::swapped) exchange_columns(drive);
     if (fault == Fault::firing_order) reverse_beams(drive);
     if (fault == Fault::doubled_scans) drop_repeated_scans(drive);

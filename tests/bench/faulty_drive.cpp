@@ -4,11 +4,13 @@
 #include <cmath>
 #include <filesystem>
 #include <fstream>
+#include <limits>
 #include <utility>
 #include <vector>
 
 #include <fmt/format.h>
 
+#include "apps/simulator/like_recorded.hpp"
 #include "apps/simulator/random_house.hpp"
 #include "apps/simulator/write_drive.hpp"
 #include "io/log/log_readings.hpp"
@@ -30,7 +32,12 @@ std::string robot_yaml(const Robot& robot, bool gyro) {
   }
   text += fmt::format("motion_noise:\n  sd_m_per_sqrt_m: {}\n  sd_rad_per_sqrt_rad: {}\n",
                       robot.motion_noise.sd_m_per_sqrt_m, robot.motion_noise.sd_rad_per_sqrt_rad);
-  if (gyro) text += fmt::format("gyro: {{sign: {}, sd_rad_s: {}}}\n", robot.gyro.sign, robot.gyro.sd_rad_s);
+  text += fmt::format("odometry: {{position_unit_m: {}, heading_unit_rad: {}}}\n", robot.odometry.position_m,
+                      robot.odometry.heading_rad);
+  if (gyro) {
+    text += fmt::format("gyro: {{sign: {}, scale: {}, sd_rad_s: {}}}\n", robot.gyro.sign, robot.gyro.scale,
+                        robot.gyro.sd_rad_s);
+  }
   const LidarConstants& l = robot.lidar;
   text += fmt::format(
       "lidar:\n  x_m: {}\n  y_m: {}\n  heading_deg: {}\n  mirrored: {}\n  min_range_m: {}\n  max_range_m: {}\n"
@@ -60,7 +67,13 @@ simulator::Plan short_plan(std::uint64_t house, const std::string& level) {
   options.least_drive_s = 60.0;
   options.most_drive_s = 200.0;
   simulator::Plan plan = simulator::random_house(house, options);
-  if (level == "calibrated") {
+  if (level == "like-recorded") {
+    plan = simulator::like_recorded(std::move(plan), house);
+    // As far off as in the recordings and no further: what is beyond is a fault, and found as one.
+    plan.defects.mounting_x_error_m = simulator::Knob::uniform(-0.055, 0.055);
+    plan.defects.mounting_y_error_m = simulator::Knob::uniform(-0.055, 0.055);
+    plan.defects.odometry_way_lost_rel = simulator::Knob::uniform(-0.012, 0.027);
+  } else if (level == "calibrated") {
     plan.defects = simulator::calibrated(plan.defects);
     plan.uncertainties_stated = true;
   }
@@ -81,6 +94,28 @@ LogReadings written_and_read(const FaultyDrive& drive) {
   simulator::write_drive(drive.simulated, drive.spec, folder);
   std::ofstream(folder / "robot.yaml") << robot_yaml(drive.simulated.robot, !drive.simulated.gyro.empty());
   return read_log(folder);
+}
+
+void thin_out(simulator::SimulatedDrive& drive, std::size_t beams_kept) {
+  const std::size_t every = std::max<std::size_t>(1, drive.beams_deg.size() / beams_kept);
+  for (simulator::ScanRow& row : drive.scans) {
+    for (std::size_t b = 0; b < row.range_m.size(); ++b) {
+      if (b % every != 0) row.range_m[b] = std::numeric_limits<float>::quiet_NaN();
+    }
+  }
+}
+
+void set_time_units(FaultyDrive& drive, double wheel_unit_s, double scan_unit_s) {
+  const auto scale = [](auto& rows, double factor) {
+    for (auto& row : rows) row.time_s *= factor;
+  };
+  simulator::SimulatedDrive& s = drive.simulated;
+  scale(s.wheels, drive.wheel_unit_s / wheel_unit_s);
+  scale(s.odometry, drive.wheel_unit_s / wheel_unit_s);
+  scale(s.gyro, drive.wheel_unit_s / wheel_unit_s);
+  scale(s.scans, drive.scan_unit_s / scan_unit_s);
+  drive.wheel_unit_s = wheel_unit_s;
+  drive.scan_unit_s = scan_unit_s;
 }
 
 void exchange_columns(FaultyDrive& drive) {

@@ -13,21 +13,43 @@
 
 #include <Eigen/Dense>
 
+#include "apps/drive_to_map.hpp"
 #include "apps/simulator/write_drive.hpp"
 #include "core/chi_squared.hpp"
 #include "core/errors.hpp"
 #include "graph/drift.hpp"
 #include "graph/mapping/mapper.hpp"
-#include "graph/motion/usable_drive.hpp"
-#include "io/log/drive_reader.hpp"
 #include "tests/bench/temporary_folder.hpp"
 
 namespace wainscot::bench {
 
-Drive written_and_read(const simulator::SimulatedDrive& simulated, const simulator::RobotSpec& robot) {
+namespace {
+
+/// Takes the lines of wheels and mounting out of a robot.yaml.
+void forget_constants(const std::filesystem::path& robot_yaml) {
+  std::ifstream in(robot_yaml);
+  std::string kept;
+  for (std::string line; std::getline(in, line);) {
+    bool constant = false;
+    for (const char* key : {"left_m_per_tick", "left_sd_m_per_tick", "right_m_per_tick", "right_sd_m_per_tick",
+                            "track_width_m", "track_width_sd_m", "x_m", "y_m", "heading_deg"}) {
+      constant = constant || line.starts_with("  " + std::string(key) + ":");
+    }
+    if (!constant) kept += line + "\n";
+  }
+  in.close();
+  std::ofstream(robot_yaml) << kept;
+}
+
+}  // namespace
+
+Drive written_and_read(const simulator::SimulatedDrive& simulated, const simulator::RobotSpec& robot, Stated stated) {
   const TemporaryFolder folder;
   simulator::write_drive(simulated, robot, folder.path() / "drive");
-  return usable_drive(read_drive(folder.path() / "drive"));
+  if (stated == Stated::no_constants) forget_constants(folder.path() / "drive" / "robot.yaml");
+  DriveToMapOptions options;
+  options.threads = 1;
+  return drive_to_map(folder.path() / "drive", options);
 }
 
 namespace {
@@ -140,12 +162,12 @@ std::vector<Coverage> score_coverage(const Map& map, const simulator::Truth& tru
   return result;
 }
 
-HouseScore score_house(const simulator::Plan& plan, std::uint64_t house) {
+HouseScore score_house(const simulator::Plan& plan, std::uint64_t house, Stated stated) {
   HouseScore score;
   score.house = house;
   try {
     const simulator::SimulatedDrive simulated = simulator::simulate(plan, house);
-    const Drive drive = written_and_read(simulated, plan.robot);
+    const Drive drive = written_and_read(simulated, plan.robot, stated);
     MapperOptions options;
     options.threads = 1;
     const MemoryGrowth memory;
@@ -170,6 +192,7 @@ HouseScore score_house(const simulator::Plan& plan, std::uint64_t house) {
     score.walls = score_walls(map, simulated.truth, score.path.alignment);
     score.grid = score_grid(map, drive, simulated.truth, score.path.alignment);
     score.coverage = score_coverage(map, simulated.truth, score.walls);
+    score.coverage.push_back({"scale", std::abs(score.shape.scale - 1.0) <= 1.96 * map.quality.scale_sd});
   } catch (const PoorData& poor) {
     score.failure = poor.what();
   } catch (const InputError& wrong) {

@@ -45,12 +45,16 @@ struct HouseScore {
   std::string failure;  ///< why there is no map; empty: there is one
 };
 
-/// The drive as it is after it was written to a folder and read back.
-Drive written_and_read(const simulator::SimulatedDrive& simulated, const simulator::RobotSpec& robot);
+/// What robot.yaml says of a simulated robot: all that is known of it, or neither wheels nor the lidar's mounting.
+enum class Stated { all, no_constants };
+
+/// The drive as `build` takes it, after it was written to a folder and read back. Throws as drive_to_map() does.
+Drive written_and_read(const simulator::SimulatedDrive& simulated, const simulator::RobotSpec& robot,
+                       Stated stated = Stated::all);
 
 /// Simulates the plan, writes it as a drive folder (a temporary one), reads that, maps it on one thread and scores the
 /// map. A drive that cannot be mapped is told in `failure`.
-HouseScore score_house(const simulator::Plan& plan, std::uint64_t house);
+HouseScore score_house(const simulator::Plan& plan, std::uint64_t house, Stated stated = Stated::all);
 
 /// One case of each kind a house, so that houses are independent cases: that in the middle.
 std::vector<Coverage> score_coverage(const Map& map, const simulator::Truth& truth, const WallScore& walls);

@@ -289,6 +289,28 @@ TEST_F(Faults, ExportThatReplacesSurvives) {
   survive_kills(export_plans + " --replace");
 }
 
+const std::string convert = "convert wheels.log turns.log --columns columns.yaml --robot drive/robot.yaml --out mine";
+
+TEST_F(Faults, ConvertSurvives) {
+  fs::copy_file(drive_ / "wheels.csv", folder_.path() / "wheels.log");
+  fs::copy_file(drive_ / "scans.csv", folder_.path() / "turns.log");
+  std::ofstream(folder_.path() / "columns.yaml")
+      << "wainscot_columns: 1\nfiles:\n  - {name: wheels.log, lines: commas, header: true}\n"
+         "  - {name: turns.log, lines: commas, header: true}\n"
+         "wheels:\n  file: wheels.log\n  time: {column: time_s, unit: s}\n  left: {column: left_ticks}\n"
+         "  right: {column: right_ticks}\n"
+         "scans:\n  file: turns.log\n  time: {column: time_s, unit: s}\n  ranges: {from: '0', unit: m}\n"
+         "  first_angle: 0 deg\n  angle_step: 3 deg\n";
+  survive_errors(convert);
+  survive_kills(convert);
+  survive_stops(convert);
+  ASSERT_EQ(run(convert).status, 0);
+  std::ofstream(folder_.path() / "mine" / "letter") << "dear";
+  std::ofstream(folder_.path() / "mine" / "gyro.csv") << "of a run before";
+  survive_errors(convert + " --replace");
+  survive_kills(convert + " --replace");
+}
+
 TEST_F(Faults, CalibrateSurvives) {
   survive_errors(calibrate);
   survive_kills_between(calibrate);

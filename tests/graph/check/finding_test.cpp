@@ -26,6 +26,17 @@ TEST(Finding, EveryFaultHasANameOfItsOwn) {
   EXPECT_EQ(names.size(), static_cast<std::size_t>(Fault::too_fast) + 1);
 }
 
+TEST(Finding, UnitsAreKnownAsSuch) {
+  EXPECT_TRUE(is_of_units(Fault::time_unit));
+  EXPECT_TRUE(is_of_units(Fault::range_unit));
+  EXPECT_FALSE(is_of_units(Fault::counter_wraps));
+  Robot robot;
+  robot.odometry.position_m = 0.001;
+  robot.gyro.scale = 0.0174532925;
+  EXPECT_EQ(robot_line(robot, "odometry.position_unit_m"), "odometry.position_unit_m: 0.001");
+  EXPECT_EQ(robot_line(robot, "gyro.scale"), "gyro.scale: 0.0174533");
+}
+
 TEST(Finding, ConfidenceIsNeverCertainty) {
   EXPECT_NEAR(confidence_of(3.841, 1), 0.95, 1e-4);  // NIST/SEMATECH handbook, table 1.3.6.7.4
   EXPECT_EQ(confidence_of(1e6, 1), 0.9999);

@@ -22,23 +22,33 @@ MadeLog with_gyro(double factor) {
 
 TEST(GyroAgreement, SaysWhichWayItTurns) {
   const MadeLog same = with_gyro(1.0);
-  EXPECT_EQ(gyro_agreement(same.steps, same.drive, {}), true);
+  EXPECT_TRUE(gyro_agreement(same.steps, same.drive, {}).value().same_way());
   const MadeLog other = with_gyro(-0.9);
-  EXPECT_EQ(gyro_agreement(other.steps, other.drive, {}), false);
+  EXPECT_FALSE(gyro_agreement(other.steps, other.drive, {}).value().same_way());
 }
 
 TEST(GyroAgreement, TheStatedSignCounts) {
   MadeLog log = with_gyro(-1.0);
   log.drive.robot.gyro.sign = -1;
-  EXPECT_EQ(gyro_agreement(log.steps, log.drive, {}), true);
+  EXPECT_TRUE(gyro_agreement(log.steps, log.drive, {}).value().same_way());
+}
+
+TEST(GyroAgreement, TheFactorAndNotTheBias) {
+  MadeLog log = with_gyro(57.2958);
+  for (YawRate& row : log.drive.gyro) row.yaw_rate_rad_s += 20.0;  // degrees a second: a bias as large as the turns
+  const GyroAgreement found = gyro_agreement(log.steps, log.drive, {}).value();
+  EXPECT_NEAR(found.factor, 1.0 / 57.2958, 2e-4);
+  EXPECT_LT(found.factor_sd, 2e-4);
+  log.drive.robot.gyro.scale = 1.0 / 57.2958;
+  EXPECT_NEAR(gyro_agreement(log.steps, log.drive, {}).value().factor, 1.0, 0.01);
 }
 
 TEST(GyroAgreement, ADeadOrMissingGyroDoesNotTell) {
   MadeLog log = with_gyro(1.0);
   for (std::size_t i = 0; i < log.drive.gyro.size(); ++i) log.drive.gyro[i].yaw_rate_rad_s = i % 2 == 0 ? 0.02 : -0.02;
-  EXPECT_EQ(gyro_agreement(log.steps, log.drive, {}), std::nullopt);
+  EXPECT_FALSE(gyro_agreement(log.steps, log.drive, {}).has_value());
   log.drive.gyro.clear();
-  EXPECT_EQ(gyro_agreement(log.steps, log.drive, {}), std::nullopt);
+  EXPECT_FALSE(gyro_agreement(log.steps, log.drive, {}).has_value());
 }
 
 TEST(GyroAgreement, StridesThatAreNotSureHaveNoSay) {
@@ -48,7 +58,7 @@ TEST(GyroAgreement, StridesThatAreNotSureHaveNoSay) {
     step.motion.heading_rad = -5.0 * step.motion.heading_rad;
     step.sure = false;
   }
-  EXPECT_EQ(gyro_agreement(log.steps, log.drive, {}), true);
+  EXPECT_TRUE(gyro_agreement(log.steps, log.drive, {}).value().same_way());
 }
 
 }  // namespace

@@ -28,7 +28,7 @@ std::vector<Finding> events_of(const MadeLog& log) {
   motion.steps = log.steps;
   const std::vector<LidarStride> strides = strides_of(motion);
   const RobotFit fit = fit_robot(strides, wheels, ClockFit{}, 0.3);
-  return motion_events(motion, strides, fit, wheels, ClockFit{}, OdometryPath(odometry_steps(log.drive), {}));
+  return motion_events(motion, strides, fit, wheels, ClockFit{}, OdometryPath(odometry_steps(log.drive), {}), nullptr);
 }
 
 /// Keeps the counts between two times as they were at the first one.

@@ -53,6 +53,17 @@ TEST(RangeFaults, MillimetresAndCentimetres) {
   EXPECT_EQ(result_of(logged_scans(1.0), millimetres).robot.lidar.range_unit_m, 1.0);
 }
 
+// 50 m were taken for centimetres in a recording of a hall.
+TEST(RangeFaults, AHallIsNoHomeInCentimetres) {
+  std::vector<Scan> logged = logged_scans();
+  for (Scan& scan : logged) {
+    for (Return& beam : scan.returns) beam.range_m *= 11.0F;
+  }
+  LidarConstants far;
+  far.max_range_m = 80.0;
+  EXPECT_TRUE(result_of(logged, far).findings.empty());
+}
+
 TEST(RangeFaults, NoReturnAsTheLargestRange) {
   std::vector<Scan> logged = logged_scans();
   for (std::size_t i = 0; i < logged.size(); ++i) {

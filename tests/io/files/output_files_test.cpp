@@ -2,6 +2,7 @@
 
 #include <fstream>
 #include <iterator>
+#include <stdexcept>
 #include <string>
 
 #include <sys/stat.h>
@@ -128,6 +129,36 @@ TEST(OutputFiles, AreLookedAtBeforeTheWork) {
   EXPECT_THROW(require_different_names({home.path() / "m", home.path() / "x" / ".." / "m" / ""}), InputError);
   require_different_names({home.path() / "m", {}, {}});
   EXPECT_EQ(std::distance(std::filesystem::directory_iterator(home.path()), {}), 1);
+}
+
+TEST(OutputFiles, AFolderIsFilledWholeOrNotAtAll) {
+  const ReaderFolder home;
+  const auto folder = home.path() / "drive";
+  const auto fill = [](const std::string& text) {
+    return [text](const std::filesystem::path& made) { std::ofstream(made / "a") << text; };
+  };
+  EXPECT_THROW(write_output_folder(folder, false, {},
+                                   [](const auto& made) {
+                                     std::ofstream(made / "a") << "half";
+                                     throw std::runtime_error("No space left on device");
+                                   }),
+               InputError);
+  EXPECT_TRUE(std::filesystem::is_empty(home.path()));
+  write_output_folder(folder / "", false, {}, fill("1"));
+  EXPECT_THROW(write_output_folder(folder, false, {}, fill("2")), InputError);
+  EXPECT_EQ(content(folder / "a"), "1");
+  home.write("drive/notes.txt", "mine");
+  home.write("drive/old", "of the run before");
+  write_output_folder(folder, true, {"a", "old"}, fill("3"));
+  EXPECT_EQ(content(folder / "a") + content(folder / "notes.txt"), "3mine");
+  EXPECT_FALSE(std::filesystem::exists(folder / "old"));
+  std::filesystem::create_directory(folder / "letters");
+  EXPECT_THROW(write_output_folder(folder, true, {"a"}, fill("4")), InputError);
+  EXPECT_EQ(content(folder / "a"), "3");
+  EXPECT_EQ(std::distance(std::filesystem::directory_iterator(home.path()), {}), 1) << "something is left";
+  home.write("map.yaml", "x");
+  EXPECT_THROW(write_output_folder(home.path() / "map.yaml", true, {}, fill("5")), InputError);
+  EXPECT_THROW(write_output_folder("", false, {}, fill("6")), InputError);
 }
 
 TEST(OutputFiles, TheFolderIsAFolder) {

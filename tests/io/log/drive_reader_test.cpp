@@ -2,6 +2,8 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
+
 #include <cstdio>
 #include <filesystem>
 #include <memory>
@@ -166,6 +168,16 @@ TEST_F(DriveReaderTest, TimesInMillisecondsAreTold) {
   EXPECT_NE(drive.warnings[0].find("milliseconds"), std::string::npos);
 }
 
+TEST_F(DriveReaderTest, ATableInMillisecondsThatLiesElsewhereIsNamed) {
+  folder_.write("wheels.csv", "time_s,left_ticks,right_ticks\n1000000,0,0\n1000500,10,10\n1001000,20,20\n");
+  folder_.write("scans.csv", "time_s,0\n1000.1,1\n1000.5,1\n1001.1,1\n");
+  const Drive drive = read();
+  EXPECT_TRUE(std::any_of(drive.warnings.begin(), drive.warnings.end(), [](const std::string& warning) {
+    return warning.find("lasts 1000 times as long: divide its time_s by 1000 if they are milliseconds") !=
+           std::string::npos;
+  }));
+}
+
 TEST_F(DriveReaderTest, ManyRowsOfOneFileBetweenTwoOfTheOther) {
   std::string scans = "time_s,0,180\n";
   for (int i = 0; i < 500; ++i) scans += "10." + std::to_string(1000 + i) + ",1,2\n";
@@ -194,15 +206,21 @@ TEST_F(DriveReaderTest, TheMotionMayBeMissing) {
 
 TEST_F(DriveReaderTest, FilesThatAreMissing) {
   folder_.remove("wheels.csv");
+  // Whether it is to be read nobody knows: a drive may have no record of its motion.
   folder_.write("wheel.csv", "x");
-  EXPECT_EQ(refusal(), "/wheel.csv: is not read; if it is meant to be wheels.csv, rename it");
+  const Drive without = read();
+  EXPECT_TRUE(without.wheels.empty());
+  ASSERT_EQ(without.warnings.size(), 1u);
+  EXPECT_NE(without.warnings[0].find("/wheel.csv: is not read; if it is meant to be wheels.csv, rename it"),
+            std::string::npos);
   folder_.remove("wheel.csv");
   folder_.write_drive();
   folder_.remove("scans.csv");
   EXPECT_EQ(refusal(), ": neither scans.csv nor returns.csv is there; record the lidar");
   folder_.write_drive();
   folder_.remove("robot.yaml");
-  EXPECT_EQ(refusal(), "/robot.yaml: is not there; write the robot's measures into it");
+  EXPECT_EQ(refusal(), "/robot.yaml: is not there; write the robot's measures into it, or the line wainscot_robot: 1 alone, and "
+                       "build finds the measures from the drive");
 }
 
 // Every kind of file of a drive, and what a link may be in its place.

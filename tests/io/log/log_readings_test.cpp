@@ -1,5 +1,7 @@
 #include "io/log/log_readings.hpp"
 
+#include <cmath>
+
 #include <gtest/gtest.h>
 
 #include "core/errors.hpp"
@@ -31,6 +33,20 @@ TEST(LogReadings, JumpsOf32BitsAreTriedWith16) {
   ASSERT_TRUE(readings.with_16_bits.has_value());
   EXPECT_TRUE(readings.with_16_bits->breaks.empty());
   EXPECT_EQ(readings.with_16_bits->wheels.back().left_ticks, 65000 + 1500);
+}
+
+TEST(LogReadings, HeadingsInTheOtherUnit) {
+  ReaderFolder folder;
+  folder.write_drive();
+  EXPECT_FALSE(read_log(folder.path()).other_headings.has_value());
+  folder.remove("wheels.csv");
+  folder.write("odometry.csv",
+               "time_s,x_m,y_m,heading_rad\n10.0,0,0,0\n10.5,0.1,0,90\n11.0,0.2,0,180\n11.5,0.3,0,-90\n");
+  const LogReadings readings = read_log(folder.path());
+  ASSERT_TRUE(readings.other_headings.has_value());
+  EXPECT_NEAR(readings.other_headings->heading_unit_rad, std::acos(-1.0) / 180.0, 1e-15);
+  ASSERT_EQ(readings.other_headings->odometry.size(), 4U);
+  EXPECT_NEAR(readings.other_headings->odometry[3].pose.heading_rad, 1.5 * std::acos(-1.0), 1e-12);  // unwrapped
 }
 
 TEST(LogReadings, WrongInputIsRefused) {

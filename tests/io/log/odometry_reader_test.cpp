@@ -30,7 +30,7 @@ class OdometryReaderTest : public testing::Test {
 
   PoseLog read_odometry_text(const std::string& rows) {
     FileReader file(folder_.write("odometry.csv", "time_s,x_m,y_m,heading_rad\n" + rows));
-    return read_odometry(file, warnings_);
+    return read_odometry(file, units_, warnings_);
   }
 
   // Twenty seconds at 0.3 m/s, 50 rows a second: 60 ticks a row. `seen` is what the log makes of row and count.
@@ -47,6 +47,7 @@ class OdometryReaderTest : public testing::Test {
 
   ReaderFolder folder_;
   DriveConstants constants_;
+  OdometryUnits units_;
   std::vector<std::string> warnings_;
 };
 
@@ -219,18 +220,42 @@ TEST_F(OdometryReaderTest, HeadingsAreUnwrapped) {
 
 TEST_F(OdometryReaderTest, HeadingsInDegreesAreNamed) {
   const auto degrees = [](int, Pose2 p) { return Pose2{p.x_m, p.y_m, p.heading_rad * 180.0 / std::numbers::pi}; };
-  try {
-    read_odometry_text(circle(1000, degrees));
-    ADD_FAILURE() << "degrees were taken for radians";
-  } catch (const InputError& error) {
-    EXPECT_NE(std::string(error.what()).find("degrees"), std::string::npos) << error.what();
-  }
+  EXPECT_EQ(read_odometry_text(circle(1000, degrees)).poses.size(), 1000U);
+  ASSERT_FALSE(warnings_.empty());
+  EXPECT_NE(warnings_[0].find("heading_unit_rad: 0.0174533"), std::string::npos) << warnings_[0];
+  units_.heading_rad = std::numbers::pi / 180.0;
+  warnings_.clear();
+  EXPECT_NEAR(read_odometry_text(circle(1000, degrees)).poses.back().pose.heading_rad, 0.02 * 999, 1e-6);
+  EXPECT_TRUE(warnings_.empty());
+  units_ = {};
   // Backwards all the way, and sideways as no wheels do: odd, but not degrees.
   const auto turned = [](double by) {
     return [by](int, Pose2 p) { return Pose2{p.x_m, p.y_m, wrap_angle(p.heading_rad + by)}; };
   };
   EXPECT_EQ(read_odometry_text(circle(1000, turned(std::numbers::pi))).poses.size(), 1000U);
   EXPECT_EQ(read_odometry_text(circle(1000, turned(0.5 * std::numbers::pi))).poses.size(), 1000U);
+}
+
+// It was refused as degrees: a robot that turns on the spot, and slides where its headings in degrees would point.
+TEST_F(OdometryReaderTest, ARobotThatTurnsAndSlidesIsRead) {
+  const auto slides = [](int i, Pose2) {
+    const double turned = 0.02 * i;
+    const double way_rad = turned * std::numbers::pi / 180.0;
+    return Pose2{0.05 * i * std::cos(way_rad), 0.05 * i * std::sin(way_rad), wrap_angle(turned)};
+  };
+  EXPECT_EQ(read_odometry_text(circle(300, slides)).poses.size(), 300U);
+}
+
+// Each step of a log in millimetres was a break.
+TEST_F(OdometryReaderTest, MillimetresHaveNoBreaksButJumps) {
+  const auto millimetres = [](int i, Pose2 p) {
+    return Pose2{1e3 * p.x_m + (i < 400 ? 0.0 : 500.0), 1e3 * p.y_m, p.heading_rad};
+  };
+  EXPECT_EQ(read_odometry_text(circle(1000, millimetres)).breaks, std::vector<std::size_t>{400});
+  units_.position_m = 0.001;
+  const PoseLog log = read_odometry_text(circle(1000, millimetres));
+  EXPECT_EQ(log.breaks, std::vector<std::size_t>{400});
+  EXPECT_NEAR(log.poses[50].pose.x_m, std::sin(1.0), 1e-6);
 }
 
 TEST_F(OdometryReaderTest, OdometryThatJumpsBreaksTheChain) {

@@ -204,6 +204,14 @@ TEST_F(ReturnReaderTest, StrengthAndColumnOrderAndDoubledRows) {
   EXPECT_NE(warnings_[0].find("1 row like the one before"), std::string::npos);
 }
 
+// It was refused, though nothing is made of it.
+TEST_F(ReturnReaderTest, AStrengthInWordsIsWarnedOf) {
+  const std::vector<Scan> scans = read("good,1,0,0\nweak,1,1,0.1\n", "strength,range_m,angle_deg,time_s\n");
+  EXPECT_EQ(scans[0].returns.size(), 2u);
+  ASSERT_EQ(warnings_.size(), 1u);
+  EXPECT_NE(warnings_[0].find("the strength is no number in 2 rows"), std::string::npos) << warnings_[0];
+}
+
 TEST_F(ReturnReaderTest, Refusals) {
   EXPECT_NE(refusal("0,0,-1\n").find("returns.csv:2: range_m is -1, which is negative"), std::string::npos);
   EXPECT_NE(refusal("0,,1\n").find("returns.csv:2: angle_deg is empty"), std::string::npos);

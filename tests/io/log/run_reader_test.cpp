@@ -68,15 +68,29 @@ TEST_F(RunReaderTest, LeavesRunsOut) {
   EXPECT_THROW(runs(rows, {"a", "b"}), InputError);
 }
 
-TEST_F(RunReaderTest, WrongUnitsAndImpossibleTurns) {
-  expect_refused("a,wood,2000,,0,,,20000,20000,\n", "its unit is metres; write 2");
-  expect_refused("a,wood,20.5,,0,,,20000,20000,\n", "rolled about 2 m");
+TEST_F(RunReaderTest, WrongUnits) {
+  expect_refused("a,wood,2000,,0,,,20000,20000,\n", "write 2 if it was measured in millimetres");
   expect_refused("a,wood,,,6.2832,,,-9425,9425,\n", "write degrees, not radians");
-  expect_refused("a,wood,,,3600,,,-9425,9425,\n", "by about 360 degrees");
-  expect_refused("a,wood,,,-360,,,-9425,9425,\n", "signs");
-  expect_refused("a,wood,2,30,0,,,20000,20000,\n", "left_m is 30");
   expect_refused("a,wood,2,,0,2,,20000,20000,\n", "sd_m is 2");
   expect_refused("a,wood,2,,0,0,,20000,20000,\n", "sd_m is 0");
+  expect_refused("a,wood,2e7,,0,,,20000,20000,\n", "not possible");
+}
+
+// Both were refused: as radians, and as longer than 50 m.
+TEST_F(RunReaderTest, WheelsThatDifferAndALongCorridorAreRead) {
+  const CalibrationRuns read = runs(
+      "a,wood,2.2,0.01,0.3,,,22000,23100,\n"
+      "b,wood,60,,1.2,,,600000,601000,\n");
+  EXPECT_EQ(read.runs.size(), 2U);
+  EXPECT_TRUE(read.warnings.empty());
+}
+
+TEST_F(RunReaderTest, WhatMayBeMeantIsWarnedOfWithItsLine) {
+  const CalibrationRuns read = runs("a,wood,20.5,,0,,,20000,20000,\n");
+  ASSERT_EQ(read.warnings.size(), 1U);
+  EXPECT_NE(read.warnings[0].find("runs.csv:2: forward_m is 20.5, but by their ticks the wheels rolled about 2 m"),
+            std::string::npos)
+      << read.warnings[0];
 }
 
 TEST_F(RunReaderTest, WhatIsMissing) {

@@ -33,6 +33,15 @@ TEST(ReportPage, IsWellFormed) {
   EXPECT_FALSE(is_well_formed(sample_page() + "<p>"));
 }
 
+TEST(ReportPage, SaysWhereRobotYamlLeavesTheWheelsOut) {
+  Drive drive = sample_drive();
+  EXPECT_EQ(report_page(sample_map(), drive, sample_origin()).find("leaves out the wheels"), std::string::npos);
+  drive.robot.left_out = {true, true, false, true};
+  const std::string page = report_page(sample_map(), drive, sample_origin());
+  EXPECT_NE(page.find("leaves out the wheels and the lidar's place"), std::string::npos);
+  EXPECT_TRUE(is_well_formed(page));
+}
+
 TEST(ReportPage, IsWellFormedForAnEmptyMapAndUnknownFigures) {
   Map map;
   map.quality.scale_sd = std::numeric_limits<double>::quiet_NaN();

@@ -21,33 +21,6 @@ std::string refusal_of(const Read& read) {
   return "";
 }
 
-TEST(RobotSection, LeavesWhatIsNotThereAsItIs) {
-  const RobotSection section = lidar("x_m: 0.25\nmirrored: true\n");
-  double x_m = 0.0;
-  double y_m = -1.5;
-  bool mirrored = false;
-  section.set_number("x_m", {-1.0, 1.0}, x_m);
-  section.set_number("y_m", {-2.0, 2.0}, y_m);
-  section.set_flag("mirrored", mirrored);
-  EXPECT_EQ(x_m, 0.25);
-  EXPECT_EQ(y_m, -1.5);
-  EXPECT_TRUE(mirrored);
-  EXPECT_FALSE(section.number("sweep_s", {0.0, 10.0}).has_value());
-  EXPECT_EQ(section.text("x_m"), "0.25");
-  EXPECT_FALSE(RobotSection("robot.yaml", "lidar", YAML::Node()).text("x_m").has_value());
-}
-
-TEST(RobotSection, TakesOneOfAFewNumbers) {
-  const RobotSection gyro("robot.yaml", "gyro", YAML::Load("sign: -1"));
-  int sign = 1;
-  gyro.set_choice("sign", {1, -1}, sign);
-  EXPECT_EQ(sign, -1);
-  EXPECT_EQ(refusal_of([&] {
-              gyro.set_choice("sign", {1, 2}, sign);
-            }),
-            "robot.yaml:1: gyro.sign is '-1'; write 1 or 2");
-}
-
 TEST(RobotSection, KeysAreKnownAndThereOnce) {
   EXPECT_EQ(
       refusal_of([] { lidar("y_m: 1\nhigh_m: 2\n"); }).rfind("robot.yaml:2: the key lidar.high_m is not known", 0), 0U);
@@ -55,19 +28,6 @@ TEST(RobotSection, KeysAreKnownAndThereOnce) {
   EXPECT_NE(refusal_of([] { lidar("counter_bits: 16"); }).find("the nearest known one is drive.counter_bits"),
             std::string::npos);
   EXPECT_EQ(refusal_of([] { lidar("x_m: 1\nx_m: 2\n"); }), "robot.yaml:2: lidar.x_m is there twice; remove one");
-}
-
-TEST(RobotSection, NumbersAreFiniteAndWithinTheirBounds) {
-  const auto read = [](const std::string& text, double least) {
-    return refusal_of([&] { lidar("y_m: 0\n" + text).number("x_m", {least, 10.0}); });
-  };
-  EXPECT_EQ(read("x_m: 10", 0.0), "");
-  EXPECT_EQ(read("x_m: 11", -1.0),
-            "robot.yaml:2: lidar.x_m is 11, which is not possible; write at least -1 and at most 10");
-  EXPECT_EQ(read("x_m: 0", kTiny),
-            "robot.yaml:2: lidar.x_m is 0, which is not possible; write more than 0 and at most 10");
-  EXPECT_EQ(read("x_m: [1]", 0.0), "robot.yaml:2: lidar.x_m is a list or a section; write a single value");
-  EXPECT_EQ(read("x_m: nan", 0.0).rfind("robot.yaml:2: lidar.x_m ", 0), 0U);
 }
 
 }  // namespace

@@ -115,6 +115,29 @@ TEST(RobotYaml, WheelConstantsMayBeLeftOutForOdometry) {
       "robot.yaml:3: drive.right_m_per_tick is missing, but wheels.csv needs it; add it");
 }
 
+TEST(RobotYaml, WhatTheDriveItselfCanTellMayBeLeftOutTogether) {
+  const auto findable = [](const std::string& text) {
+    return parse_robot_yaml("wainscot_robot: 1\n" + text, "robot.yaml", WheelConstants::findable);
+  };
+  const Robot nothing = findable("");
+  ASSERT_TRUE(nothing.drive);
+  EXPECT_EQ(nothing.drive->left_m_per_tick, 0.0);
+  EXPECT_TRUE(nothing.left_out.wheels && nothing.left_out.mounting && nothing.left_out.mirrored);
+  EXPECT_FALSE(nothing.left_out.found);
+  const Robot some =
+      findable("drive: {counter_bits: 16, left_sd_m_per_tick: 1e-7}\nlidar: {y_m: 0.1, mirrored: false}\n");
+  EXPECT_EQ(some.drive->counter_bits, 16);
+  EXPECT_EQ(some.drive->left_sd_m_per_tick, std::nullopt);
+  EXPECT_TRUE(some.left_out.wheels);
+  EXPECT_FALSE(some.left_out.mounting || some.left_out.mirrored);
+  EXPECT_TRUE(findable("drive:\n  # left_m_per_tick: 1e-4\nlidar:\n  # x_m: 0\n").left_out.mounting);
+  const Robot all = findable(kDrive);
+  EXPECT_FALSE(all.left_out.wheels || all.left_out.mounting || all.left_out.mirrored);
+  EXPECT_EQ(refusal("wainscot_robot: 1\ndrive: {track_width_m: 0.3}\n", WheelConstants::findable),
+            "robot.yaml:2: drive.left_m_per_tick is missing, but wheels.csv needs it; add it, or leave out both "
+            "m_per_tick and the track width: build then finds all three from the drive");
+}
+
 // Every beam is held against each: 9,000 of them took check 11 s.
 TEST(RobotYaml, HasAHundredBlindSectorsAtMost) {
   const auto with_sectors = [](int count) {

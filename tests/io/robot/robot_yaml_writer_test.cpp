@@ -13,7 +13,8 @@ drive: {left_m_per_tick: -8.51234567890123e-5, right_m_per_tick: 8.5e-5, track_w
         left_sd_m_per_tick: 1.0e-7, right_sd_m_per_tick: 1.1e-7, track_width_sd_m: 0.004,
         track_width_by_surface_m: {"wood: old": 0.31, carpet: 0.33}, counter_bits: 16}
 motion_noise: {sd_m_per_sqrt_m: 0.03, sd_rad_per_sqrt_rad: 0.06}
-gyro: {sign: -1, scale: 1.01, bias_rad_s: 0.02, sd_rad_s: 0.011}
+odometry: {position_unit_m: 0.001, heading_unit_rad: 0.0174533}
+gyro: {sign: -1, scale: 0.0174, bias_rad_s: 0.02, sd_rad_s: 0.011}
 lidar: {x_m: 0.04, y_m: -0.01, heading_deg: 178.5, mirrored: true, sweep_s: 0.18, min_range_m: 0.2, max_range_m: 6.5,
         noise_m: 0.014, noise_per_m: 0.002, range_unit_m: 0.001, range_scale: 1.003, range_offset_m: -0.02,
         time_offset_s: 0.05, clock_rate: 1.0001, blind_deg: [[170, -170], [10, 20.5]]}
@@ -28,7 +29,10 @@ lidar: {x_m: 0.04, y_m: -0.01, heading_deg: 178.5, mirrored: true, sweep_s: 0.18
   EXPECT_EQ(again.drive->counter_bits, 16);
   EXPECT_EQ(again.drive->right_sd_m_per_tick, 1.1e-7);
   EXPECT_EQ(again.motion_noise.sd_rad_per_sqrt_rad, 0.06);
+  EXPECT_EQ(again.odometry.position_m, 0.001);
+  EXPECT_EQ(again.odometry.heading_rad, 0.0174533);
   EXPECT_EQ(again.gyro.sign, -1);
+  EXPECT_EQ(again.gyro.scale, 0.0174);  // of a gyro in degrees a second
   EXPECT_EQ(again.gyro.bias_rad_s, 0.02);
   EXPECT_TRUE(again.lidar.mirrored);
   EXPECT_EQ(again.lidar.sweep_s, 0.18);

@@ -1,0 +1,125 @@
+#include "graph/check/clock_chance.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <Eigen/Dense>
+
+namespace wainscot {
+namespace {
+
+/// Turns of the lidar beside the changes of both counts.
+struct TurnRows {
+  std::vector<double> turns;
+  std::vector<Eigen::Vector2d> counts;
+};
+
+TurnRows rows_at(const std::vector<LidarStride>& steps, const WheelSeries& wheels, const ClockFit& clock) {
+  TurnRows rows;
+  for (const LidarStride& step : steps) {
+    if (!step.sure) continue;
+    const CountPair change = wheels.change(clock.wheel_time_s(step.begin_s), clock.wheel_time_s(step.end_s));
+    rows.turns.push_back(step.motion.heading_rad);
+    rows.counts.emplace_back(change.left, change.right);
+  }
+  return rows;
+}
+
+/// What is left of the turns when both counts have explained what they can.
+std::vector<double> residuals_of(const TurnRows& rows) {
+  Eigen::Matrix2d normal = Eigen::Matrix2d::Zero();
+  Eigen::Vector2d right = Eigen::Vector2d::Zero();
+  for (std::size_t i = 0; i < rows.turns.size(); ++i) {
+    normal += rows.counts[i] * rows.counts[i].transpose();
+    right += rows.turns[i] * rows.counts[i];
+  }
+  normal += 1e-9 * (1e-12 + normal.trace()) * Eigen::Matrix2d::Identity();
+  const Eigen::Vector2d factors = normal.ldlt().solve(right);
+  std::vector<double> residuals;
+  for (std::size_t i = 0; i < rows.turns.size(); ++i) residuals.push_back(rows.turns[i] - factors.dot(rows.counts[i]));
+  return residuals;
+}
+
+/// No value counts for more than this one: a slip does not make the rest unrelated (as in graph/motion/clock_fit).
+constexpr double kMostOfAStep = 0.01;  // rad^2, 6 degrees
+
+double squares(const std::vector<double>& values) {
+  double sum = 0.0;
+  for (const double value : values) sum += std::min(value * value, kMostOfAStep);
+  return sum;
+}
+
+double explained_at(const std::vector<LidarStride>& steps, const WheelSeries& wheels, const ClockFit& clock) {
+  const TurnRows rows = rows_at(steps, wheels, clock);
+  const double all = squares(rows.turns);
+  return all > 0.0 ? 1.0 - squares(residuals_of(rows)) / all : 0.0;
+}
+
+/// Of a series in which each error keeps a part of the one before.
+double independent(const std::vector<double>& errors) {
+  double product = 0.0;
+  for (std::size_t i = 1; i < errors.size(); ++i) product += errors[i] * errors[i - 1];
+  const double all = squares(errors);
+  const double kept = all > 0.0 ? std::clamp(product / all, 0.0, 1.0) : 0.0;
+  return static_cast<double>(errors.size()) * (1.0 - kept) / (1.0 + kept);
+}
+
+constexpr double kWindowS = 2.0;  // about a corner; what is nearer than this to the peak is the peak
+
+/// The lidar's turn in each window.
+std::vector<double> window_turns(const std::vector<LidarStride>& steps) {
+  std::vector<double> turns;
+  double begin_s = 0.0;
+  for (const LidarStride& step : steps) {
+    if (!step.sure) continue;
+    if (turns.empty() || step.end_s - begin_s > kWindowS) {
+      turns.push_back(0.0);
+      begin_s = step.begin_s;
+    }
+    turns.back() += step.motion.heading_rad;
+  }
+  return turns;
+}
+
+double log_ratio(double less, double more) {
+  constexpr double kLeft = 1e-4;  // no wheels and lidar agree better: the logarithm stays finite
+  return std::log((1.0 - less + kLeft) / (1.0 - more + kLeft));
+}
+
+}  // namespace
+
+ClockChance clock_chance(const std::vector<LidarStride>& steps, const WheelSeries& wheels, const ClockFit& fit) {
+  ClockChance chance;
+  const TurnRows at_peak = rows_at(steps, wheels, fit);
+  if (at_peak.turns.empty()) return chance;
+  constexpr double kNoiseRad = 0.05;  // what some ten steps of 6 mrad add up to, and as much again
+  double second = 0.0;
+  double fourth = 0.0;
+  for (const double turn : window_turns(steps)) {
+    if (std::abs(turn) > kNoiseRad) chance.turned_rad += std::abs(turn);
+    second += turn * turn;
+    fourth += std::pow(turn, 4);
+  }
+  chance.turns = fourth > 0.0 ? second * second / fourth : 0.0;
+  const std::vector<double> residuals = residuals_of(at_peak);
+  chance.explained = 1.0 - squares(residuals) / std::max(squares(at_peak.turns), 1e-12);
+  // As far as the fit looks: an offset of more than a part of the drive leaves too little in common.
+  const double span_s = steps.back().end_s - steps.front().begin_s;
+  const double reach_s = std::min(ClockFitOptions{}.most_offset_s, 0.3 * span_s);
+  constexpr double kStepS = 0.2;
+  for (double offset_s = -reach_s; offset_s <= reach_s; offset_s += kStepS) {
+    if (std::abs(offset_s - fit.offset_s) < kWindowS) continue;
+    ClockFit other = fit;
+    other.offset_s = offset_s;
+    chance.elsewhere = std::max(chance.elsewhere, explained_at(steps, wheels, other));
+  }
+  ClockFit stated = fit;
+  stated.offset_s = 0.0;
+  stated.drift = 0.0;
+  chance.as_stated = explained_at(steps, wheels, stated);
+  chance.chi_squared_elsewhere = std::max(0.0, chance.turns * log_ratio(chance.elsewhere, chance.explained));
+  chance.chi_squared_stated = std::max(0.0, independent(residuals) * log_ratio(chance.as_stated, chance.explained));
+  return chance;
+}
+
+}  // namespace wainscot

@@ -1,0 +1,31 @@
+#pragma once
+
+// How sure a clock's offset is on this drive: what turns explain at the offset found, against what they explain at
+// others, and how many turns there are that could tell.
+
+#include <vector>
+
+#include "graph/motion/clock_fit.hpp"
+#include "graph/motion/lidar_motion.hpp"
+#include "graph/motion/wheel_series.hpp"
+
+namespace wainscot {
+
+struct ClockChance {
+  double turned_rad = 0.0;  ///< by the lidar, beyond what noise makes of standing still
+  /// Turns that are independent of each other: windows of two seconds by their share of the whole, (sum of squares)
+  /// squared over the sum of fourth powers. One turn on the spot is 1, however many scans saw it.
+  double turns = 0.0;
+  double explained = 0.0;  ///< of the lidar's turns at the offset found, 0..1, every turn counted as it is
+  double elsewhere = 0.0;  ///< the most at offsets two seconds away and more
+  double as_stated = 0.0;  ///< at the clocks as robot.yaml states them
+  /// Twice the logarithm of the likelihood ratio of the offset found to the best one elsewhere, with as many errors as
+  /// there are turns; and to the stated one, with as many errors as the residuals' own correlation leaves.
+  double chi_squared_elsewhere = 0.0;
+  double chi_squared_stated = 0.0;
+};
+
+/// `fit`: of these steps, with steps > 0.
+ClockChance clock_chance(const std::vector<LidarStride>& steps, const WheelSeries& wheels, const ClockFit& fit);
+
+}  // namespace wainscot

@@ -1,0 +1,31 @@
+#include "graph/check/scan_witness.hpp"
+
+#include <cmath>
+
+#include "scanmatch/normals.hpp"
+
+namespace wainscot {
+
+bool ScanWitness::bears_out(std::size_t from, std::size_t to, const Pose2& claimed, const Pose2& seen) const {
+  constexpr double kLeastOverlap = 0.6;  // of a sure match, as in graph/motion/lidar_motion
+  constexpr double kAsWell = 0.05;       // of the returns: doors and legs that come and go
+  constexpr double kThereM = 0.06;       // what a slip must come to, as in graph/check/motion_events
+  constexpr double kThereRad = 0.08;
+  const auto points = [&](std::size_t i) {
+    std::vector<ScanPoint> result =
+        unswept(scans_.scans[i], scans_.turns, sweep_s_,
+                motion_.velocities.empty() ? Tangent2::Zero().eval() : motion_.velocities[i]);
+    estimate_normals(result, range_noise(lidar_), kNormalsOfSingleScans);
+    return result;
+  };
+  const std::vector<ScanPoint> first = points(from);
+  const std::vector<ScanPoint> last = points(to);
+  const Pose2 expected = inverse(mounting_) * claimed * mounting_;
+  const LidarStride there = match_points(first, last, lidar_, expected, kLeastOverlap);
+  const Pose2 apart = between(expected, there.motion);
+  if (apart.translation().norm() > kThereM || std::abs(apart.heading_rad) > kThereRad) return false;
+  if (there.overlap < kLeastOverlap) return false;
+  return there.overlap >= match_points(first, last, lidar_, seen, kLeastOverlap).overlap - kAsWell;
+}
+
+}  // namespace wainscot

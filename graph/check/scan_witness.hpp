@@ -1,0 +1,33 @@
+#pragma once
+
+// What two scans say of a motion that the wheels claim, where the lidar's own steps say another one: along a bare
+// corridor, in a crowd or with few returns the steps follow the wrong wall, and the scans fit the wheels' word as well.
+
+#include <cstddef>
+
+#include "core/pose2.hpp"
+#include "core/robot.hpp"
+#include "graph/motion/lidar_motion.hpp"
+
+namespace wainscot {
+
+class ScanWitness {
+ public:
+  /// `mounting`: of the lidar in the robot's frame. Scans, motion and lidar must outlive this.
+  ScanWitness(const TurnScans& scans, const LidarMotion& motion, const LidarConstants& lidar, double sweep_s,
+              const Pose2& mounting)
+      : scans_(scans), motion_(motion), lidar_(lidar), sweep_s_(sweep_s), mounting_(mounting) {}
+
+  /// Whether the scans `from` and `to` fit one another as well where the robot's motion `claimed` puts them as where
+  /// the lidar's motion `seen` does: then nothing contradicts the claim. m, rad.
+  bool bears_out(std::size_t from, std::size_t to, const Pose2& claimed, const Pose2& seen) const;
+
+ private:
+  const TurnScans& scans_;
+  const LidarMotion& motion_;
+  const LidarConstants& lidar_;
+  double sweep_s_;
+  Pose2 mounting_;
+};
+
+}  // namespace wainscot

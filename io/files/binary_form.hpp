@@ -1,0 +1,18 @@
+#pragma once
+
+// Files that people hand over by mistake, by how they begin.
+
+#include <string_view>
+
+namespace wainscot {
+
+inline constexpr std::string_view kByteOrderMark = "\xef\xbb\xbf";  ///< of UTF-8; skipped wherever text is read
+
+/// What is wrong with a file that begins like another form than UTF-8 text, and what to do: "is UTF-16 text; save it as
+/// UTF-8". Empty where nothing is known to be wrong.
+std::string_view foreign_form(std::string_view start);
+
+/// The same, also where the first line holds what no text has.
+std::string_view binary_form(std::string_view start);
+
+}  // namespace wainscot
