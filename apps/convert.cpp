@@ -76,8 +76,8 @@ KnownColumns known_columns(const ConvertOptions& options) {
   if (options.columns.empty() && !options.guess) {
     throw InputError(
         "convert has to know what stands where in the logs: give a columns.yaml with --columns, or --guess for one "
-        "that is "
-        "made from the logs themselves");
+        "that "
+        "is made from the logs themselves");
   }
   if (!options.guess) {
     return {read_columns_yaml(options.columns), read_small_file(options.columns, largest_robot_file, nullptr), {}};
@@ -210,7 +210,7 @@ void add_convert(CLI::App& app) {
                     "where --robot is not given");
   command->add_flag("--quiet", options->quiet, "no progress bar and no account, only errors");
   command->footer(
-      "Examples:\n  wainscot convert robot.log lidar.jsonl.gz --guess --out my-drive\n"
+      "Example:\n  wainscot convert robot.log lidar.jsonl.gz --guess --out my-drive\n"
       "  wainscot convert robot.log lidar.jsonl.gz --columns columns.yaml --out my-drive\n"
       "  wainscot convert tuesday.log --columns columns.yaml --robot robot.yaml --out tuesday");
   command->callback([options] { run_convert(*options); });
