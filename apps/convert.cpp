@@ -31,9 +31,6 @@
 #include "io/files/stop_signal.hpp"
 #include "io/files/whole_file.hpp"
 #include "io/log/drive_reader.hpp"
-#include "io/log/odometry_reader.hpp"
-#include "io/log/return_reader.hpp"
-#include "io/log/scan_reader.hpp"
 #include "io/robot/robot_yaml.hpp"
 
 namespace wainscot {
@@ -76,8 +73,8 @@ KnownColumns known_columns(const ConvertOptions& options) {
   if (options.columns.empty() && !options.guess) {
     throw InputError(
         "convert has to know what stands where in the logs: give a columns.yaml with --columns, or --guess for one "
-        "that is "
-        "made from the logs themselves");
+        "that "
+        "is made from the logs themselves");
   }
   if (!options.guess) {
     return {read_columns_yaml(options.columns), read_small_file(options.columns, largest_robot_file, nullptr), {}};
@@ -99,29 +96,6 @@ RobotFile write_robot(const ConvertOptions& options, const KnownColumns& known, 
   return is_starter ? RobotFile::starter : is_kept ? RobotFile::kept : RobotFile::given;
 }
 
-/// What the program's own reader says of the tables. A robot.yaml whose wheels are not measured yet says nothing of
-/// jumps, so that only the tables are read then.
-std::vector<std::string> read_back(const fs::path& folder, const ReadProgress& progress) {
-  const Robot robot = read_robot_yaml(folder / "robot.yaml", WheelConstants::optional);
-  if (robot.drive || !fs::exists(folder / "wheels.csv")) return read_drive(folder, progress).warnings;
-  std::vector<std::string> warnings;
-  FileReader wheels(folder / "wheels.csv");
-  std::vector<std::string> of_unknown_wheels;
-  DriveConstants usual;
-  usual.left_m_per_tick = 1e-4;
-  usual.right_m_per_tick = 1e-4;
-  usual.track_width_m = 0.3;
-  read_wheels(wheels, usual, of_unknown_wheels);
-  const bool single = fs::exists(folder / "returns.csv");
-  FileReader lidar(folder / (single ? "returns.csv" : "scans.csv"));
-  if (single) {
-    read_returns(lidar, robot.lidar, warnings);
-  } else {
-    read_scans(lidar, robot.lidar, warnings);
-  }
-  return warnings;
-}
-
 /// A sentence about the folder where the drive is made, as one about the drive.
 std::string about_drive(std::string sentence, const fs::path& made, const fs::path& drive) {
   const std::string from = shown(made);
@@ -131,9 +105,10 @@ std::string about_drive(std::string sentence, const fs::path& made, const fs::pa
   return sentence;
 }
 
+/// What the program's own reader says of the tables. Throws `InputError` where it does not take them.
 std::vector<std::string> read_back_as(const fs::path& drive, const fs::path& made, const ReadProgress& progress) {
   try {
-    std::vector<std::string> warnings = read_back(made, progress);
+    std::vector<std::string> warnings = read_drive(made, progress).warnings;
     for (std::string& warning : warnings) warning = about_drive(std::move(warning), made, drive);
     return warnings;
   } catch (const InputError& error) {
@@ -210,7 +185,7 @@ void add_convert(CLI::App& app) {
                     "where --robot is not given");
   command->add_flag("--quiet", options->quiet, "no progress bar and no account, only errors");
   command->footer(
-      "Examples:\n  wainscot convert robot.log lidar.jsonl.gz --guess --out my-drive\n"
+      "Example:\n  wainscot convert robot.log lidar.jsonl.gz --guess --out my-drive\n"
       "  wainscot convert robot.log lidar.jsonl.gz --columns columns.yaml --out my-drive\n"
       "  wainscot convert tuesday.log --columns columns.yaml --robot robot.yaml --out tuesday");
   command->callback([options] { run_convert(*options); });
