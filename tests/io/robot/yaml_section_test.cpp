@@ -9,7 +9,7 @@
 namespace wainscot {
 namespace {
 
-YamlSection lidar(const std::string& text) {
+YamlSection lidar_section(const std::string& text) {
   return {"robot.yaml", "lidar", YAML::Load(text), {"x_m", "y_m", "mirrored", "sweep_s"}, {"drive.track_width_m"}};
 }
 
@@ -24,7 +24,7 @@ std::string section_refusal(const Read& read) {
 }
 
 TEST(YamlSection, LeavesWhatIsNotThereAsItIs) {
-  const YamlSection section = lidar("x_m: 0.25\nmirrored: true\n");
+  const YamlSection section = lidar_section("x_m: 0.25\nmirrored: true\n");
   double x_m = 0.0;
   double y_m = -1.5;
   bool mirrored = false;
@@ -52,7 +52,7 @@ TEST(YamlSection, TakesOneOfAFewNumbers) {
 
 TEST(YamlSection, NumbersAreFiniteAndWithinTheirBounds) {
   const auto read = [](const std::string& text, double least) {
-    return section_refusal([&] { lidar("y_m: 0\n" + text).number("x_m", {least, 10.0}); });
+    return section_refusal([&] { lidar_section("y_m: 0\n" + text).number("x_m", {least, 10.0}); });
   };
   EXPECT_EQ(read("x_m: 10", 0.0), "");
   EXPECT_EQ(read("x_m: 11", -1.0),
@@ -64,8 +64,8 @@ TEST(YamlSection, NumbersAreFiniteAndWithinTheirBounds) {
 }
 
 TEST(YamlSection, OfAnUnknownKeyTheNearestIsNamed) {
-  EXPECT_NE(section_refusal([] { lidar("x_mm: 1"); }).find("the nearest known one is lidar.x_m:"), std::string::npos);
-  EXPECT_NE(section_refusal([] { lidar("track_width_m: 1"); }).find("the nearest known one is drive.track_width_m:"),
+  EXPECT_NE(section_refusal([] { lidar_section("x_mm: 1"); }).find("the nearest known one is lidar.x_m:"), std::string::npos);
+  EXPECT_NE(section_refusal([] { lidar_section("track_width_m: 1"); }).find("the nearest known one is drive.track_width_m:"),
             std::string::npos);
   EXPECT_NE(
       section_refusal([] { YamlSection("a.yaml", "", YAML::Load("3"), {"first"}); }).find("begin it with first: 1"),
