@@ -10,6 +10,7 @@
 #include "apps/left_out.hpp"
 #include "graph/mapping/wall_direction.hpp"
 #include "io/number_text.hpp"
+#include "io/results/line_account.hpp"
 #include "io/results/marker_account.hpp"
 #include "io/robot/gyro_line.hpp"
 #include "io/spelling.hpp"
@@ -196,6 +197,7 @@ std::string account(const Map& map, Drives drives, const MapOrigin& origin, cons
   if (const std::string markers = marker_sentences(map.markers); !markers.empty()) {
     text += "Markers: " + markers + "\n";
   }
+  if (const std::string lines = line_sentences(map); !lines.empty()) text += "Lines: " + lines + "\n";
   text += change_lines(map.changes);
   text += between_lines(map.changes);
   text += sureness_lines(map.quality);

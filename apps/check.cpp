@@ -36,8 +36,8 @@ void run_check(const CheckOptions& options) {
     bar.wipe();
     for (const std::string& warning : all.drive.warnings) fmt::print(stderr, "Warning: {}\n", warning);
   }
-  const TimeUnits units = time_units(all);
-  const std::vector<Finding> of_times = time_findings(units, all);
+  const TimeUnits units = time_units(all.drive);
+  const std::vector<Finding> of_times = time_findings(units, all.drive);
   all = in_seconds(std::move(all), units);
   const std::string left_out = find_robot_or_why(all);
   CheckedStretch stretch = checked_stretch(std::move(all));

@@ -75,7 +75,8 @@ bool someone_is_there(const ConvertOptions& options) {
 KnownColumns known_columns(const ConvertOptions& options) {
   if (options.columns.empty() && !options.guess) {
     throw InputError(
-        "convert has to know what stands where in the logs: give a columns.yaml with --columns, or --guess for one that is "
+        "convert has to know what stands where in the logs: give a columns.yaml with --columns, or --guess for one "
+        "that is "
         "made from the logs themselves");
   }
   if (!options.guess) {
@@ -140,20 +141,23 @@ std::vector<std::string> read_back_as(const fs::path& drive, const fs::path& mad
   }
 }
 
-void tell_guess(const ColumnGuess& guess, const fs::path& drive) {
-  fmt::print(stderr, "Guessed:\n{}", guess_table(guess.items));
+void tell_doubts(const ColumnGuess& guess, const fs::path& drive) {
   const std::string file = shown(drive / "columns.yaml");
   if (guess.has_doubts()) {
-    fmt::print(stderr, "Not all of it is sure: look at {}, change what is wrong, and convert with --columns and that file.\n",
+    fmt::print(stderr,
+               "Not all of the guess is sure: look at {}, change what is wrong, and convert with --columns and that "
+               "file.\n",
                file);
   } else {
-    fmt::print(stderr, "All of it and why is in {}.\n", file);
+    fmt::print(stderr, "All of the guess and why is in {}.\n", file);
   }
 }
 
 void run_convert(const ConvertOptions& options) {
   constexpr double kConvertingShare = 0.7;
   const KnownColumns known = known_columns(options);
+  // Before the conversion, so that it is seen where that fails.
+  if (known.guess && !options.quiet) fmt::print(stderr, "Guessed:\n{}", guess_table(known.guess->items));
   if (!options.robot.empty()) read_robot_yaml(options.robot, WheelConstants::optional);
   ProgressBar bar(!options.quiet);
   Conversion conversion;
@@ -173,7 +177,7 @@ void run_convert(const ConvertOptions& options) {
   });
   bar.wipe();
   if (options.quiet) return;
-  if (known.guess) tell_guess(*known.guess, options.out);
+  if (known.guess) tell_doubts(*known.guess, options.out);
   for (const std::string& warning : conversion.warnings) fmt::print(stderr, "Warning: {}\n", warning);
   std::fputs(convert_account(conversion, robot, options.out).c_str(), stderr);
 }

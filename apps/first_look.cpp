@@ -101,8 +101,8 @@ LogReadings readings_in(const Window& window, const LogReadings& readings) {
 
 /// nullopt: the log tells too little.
 std::optional<LogCheck> check_of(LogReadings readings, int threads) {
-  const TimeUnits units = time_units(readings);
-  const std::vector<Finding> of_times = time_findings(units, readings);
+  const TimeUnits units = time_units(readings.drive);
+  const std::vector<Finding> of_times = time_findings(units, readings.drive);
   LogCheck check;
   check.mended = readings.drive.robot;
   try {

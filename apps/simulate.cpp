@@ -18,6 +18,7 @@
 #include "apps/simulator/calibration_runs.hpp"
 #include "apps/simulator/gallery.hpp"
 #include "apps/simulator/like_recorded.hpp"
+#include "apps/simulator/lines.hpp"
 #include "apps/simulator/markers.hpp"
 #include "apps/simulator/plan_yaml.hpp"
 #include "apps/simulator/random_house.hpp"
@@ -49,6 +50,7 @@ struct Options {
   std::optional<double> range_scale;
   std::string form;
   int markers = 0;
+  int lines = 0;
   bool survey = false;
   bool gyro = false;
   bool calibration_runs = false;
@@ -78,6 +80,7 @@ std::string footer_text() {
          "--set range_rounding_m=0.05 --not-told range_rounding_m --out half7\n"
          "  wainscot simulate --random-house 7 --seed 3 --markers 6 --survey --set marker_misread_rate=0.02 --out "
          "marked7\n"
+         "  wainscot simulate --random-house 7 --seed 3 --lines 6 --survey --set line_misnamed_rate=0.1 --out lined7\n"
          "  wainscot simulate PLAN.yaml --set range_scale=1.005 --set stamp_delay_s=0..0.01 --out DRIVE\n";
 }
 
@@ -152,10 +155,12 @@ simulator::Plan plan_for(const Options& options) {
   }
   for (const std::string& name : options.not_told) plan.not_told.emplace_back(simulator::knob_entry(name).name);
   if (options.markers > 0) plan.markers = simulator::lay_out_markers(plan, options.markers);
-  if (options.survey && plan.markers.empty()) {
-    throw InputError("--survey: there are no markers to survey; add --markers COUNT.");
+  if (options.lines > 0) plan.lines = simulator::lay_out_lines(plan, options.lines);
+  if (options.survey && plan.markers.empty() && plan.lines.empty()) {
+    throw InputError("--survey: there is nothing to survey; add --markers COUNT or --lines COUNT.");
   }
-  plan.markers_surveyed = plan.markers_surveyed || options.survey;
+  plan.markers_surveyed = plan.markers_surveyed || (options.survey && !plan.markers.empty());
+  plan.lines_measured = plan.lines_measured || (options.survey && !plan.lines.empty());
   plan.robot.gyro = plan.robot.gyro || options.gyro;
   if (!options.form.empty()) apply_form(options.form, plan.robot);
   return simulator::another_day(plan, options.seed, options.day);
@@ -292,7 +297,11 @@ void add_simulate(CLI::App& app) {
       ->allow_extra_args(false);
   command->add_option("--markers", options->markers, "Lay so many numbered markers beside the route: markers.csv")
       ->check(CLI::Range(1, 200));
-  command->add_flag("--survey", options->survey, "And measure where they lie: marker_map.csv");
+  command
+      ->add_option("--lines", options->lines,
+                   "Lay so many lines along straights of the route, which the robot follows by itself: followed.csv")
+      ->check(CLI::Range(1, 200));
+  command->add_flag("--survey", options->survey, "And measure where they lie: marker_map.csv, line_map.csv");
   command->add_flag("--gyro", options->gyro, "The robot has a gyro: gyro.csv");
   command->add_option("--form", options->form, "wheels or odometry, scans or returns, joined by a comma");
   command->footer(footer_text);

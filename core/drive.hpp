@@ -58,6 +58,23 @@ struct SurveyedMarker {
   std::optional<double> heading_rad;
 };
 
+/// All the time from one moment to another the robot's middle was on a straight line on the floor.
+struct FollowedStretch {
+  double from_s = 0.0;
+  double to_s = 0.0;  ///< after from_s
+  std::string line;
+  double sd_m = 0.01;  ///< how well it kept to the line
+};
+
+/// Where a survey found a line: two of its points, apart from each other. The robot followed it between them.
+struct MeasuredLine {
+  std::string line;
+  double x1_m = 0.0;
+  double y1_m = 0.0;
+  double x2_m = 0.0;
+  double y2_m = 0.0;
+};
+
 /// What the person who drove knows: the robot was, or was not, at the same place at both times.
 struct Hint {
   double time_1_s = 0.0;
@@ -78,6 +95,8 @@ struct Drive {
   std::vector<YawRate> gyro;
   std::vector<MarkerSighting> markers;
   std::vector<SurveyedMarker> marker_map;
+  std::vector<FollowedStretch> followed;  ///< in the order of their begins
+  std::vector<MeasuredLine> line_map;     ///< in the frame of `marker_map`
   std::vector<Hint> hints;
   std::vector<TimedPose> truth;       ///< never used for mapping
   std::vector<std::string> warnings;  ///< what the reader dropped or found odd, one sentence each

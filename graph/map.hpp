@@ -78,6 +78,39 @@ struct MapMarkers {
   bool frame_by_survey = false;  ///< the map's frame is that of marker_map.csv
 };
 
+/// A line of followed.csv, where the map has it.
+struct MappedLine {
+  std::string name;
+  Eigen::Vector2d from_m{0.0, 0.0};  ///< the robot followed it from here to there, map frame
+  Eigen::Vector2d to_m{0.0, 0.0};
+  double sd_m = 0.0;    ///< standard uncertainty of its place across, in the middle, against the first node,
+  double sd_rad = 0.0;  ///< and of its direction
+  int stretches = 0;    ///< that the adjustment used
+  double followed_m = 0.0;
+  double residual_rms_m = 0.0;       ///< of the robot's distance from it at the nodes
+  bool measured = false;             ///< line_map.csv has it, and its row was used
+  double survey_difference_m = 0.0;  ///< then: the greatest distance between from_m or to_m and the measured line,
+  double own_sd_m = 0.0;             ///< and how well following and measuring alone know where it lies across
+};
+
+/// A row of followed.csv that nothing was made from.
+struct LeftOutStretch {
+  std::size_t stretch = 0;  ///< index into Drive::followed
+  double from_s = 0.0;
+  double to_s = 0.0;
+  std::string line;
+  std::string reason;  ///< for people, one sentence without full stop
+};
+
+/// What was made of followed.csv and line_map.csv; empty without them.
+struct MapLines {
+  std::vector<MappedLine> lines;  ///< in alphabetical order
+  std::vector<LeftOutStretch> left_out;
+  double noise_m = 0.0;     ///< how well the robot kept to the lines, by its residuals: standard deviation
+  double aside_m = 0.0;     ///< how far to the left of a line it drove, in the mean,
+  double aside_sd_m = 0.0;  ///< and the standard uncertainty of that
+};
+
 /// How good the map is believed to be, and what it was made from. Figures for `summary.json` and the account.
 struct Quality {
   double path_length_m = 0.0;
@@ -119,6 +152,7 @@ struct Map {
   std::vector<RefinedConstant> constants;
   std::vector<WallPiece> wall_pieces;
   MapMarkers markers;
+  MapLines lines;
   std::vector<Change> changes;  ///< what was there at one time and not at another, the largest first
   Quality quality;
   std::vector<DriveShare> shares;     ///< of each drive, where there are several; else empty

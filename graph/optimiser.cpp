@@ -1,6 +1,7 @@
 #include "graph/optimiser.hpp"
 
 #include <array>
+#include <cmath>
 #include <memory>
 
 #include <ceres/ceres.h>
@@ -53,6 +54,37 @@ class RelativePoseCost : public ceres::SizedCostFunction<3, 3, 3> {
   Eigen::Matrix3d weight_;
 };
 
+/// residual = (distance of a node from a line) / its standard deviation. The line's parameters are its direction's
+/// difference from `direction_rad` and its distance from `anchor`, to the left.
+class OnLineCost : public ceres::SizedCostFunction<1, 3, 2> {
+ public:
+  OnLineCost(const NodesOnLine& line, double information)
+      : anchor_(line.anchor), direction_rad_(line.direction_rad), weight_(std::sqrt(information)) {}
+
+  bool Evaluate(double const* const* parameters, double* residuals, double** jacobians) const override {
+    const double direction = direction_rad_ + parameters[1][0];
+    const Eigen::Vector2d along(std::cos(direction), std::sin(direction));
+    const Eigen::Vector2d normal(-along.y(), along.x());
+    const Eigen::Vector2d away = Eigen::Vector2d(parameters[0][0], parameters[0][1]) - anchor_;
+    residuals[0] = weight_ * (normal.dot(away) - parameters[1][1]);
+    if (jacobians == nullptr) return true;
+    if (jacobians[0] != nullptr) {
+      Eigen::Map<Eigen::RowVector3d> by_node(jacobians[0]);
+      by_node = weight_ * Eigen::RowVector3d(normal.x(), normal.y(), 0.0);
+    }
+    if (jacobians[1] != nullptr) {
+      Eigen::Map<Eigen::RowVector2d> by_line(jacobians[1]);
+      by_line = weight_ * Eigen::RowVector2d(-along.dot(away), -1.0);
+    }
+    return true;
+  }
+
+ private:
+  Eigen::Vector2d anchor_;
+  double direction_rad_;
+  double weight_;
+};
+
 using Parameters = std::vector<std::array<double, 3>>;
 
 std::vector<Pose2> poses_of(const Parameters& parameters) {
@@ -88,13 +120,22 @@ OptimiserSummary optimise(PoseGraph& graph, const OptimiserOptions& options) {
   for (const Node& node : graph.nodes) poses.push_back({node.pose.x_m, node.pose.y_m, node.pose.heading_rad});
 
   ceres::Problem problem;
+  const auto loss = [&options]() -> ceres::LossFunction* {
+    if (options.closure_robust_ratio <= 0.0) return nullptr;
+    return std::make_unique<ceres::CauchyLoss>(options.closure_robust_ratio).release();  // the problem owns it
+  };
   for (const Edge& edge : graph.edges) {
-    ceres::LossFunction* loss = nullptr;
-    if (edge.kind == EdgeKind::closure && options.closure_robust_ratio > 0.0) {
-      loss = std::make_unique<ceres::CauchyLoss>(options.closure_robust_ratio).release();  // the problem owns it
-    }
-    problem.AddResidualBlock(std::make_unique<RelativePoseCost>(edge).release(), loss, poses[edge.from].data(),
+    problem.AddResidualBlock(std::make_unique<RelativePoseCost>(edge).release(),
+                             edge.kind == EdgeKind::closure ? loss() : nullptr, poses[edge.from].data(),
                              poses[edge.to].data());
+  }
+  std::vector<std::array<double, 2>> lines(graph.lines.size(), {0.0, 0.0});
+  for (std::size_t i = 0; i < lines.size(); ++i) {
+    const NodesOnLine& line = graph.lines[i];
+    for (std::size_t k = 0; k < line.nodes.size(); ++k) {
+      problem.AddResidualBlock(std::make_unique<OnLineCost>(line, line.information_per_m2[k]).release(), loss(),
+                               poses[line.nodes[k]].data(), lines[i].data());
+    }
   }
   if (problem.HasParameterBlock(poses.front().data())) problem.SetParameterBlockConstant(poses.front().data());
 

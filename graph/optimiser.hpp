@@ -24,8 +24,10 @@ struct OptimiserSummary {
   std::vector<std::vector<Pose2>> poses_by_iteration;
 };
 
-/// Moves graph.nodes to the least cost. Nodes that no edge reaches stay. The edges' information matrices must be
-/// positive semidefinite. Where a pose or an edge is not finite nothing is moved, see OptimiserSummary::usable.
+/// Moves graph.nodes to the least cost; direction and offset of each of graph.lines are unknowns beside them, and a
+/// distance from a line counts by a Cauchy loss as a closure does. Nodes that no edge reaches stay. The edges'
+/// information matrices must be positive semidefinite. Where a pose or an edge is not finite nothing is moved, see
+/// OptimiserSummary::usable.
 OptimiserSummary optimise(PoseGraph& graph, const OptimiserOptions& options = {});
 
 }  // namespace wainscot

@@ -37,9 +37,18 @@ struct Edge {
   Eigen::Matrix3d information = Eigen::Matrix3d::Zero();
 };
 
+/// Nodes at which the robot was on one straight line, wherever that is.
+struct NodesOnLine {
+  Eigen::Vector2d anchor{0.0, 0.0};  ///< a place on it to begin the search with, map frame,
+  double direction_rad = 0.0;        ///< and its direction
+  std::vector<std::size_t> nodes;
+  std::vector<double> information_per_m2;  ///< of each node's distance from it
+};
+
 struct PoseGraph {
   std::vector<Node> nodes;
   std::vector<Edge> edges;
+  std::vector<NodesOnLine> lines = {};
 };
 
 enum class Verdict { accepted, rejected };

@@ -99,6 +99,23 @@ std::vector<KnobEntry> robot_knobs() {
   };
 }
 
+// Of lines on the floor, and of what follows them.
+std::vector<KnobEntry> line_knobs() {
+  using D = Defects;
+  return {
+      {"follower_noise_m", &D::follower_noise_m, 0.0, 0.1, 0.0,
+       "standard deviation of where the robot sees the line that it follows"},
+      {"follower_correlation_m", &D::follower_correlation_m, 0.05, 10.0, 0.4,
+       "how far along the way that error remembers itself; once a drive"},
+      {"follower_aside_m", &D::follower_aside_m, -0.1, 0.1, 0.0,
+       "the robot's middle runs so far to the left of a line that it follows; once a drive"},
+      {"line_bow_m", &D::line_bow_m, -0.1, 0.1, 0.0, "a line bends to the left in its middle; once for each line"},
+      {"line_misnamed_rate", &D::line_misnamed_rate, 0.0, 1.0, 0.0, "rows of followed.csv that name another line"},
+      {"line_map_noise_m", &D::line_map_noise_m, 0.0, 0.5, 0.0,
+       "standard deviation of a measured line's places, x and y each"},
+  };
+}
+
 // With the lidar, its clock and mounting, the floor and the driver, and with what robot.yaml states.
 std::vector<KnobEntry> lidar_knobs() {
   using D = Defects;
@@ -161,8 +178,9 @@ std::vector<KnobEntry> lidar_knobs() {
 const std::vector<KnobEntry>& knob_table() {
   static const std::vector<KnobEntry> table = [] {
     std::vector<KnobEntry> all = robot_knobs();
-    const std::vector<KnobEntry> others = lidar_knobs();
-    all.insert(all.end(), others.begin(), others.end());
+    for (const std::vector<KnobEntry>& others : {line_knobs(), lidar_knobs()}) {
+      all.insert(all.end(), others.begin(), others.end());
+    }
     return all;
   }();
   return table;

@@ -33,8 +33,8 @@ struct Knob {
 };
 
 /// The defaults are the "raw" level: a robot whose constants were taken from a data sheet.
-/// `_rel`: a fraction of the true value. Knobs of the wheels first, then gyro, markers, lidar, the hand that drives,
-/// and robot.yaml.
+/// `_rel`: a fraction of the true value. Knobs of the wheels first, then gyro, markers, lines on the floor, lidar, the
+/// hand that drives, and robot.yaml.
 struct Defects {
   Knob left_m_per_tick_error_rel = Knob::normal(0.0, 0.003);
   Knob right_m_per_tick_error_rel = Knob::normal(0.0, 0.003);
@@ -65,6 +65,13 @@ struct Defects {
   Knob marker_camera_heading_error_deg = Knob::normal(0.0, 0.5);
   Knob marker_camera_scale_error_rel = Knob::normal(0.0, 0.01);
   Knob survey_noise_m = Knob::fixed(0.003);
+
+  Knob follower_noise_m = Knob::fixed(0.004);
+  Knob follower_correlation_m = Knob::uniform(0.2, 0.6);
+  Knob follower_aside_m = Knob::normal(0.0, 0.003);
+  Knob line_bow_m = Knob::normal(0.0, 0.002);
+  Knob line_misnamed_rate = Knob::fixed(0.0);
+  Knob line_map_noise_m = Knob::fixed(0.003);
 
   Knob range_noise_m = Knob::fixed(0.015);
   Knob range_noise_growth_per_m = Knob::fixed(0.0003);

@@ -5,6 +5,7 @@
 #include <cstddef>
 #include <optional>
 
+#include "apps/simulator/lines.hpp"
 #include "core/errors.hpp"
 
 namespace wainscot::simulator {
@@ -72,6 +73,7 @@ class Driver {
       : robot_(plan.robot),
         slips_(plan.slips),
         crossings_(plan.slips.size()),
+        follower_(plan, seed),
         hand_(Random(seed, "hand"), kWobbleCorrelation_s),
         foot_(Random(seed, "foot"), 1.0),
         pauses_(seed, "pauses") {
@@ -198,7 +200,11 @@ class Driver {
   }
 
   void steer(const std::vector<Point>& points, std::size_t leg, double rest) {
-    const double error = nearest_angle(angle_of(ahead(points, leg, kLookAhead_m) - now_.position) - now_.heading_rad);
+    Point aim = ahead(points, leg, kLookAhead_m);
+    const Point leg_way = points[leg + 1] - points[leg];
+    const FloorLine* const line = follower_.line_at(aim, leg_way);
+    if (line != nullptr) aim = follower_.drawn_to(*line, aim, leg_way, now_.speed_m_s * kMotionStep_s);
+    const double error = nearest_angle(angle_of(aim - now_.position) - now_.heading_rad);
     if (pause_left_s_ <= 0.0 && pauses_.chance(pauses_per_s_ * kMotionStep_s)) {
       pause_left_s_ = pauses_.uniform(1.0, 4.0);
     }
@@ -209,7 +215,8 @@ class Driver {
       pause_left_s_ -= kMotionStep_s;
       speed = 0.0;
     }
-    const double wobble = wobble_rad_s_ * hand_.next(kMotionStep_s) * now_.speed_m_s / robot_.speed_m_s;
+    const double hand = hand_.next(kMotionStep_s);  // rests while the robot follows a line by itself
+    const double wobble = line != nullptr ? 0.0 : wobble_rad_s_ * hand * now_.speed_m_s / robot_.speed_m_s;
     const double turn = 2.0 * now_.speed_m_s * std::sin(error) / kLookAhead_m + wobble;
     step(speed, std::clamp(turn, -robot_.turn_rate_rad_s, robot_.turn_rate_rad_s));
   }
@@ -240,6 +247,7 @@ class Driver {
   double sliding_m_ = 0.0;  ///< way that is left of a slide
   std::vector<WheelsAstray> astray_;
   std::vector<Carried> carried_;
+  LineFollower follower_;
   CorrelatedNoise hand_;
   CorrelatedNoise foot_;
   Random pauses_;

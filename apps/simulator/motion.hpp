@@ -4,7 +4,8 @@
 //
 // A unicycle whose speeds change with limited accelerations, steered towards a point a little ahead on the route (pure
 // pursuit: R. C. Coulter, "Implementation of the pure pursuit path tracking algorithm", CMU-RI-TR-92-01), with a turn
-// rate added that wanders like a hand. Sharp corners are turned on the spot.
+// rate added that wanders like a hand. Sharp corners are turned on the spot. Along a line on the floor the robot
+// follows that by itself.
 
 #include <cstdint>
 #include <vector>

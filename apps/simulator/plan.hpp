@@ -121,6 +121,13 @@ struct Marker {
   double heading_deg = 0.0;
 };
 
+/// A line on the floor, flat, that the robot follows by itself wherever its way goes along it.
+struct FloorLine {
+  std::string name;
+  Point from;
+  Point to;
+};
+
 struct LidarSpec {
   int beams = 360;              ///< in `field_deg`
   double field_deg = 360.0;     ///< 360: all round; less: centred on `first_beam_deg` + half of it
@@ -177,6 +184,8 @@ struct Plan {
   std::vector<WheelSlip> slips;
   std::vector<Marker> markers = {};
   bool markers_surveyed = false;  ///< somebody measured where they lie
+  std::vector<FloorLine> lines = {};
+  bool lines_measured = false;
   RobotSpec robot;
   Defects defects;
   /// Knobs that robot.yaml says nothing of: its noise is that of a robot with their ordinary values, as on a data

@@ -48,12 +48,26 @@ Person read_person(const PlanSection& section) {
   return person;
 }
 
-Marker read_marker(const PlanSection& section) {
-  Marker marker{section.text("name", ""), section.point("at"), section.number("heading_deg", 0.0, -360.0, 360.0)};
-  if (marker.name.empty() || marker.name.find_first_of(",\"\n\r#") != std::string::npos) {
-    section.fail(section.need("at"), "a marker needs a name without commas, quotes and #");
+/// The name of a marker or a line, as it stands in tables. `what`: "a marker"; `key`: of what is at the place to blame.
+std::string table_name(const PlanSection& section, const std::string& what, const char* key) {
+  std::string name = section.text("name", "");
+  if (name.empty() || name.find_first_of(",\"\n\r#") != std::string::npos) {
+    section.fail(section.need(key), what + " needs a name without commas, quotes and #");
   }
+  return name;
+}
+
+Marker read_marker(const PlanSection& section) {
+  Marker marker{{}, section.point("at"), section.number("heading_deg", 0.0, -360.0, 360.0)};
+  marker.name = table_name(section, "a marker", "at");
   return marker;
+}
+
+FloorLine read_line(const PlanSection& section) {
+  FloorLine line{{}, section.point("from"), section.point("to")};
+  line.name = table_name(section, "a line", "from");
+  if (norm(line.to - line.from) < 0.3) section.fail(section.need("to"), "a line must be 0.3 m long at least");
+  return line;
 }
 
 WheelSlip read_slip(const PlanSection& section) {
@@ -87,7 +101,7 @@ Plan plan_from(const YAML::Node& root, const std::string& file) {
   const PlanSection section(
       root, file, "the plan",
       {"wainscot_plan", "name", "walls", "furniture", "floor", "floors", "people", "route", "slips", "markers",
-       "markers_surveyed", "robot", "defects", "not_told", "uncertainties_stated"});
+       "markers_surveyed", "lines", "lines_measured", "robot", "defects", "not_told", "uncertainties_stated"});
   section.number("wainscot_plan", 1.0, 1.0);
   Plan plan;
   plan.name = section.text("name", "");
@@ -107,6 +121,10 @@ Plan plan_from(const YAML::Node& root, const std::string& file) {
     plan.markers.push_back(read_marker(section.item(node, "a marker", {"name", "at", "heading_deg"})));
   }
   plan.markers_surveyed = section.flag("markers_surveyed", false);
+  for (const YAML::Node& node : section.list("lines")) {
+    plan.lines.push_back(read_line(section.item(node, "a line", {"name", "from", "to"})));
+  }
+  plan.lines_measured = section.flag("lines_measured", false);
   if (plan.route.size() < 2) section.fail(root, "route needs at least two waypoints");
   if (plan.route.front().lift || plan.route.back().lift) {
     section.fail(section.need("route"), "the robot cannot be lifted at the first waypoint or at the last");
@@ -155,6 +173,14 @@ std::string markers_text(const Plan& plan) {
   return text + (plan.markers_surveyed ? "markers_surveyed: true\n" : "");
 }
 
+std::string lines_text(const Plan& plan) {
+  std::string text = plan.lines.empty() ? "" : "lines:\n";
+  for (const FloorLine& line : plan.lines) {
+    text += fmt::format("  - {{name: {}, from: {}, to: {}}}\n", quoted(line.name), place(line.from), place(line.to));
+  }
+  return text + (plan.lines_measured ? "lines_measured: true\n" : "");
+}
+
 }  // namespace
 
 Plan read_plan(const std::filesystem::path& file) {
@@ -192,7 +218,7 @@ std::string plan_text(const Plan& plan) {
   for (const Person& person : plan.people) text += person_text(person);
   text += "route:\n";
   for (const Waypoint& w : plan.route) text += waypoint_text(w);
-  text += slips_text(plan.slips) + markers_text(plan);
+  text += slips_text(plan.slips) + markers_text(plan) + lines_text(plan);
   text += robot_text(plan.robot) + "defects:\n";
   for (const KnobEntry& entry : knob_table()) {
     const Knob& knob = plan.defects.*entry.member;

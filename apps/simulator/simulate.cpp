@@ -5,6 +5,7 @@
 
 #include "apps/simulator/held_rows.hpp"
 #include "apps/simulator/house_in_time.hpp"
+#include "apps/simulator/lines.hpp"
 #include "apps/simulator/markers.hpp"
 #include "apps/simulator/motion.hpp"
 #include "apps/simulator/people.hpp"
@@ -174,6 +175,10 @@ SimulatedDrive simulate(const Plan& plan, std::uint64_t seed) {
   if (!plan.markers.empty()) {
     drive.markers = see_markers(plan, house, motion, seed);
     drive.marker_map = survey_markers(plan, seed);
+  }
+  if (!plan.lines.empty()) {
+    drive.followed = follow_lines(plan, motion, seed);
+    if (!drive.followed.empty()) drive.line_map = measure_lines(plan, seed);
   }
   const People people(plan, motion);
   Lidar lidar(plan, truth.lidar, house, motion, people, seed);

@@ -38,6 +38,8 @@ struct SimulatedDrive {
   std::vector<YawRate> gyro;        ///< empty: none
   std::vector<MarkerSighting> markers;
   std::vector<SurveyedMarker> marker_map;
+  std::vector<FollowedStretch> followed;  ///< empty: the plan has no lines, or none was followed
+  std::vector<MeasuredLine> line_map;
   Truth truth;
 };
 

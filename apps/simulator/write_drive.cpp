@@ -131,6 +131,22 @@ Text marker_map_text(const std::vector<SurveyedMarker>& markers) {
   return text;
 }
 
+Text followed_text(const std::vector<FollowedStretch>& followed) {
+  Text text;
+  add(text, "from_s,to_s,line\n");
+  for (const FollowedStretch& row : followed) add(text, "{:.3f},{:.3f},{}\n", row.from_s, row.to_s, row.line);
+  return text;
+}
+
+Text line_map_text(const std::vector<MeasuredLine>& lines) {
+  Text text;
+  add(text, "line,x1_m,y1_m,x2_m,y2_m\n");
+  for (const MeasuredLine& row : lines) {
+    add(text, "{},{:.4f},{:.4f},{:.4f},{:.4f}\n", row.line, row.x1_m, row.y1_m, row.x2_m, row.y2_m);
+  }
+  return text;
+}
+
 std::string_view view(const Text& text) { return {text.data(), text.size()}; }
 
 void fill(const SimulatedDrive& drive, const RobotSpec& robot, const fs::path& folder) {
@@ -149,6 +165,8 @@ void fill(const SimulatedDrive& drive, const RobotSpec& robot, const fs::path& f
   if (!drive.gyro.empty()) save(folder / "gyro.csv", view(gyro_text(drive.gyro)));
   if (!drive.markers.empty()) save(folder / "markers.csv", view(markers_text(drive.markers)));
   if (!drive.marker_map.empty()) save(folder / "marker_map.csv", view(marker_map_text(drive.marker_map)));
+  if (!drive.followed.empty()) save(folder / "followed.csv", view(followed_text(drive.followed)));
+  if (!drive.line_map.empty()) save(folder / "line_map.csv", view(line_map_text(drive.line_map)));
   save(folder / "truth.csv", view(poses_text(drive.truth.trajectory)));
 }
 

@@ -9,6 +9,7 @@
 #include "core/odometry.hpp"
 #include "graph/adjust/return_factor.hpp"
 #include "graph/constants.hpp"
+#include "graph/markers/line_factors.hpp"
 #include "graph/markers/marker_factors.hpp"
 #include "graph/track/keyframes.hpp"
 #include "scanmatch/icp.hpp"
@@ -33,6 +34,7 @@ struct AdjustmentState {
   std::vector<Pose2> poses;         ///< of the keyframes, two or more
   Constants constants;
   MarkerFactors markers;
+  LineFactors lines;
   std::array<double, 3> odometry_noise_ratio{1.0, 1.0, 1.0};  ///< found / stated noise: along, across, heading
 };
 

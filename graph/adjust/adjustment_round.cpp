@@ -22,6 +22,7 @@ std::vector<double> node_times_s(const AdjustmentState& state) {
 void begin_markers(const AdjustmentProblem& problem, AdjustmentState& state) {
   if (state.markers.unknowns() == 0) return;
   const OdometryPath path(problem.steps, state.constants.odometry());
+  if (const auto survey = state.markers.survey()) state.lines.bring_into(inverse(survey->frame));
   state.markers.begin_round(problem.drive, path, node_times_s(state), state.poses);
 }
 
@@ -48,16 +49,19 @@ NormalSystem system_of(const AdjustmentProblem& problem, const Linearised& at, c
   system.right_side<kConstants>(c0) -= problem.constant_information * begun.constants.change;
   add_walls(at.returns, at.walls.faces, layout, problem.walls, system);
   add_odometry(at.odometry, layout, system);
-  begun.markers.add_to(
-      {system, [&layout](std::size_t node) { return layout.node(node); }, c0 + kRangeScale, layout.markers()},
-      begun.poses);
+  FactorTarget target{system, [&layout](std::size_t node) { return layout.node(node); }, c0 + kRangeScale,
+                      layout.markers()};
+  begun.markers.add_to(target, begun.poses);
+  target.first_column = layout.lines();
+  begun.lines.add_to(target, begun.poses, begun.markers.survey(layout.markers()));
   return system;
 }
 
 double cost_of(const AdjustmentProblem& problem, const Linearised& at, const AdjustmentState& begun,
                const AdjustmentState& state, const PairedWalls& walls) {
   return wall_cost(problem, begun.keyframes, state, walls) + odometry_cost(problem, at.odometry, state) +
-         state.markers.cost(state.poses) + prior_cost(problem, state.constants);
+         state.markers.cost(state.poses) + state.lines.cost(state.poses, state.markers.survey()) +
+         prior_cost(problem, state.constants);
 }
 
 void move(const AdjustmentProblem& problem, const UnknownLayout& layout, const Eigen::VectorXd& step,
@@ -66,7 +70,8 @@ void move(const AdjustmentProblem& problem, const UnknownLayout& layout, const E
     state.poses[k] = state.poses[k] * exp(step.segment<3>(layout.node(k)));
   }
   state.constants.change += step.segment<kConstants>(layout.constants());
-  state.markers.move(step.tail(layout.marker_unknowns));
+  state.markers.move(step.segment(layout.markers(), layout.marker_unknowns));
+  state.lines.move(step.segment(layout.lines(), layout.line_unknowns));
   correct_scans(problem, state);
 }
 
@@ -76,7 +81,8 @@ AdjustmentRound adjustment_round(const AdjustmentProblem& problem, AdjustmentSta
   AdjustmentState begun = std::move(state);
   begin_markers(problem, begun);
   Linearised at = linearised(problem, begun);
-  const UnknownLayout layout{begun.poses.size(), at.walls.faces.count, begun.markers.unknowns()};
+  const UnknownLayout layout{begun.poses.size(), at.walls.faces.count, begun.markers.unknowns(),
+                             begun.lines.unknowns()};
   NormalFactor factor(system_of(problem, at, layout, begun));
 
   AdjustmentState moved = begun;
@@ -85,6 +91,7 @@ AdjustmentRound adjustment_round(const AdjustmentProblem& problem, AdjustmentSta
     moved.poses = begun.poses;
     moved.constants = begun.constants;
     moved.markers = begun.markers;
+    moved.lines = begun.lines;
     move(problem, layout, by, moved);
     walls.pieces = at.walls.pieces;
     move_pieces(at.returns, layout, problem.walls, by, walls);

@@ -29,8 +29,14 @@ AdjustmentEnd end_of(StepEnd last, double last_move_m) {
   return last_move_m > kCellM ? AdjustmentEnd::moving : AdjustmentEnd::settled;
 }
 
-/// How uncertain everything is, from the last round's equations. Returns the markers' own covariance.
-Eigen::MatrixXd find_covariances(const Drive& drive, AdjustmentRound& round, JointResult& result) {
+/// Of the unknowns of markers and of lines.
+struct OwnCovariances {
+  Eigen::MatrixXd markers;
+  Eigen::MatrixXd lines;
+};
+
+/// How uncertain everything is, from the last round's equations.
+OwnCovariances find_covariances(const Drive& drive, AdjustmentRound& round, JointResult& result) {
   const UnknownLayout& layout = round.layout;
   // Damping is no measurement: the equations as they are, where they can be solved.
   bool usable = round.step.end == StepEnd::taken && round.step.damping == 0.0;
@@ -39,12 +45,14 @@ Eigen::MatrixXd find_covariances(const Drive& drive, AdjustmentRound& round, Joi
   if (!usable) {
     result.covariances.resize(layout.nodes, Eigen::Matrix3d::Identity());
     result.constant_covariance = constant_prior(drive);
-    return Eigen::MatrixXd::Identity(layout.marker_unknowns, layout.marker_unknowns);
+    return {Eigen::MatrixXd::Identity(layout.marker_unknowns, layout.marker_unknowns),
+            Eigen::MatrixXd::Identity(layout.line_unknowns, layout.line_unknowns)};
   }
   const std::vector<Eigen::Matrix3d> moving = round.factor.covariances_of_three(layout.nodes - 1);
   result.covariances.insert(result.covariances.end(), moving.begin(), moving.end());
   result.constant_covariance = round.factor.covariance(layout.constants(), kConstants);
-  return round.factor.covariance(layout.markers(), layout.marker_unknowns);
+  return {round.factor.covariance(layout.markers(), layout.marker_unknowns),
+          round.factor.covariance(layout.lines(), layout.line_unknowns)};
 }
 
 /// The nodes of `first` alone; their scans are corrected.
@@ -64,7 +72,7 @@ JointResult adjust_nodes(const AdjustmentProblem& problem, const AdjustmentState
     result.last_move_m = largest_move_m(round->begun.poses, round->moved.poses);
     if (i < kRoundsThatRenew) round->moved.odometry_noise_ratio = round->odometry_noise_ratio;
   }
-  const Eigen::MatrixXd marker_covariance = find_covariances(problem.drive, *round, result);
+  const OwnCovariances own = find_covariances(problem.drive, *round, result);
   result.end = end_of(round->step.end, result.last_move_m);
   result.residual_rms_m = round->residual_rms_m;
   result.variance_factor = variance_factor(problem, round->moved, round->walls);
@@ -74,7 +82,8 @@ JointResult adjust_nodes(const AdjustmentProblem& problem, const AdjustmentState
   result.middle_s = problem.middle_s;
   result.odometry_noise_ratio = round->moved.odometry_noise_ratio;
   result.pieces = std::move(round->walls.pieces);
-  result.markers = round->moved.markers.account(result.poses, marker_covariance);
+  result.markers = round->moved.markers.account(result.poses, own.markers);
+  result.lines = round->moved.lines.account(result.poses, own.lines, round->moved.markers.survey());
   return result;
 }
 
@@ -84,7 +93,7 @@ JointResult adjust_jointly(const Drive& drive, const std::vector<OdometryStep>& 
                            std::vector<Pose2> poses, const JointOptions& options, int threads,
                            const std::function<void(double)>& progress) {
   NodesBefore nodes{std::move(keyframes), std::move(poses), {}};
-  nodes.adjusted = chosen_nodes(nodes.poses, options.markers);
+  nodes.adjusted = chosen_nodes(nodes.poses, options.markers, options.lines);
   std::vector<Keyframe> chosen_keyframes;
   std::vector<Pose2> chosen_poses;
   for (const std::size_t i : nodes.adjusted) {
@@ -93,7 +102,8 @@ JointResult adjust_jointly(const Drive& drive, const std::vector<OdometryStep>& 
   }
   const AdjustmentProblem problem = adjustment_problem(drive, steps, chosen_keyframes, options.walls);
   MarkerFactors markers(at_chosen(options.markers, nodes.adjusted), chosen_poses);
-  AdjustmentState state{std::move(chosen_keyframes), std::move(chosen_poses), {}, std::move(markers)};
+  LineFactors lines(at_chosen(options.lines, nodes.adjusted), chosen_poses);
+  AdjustmentState state{std::move(chosen_keyframes), std::move(chosen_poses), {}, std::move(markers), std::move(lines)};
   correct_scans(problem, state);
   JointResult adjusted = adjust_nodes(problem, state, options.rounds, progress);
   return with_resected(drive, steps, std::move(nodes), std::move(adjusted), threads);

@@ -8,8 +8,9 @@
 // that all pieces of one face of a wall share; the lidar's mounting, range scale, range offset and sweep time; the
 // odometry's correction; the offset and rate of the lidar's clock. Measurements: the distance of each return from its
 // wall piece; odometry between consecutive nodes; sightings of markers and their survey (graph/markers/marker_factors),
-// which then sets the frame; priors of the constants. Each round pairs returns with pieces anew, eliminates the pieces
-// (Schur complement) and solves for the rest; a step that makes things worse is damped, or not taken.
+// which then sets the frame, lines on the floor that were followed (graph/markers/line_factors); priors of the
+// constants. Each round pairs returns with pieces anew, eliminates the pieces (Schur complement) and solves for the
+// rest; a step that makes things worse is damped, or not taken.
 //
 // The stages, in the order of one round: scan_correction, paired_walls, return_factor and wall_equations,
 // odometry_factors, piece_elimination, damped_step; adjustment_round puts them together.
@@ -25,6 +26,7 @@
 #include "graph/adjust/return_factor.hpp"
 #include "graph/constants.hpp"
 #include "graph/map.hpp"
+#include "graph/markers/line_agreement.hpp"
 #include "graph/markers/marker_agreement.hpp"
 #include "graph/track/keyframes.hpp"
 #include "scanmatch/line_map.hpp"
@@ -35,6 +37,7 @@ struct JointOptions {
   int rounds = 4;  ///< 1 or more: pairs are renewed and everything is solved this many times
   WallModel walls = {};
   MarkerEvidence markers = {};  ///< sightings at the given nodes
+  LineEvidence lines = {};      ///< stretches at the given nodes
 };
 
 /// How the rounds ended.
@@ -57,6 +60,7 @@ struct JointResult {
   double residual_rms_m = 0.0;
   double variance_factor = 1.0;  ///< see graph/adjust/variance_factor.hpp; not applied to any covariance here
   MapMarkers markers;
+  MapLines lines;
   AdjustmentEnd end = AdjustmentEnd::settled;
   int rounds_done = 0;       ///< that took a step
   double last_move_m = 0.0;  ///< the farthest that the last of them moved a node

@@ -8,6 +8,7 @@
 #include "core/odometry.hpp"
 #include "graph/check/explanation.hpp"
 #include "graph/check/gyro_agreement.hpp"
+#include "graph/check/gyro_diagnosis.hpp"
 #include "graph/check/time_units.hpp"
 #include "graph/motion/clock_fit.hpp"
 #include "graph/motion/robot_fit.hpp"
@@ -63,10 +64,9 @@ bool looks_sound(const Drive& drive, int threads) {
   const RobotFit fit = fit_robot(sampled.strides, wheels, clock, track_width_m(drive.robot));
   if (fit.strides == 0) return true;
   const std::optional<GyroAgreement> gyro = gyro_agreement(sampled.strides, drive, clock);
-  constexpr double kGyrosScale = 0.2;  // off by more it is in another unit
-  if (gyro && std::abs(gyro->factor - 1.0) > kGyrosScale + 4.0 * gyro->factor_sd) return false;
-  const std::optional<bool> same_way = gyro ? std::optional(gyro->same_way()) : std::nullopt;
-  return explanations(fit, drive, same_way).front().is_right_as_stated();
+  if (gyro && !gyro_diagnosis(*gyro, drive.robot).findings.empty()) return false;
+  const std::optional<bool> gyro_agrees = gyro ? std::optional(gyro->same_way()) : std::nullopt;
+  return explanations(fit, drive, gyro_agrees).front().is_right_as_stated();
 }
 
 }  // namespace wainscot

@@ -197,10 +197,10 @@ LogCheck check_log_in_seconds(const LogReadings& readings, const LogCheckOptions
 }  // namespace
 
 LogCheck check_log(const LogReadings& readings, const LogCheckOptions& options) {
-  const TimeUnits units = time_units(readings);
+  const TimeUnits units = time_units(readings.drive);
   if (units.are_seconds()) return check_log_in_seconds(readings, options);
   LogCheck check = check_log_in_seconds(in_seconds(readings, units), options);
-  const std::vector<Finding> findings = time_findings(units, readings);
+  const std::vector<Finding> findings = time_findings(units, readings.drive);
   check.findings.insert(check.findings.begin(), findings.begin(), findings.end());
   return check;
 }

@@ -1,5 +1,6 @@
 #include "graph/check/scan_witness.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 #include "scanmatch/normals.hpp"
@@ -11,6 +12,7 @@ bool ScanWitness::bears_out(std::size_t from, std::size_t to, const Pose2& claim
   constexpr double kAsWell = 0.05;       // of the returns: doors and legs that come and go
   constexpr double kThereM = 0.06;       // what a slip must come to, as in graph/check/motion_events
   constexpr double kThereRad = 0.08;
+  constexpr double kNear = 0.25;  // of the way from the claim to what was seen
   const auto points = [&](std::size_t i) {
     std::vector<ScanPoint> result =
         unswept(scans_.scans[i], scans_.turns, sweep_s_,
@@ -22,8 +24,11 @@ bool ScanWitness::bears_out(std::size_t from, std::size_t to, const Pose2& claim
   const std::vector<ScanPoint> last = points(to);
   const Pose2 expected = inverse(mounting_) * claimed * mounting_;
   const LidarStride there = match_points(first, last, lidar_, expected, kLeastOverlap);
-  const Pose2 apart = between(expected, there.motion);
-  if (apart.translation().norm() > kThereM || std::abs(apart.heading_rad) > kThereRad) return false;
+  // Nearer to the claim than to what the lidar saw: wheels are a few per cent off, and a slip at least so far.
+  const Pose2 off = between(expected, there.motion);
+  const Pose2 apart = between(expected, seen);
+  if (off.translation().norm() > std::max(kThereM, kNear * apart.translation().norm())) return false;
+  if (std::abs(off.heading_rad) > std::max(kThereRad, kNear * std::abs(apart.heading_rad))) return false;
   if (there.overlap < kLeastOverlap) return false;
   return there.overlap >= match_points(first, last, lidar_, seen, kLeastOverlap).overlap - kAsWell;
 }

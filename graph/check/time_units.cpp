@@ -35,27 +35,18 @@ double scan_unit_s(const Times& scans) {
   return unit;
 }
 
+constexpr double kAlike = 2.0;  // one program started before the other, or ended after it
+
+bool lasts_alike(double span_s, double other_s) { return span_s < kAlike * other_s && other_s < kAlike * span_s; }
+
 /// The unit in which a table lasts as long as another one does in seconds: 1 where none is a thousandth or less.
 double unit_by_span_s(const Times& table, double span_s) {
-  constexpr double kAlike = 2.0;         // one program started before the other, or ended after it
   constexpr double kSlowestRowsS = 2.0;  // nobody logs the motion more seldom
-  if (table.interval < kSlowestRowsS || span_s <= 0.0) return 1.0;
+  if (table.interval < kSlowestRowsS) return 1.0;
   for (const double unit : {1e-3, 1e-6, 1e-9}) {
-    const double ratio = table.span * unit / span_s;
-    if (ratio > 1.0 / kAlike && ratio < kAlike) return unit;
+    if (lasts_alike(table.span * unit, span_s)) return unit;
   }
   return 1.0;
-}
-
-TimeUnits units_of(const Drive& drive, const Times& scans) {
-  const Times motion = motion_times(drive);
-  TimeUnits units;
-  if (scans.empty()) return units;
-  units.scans_s = scan_unit_s(scans);
-  units.motion_s = motion.empty() ? units.scans_s : unit_by_span_s(motion, scans.span * units.scans_s);
-  const double span_s = (motion.empty() ? scans.span * units.scans_s : motion.span * units.motion_s);
-  units.gyro_s = unit_by_span_s(times_of(drive.gyro), span_s);
-  return units;
 }
 
 const char* unit_name(double unit_s) {
@@ -90,15 +81,33 @@ void scale_scans(std::vector<Scan>& scans, double unit_s) {
 
 }  // namespace
 
-TimeUnits time_units(const LogReadings& readings) { return units_of(readings.drive, times_of(readings.logged)); }
+TimeUnits time_units(const Drive& drive) {
+  const Times scans = times_of(drive.scans);
+  const Times motion = motion_times(drive);
+  TimeUnits units;
+  if (scans.empty()) return units;
+  units.scans_s = scan_unit_s(scans);
+  if (!motion.empty()) {
+    units.motion_s = unit_by_span_s(motion, scans.span * units.scans_s);
+    if (!lasts_alike(motion.span * units.motion_s, scans.span * units.scans_s)) {
+      units.scans_s = 1.0;  // a scan a minute: the other table does not say that it is less
+      units.motion_s = unit_by_span_s(motion, scans.span);
+    }
+    // A fast lidar in milliseconds: only the other table tells.
+    if (units.are_seconds() && motion.interval > 0.0 && lasts_alike(scans.span * 1e-3, motion.span)) {
+      units.scans_s = 1e-3;
+    }
+  }
+  const double span_s = motion.empty() ? scans.span * units.scans_s : motion.span * units.motion_s;
+  units.gyro_s = unit_by_span_s(times_of(drive.gyro), span_s);
+  return units;
+}
 
-TimeUnits time_units(const Drive& drive) { return units_of(drive, times_of(drive.scans)); }
-
-std::vector<Finding> time_findings(const TimeUnits& units, const LogReadings& readings) {
+std::vector<Finding> time_findings(const TimeUnits& units, const Drive& drive) {
   if (units.are_seconds()) return {};
-  const bool wheels = !readings.drive.wheels.empty();
-  const Times scans = times_of(readings.logged);
-  const Times motion = motion_times(readings.drive);
+  const bool wheels = !drive.wheels.empty();
+  const Times scans = times_of(drive.scans);
+  const Times motion = motion_times(drive);
   const std::string motion_file = wheels ? "wheels.csv" : "odometry.csv";
   std::string what;
   std::string act;
@@ -119,7 +128,7 @@ std::vector<Finding> time_findings(const TimeUnits& units, const LogReadings& re
           ? sentence("the scans' times grow by %.6g from one to the next (median), and no lidar is so slow",
                      scans.interval)
           : sentence("%s lasts %.6g s, the scans %.6g s", units.motion_s != 1.0 ? motion_file.c_str() : "gyro.csv",
-                     units.motion_s != 1.0 ? motion.span : times_of(readings.drive.gyro).span, scans.span);
+                     units.motion_s != 1.0 ? motion.span : times_of(drive.gyro).span, scans.span);
   finding.confidence = 0.999;
   finding.act = act;
   return {finding};

@@ -42,7 +42,7 @@ std::vector<Map> maps_of(std::span<const Drive> drives, const MapperOptions& opt
   return maps;
 }
 
-/// Nodes, trajectory and rows of markers get their drives' numbers, scans and times back.
+/// Nodes, trajectory, and rows of markers and lines get their drives' numbers, scans and times back.
 void give_back(const JoinedDrives& joined, Map& map) {
   for (Node& node : map.graph.nodes) {
     const std::size_t part = part_of_scan(joined.parts, node.scan);
@@ -58,6 +58,12 @@ void give_back(const JoinedDrives& joined, Map& map) {
     const std::size_t part = part_at(joined.parts, seen.time_s);
     seen.time_s -= joined.parts[part].shift_s;
     seen.reason = sentence("drive %zu: %s", part + 1, seen.reason.c_str());
+  }
+  for (LeftOutStretch& stretch : map.lines.left_out) {
+    const std::size_t part = part_at(joined.parts, stretch.from_s);
+    stretch.from_s -= joined.parts[part].shift_s;
+    stretch.to_s -= joined.parts[part].shift_s;
+    stretch.reason = sentence("drive %zu: %s", part + 1, stretch.reason.c_str());
   }
   Pose2 to_first;
   int drive = 0;

@@ -58,15 +58,27 @@ void join_gyro(const Drive& drive, double shift_s, Drive& joined) {
   }
 }
 
+/// Of a survey: what an earlier drive has by this name stays.
+template <typename Row>
+void join_survey(const std::vector<Row>& survey, std::string Row::*name, std::vector<Row>& joined) {
+  for (const Row& row : survey) {
+    const auto same = [&](const Row& other) { return other.*name == row.*name; };
+    if (std::none_of(joined.begin(), joined.end(), same)) joined.push_back(row);
+  }
+}
+
 void join_words(const Drive& drive, double shift_s, Drive& joined) {
   for (MarkerSighting seen : drive.markers) {
     seen.time_s += shift_s;
     joined.markers.push_back(std::move(seen));
   }
-  for (const SurveyedMarker& marker : drive.marker_map) {
-    const auto same = [&marker](const SurveyedMarker& other) { return other.marker == marker.marker; };
-    if (std::none_of(joined.marker_map.begin(), joined.marker_map.end(), same)) joined.marker_map.push_back(marker);
+  for (FollowedStretch stretch : drive.followed) {
+    stretch.from_s += shift_s;
+    stretch.to_s += shift_s;
+    joined.followed.push_back(std::move(stretch));
   }
+  join_survey(drive.marker_map, &SurveyedMarker::marker, joined.marker_map);
+  join_survey(drive.line_map, &MeasuredLine::line, joined.line_map);
   for (const Hint& hint : drive.hints) {
     joined.hints.push_back({hint.time_1_s + shift_s, hint.time_2_s + shift_s, hint.same_place});
   }

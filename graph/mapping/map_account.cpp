@@ -61,6 +61,40 @@ double information_on_scale(const MapMarkers& markers) {
   return information;
 }
 
+/// What measured lines say of it, the survey's frame being unknown: they tell where they are across, not along.
+double information_on_scale(const MapLines& lines) {
+  Eigen::Vector2d middle(0.0, 0.0);
+  double count = 0.0;
+  for (const MappedLine& line : lines.lines) {
+    if (!line.measured) continue;
+    middle += line.from_m + line.to_m;
+    count += 2.0;
+  }
+  if (count == 0.0) return 0.0;
+  middle /= count;
+  // Unknowns: the frame's place (m), its heading (rad), and the scale.
+  Eigen::Matrix4d information = 1e-9 * Eigen::Matrix4d::Identity();
+  for (const MappedLine& line : lines.lines) {
+    if (!line.measured) continue;
+    const Eigen::Vector2d along = (line.to_m - line.from_m).normalized();
+    const Eigen::Vector2d normal(-along.y(), along.x());
+    for (const Eigen::Vector2d& end : {line.from_m, line.to_m}) {
+      const Eigen::Vector2d away = end - middle;
+      const Eigen::Vector4d by_unknowns(normal.x(), normal.y(), along.dot(away), normal.dot(away));
+      information += by_unknowns * by_unknowns.transpose() / (2.0 * line.own_sd_m * line.own_sd_m);
+    }
+  }
+  return 1.0 / information.inverse()(3, 3);
+}
+
+/// "surveyed markers", "measured lines" or both, by whichever say something of the scale that counts beside the other.
+std::string survey_text(double by_markers, double by_lines) {
+  constexpr double kCounts = 0.25;
+  const bool lines = by_lines > kCounts * by_markers;
+  const bool markers = by_markers > kCounts * by_lines || !lines;
+  return !lines ? "surveyed markers" : !markers ? "measured lines" : "surveyed markers and measured lines";
+}
+
 void judge(const Drive& drive, const ClosedGraph& closed, const JointResult& adjusted,
            const std::vector<ScanPose>& scans, const BeamsOfScan& beams_of, Map& map) {
   Quality& q = map.quality;
@@ -83,17 +117,20 @@ void judge(const Drive& drive, const ClosedGraph& closed, const JointResult& adj
   const double lidar_weight = 1.0 / prior(kRangeScale, kRangeScale);
   const double wheel_weight = 1.0 / prior(kDistanceScale, kDistanceScale);
   const std::string rolling = drive.wheels.empty() ? "odometry" : "wheels";
-  const double survey_weight = information_on_scale(adjusted.markers);
+  const double marker_weight = information_on_scale(adjusted.markers);
+  const double line_weight = information_on_scale(adjusted.lines);
+  const double survey_weight = marker_weight + line_weight;
+  const std::string survey = survey_text(marker_weight, line_weight);
   if (survey_weight > 4.0 * (lidar_weight + wheel_weight)) {
-    q.scale_set_by = "surveyed markers";
+    q.scale_set_by = survey;
     return;
   }
   q.scale_set_by = lidar_weight > 4.0 * wheel_weight   ? "lidar"
                    : wheel_weight > 4.0 * lidar_weight ? rolling
                                                        : rolling + " and lidar together";
   if (4.0 * survey_weight > lidar_weight + wheel_weight) {
-    const bool one = q.scale_set_by.find(' ') == std::string::npos;
-    q.scale_set_by = (one ? "surveyed markers and " : "surveyed markers, ") + q.scale_set_by;
+    const bool one = q.scale_set_by.find(' ') == std::string::npos && survey.find(" and ") == std::string::npos;
+    q.scale_set_by = survey + (one ? " and " : ", ") + q.scale_set_by;
   }
 }
 
@@ -157,6 +194,7 @@ void give_account(const Drive& drive, const OdometryPath& path, const std::vecto
   map.constants = refined_constants(drive, adjusted);
   map.wall_pieces = wall_pieces(adjusted);
   map.markers = adjusted.markers;
+  map.lines = adjusted.lines;
   for (const ScanPose& scan : scans) map.trajectory.push_back({scan.time_s, scan.pose, scan.odometry, 1});
   share_out(path, scans, parts, map);
   map.quality.start_to_end_odometry_m = (scans.back().odometry.translation() - scans.back().pose.translation()).norm();

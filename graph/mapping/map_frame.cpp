@@ -31,4 +31,12 @@ MapMarkers in_frame(const Pose2& new_old, MapMarkers markers) {
   return markers;
 }
 
+MapLines in_frame(const Pose2& new_old, MapLines lines) {
+  for (MappedLine& line : lines.lines) {
+    line.from_m = new_old * line.from_m;
+    line.to_m = new_old * line.to_m;
+  }
+  return lines;
+}
+
 }  // namespace wainscot

@@ -37,4 +37,7 @@ std::vector<WallPiece> in_frame(const Pose2& new_old, std::vector<WallPiece> pie
 /// The markers likewise; the frame is no longer the survey's.
 MapMarkers in_frame(const Pose2& new_old, MapMarkers markers);
 
+/// And the lines.
+MapLines in_frame(const Pose2& new_old, MapLines lines);
+
 }  // namespace wainscot

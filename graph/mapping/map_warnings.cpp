@@ -103,16 +103,30 @@ void warn_of_quality(const Quality& q, Texts& warnings) {
   }
 }
 
-void warn_of_left_out_sightings(const Map& map, const std::vector<DrivePart>& parts, Texts& warnings) {
-  if (map.markers.left_out.empty()) return;
-  const LeftOutSighting& first = map.markers.left_out.front();
-  const std::size_t count = map.markers.left_out.size();
-  const DrivePart part = parts.empty() ? DrivePart{} : parts[part_at(parts, first.time_s)];
-  warnings.push_back(sentence("%zu row%s of markers.csv %s left out, %sat %.1f s%s%s (marker %s: %s)%s", count,
-                              count == 1 ? "" : "s", count == 1 ? "was" : "were", count == 1 ? "" : "the first ",
-                              first.time_s - part.shift_s, parts.empty() ? "" : " of ", part.name.c_str(),
-                              first.marker.c_str(), first.reason.c_str(),
-                              count == 1 ? "" : "; summary.json has them all"));
+/// The first of `count` rows of a table that were left out; `who`: "marker 7: why".
+std::string left_out_text(const char* table, std::size_t count, const std::string& when, const std::string& who) {
+  return sentence("%zu row%s of %s %s left out, %s%s (%s)%s", count, count == 1 ? "" : "s", table,
+                  count == 1 ? "was" : "were", count == 1 ? "" : "the first ", when.c_str(), who.c_str(),
+                  count == 1 ? "" : "; summary.json has them all");
+}
+
+std::string time_text(double time_s, const std::vector<DrivePart>& parts) {
+  const DrivePart part = parts.empty() ? DrivePart{} : parts[part_at(parts, time_s)];
+  return sentence("%.1f s%s%s", time_s - part.shift_s, parts.empty() ? "" : " of ", part.name.c_str());
+}
+
+void warn_of_left_out_rows(const Map& map, const std::vector<DrivePart>& parts, Texts& warnings) {
+  if (!map.markers.left_out.empty()) {
+    const LeftOutSighting& first = map.markers.left_out.front();
+    warnings.push_back(left_out_text("markers.csv", map.markers.left_out.size(), "at " + time_text(first.time_s, parts),
+                                     "marker " + first.marker + ": " + first.reason));
+  }
+  if (!map.lines.left_out.empty()) {
+    const LeftOutStretch& first = map.lines.left_out.front();
+    warnings.push_back(left_out_text("followed.csv", map.lines.left_out.size(),
+                                     "from " + time_text(first.from_s, parts) + " on",
+                                     "line " + first.line + ": " + first.reason));
+  }
 }
 
 }  // namespace
@@ -125,7 +139,7 @@ std::vector<std::string> map_warnings(const Drive& drive, const OdometryPath& pa
   warn_of_loose_edges(map, parts, warnings);
   warn_of_quality(map.quality, warnings);
   warn_of_jumps(path, jumps, parts, map, warnings);
-  warn_of_left_out_sightings(map, parts, warnings);
+  warn_of_left_out_rows(map, parts, warnings);
   return warnings;
 }
 

@@ -11,6 +11,8 @@
 #include "graph/mapping/map_account.hpp"
 #include "graph/mapping/map_grid.hpp"
 #include "graph/mapping/map_stages.hpp"
+#include "graph/markers/line_agreement.hpp"
+#include "graph/markers/line_factors.hpp"
 #include "graph/markers/marker_agreement.hpp"
 #include "graph/markers/node_sightings.hpp"
 #include "graph/tied_parts.hpp"
@@ -63,10 +65,11 @@ Map build_map(const Drive& drive, const MapperOptions& options) {
   const RangeNoise noise = range_noise(drive.robot.lidar);
   ClosedGraph closed = close_loops(tracked, noise, closing, options.threads, stage("closing loops", 0.25, 0.5));
   require_joined(options.parts, closed.graph.nodes, closed.candidates);
-  std::vector<Pose2> poses;
-  for (const Node& node : closed.graph.nodes) poses.push_back(node.pose);
   JointOptions joining;
   joining.markers = agreeing_markers(drive, closing.sightings, closed.graph);
+  joining.lines = agreeing_lines(drive, closed.graph, joining.markers.map_from_survey);
+  if (!joining.markers.map_from_survey) joining.markers.map_from_survey = joining.lines.map_from_survey;
+  std::vector<Pose2> poses = poses_on_lines(closed.graph, joining.lines);
   std::vector<Keyframe> keyframes = options.observe ? tracked.keyframes : std::move(tracked.keyframes);
   const JointResult adjusted = adjust_jointly(drive, steps, std::move(keyframes), std::move(poses), joining,
                                               options.threads, stage("adjusting", 0.5, 0.75));
@@ -89,9 +92,11 @@ Map build_map(const Drive& drive, const MapperOptions& options) {
   if (options.frame.is_asked()) {
     map.wall_pieces = in_frame(frame, std::move(map.wall_pieces));
     map.markers = in_frame(frame, std::move(map.markers));
+    map.lines = in_frame(frame, std::move(map.lines));
   }
   map.warnings.insert(map.warnings.end(), closed.warnings.begin(), closed.warnings.end());
   map.warnings.insert(map.warnings.end(), joining.markers.warnings.begin(), joining.markers.warnings.end());
+  map.warnings.insert(map.warnings.end(), joining.lines.warnings.begin(), joining.lines.warnings.end());
   if (options.observe) options.observe({scans, tracked, closed, adjusted, placed, beams_of, map});
   if (options.progress) options.progress("done", 1.0);
   return map;

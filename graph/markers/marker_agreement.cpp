@@ -155,11 +155,8 @@ class Agreement {
       evidence_.warnings.push_back(why_no_frame(seen));
       return;
     }
-    if (const double far_m = inverse(frame->map_from_survey).translation().norm(); far_m > options_.farthest_m) {
-      evidence_.warnings.push_back(
-          sentence("marker_map.csv is not used: the house lies %.0f km from the origin of its places, where "
-                   "single-precision figures of a map are too coarse; subtract a round number from all x and y",
-                   far_m / 1000.0));
+    if (auto too_far = why_too_far(frame->map_from_survey, "marker_map.csv", options_.farthest_m)) {
+      evidence_.warnings.push_back(std::move(*too_far));
       return;
     }
     evidence_.map_from_survey = frame->map_from_survey;

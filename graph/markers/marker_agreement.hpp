@@ -44,7 +44,8 @@ struct MarkerEvidence {
   std::vector<LeftOutSighting> left_out;
   std::vector<std::string> warnings;  ///< one sentence each
 
-  bool empty() const { return sightings.empty(); }
+  /// Nothing that the adjustment could use: neither a sighting nor a frame that measured lines define.
+  bool empty() const { return sightings.empty() && !map_from_survey; }
 };
 
 /// `sightings`: as sightings_at_nodes() gives them; `graph`: optimised.

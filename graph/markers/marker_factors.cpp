@@ -16,32 +16,6 @@ namespace {
 constexpr Eigen::Index kCamera = 4;  // unknowns of what sees the markers
 constexpr Eigen::Index kMarker = 3;  // of a marker, and of the survey's frame
 
-/// The part of a factor's derivative that belongs to one group of unknowns; `column` below 0: held fixed.
-struct Term {
-  Eigen::Index column;
-  Eigen::MatrixXd derivative;
-};
-
-/// Adds a factor to the lower triangle.
-void add_factor(const FactorTarget& target, const Eigen::Vector3d& residual, const Eigen::Vector3d& information,
-                const std::vector<Term>& terms) {
-  for (const Term& a : terms) {
-    if (a.column < 0) continue;
-    const Eigen::MatrixXd weighted = a.derivative.transpose() * information.asDiagonal();
-    target.system.right_side(a.column, weighted.rows()) -= weighted * residual;
-    for (const Term& b : terms) {
-      if (b.column < 0 || b.column > a.column) continue;
-      target.system.add(a.column, b.column, weighted * b.derivative);
-    }
-  }
-}
-
-double cauchy_weight(double chi_squared, double ratio) { return 1.0 / (1.0 + chi_squared / square(ratio)); }
-
-double cauchy_cost(double chi_squared, double ratio) {
-  return 0.5 * square(ratio) * std::log1p(chi_squared / square(ratio));
-}
-
 /// The place and the heading each have a weight: a misread heading need not spoil the place.
 Eigen::Vector3d robust(Eigen::Vector3d information, const Eigen::Vector3d& off, double ratio) {
   information.head<2>() *= cauchy_weight(information.x() * off.head<2>().squaredNorm(), ratio);
@@ -90,6 +64,11 @@ Eigen::Index MarkerFactors::survey_column() const { return marker_column(places_
 Eigen::Index MarkerFactors::unknowns() const {
   if (evidence_.empty()) return 0;
   return survey_column() + (evidence_.map_from_survey ? kMarker : 0);
+}
+
+std::optional<SurveyUnknown> MarkerFactors::survey(Eigen::Index first_column) const {
+  if (!evidence_.map_from_survey) return std::nullopt;
+  return SurveyUnknown{{survey_.x(), survey_.y(), survey_.z()}, first_column + survey_column()};
 }
 
 void MarkerFactors::begin_round(const Drive& drive, const OdometryPath& path, const std::vector<double>& times_s,

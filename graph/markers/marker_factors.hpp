@@ -7,15 +7,14 @@
 // scale is held by the survey alone: cameras see markers too near or too far by more than a lidar errs.
 
 #include <cstddef>
-#include <functional>
 #include <optional>
 #include <vector>
 
 #include <Eigen/Core>
 
 #include "core/odometry.hpp"
+#include "graph/markers/factor_target.hpp"
 #include "graph/markers/marker_agreement.hpp"
-#include "graph/normal_system.hpp"
 
 namespace wainscot {
 
@@ -27,20 +26,15 @@ struct MarkerFactorOptions {
   double left_out_ratio = 6.0;    ///< sightings further off than this in the end are told as left out
 };
 
-/// The normal equations that factors are added to.
-struct FactorTarget {
-  NormalSystem& system;
-  std::function<Eigen::Index(std::size_t)> node_column;  ///< of a node's three unknowns; below 0: held fixed
-  Eigen::Index range_scale_column = -1;                  ///< the house grows with it; below 0: held fixed
-  Eigen::Index first_column = 0;                         ///< of the markers' own unknowns
-};
-
 class MarkerFactors {
  public:
   /// `evidence.sightings`: their nodes are those of the adjustment.
   MarkerFactors(MarkerEvidence evidence, const std::vector<Pose2>& poses, const MarkerFactorOptions& options = {});
 
   Eigen::Index unknowns() const;
+
+  /// The survey's frame, where a survey defines it. `first_column`: of the own unknowns.
+  std::optional<SurveyUnknown> survey(Eigen::Index first_column = 0) const;
 
   /// To be called before each round: carries the sightings to the nodes anew and brings everything, `poses` included,
   /// into the survey's frame where there is one.

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "core/square.hpp"
+#include "graph/sentence.hpp"
 
 namespace wainscot {
 namespace {
@@ -62,6 +63,15 @@ std::optional<double> joined_sd_m(const Eigen::Matrix3d& covariance, const Marke
   const double sd_m = std::sqrt(std::max(covariance(0, 0), covariance(1, 1)));
   if (sd_m > options.joined_m || std::sqrt(covariance(2, 2)) > options.joined_rad) return std::nullopt;
   return sd_m;
+}
+
+std::optional<std::string> why_too_far(const Pose2& map_from_survey, const char* file, double farthest_m) {
+  const double far_m = inverse(map_from_survey).translation().norm();
+  if (far_m <= farthest_m) return std::nullopt;
+  return sentence(
+      "%s is not used: the house lies %.0f km from the origin of its places, where "
+      "single-precision figures of a map are too coarse; subtract a round number from all x and y",
+      file, far_m / 1000.0);
 }
 
 std::optional<SurveyFrame> survey_frame(const std::vector<SeenSurveyed>& seen, const DriftTree& tree,

@@ -6,6 +6,7 @@
 
 #include <cstddef>
 #include <optional>
+#include <string>
 #include <vector>
 
 #include <Eigen/Core>
@@ -42,6 +43,9 @@ struct SurveyFrame {
 /// Standard deviation of the position of a node against another, from the covariance of the one in the other's frame;
 /// nullopt: drift has parted the two so far that they are not joined.
 std::optional<double> joined_sd_m(const Eigen::Matrix3d& covariance, const MarkerAgreementOptions& options);
+
+/// Why a survey whose frame lies so in the map cannot be used; nullopt: its origin is near enough. `file`: its name.
+std::optional<std::string> why_too_far(const Pose2& map_from_survey, const char* file, double farthest_m);
 
 /// nullopt: no two of the markers lie to each other as surveyed, and none has its heading both seen and surveyed.
 std::optional<SurveyFrame> survey_frame(const std::vector<SeenSurveyed>& seen, const DriftTree& tree,

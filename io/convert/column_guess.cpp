@@ -25,7 +25,7 @@ namespace {
 constexpr const char* kLidar = "lidar";
 constexpr const char* kMotion = "motion";
 
-constexpr std::size_t kComparedScans = 250;  // some 30 s of an ordinary lidar: which of several arrays are the ranges
+constexpr std::size_t kComparedScans = 250;   // some 30 s of an ordinary lidar: which of several arrays are the ranges
 constexpr std::size_t kFollowedScans = 1200;  // two or three minutes
 
 const RecordKind& kind_at(const LogSample& sample, std::size_t file, std::size_t kind) {
@@ -63,7 +63,8 @@ class Guesser {
     tell_robot();
     for (GuessedItem& item : result_.items) {
       if (item.section == kLidar) item.section = ranges_.array ? "scans" : "returns";
-      if (item.section == kMotion) item.section = wheels_ != nullptr ? "wheels" : odometry_ != nullptr ? "odometry" : "";
+      if (item.section == kMotion)
+        item.section = wheels_ != nullptr ? "wheels" : odometry_ != nullptr ? "odometry" : "";
     }
     return std::move(result_);
   }
@@ -77,10 +78,12 @@ class Guesser {
         if (kind.choice.message.empty()) continue;
         kinds += fmt::format("{}{} ({})", kinds.empty() ? "" : ", ", kind.choice.message, kind.records);
       }
-      tell("", {"form of " + file.file.name, form_text(file.file),
-                               kinds.empty() ? fmt::format("{} of one kind were read", count_text(records_of(file), "record"))
-                                             : "messages and how many of each: " + kinds,
-                               99, {}});
+      tell("", {"form of " + file.file.name,
+                form_text(file.file),
+                kinds.empty() ? fmt::format("{} of one kind were read", count_text(records_of(file), "record"))
+                              : "messages and how many of each: " + kinds,
+                99,
+                {}});
     }
   }
 
@@ -116,7 +119,8 @@ class Guesser {
     std::vector<RangeGuess> guesses = guess_ranges(sample_);
     if (guesses.empty()) {
       throw PoorData(
-          "no guess: nothing in the logs looks like a lidar's ranges, many values a record or angle and range a record, "
+          "no guess: nothing in the logs looks like a lidar's ranges, many values a record or angle and range a "
+          "record, "
           "with a time that grows; write columns.yaml by hand and give it with --columns");
     }
     constexpr std::size_t kMost = 4;
@@ -136,14 +140,18 @@ class Guesser {
     ask_unit(ranges_);
     track_ = track_lidar(sampled_scans(sample_, ranges_, kFollowedScans));
     const RecordKind& kind = kind_at(sample_, ranges_.file, ranges_.kind);
-    const std::string where =
-        ranges_.array ? fmt::format("{}{}", kind.arrays[*ranges_.array].name,
-                                    kind.choice.message.empty() ? "" : " of " + kind.choice.message)
-                      : column_text(sample_, ranges_.file, ranges_.kind, ranges_.range_column);
-    tell(kLidar, {"ranges", where,
-                             fmt::format("neighbours are alike, and {} of {} turns fit the one before as walls do",
-                                         percent_text(track_.sure), track_.scans.scans.size()),
-                             track_.sure > 0.7 ? 99 : track_.sure > 0.4 ? 90 : 50, {}});
+    const std::string where = ranges_.array
+                                  ? fmt::format("{}{}", kind.arrays[*ranges_.array].name,
+                                                kind.choice.message.empty() ? "" : " of " + kind.choice.message)
+                                  : column_text(sample_, ranges_.file, ranges_.kind, ranges_.range_column);
+    tell(kLidar, {"ranges",
+                  where,
+                  fmt::format("neighbours are alike, and {} of {} turns fit the one before as walls do",
+                              percent_text(track_.sure), track_.scans.scans.size()),
+                  track_.sure > 0.7   ? 99
+                  : track_.sure > 0.4 ? 90
+                                      : 50,
+                  {}});
     tell_time(kLidar, "time of the scans", ranges_.file, ranges_.kind, ranges_.time);
     for (const GuessedItem& item : ranges_.items) tell(kLidar, item);
   }
@@ -153,16 +161,17 @@ class Guesser {
     result_.items.push_back(std::move(item));
   }
 
-  void tell_time(const std::string& section, const std::string& what, std::size_t file, std::size_t kind, const TimeGuess& time) {
+  void tell_time(const std::string& section, const std::string& what, std::size_t file, std::size_t kind,
+                 const TimeGuess& time) {
     tell(section, {what, column_text(sample_, file, kind, time.column) + ", " + time.unit, time.why,
-                             time.sure ? 99 : 90, time.other_units});
+                   time.sure ? 99 : 90, time.other_units});
   }
 
   std::string pair_text(const WheelGuess& wheels) const {
-    return fmt::format("{} and {}{}", column_text(sample_, wheels.records.file, wheels.records.kind, wheels.first),
-                       column_text(sample_, wheels.records.file, wheels.records.kind, wheels.second),
-                       (wheels.unit.empty() ? "" : ", in " + wheels.unit) +
-                           (wheels.increments ? ", increments" : ", totals"));
+    return fmt::format(
+        "{} and {}{}", column_text(sample_, wheels.records.file, wheels.records.kind, wheels.first),
+        column_text(sample_, wheels.records.file, wheels.records.kind, wheels.second),
+        (wheels.unit.empty() ? "" : ", in " + wheels.unit) + (wheels.increments ? ", increments" : ", totals"));
   }
 
   int names_of(const WheelGuess& wheels) const {
@@ -183,13 +192,14 @@ class Guesser {
       odometry_ = &motion_.odometry.front();
       tell_odometry();
     } else {
-      tell(kMotion, {"wheels or odometry", "none",
-                               track_.tells() ? "no columns follow the turns that the scans show; the scans alone will "
-                                                "say how the robot moved"
-                                              : "the scans show too little motion to hold other columns against it",
-                               track_.tells() ? 85 : 40,
-                               {"the wheels' speeds, which a program has to add up: columns.yaml knows counts, ways and "
-                                "poses"}});
+      tell(kMotion, {"wheels or odometry",
+                     "none",
+                     track_.tells() ? "no columns follow the turns that the scans show; the scans alone will "
+                                      "say how the robot moved"
+                                    : "the scans show too little motion to hold other columns against it",
+                     track_.tells() ? 85 : 40,
+                     {"the wheels' speeds, which a program has to add up: columns.yaml knows counts, ways and "
+                      "poses"}});
     }
     if (!motion_.gyros.empty()) gyro_ = &motion_.gyros.front();
   }
@@ -205,13 +215,16 @@ class Guesser {
       if (other.records.clock.explained > explained - kAsGood) percent = std::min(percent, 90);
     }
     if (!motion_.odometry.empty()) others.emplace_back("a pose that the robot integrated, which is in the log too");
-    tell(kMotion, {"wheel counts", pair_text(*wheels_),
-                             fmt::format("they explain {} of the turns that the scans show", percent_text(explained)),
-                             percent, others});
+    tell(kMotion,
+         {"wheel counts", pair_text(*wheels_),
+          fmt::format("they explain {} of the turns that the scans show", percent_text(explained)), percent, others});
     tell_time(kMotion, "time of the wheels", wheels_->records.file, wheels_->records.kind, wheels_->records.time);
     if (wheels_->wraps_at_bits) {
-      tell(kMotion, {"counters", fmt::format("wrap at {} bits", *wheels_->wraps_at_bits),
-                               "they leap by that much; robot.yaml says so (counter_bits)", 99, {}});
+      tell(kMotion, {"counters",
+                     fmt::format("wrap at {} bits", *wheels_->wraps_at_bits),
+                     "they leap by that much; robot.yaml says so (counter_bits)",
+                     99,
+                     {}});
     }
   }
 
@@ -221,21 +234,24 @@ class Guesser {
     std::vector<std::string> others;
     for (std::size_t i = 1; i < motion_.odometry.size(); ++i) {
       const OdometryGuess& other = motion_.odometry[i];
-      others.push_back(fmt::format("{}, {}, {}", kind_at(sample_, other.records.file, other.records.kind).columns[other.x].name,
-                                   kind_at(sample_, other.records.file, other.records.kind).columns[other.y].name,
-                                   kind_at(sample_, other.records.file, other.records.kind).columns[other.heading].name));
+      others.push_back(
+          fmt::format("{}, {}, {}", kind_at(sample_, other.records.file, other.records.kind).columns[other.x].name,
+                      kind_at(sample_, other.records.file, other.records.kind).columns[other.y].name,
+                      kind_at(sample_, other.records.file, other.records.kind).columns[other.heading].name));
     }
-    tell(
-        kMotion,
-        {"odometry", fmt::format("{}, {}, {}", text(o.x), text(o.y), text(o.heading)),
-         fmt::format("the heading, in {}, explains {} of the turns that the scans show, and {} of the way in x and y goes "
-                     "along it",
-                     o.heading_unit, percent_text(o.records.clock.explained), percent_text(std::abs(o.arcs))),
-         99, others});
+    tell(kMotion,
+         {"odometry", fmt::format("{}, {}, {}", text(o.x), text(o.y), text(o.heading)),
+          fmt::format(
+              "the heading, in {}, explains {} of the turns that the scans show, and {} of the way in x and y goes "
+              "along it",
+              o.heading_unit, percent_text(o.records.clock.explained), percent_text(std::abs(o.arcs))),
+          99, others});
     const double metre = std::abs(o.fit.left_m_per_tick);
-    tell(kMotion, {"unit of x and y", o.unit,
-                             fmt::format("one metre of them is {} by the lidar", length_text(metre)),
-                             metre > 0.7 && metre < 1.4 ? 98 : 70, {}});
+    tell(kMotion, {"unit of x and y",
+                   o.unit,
+                   fmt::format("one metre of them is {} by the lidar", length_text(metre)),
+                   metre > 0.7 && metre < 1.4 ? 98 : 70,
+                   {}});
     tell_time(kMotion, "time of the odometry", o.records.file, o.records.kind, o.records.time);
   }
 
@@ -249,8 +265,9 @@ class Guesser {
     item.value = kind.columns[swapped ? wheels_->second : wheels_->first].name;
     item.others = {kind.columns[swapped ? wheels_->first : wheels_->second].name};
     item.percent = percent_of(directions_, [](const Direction& d) { return d.swapped; });
-    item.why = "no name says which is which: left stands before right in most logs, and wheels and scans agree so or in "
-               "a mirror";
+    item.why =
+        "no name says which is which: left stands before right in most logs, and wheels and scans agree so or in "
+        "a mirror";
     const std::size_t answer = ask(item);
     const bool answered = item.percent == 100;
     if (!answered) return;
@@ -273,7 +290,8 @@ class Guesser {
     ask_sides();
     const Direction& d = directions_.front();
     const std::string than = ranges_.angles_told ? " (than the log says)" : "";
-    GuessedItem lidar{"direction of the lidar", d.mirrored ? "clockwise" + than : "counter-clockwise",
+    GuessedItem lidar{"direction of the lidar",
+                      d.mirrored ? "clockwise" + than : "counter-clockwise",
                       evidence_.fit || gyro_
                           ? fmt::format("so its {} of turns agree with {}", angle_text(track_.turned_rad),
                                         wheels_     ? "the wheels'"
@@ -292,38 +310,35 @@ class Guesser {
   void tell_signs() {
     const Direction& d = directions_.front();
     if (wheels_ && (d.left_backwards || d.right_backwards)) {
-      tell(kMotion, {"counters that run backwards",
-                               d.left_backwards && d.right_backwards ? "both"
-                               : d.left_backwards                    ? "the left one"
-                                                                     : "the right one",
-                               "so the wheels' ways agree with the lidar's, which looks ahead then",
-                               percent_of(directions_,
-                                          [](const Direction& way) {
-                                            return std::pair(way.left_backwards, way.right_backwards);
-                                          }),
-                               {d.right_backwards ? "the left one" : "the right one"}});
+      tell(kMotion,
+           {"counters that run backwards",
+            d.left_backwards && d.right_backwards ? "both"
+            : d.left_backwards                    ? "the left one"
+                                                  : "the right one",
+            "so the wheels' ways agree with the lidar's, which looks ahead then",
+            percent_of(directions_,
+                       [](const Direction& way) { return std::pair(way.left_backwards, way.right_backwards); }),
+            {d.right_backwards ? "the left one" : "the right one"}});
     }
     if (odometry_ && (d.swapped || odometry_->flipped || d.left_backwards)) {
       tell(kMotion, {"signs of the odometry",
-                               d.swapped == odometry_->flipped ? "the heading runs clockwise" : "y points to the right",
-                               "so x and y go where the heading points, as the lidar does",
-                               percent_of(directions_, [](const Direction& way) { return way.swapped; }),
-                               {d.swapped == odometry_->flipped ? "y points to the right" : "the heading runs clockwise"}});
+                     d.swapped == odometry_->flipped ? "the heading runs clockwise" : "y points to the right",
+                     "so x and y go where the heading points, as the lidar does",
+                     percent_of(directions_, [](const Direction& way) { return way.swapped; }),
+                     {d.swapped == odometry_->flipped ? "y points to the right" : "the heading runs clockwise"}});
     }
     if (!gyro_) return;
     std::vector<std::string> others;
     for (std::size_t i = 1; i < motion_.gyros.size(); ++i) {
-      others.push_back(column_text(sample_, motion_.gyros[i].records.file, motion_.gyros[i].records.kind,
-                                   motion_.gyros[i].column));
+      others.push_back(
+          column_text(sample_, motion_.gyros[i].records.file, motion_.gyros[i].records.kind, motion_.gyros[i].column));
     }
-    tell(
-        "gyro",
-        {"yaw rate",
-         fmt::format("{}, {}{}", column_text(sample_, gyro_->records.file, gyro_->records.kind, gyro_->column), gyro_->unit,
-                     d.gyro_backwards ? ", clockwise positive" : ""),
-         fmt::format("it explains {} of the turns that the scans show, {} of the lidar's for one of its own",
-                     percent_text(gyro_->records.clock.explained), percent_text(gyro_->gain)),
-         percent_of(directions_, [](const Direction& way) { return way.gyro_backwards; }), others});
+    tell("gyro", {"yaw rate",
+                  fmt::format("{}, {}{}", column_text(sample_, gyro_->records.file, gyro_->records.kind, gyro_->column),
+                              gyro_->unit, d.gyro_backwards ? ", clockwise positive" : ""),
+                  fmt::format("it explains {} of the turns that the scans show, {} of the lidar's for one of its own",
+                              percent_text(gyro_->records.clock.explained), percent_text(gyro_->gain)),
+                  percent_of(directions_, [](const Direction& way) { return way.gyro_backwards; }), others});
   }
 
   static Quantity quantity(const std::string& column, const std::string& unit, bool negative = false) {
@@ -351,17 +366,19 @@ class Guesser {
     RecordChoice choice = kind_at(sample_, file, kind).choice;
     if (sample_.files.size() == 1) choice.file.clear();
     const auto in_all = [&](const RecordKind& records) {
-      return std::any_of(records.columns.begin(), records.columns.end(), [&](const SampleColumn& c) {
-               return c.name == needed && std::none_of(c.values.begin(), c.values.end(),
-                                                       [](double v) { return std::isnan(v); });
-             }) ||
+      return std::any_of(records.columns.begin(), records.columns.end(),
+                         [&](const SampleColumn& c) {
+                           return c.name == needed && std::none_of(c.values.begin(), c.values.end(),
+                                                                   [](double v) { return std::isnan(v); });
+                         }) ||
              std::any_of(records.arrays.begin(), records.arrays.end(), [&](const SampleArray& a) {
-               return a.name == needed && std::none_of(a.rows.begin(), a.rows.end(),
-                                                       [](const auto& row) { return row.empty(); });
+               return a.name == needed &&
+                      std::none_of(a.rows.begin(), a.rows.end(), [](const auto& row) { return row.empty(); });
              });
     };
     const std::vector<RecordKind>& kinds = sample_.files[file].kinds;
-    if (choice.message_column.empty() && !std::all_of(kinds.begin(), kinds.end(), in_all)) choice.message_column = needed;
+    if (choice.message_column.empty() && !std::all_of(kinds.begin(), kinds.end(), in_all))
+      choice.message_column = needed;
     return choice;
   }
 
@@ -376,12 +393,15 @@ class Guesser {
     const auto differs = [](const MotionRecords& records) {
       return records.own_clock || std::abs(records.clock.offset_s) > kWorthSaying;
     };
-    const auto tell_clock = [this](const std::string& section, const std::string& what, double offset_s, const MotionRecords& by) {
-      tell(section, {what, fmt::format("{} s are added", short_text(offset_s, 3)),
-                               fmt::format("the files have clocks of their own, and turns agree best so: {} explained, "
-                                           "standard uncertainty {} s",
-                                           percent_text(by.clock.explained), short_text(by.clock.offset_sd_s, 4)),
-                               by.clock.explained > 0.9 ? 97 : 85, {}});
+    const auto tell_clock = [this](const std::string& section, const std::string& what, double offset_s,
+                                   const MotionRecords& by) {
+      tell(section, {what,
+                     fmt::format("{} s are added", short_text(offset_s, 3)),
+                     fmt::format("the files have clocks of their own, and turns agree best so: {} explained, "
+                                 "standard uncertainty {} s",
+                                 percent_text(by.clock.explained), short_text(by.clock.offset_sd_s, 4)),
+                     by.clock.explained > 0.9 ? 97 : 85,
+                     {}});
     };
     if (motion && differs(*motion)) {
       scans_offset_s_ = motion->lidar_offset_s();
@@ -400,20 +420,23 @@ class Guesser {
     set_offsets();
     LogColumns& columns = result_.columns;
     const Direction& d = directions_.front();
-    const auto time_of = [this](const MotionRecords& records) { return quantity_of(records, records.time.column, records.time.unit); };
+    const auto time_of = [this](const MotionRecords& records) {
+      return quantity_of(records, records.time.column, records.time.unit);
+    };
     if (wheels_) {
       const bool s = d.swapped;
-      columns.wheels = WheelColumns{choice_of(wheels_->records, wheels_->first), time_of(wheels_->records),
-                                    quantity_of(wheels_->records, s ? wheels_->second : wheels_->first, wheels_->unit, d.left_backwards),
-                                    quantity_of(wheels_->records, s ? wheels_->first : wheels_->second, wheels_->unit, d.right_backwards),
-                                    wheels_->increments};
+      columns.wheels = WheelColumns{
+          choice_of(wheels_->records, wheels_->first), time_of(wheels_->records),
+          quantity_of(wheels_->records, s ? wheels_->second : wheels_->first, wheels_->unit, d.left_backwards),
+          quantity_of(wheels_->records, s ? wheels_->first : wheels_->second, wheels_->unit, d.right_backwards),
+          wheels_->increments};
     }
     if (odometry_) {
       const OdometryGuess& o = *odometry_;
       const bool negate_y = o.flipped != d.swapped;
-      columns.odometry = OdometryColumns{choice_of(o.records, o.x), time_of(o.records),
-                                         quantity_of(o.records, o.x, o.unit), quantity_of(o.records, o.y, o.unit, negate_y),
-                                         quantity_of(o.records, o.heading, o.heading_unit, d.swapped)};
+      columns.odometry = OdometryColumns{
+          choice_of(o.records, o.x), time_of(o.records), quantity_of(o.records, o.x, o.unit),
+          quantity_of(o.records, o.y, o.unit, negate_y), quantity_of(o.records, o.heading, o.heading_unit, d.swapped)};
     }
     if (gyro_) {
       columns.gyro = GyroColumns{choice_of(gyro_->records, gyro_->column), time_of(gyro_->records),

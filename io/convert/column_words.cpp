@@ -30,21 +30,20 @@ std::vector<std::string> words_of(std::string_view label) {
 bool has_word(std::string_view label, std::span<const std::string_view> wanted) {
   const std::vector<std::string> words = words_of(label);
   return std::any_of(words.begin(), words.end(), [&](const std::string& word) {
-    return std::any_of(wanted.begin(), wanted.end(), [&](std::string_view w) {
-      return w.size() < 4 ? word == w : word.starts_with(w);
-    });
+    return std::any_of(wanted.begin(), wanted.end(),
+                       [&](std::string_view w) { return w.size() < 4 ? word == w : word.starts_with(w); });
   });
 }
 
 constexpr std::array<std::string_view, 24> kTime = {
-    "t",    "time",  "ts",    "stamp", "timestamp", "clock", "millis", "micros", "zeit",  "uhr",   "temps", "horo",
-    "hora", "tiempo", "tempo", "ora",  "tid",       "aika",  "czas",   "cas",    "idő",   "zaman", "sec",   "ms"};
-constexpr std::array<std::string_view, 14> kBegin = {"start", "first", "begin", "from",   "von",    "anfang", "debut",
-                                                     "début", "inizio", "inicio", "desde", "alku", "zero", "origin"};
-constexpr std::array<std::string_view, 16> kLeft = {"l",     "left",  "lft",  "links", "linke",   "li",   "gauche", "g",
-                                                    "izq",   "sinis", "sx",   "esq",   "vasen",   "lewy", "lev",    "sol"};
-constexpr std::array<std::string_view, 16> kRight = {"r",     "right", "rgt",  "rechts", "rechte", "re",    "droit", "d",
-                                                     "der",   "destr", "dx",   "dir",    "oikea",  "praw",  "prav",  "sag"};
+    "t",    "time",   "ts",    "stamp", "timestamp", "clock", "millis", "micros", "zeit", "uhr",   "temps", "horo",
+    "hora", "tiempo", "tempo", "ora",   "tid",       "aika",  "czas",   "cas",    "idő",  "zaman", "sec",   "ms"};
+constexpr std::array<std::string_view, 14> kBegin = {"start", "first",  "begin",  "from",  "von",  "anfang", "debut",
+                                                     "début", "inizio", "inicio", "desde", "alku", "zero",   "origin"};
+constexpr std::array<std::string_view, 16> kLeft = {"l",   "left",  "lft", "links", "linke", "li",   "gauche", "g",
+                                                    "izq", "sinis", "sx",  "esq",   "vasen", "lewy", "lev",    "sol"};
+constexpr std::array<std::string_view, 16> kRight = {"r",   "right", "rgt", "rechts", "rechte", "re",   "droit", "d",
+                                                     "der", "destr", "dx",  "dir",    "oikea",  "praw", "prav",  "sag"};
 
 /// Whether the words agree with the list: whole for short ones, by their beginnings else.
 bool any_side(const std::vector<std::string>& words, std::span<const std::string_view> side) {

@@ -11,14 +11,14 @@ namespace {
 
 // How often, before anything was seen: common practice of hobby robots, no source. Only their order and rough size
 // matter; what the odds leave open is told as a doubt.
-constexpr double kMirrored = 0.35;         // many lidars count clockwise
-constexpr double kSwappedUnnamed = 0.10;   // people write left before right
+constexpr double kMirrored = 0.35;        // many lidars count clockwise
+constexpr double kSwappedUnnamed = 0.10;  // people write left before right
 constexpr double kSwappedNamed = 0.004;
 constexpr double kOdometryMirrored = 0.02;
-constexpr double kOneBackwards = 0.05;     // of two motors that face each other
+constexpr double kOneBackwards = 0.05;  // of two motors that face each other
 constexpr double kBothBackwards = 0.02;
-constexpr double kGyroBackwards = 0.12;    // soldered upside down
-constexpr double kLookingBack = 0.15;      // a lidar that is told to begin in front and points backwards
+constexpr double kGyroBackwards = 0.12;  // soldered upside down
+constexpr double kLookingBack = 0.15;    // a lidar that is told to begin in front and points backwards
 
 /// The odds of a lidar's heading, where the log says where its angles begin.
 double odds_of_heading(double heading_rad, bool told) {

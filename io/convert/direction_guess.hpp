@@ -15,23 +15,23 @@ namespace wainscot {
 
 /// What is known before.
 struct DirectionEvidence {
-  std::optional<RobotFit> fit;           ///< of the wheels with the first column as the left one, or of odometry
-  bool odometry = false;                 ///< `fit` is of poses,
-  bool flipped = false;                  ///< whose y was negated to suit the headings; it may be these that run clockwise
-  int names = 0;                         ///< 1: the first column is called left, -1: right, 0: nothing is called so
+  std::optional<RobotFit> fit;  ///< of the wheels with the first column as the left one, or of odometry
+  bool odometry = false;        ///< `fit` is of poses,
+  bool flipped = false;         ///< whose y was negated to suit the headings; it may be these that run clockwise
+  int names = 0;                ///< 1: the first column is called left, -1: right, 0: nothing is called so
   std::optional<bool> gyro_against_lidar;  ///< nullopt: no gyro
-  bool angles_told = false;              ///< the log says where the lidar's angles begin
+  bool angles_told = false;                ///< the log says where the lidar's angles begin
 };
 
 /// One way in which all of it agrees.
 struct Direction {
-  bool mirrored = false;       ///< the lidar's angles run clockwise
-  bool swapped = false;        ///< the second column is the left wheel; of odometry: it is mirrored
+  bool mirrored = false;  ///< the lidar's angles run clockwise
+  bool swapped = false;   ///< the second column is the left wheel; of odometry: it is mirrored
   bool left_backwards = false, right_backwards = false;
   bool gyro_backwards = false;
   double left_m_per_tick = 0.0, right_m_per_tick = 0.0;  ///< > 0, of the left and of the right wheel
-  Pose2 mounting;              ///< of the lidar
-  double odds = 0.0;           ///< 0..1, of all ways together 1
+  Pose2 mounting;                                        ///< of the lidar
+  double odds = 0.0;                                     ///< 0..1, of all ways together 1
 };
 
 /// All ways, the likeliest first; at least two.

@@ -180,6 +180,7 @@ class LogPass {
     for (const SectionJob* job : jobs_) {
       if (job->misfits.fitting() + job->misfits.misfits() == 0) fail_without_rows(*job, log_);
       job->misfits.finish(warnings_);
+      job->table->finish(warnings_);
     }
     return log_;
   }

@@ -10,8 +10,8 @@
 
 namespace wainscot {
 
-/// A table: what, how sure, the guess; below each that is no sure thing its reason and what fits as well. Lines with line
-/// ends.
+/// A table: what, how sure, the guess; below each that is no sure thing its reason and what fits as well. Lines with
+/// line ends.
 std::string guess_table(const std::vector<GuessedItem>& items);
 
 /// The reasons as comments above the sections of columns.yaml.

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "io/convert/log_units.hpp"
 #include "io/convert/starter_robot.hpp"
 
 namespace wainscot {
@@ -22,14 +23,19 @@ std::string guessed_robot_yaml(const ColumnGuess& guess) {
   std::string text = starter_robot_yaml(guess.columns);
   const Robot& robot = guess.robot;
   if (robot.drive && robot.drive->counter_bits != 32) {
-    set_line(text, "counter_bits", fmt::format("{}", robot.drive->counter_bits), "the counters were seen to wrap there");
+    set_line(text, "counter_bits", fmt::format("{}", robot.drive->counter_bits),
+             "the counters were seen to wrap there");
   }
   set_line(text, "max_range_m", fmt::format("{}", robot.lidar.max_range_m), "nearly all ranges of the log are nearer");
   if (!guess.robot_is_known) return text;
   if (robot.drive) {
     const char* found = "found by wheels and scans, to a few per cent: calibrate";
-    set_line(text, "left_m_per_tick", fmt::format("{:.5g}", robot.drive->left_m_per_tick), found);
-    set_line(text, "right_m_per_tick", fmt::format("{:.5g}", robot.drive->right_m_per_tick), found);
+    const LogUnit* const unit = find_log_unit(guess.columns.wheels->left.unit);
+    const bool in_metres = unit != nullptr && unit->kind == UnitKind::length;  // then the starter has the tick
+    if (!in_metres) {
+      set_line(text, "left_m_per_tick", fmt::format("{:.5g}", robot.drive->left_m_per_tick), found);
+      set_line(text, "right_m_per_tick", fmt::format("{:.5g}", robot.drive->right_m_per_tick), found);
+    }
     set_line(text, "track_width_m", fmt::format("{:.3f}", robot.drive->track_width_m), "found likewise");
   }
   const char* mounted = "found by wheels and scans; measure it";

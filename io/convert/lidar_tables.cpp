@@ -2,10 +2,12 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <numbers>
 
 #include <fmt/format.h>
 
+#include "core/errors.hpp"
 #include "io/convert/log_units.hpp"
 #include "io/convert/table_line.hpp"
 #include "io/log/row_limits.hpp"
@@ -23,6 +25,12 @@ constexpr std::size_t kCellBytes = TableWriter::kLongestNumberText + 2;
 constexpr double kDamagedShare = 0.01;  // of a log's records, as `Misfits` bears it
 // Of records with more ranges than a row of scans.csv gets: half of that, since other damage comes to it.
 constexpr double kLongerShare = kDamagedShare / 2.0;
+// Noise that garbles a range leaves the others where they are, as their number shows: such a scan is used without it.
+// More in one scan, or in so many scans, is another layout, such as a word behind the ranges.
+constexpr double kDamagedRanges = 0.02;
+constexpr double kDamagedScans = 0.1;
+constexpr const char* kNameLastRange =
+    "where something else follows the ranges, name the last one's column with 'to' in scans.ranges of columns.yaml";
 // The readers know a new revolution by an angle that jumps back by more than half a turn.
 constexpr double kHalfTurnField_deg = 180.0;
 constexpr double kNearlyFullTurn_deg = 359.0;
@@ -91,18 +99,33 @@ std::string ScanTable::find_beams(const RecordReader& record, Beams& beams) cons
   return {};
 }
 
-/// Reads a table's cells into `ranges_`; says what is no number.
-std::string ScanTable::first_bad_cell(const Beams& beams, Separator separator) {
+/// Reads a table's cells into `ranges_`; says what is no number where that is more than noise.
+std::string ScanTable::read_cells(const RecordReader& record, const Beams& beams) {
   ranges_.resize(beams.cells.size());
+  std::size_t damaged = 0;
+  std::string first;
   for (std::size_t i = 0; i < ranges_.size(); ++i) {
-    if (!read_log_number(beams.cells[i], separator, ranges_[i])) {
-      return fmt::format(
-          "range {} of {} should be a number, but is '{}'; name the last range's column with "
-          "'to' in scans.ranges where others follow",
-          i + 1, ranges_.size(), printable(beams.cells[i]));
-    }
+    if (read_log_number(beams.cells[i], record.separator(), ranges_[i])) continue;
+    ranges_[i] = std::numeric_limits<double>::quiet_NaN();
+    if (damaged++ > 0) continue;
+    first =
+        fmt::format("range {} of {} should be a number, but is '{}'", i + 1, ranges_.size(), printable(beams.cells[i]));
   }
+  if (damaged == 0) return {};
+  if (static_cast<double>(damaged) > kDamagedRanges * static_cast<double>(ranges_.size())) {
+    return first + "; " + kNameLastRange;
+  }
+  if (damaged_scans_++ == 0) first_damaged_ = record.lines().message(first, record.lines().line_number());
   return {};
+}
+
+void ScanTable::finish(std::vector<std::string>& warnings) const {
+  if (damaged_scans_ == 0) return;
+  const std::string of_all = fmt::format("{} of {}", whole_text(damaged_scans_), count_text(records_, "scan"));
+  if (static_cast<double>(damaged_scans_) > kDamagedScans * static_cast<double>(records_)) {
+    throw InputError(fmt::format("{}, as in {}; {}", first_damaged_, of_all, kNameLastRange));
+  }
+  warnings.push_back(fmt::format("{}; taken for no return, as in {}", first_damaged_, of_all));
 }
 
 std::string ScanTable::add(const RecordReader& record) {
@@ -110,7 +133,7 @@ std::string ScanTable::add(const RecordReader& record) {
   if (!time_.read(record, time_s)) return time_.fault(record);
   Beams beams;
   std::string fault = find_beams(record, beams);
-  if (fault.empty() && beams.list == nullptr) fault = first_bad_cell(beams, record.separator());
+  if (fault.empty() && beams.list == nullptr) fault = read_cells(record, beams);
   if (!fault.empty()) return fault;
   if (beams.list != nullptr) ranges_ = *beams.list;
   return form_.as_returns ? add_returns(record, time_s, beams) : add_row(record, time_s, beams);

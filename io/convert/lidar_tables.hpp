@@ -33,6 +33,7 @@ class ScanTable : public SectionTable {
  public:
   ScanTable(const ScanColumns& scans, const ScanForm& form, const RecordReader& records, TableWriter& table);
   std::string add(const RecordReader& record) override;
+  void finish(std::vector<std::string>& warnings) const override;
 
   /// After the whole log was read with a form that was not settled: the form that fits; nullopt where this one did.
   std::optional<ScanForm> better_form() const;
@@ -51,7 +52,7 @@ class ScanTable : public SectionTable {
   };
 
   std::string find_beams(const RecordReader& record, Beams& beams) const;
-  std::string first_bad_cell(const Beams& beams, Separator separator);
+  std::string read_cells(const RecordReader& record, const Beams& beams);
   std::string add_row(const RecordReader& record, double time_s, const Beams& beams);
   std::string add_returns(const RecordReader& record, double time_s, const Beams& beams);
   void begin_table(const Beams& beams);
@@ -80,6 +81,8 @@ class ScanTable : public SectionTable {
   std::size_t records_ = 0;
   std::size_t other_angles_ = 0;  ///< records whose beams lie elsewhere than the first one's
   std::size_t other_counts_ = 0;
+  std::size_t damaged_scans_ = 0;  ///< of which single ranges were no numbers
+  std::string first_damaged_;
 };
 
 /// A record is one beam.

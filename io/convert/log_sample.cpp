@@ -21,7 +21,7 @@
 namespace wainscot {
 namespace {
 
-constexpr double kNoNumber = std::numeric_limits<double>::quiet_NaN();
+constexpr double kNoValue = std::numeric_limits<double>::quiet_NaN();
 
 /// The first lines, on which form and messages are settled: a minute or so of wheels, a second of single beams.
 std::vector<std::string> first_lines(const std::filesystem::path& path) {
@@ -56,7 +56,7 @@ class KindCollector {
     const auto [place, is_new] = current_->columns.try_emplace(name, current_->kind.columns.size());
     if (is_new) current_->kind.columns.push_back({name, label, {}});
     SampleColumn& column = current_->kind.columns[place->second];
-    column.values.resize(current_->kind.records, kNoNumber);
+    column.values.resize(current_->kind.records, kNoValue);
     column.values.back() = value;
   }
 
@@ -64,7 +64,7 @@ class KindCollector {
   void cell(std::size_t column, double value) {
     std::vector<std::vector<double>>& cells = current_->cells;
     if (cells.size() <= column) cells.resize(column + 1);
-    cells[column].resize(current_->kind.records, kNoNumber);
+    cells[column].resize(current_->kind.records, kNoValue);
     cells[column].back() = value;
   }
 
@@ -85,7 +85,7 @@ class KindCollector {
         kind.columns.push_back({c < names.size() ? names[c] : fmt::format("{}", c + 1),
                                 c < labels.size() ? labels[c] : std::string(), std::move(growing.cells[c])});
       }
-      for (SampleColumn& column : kind.columns) column.values.resize(kind.records, kNoNumber);
+      for (SampleColumn& column : kind.columns) column.values.resize(kind.records, kNoValue);
       for (SampleArray& array : kind.arrays) array.rows.resize(kind.records);
       result.push_back(std::move(kind));
     }
@@ -141,8 +141,8 @@ std::vector<RecordKind> table_kinds(const std::filesystem::path& path, const Lin
                                                        : fmt::format("{}", *message + 1);
     kinds.begin(word, name, word);
     for (std::size_t c = 0; c < cells.size(); ++c) {
-      double value = kNoNumber;
-      if ((message && c == *message) || !read_log_number(cells[c], form.file.separator, value)) value = kNoNumber;
+      double value = kNoValue;
+      if ((message && c == *message) || !read_log_number(cells[c], form.file.separator, value)) value = kNoValue;
       kinds.cell(c, value);
     }
   }

@@ -21,10 +21,10 @@ struct SampleColumn {
 
 /// Many values of one sort in each record: an array in JSON, columns beside each other in a table.
 struct SampleArray {
-  std::string name;       ///< JSON: the path; a table: the first column's name
-  std::string last_name;  ///< a table: the last column's name
-  bool to_the_end = false;           ///< a table: the last column is the row's last
-  std::vector<std::string> labels;   ///< a table: what the columns are called; may be empty
+  std::string name;                       ///< JSON: the path; a table: the first column's name
+  std::string last_name;                  ///< a table: the last column's name
+  bool to_the_end = false;                ///< a table: the last column is the row's last
+  std::vector<std::string> labels;        ///< a table: what the columns are called; may be empty
   std::vector<std::vector<double>> rows;  ///< one a record; NaN where there is no number
 };
 

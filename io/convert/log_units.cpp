@@ -1,12 +1,12 @@
 #include "io/convert/log_units.hpp"
 
 #include <algorithm>
-#include <numbers>
+
+#include "core/angles.hpp"
 
 namespace wainscot {
 
 const std::vector<LogUnit>& log_units() {
-  constexpr double kDegree = std::numbers::pi / 180.0;
   static const std::vector<LogUnit> units = {
       {"s", UnitKind::time, 1.0},         {"ms", UnitKind::time, 1e-3},          {"us", UnitKind::time, 1e-6},
       {"ns", UnitKind::time, 1e-9},       {"m", UnitKind::length, 1.0},          {"cm", UnitKind::length, 1e-2},

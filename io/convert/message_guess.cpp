@@ -42,8 +42,8 @@ RowsByMessage rows_by_message(const MessageRows& rows, std::size_t column, Separ
 std::size_t usual_cells(const MessageRows& rows, const std::vector<std::size_t>& of) {
   std::map<std::size_t, std::size_t> counts;
   for (const std::size_t i : of) ++counts[rows[i].size()];
-  const auto most = std::max_element(counts.begin(), counts.end(),
-                                     [](const auto& a, const auto& b) { return a.second < b.second; });
+  const auto most =
+      std::max_element(counts.begin(), counts.end(), [](const auto& a, const auto& b) { return a.second < b.second; });
   return 10 * most->second >= 9 * of.size() ? most->first : 0;
 }
 

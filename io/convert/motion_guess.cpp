@@ -14,16 +14,18 @@
 namespace wainscot {
 namespace {
 
-constexpr double kExplained = 0.75;  // of the lidar's turns; wheels that slip explain less than 1, anything else far less
-constexpr double kWidthM = 0.3;      // of the wheels that are made of a pose: any will do
+constexpr double kExplained =
+    0.75;                        // of the lidar's turns; wheels that slip explain less than 1, anything else far less
+constexpr double kWidthM = 0.3;  // of the wheels that are made of a pose: any will do
 
 /// Records of one kind whose time is known, as every search below needs them.
 struct TimedKind {
   const RecordKind* kind;
   MotionRecords records;
-  std::vector<double> times_s;        ///< shifted
-  std::vector<std::size_t> columns;   ///< that may tell of motion
-  double most_offset_s = 1.0;         ///< for the clock's fit
+  std::vector<double> times_s;       ///< shifted
+  std::vector<std::size_t> columns;  ///< that may tell of motion
+  double most_offset_s = 1.0;        ///< for the clock's fit
+  bool quick = true;                 ///< only what explains some of the turns without any shift is looked at closer
 };
 
 /// How a motion agrees with the lidar's turns.
@@ -40,16 +42,39 @@ WheelSeries series_of_headings(const std::vector<TimedPose>& poses) {
   return WheelSeries(drive);
 }
 
-ClockFit fit_offset(const LidarTrack& track, const WheelSeries& wheels, double most_offset_s) {
+/// How much of the variance of the lidar's turns two counts explain without any shift, 0..1.
+double explained_unshifted(const LidarTrack& track, const WheelSeries& wheels) {
+  double aa = 0.0, ab = 0.0, bb = 0.0, at = 0.0, bt = 0.0, tt = 0.0;
+  for (const LidarStride& step : track.motion.steps) {
+    if (!step.sure) continue;
+    const CountPair c = wheels.change(step.begin_s, step.end_s);
+    const double turn = step.motion.heading_rad;
+    aa += c.left * c.left;
+    ab += c.left * c.right;
+    bb += c.right * c.right;
+    at += c.left * turn;
+    bt += c.right * turn;
+    tt += turn * turn;
+  }
+  const double both = aa * bb - ab * ab;
+  if (tt <= 0.0 || aa + bb <= 0.0) return 0.0;
+  if (both <= 1e-9 * aa * bb) return (at * at + bt * bt) / (aa + bb) / tt;
+  return (at * (bb * at - ab * bt) + bt * (aa * bt - ab * at)) / both / tt;
+}
+
+ClockFit fit_offset(const TimedKind& timed, const LidarTrack& track, const WheelSeries& wheels) {
+  // Half a second late, the turns of a hobby robot still agree by more than that.
+  constexpr double kSome = 0.25;
+  if (wheels.empty() || (timed.quick && explained_unshifted(track, wheels) < kSome)) return {};
   ClockFitOptions options;
-  options.most_offset_s = most_offset_s;
+  options.most_offset_s = timed.most_offset_s;
   return fit_clock(track.motion.steps, wheels, options);
 }
 
-TurnAgreement agreement_of_headings(const LidarTrack& track, const std::vector<TimedPose>& poses,
-                                    double most_offset_s) {
+TurnAgreement agreement_of_headings(const TimedKind& timed, const LidarTrack& track,
+                                    const std::vector<TimedPose>& poses) {
   const WheelSeries series = series_of_headings(poses);
-  TurnAgreement found{fit_offset(track, series, most_offset_s), 0.0};
+  TurnAgreement found{fit_offset(timed, track, series), 0.0};
   if (found.clock.explained < kExplained) return found;
   double cross = 0.0, square = 0.0;
   for (const LidarStride& step : track.motion.steps) {
@@ -119,8 +144,8 @@ std::optional<TimedKind> timed_kind(const LogSample& sample, const RangeGuess& r
   const RecordKind& kind = sample.files[file].kinds[k];
   if (kind.records < 16) return std::nullopt;
   const bool with_ranges = file == ranges.file && k == ranges.kind;
-  const auto time = with_ranges ? std::optional(ranges.time)
-                                : time_of(kind, lidar_s, file == ranges.file, ranges.time.unit);
+  const auto time =
+      with_ranges ? std::optional(ranges.time) : time_of(kind, lidar_s, file == ranges.file, ranges.time.unit);
   if (!time) return std::nullopt;
   TimedKind timed{&kind, {file, k, *time, false, 0.0, {}}, times_s(kind, *time), {}, kSameClockS};
   std::vector<double>& times = timed.times_s;
@@ -129,6 +154,7 @@ std::optional<TimedKind> timed_kind(const LogSample& sample, const RangeGuess& r
   if (file != ranges.file) timed.most_offset_s = kTwoProgramsS;
   if (file != ranges.file && common < 0.5 * shorter) {
     timed.records.own_clock = true;
+    timed.quick = false;
     timed.records.shift_s = lidar_s.front() - times.front();
     for (double& t : times) t += timed.records.shift_s;
   }
@@ -185,8 +211,7 @@ bool is_one(double gain, double tolerance) { return std::abs(std::abs(gain) - 1.
 void find_gyros(const TimedKind& timed, const LidarTrack& track, MotionGuess& found) {
   constexpr double kOff = 0.15;
   for (const std::size_t c : timed.columns) {
-    const TurnAgreement agreement =
-        agreement_of_headings(track, integrated_rows(timed, track, c), timed.most_offset_s);
+    const TurnAgreement agreement = agreement_of_headings(timed, track, integrated_rows(timed, track, c));
     if (agreement.clock.explained < kExplained) continue;
     GyroGuess guess;
     guess.records = timed.records;
@@ -210,6 +235,7 @@ struct Counter {
   bool whole = true;
   std::vector<double> totals;  ///< one a record
   int wraps_at_bits = 0;
+  double usual_step = 0.0;  ///< that nine of ten rows stay below
 };
 
 constexpr double kPartsOfUnit = 1e5;  // of a way with decimals, as counts
@@ -242,7 +268,7 @@ int unwrap_totals(std::vector<double>& totals) {
 
 std::optional<Counter> counter_of(const TimedKind& timed, std::size_t c, bool increments) {
   constexpr double kSmooth = 0.05;  // of what a total comes to, what one row adds at most
-  Counter counter{c, increments, is_whole(timed.kind->columns[c].values), timed.kind->columns[c].values, 0};
+  Counter counter{c, increments, is_whole(timed.kind->columns[c].values), timed.kind->columns[c].values, 0, 0.0};
   std::vector<double>& totals = counter.totals;
   double last = 0.0;
   for (double& v : totals) {
@@ -253,6 +279,7 @@ std::optional<Counter> counter_of(const TimedKind& timed, std::size_t c, bool in
   std::vector<double> steps;
   for (std::size_t i = 1; i < totals.size(); ++i) steps.push_back(std::abs(totals[i] - totals[i - 1]));
   const auto [least, most] = std::minmax_element(totals.begin(), totals.end());
+  counter.usual_step = quantile(steps, 0.9);
   if (!(quantile(steps, 0.99) < kSmooth * (*most - *least))) return std::nullopt;
   return counter;
 }
@@ -278,6 +305,12 @@ Drive drive_of(const TimedKind& timed, const LidarTrack& track, const Counter& f
   return drive;
 }
 
+/// Whether two columns change by about as much from row to row, as two wheels do.
+bool are_alike(const Counter& a, const Counter& b) {
+  constexpr double kAlike = 6.0;
+  return a.usual_step < kAlike * b.usual_step && b.usual_step < kAlike * a.usual_step;
+}
+
 /// Whether two wheels of one robot can have these constants, and their ways are the lidar's.
 bool are_wheels(const RobotFit& fit) {
   constexpr double kAlike = 4.0;
@@ -292,7 +325,7 @@ bool are_wheels(const RobotFit& fit) {
 
 /// What decimals of a wheel are: metres, or the angle that it turned; false: speeds, or nothing of a wheel.
 bool set_wheel_unit(WheelGuess& guess) {
-  constexpr double kOff = 1.4;  // a robot's own constants may be off, the lidar's metre is not
+  constexpr double kOff = 1.4;    // a robot's own constants may be off, the lidar's metre is not
   constexpr double kTicks = 1e6;  // as drive_conversion writes them
   const double metres = std::sqrt(std::abs(guess.fit.left_m_per_tick * guess.fit.right_m_per_tick));
   for (const auto& [unit, unit_m] : {std::pair("m", 1.0), std::pair("cm", 0.01), std::pair("mm", 0.001)}) {
@@ -315,13 +348,16 @@ void find_wheels(const TimedKind& timed, const LidarTrack& track, const std::vec
     for (std::size_t b = a + 1; b < counters.size(); ++b) {
       const Counter& first = counters[a];
       const Counter& second = counters[b];
-      if (first.column == second.column || first.increments != second.increments || first.whole != second.whole) continue;
+      if (first.column == second.column || first.increments != second.increments || first.whole != second.whole ||
+          !are_alike(first, second)) {
+        continue;
+      }
       const Drive drive = drive_of(timed, track, first, second);
       if (drive.wheels.size() < 16) continue;
       const WheelSeries series(drive);
       WheelGuess guess;
       guess.records = timed.records;
-      guess.records.clock = fit_offset(track, series, timed.most_offset_s);
+      guess.records.clock = fit_offset(timed, track, series);
       if (guess.records.clock.explained < kExplained) continue;
       guess.fit = fit_robot(strides, series, guess.records.clock, kWidthM);
       if (!are_wheels(guess.fit)) continue;
@@ -354,8 +390,7 @@ std::vector<HeadingColumn> headings_of(const TimedKind& timed, const LidarTrack&
   std::vector<HeadingColumn> headings;
   for (const std::size_t c : timed.columns) {
     for (const auto& [unit, unit_rad] : {std::pair("deg", kDegree), std::pair("rad", 1.0)}) {
-      const TurnAgreement agreement =
-          agreement_of_headings(track, heading_rows(timed, track, c, unit_rad), timed.most_offset_s);
+      const TurnAgreement agreement = agreement_of_headings(timed, track, heading_rows(timed, track, c, unit_rad));
       if (agreement.clock.explained < kExplained || !is_one(agreement.gain, kOff)) continue;
       headings.push_back({c, unit, unit_rad, agreement.clock});
     }
@@ -446,6 +481,17 @@ void find_odometry(const TimedKind& timed, const LidarTrack& track, const std::v
   }
 }
 
+/// Whether anything was found.
+bool find_all(const TimedKind& timed, const LidarTrack& track, const std::vector<LidarStride>& strides,
+              MotionGuess& found) {
+  const auto count = [&found] { return found.wheels.size() + found.odometry.size() + found.gyros.size(); };
+  const std::size_t before = count();
+  find_wheels(timed, track, strides, found);
+  find_odometry(timed, track, strides, found);
+  find_gyros(timed, track, found);
+  return count() > before;
+}
+
 }  // namespace
 
 MotionGuess guess_motion(const LogSample& sample, const RangeGuess& ranges, const LidarTrack& track) {
@@ -456,11 +502,12 @@ MotionGuess guess_motion(const LogSample& sample, const RangeGuess& ranges, cons
   const std::vector<LidarStride> strides = long_strides(track.scans, track.motion, track.lidar, track.options);
   for (std::size_t file = 0; file < sample.files.size(); ++file) {
     for (std::size_t kind = 0; kind < sample.files[file].kinds.size(); ++kind) {
-      const auto timed = timed_kind(sample, ranges, file, kind, lidar_s);
+      auto timed = timed_kind(sample, ranges, file, kind, lidar_s);
       if (!timed) continue;
-      find_wheels(*timed, track, strides, found);
-      find_odometry(*timed, track, strides, found);
-      find_gyros(*timed, track, found);
+      if (find_all(*timed, track, strides, found) || !timed->quick || file == ranges.file) continue;
+      // Two programs' clocks may be seconds apart.
+      timed->quick = false;
+      find_all(*timed, track, strides, found);
     }
   }
   // What a controller wants (a motor's power) explains the turns less well than what a wheel did.

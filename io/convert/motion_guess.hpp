@@ -22,9 +22,9 @@ namespace wainscot {
 struct MotionRecords {
   std::size_t file = 0, kind = 0;  ///< indices into the sample
   TimeGuess time;
-  bool own_clock = false;          ///< another origin than the lidar's
-  double shift_s = 0.0;            ///< added to these times before `clock` was found
-  ClockFit clock;                  ///< of the lidar against these times
+  bool own_clock = false;  ///< another origin than the lidar's
+  double shift_s = 0.0;    ///< added to these times before `clock` was found
+  ClockFit clock;          ///< of the lidar against these times
   /// What is added to the lidar's times to bring them to these ones, in the middle of the sample.
   double lidar_offset_s() const { return clock.offset_s - shift_s; }
 };
@@ -33,32 +33,32 @@ struct WheelGuess {
   MotionRecords records;
   std::size_t first = 0, second = 0;  ///< columns, in the log's order
   bool increments = false;
-  std::string unit;                   ///< empty: counts; else m, cm, mm or rad: how far each wheel rolled
-  double ticks_of_unit = 1.0;         ///< how many ticks of wheels.csv one of it becomes
-  std::optional<int> wraps_at_bits;   ///< counters that were seen to wrap
-  RobotFit fit;                       ///< with the first as the left wheel; metres of one count, or one of the unit
+  std::string unit;                  ///< empty: counts; else m, cm, mm or rad: how far each wheel rolled
+  double ticks_of_unit = 1.0;        ///< how many ticks of wheels.csv one of it becomes
+  std::optional<int> wraps_at_bits;  ///< counters that were seen to wrap
+  RobotFit fit;                      ///< with the first as the left wheel; metres of one count, or one of the unit
 };
 
 struct OdometryGuess {
   MotionRecords records;
   std::size_t x = 0, y = 0, heading = 0;
-  std::string unit, heading_unit;     ///< m, cm, mm; deg, rad
+  std::string unit, heading_unit;  ///< m, cm, mm; deg, rad
   double unit_m = 1.0;
-  bool flipped = false;               ///< x and y fit the headings only where one of y and heading is negated
-  double arcs = 0.0;                  ///< share of the way that goes where the heading points, 0..1
-  RobotFit fit;                       ///< as wheels of 1 m a tick; with y negated where flipped
+  bool flipped = false;  ///< x and y fit the headings only where one of y and heading is negated
+  double arcs = 0.0;     ///< share of the way that goes where the heading points, 0..1
+  RobotFit fit;          ///< as wheels of 1 m a tick; with y negated where flipped
 };
 
 struct GyroGuess {
   MotionRecords records;
   std::size_t column = 0;
-  std::string unit;                   ///< rad/s or deg/s
-  bool against_lidar = false;         ///< it has the other sign than the lidar's turns
-  double gain = 0.0;                  ///< lidar's turn over the gyro's, without the sign
+  std::string unit;            ///< rad/s or deg/s
+  bool against_lidar = false;  ///< it has the other sign than the lidar's turns
+  double gain = 0.0;           ///< lidar's turn over the gyro's, without the sign
 };
 
 struct MotionGuess {
-  std::vector<WheelGuess> wheels;     ///< the likeliest first
+  std::vector<WheelGuess> wheels;  ///< the likeliest first
   std::vector<OdometryGuess> odometry;
   std::vector<GyroGuess> gyros;
 };

@@ -60,8 +60,8 @@ void guess_values(const Turns& turns, RangeGuess& guess) {
   std::vector<double> pool;
   for (const std::vector<double>& turn : turns) pool.insert(pool.end(), turn.begin(), turn.end());
   guess.values = guess_range_values(std::move(pool));
-  guess.items.push_back({"unit of the ranges", guess.values.unit, guess.values.unit_why, guess.values.percent,
-                         guess.values.other_units});
+  guess.items.push_back(
+      {"unit of the ranges", guess.values.unit, guess.values.unit_why, guess.values.percent, guess.values.other_units});
   if (guess.values.no_return.empty()) return;
   std::string list;
   for (const double value : guess.values.no_return) list += fmt::format("{}{:g}", list.empty() ? "" : ", ", value);
@@ -78,7 +78,9 @@ Turns turns_of_beams(const RecordKind& kind, const BeamAngleColumn& angle, std::
       const double value = kind.columns[angle.column].values[i];
       const double first = kind.columns[angle.column].values[angle.starts[t]];
       const double span = static_cast<double>(angle.per_turn - 1);
-      const double around = angle.numbered ? static_cast<double>(angle.per_turn) : angle.degrees ? 360.0 : 2.0 * std::numbers::pi;
+      const double around = angle.numbered  ? static_cast<double>(angle.per_turn)
+                            : angle.degrees ? 360.0
+                                            : 2.0 * std::numbers::pi;
       const double place = std::abs(value - (angle.numbered ? angle.first_number : first)) / around * (span + 1.0);
       const auto index = static_cast<std::size_t>(std::lround(place));
       if (index < turn.size()) turn[index] = kind.columns[range_column].values[i];
@@ -137,10 +139,12 @@ void guess_beams(const LogSample& sample, std::size_t file, std::size_t k, std::
       if (guess.numbered) guess_turn_angles(kind, clean, guess);
       guess.angles_told = !guess.numbered;
       if (!guess.numbered) {
-        guess.items.push_back({"angle of a beam", guess.first.unit,
+        guess.items.push_back({"angle of a beam",
+                               guess.first.unit,
                                fmt::format("column {} runs round and round, {} records a turn",
                                            kind.columns[angle.column].name, std::lround(per_turn)),
-                               99, {}});
+                               99,
+                               {}});
       }
       found.push_back(std::move(guess));
     }
@@ -151,7 +155,8 @@ void add_return(const RangeGuess& guess, double logged, double angle_rad, Scan& 
   if (!(logged > 0.0) || !std::isfinite(logged)) return;
   const std::vector<double>& codes = guess.values.no_return;
   if (std::find(codes.begin(), codes.end(), logged) != codes.end()) return;
-  scan.returns.push_back({static_cast<float>(wrap_angle(angle_rad)), static_cast<float>(logged * guess.values.unit_m), 0.0F});
+  scan.returns.push_back(
+      {static_cast<float>(wrap_angle(angle_rad)), static_cast<float>(logged * guess.values.unit_m), 0.0F});
 }
 
 }  // namespace
@@ -191,7 +196,7 @@ std::vector<Scan> sampled_scans(const LogSample& sample, const RangeGuess& guess
   for (std::size_t t = 0; t + 1 < starts.size() && scans.size() < most; ++t) {
     Scan& scan = scans.emplace_back(Scan{times[starts[t]], {}});
     for (std::size_t i = starts[t]; i < starts[t + 1]; ++i) {
-      const double angle = guess.numbered ? guess.first.rad() + angles[i] * guess.step.rad()
+      const double angle = guess.numbered              ? guess.first.rad() + angles[i] * guess.step.rad()
                            : guess.first.unit == "rad" ? angles[i]
                                                        : angles[i] * kDegree;
       add_return(guess, kind.columns[guess.range_column].values[i], angle, scan);

@@ -131,7 +131,10 @@ std::vector<Run> runs_of(const std::vector<SampleColumn>& columns, const std::ve
              !is_cut(joints[k], usual_apart);
     };
     while (goes_on(last)) ++last;
-    if (last - i + 1 >= kFewestBeams) runs.push_back(with_blind_ends(columns, sorts, {seen[i], seen[last] + 1}));
+    if (last - i + 1 >= kFewestBeams) {
+      runs.push_back(with_blind_ends(columns, sorts, {seen[i], seen[last] + 1}));
+      if (runs.size() > 1) runs.back().begin = std::max(runs.back().begin, runs[runs.size() - 2].end);
+    }
     i = last + 1;
   }
   return runs;

@@ -75,7 +75,6 @@ RangeValues guess_range_values(std::vector<double> values) {
   constexpr double kFarWallsM = 5.0;
   constexpr double kMost = 0.95;
   const double far = values[static_cast<std::size_t>(kMost * static_cast<double>(values.size() - 1))];
-  const bool whole = std::all_of(values.begin(), values.end(), [](double v) { return v == std::floor(v); });
   const auto off = [&](const RangeUnit& unit) { return std::abs(std::log(unit.unit_m * far / kFarWallsM)); };
   const auto best = std::min_element(kRangeUnits.begin(), kRangeUnits.end(),
                                      [&](const RangeUnit& a, const RangeUnit& b) { return off(a) < off(b); });
@@ -87,7 +86,6 @@ RangeValues guess_range_values(std::vector<double> values) {
   for (const RangeUnit& unit : kRangeUnits) {
     if (&unit != &*best && std::exp(off(unit)) < 6.0) found.other_units.emplace_back(unit.name);
   }
-  if (best->unit_m < 1.0 && !whole && best->unit_m == 0.01) found.percent = std::min(found.percent, 90);
   found.unit_why = fmt::format("95 % of the ranges lie below {}: in {} that is {}", short_text(far, 3), found.unit,
                                length_text(far * found.unit_m));
   return found;

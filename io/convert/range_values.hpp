@@ -12,7 +12,7 @@ struct RangeValues {
   std::string no_return_why;      ///< empty where there are none
   std::string unit;               ///< m, cm or mm
   double unit_m = 1.0;
-  int percent = 0;                ///< how sure the unit is
+  int percent = 0;  ///< how sure the unit is
   std::vector<std::string> other_units;
   std::string unit_why;
 };

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "io/convert/record_reader.hpp"
 
@@ -17,6 +18,10 @@ class SectionTable {
   /// Writes what a record holds. Empty where it fits; else what does not, as the end of a sentence that begins with the
   /// line, and nothing is written.
   virtual std::string add(const RecordReader& record) = 0;
+
+  /// After the last record: what was odd in those that fit goes into `warnings`. Throws `InputError` where that is too
+  /// much.
+  virtual void finish(std::vector<std::string>& /*warnings*/) const {}
 };
 
 }  // namespace wainscot

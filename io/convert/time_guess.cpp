@@ -41,18 +41,15 @@ Growth growth_of(const std::vector<double>& values) {
   if (steps.size() < 8 || kOddOneIn * odd > values.size()) return growth;
   growth.grows = true;
   growth.step = median(steps);
-  const auto usual = std::count_if(steps.begin(), steps.end(), [&](double s) {
-    return s > 0.5 * growth.step && s < 2.0 * growth.step;
-  });
+  const auto usual = std::count_if(steps.begin(), steps.end(),
+                                   [&](double s) { return s > 0.5 * growth.step && s < 2.0 * growth.step; });
   growth.regular = static_cast<double>(usual) / static_cast<double>(steps.size());
   growth.by_ones = growth.step == 1.0 && usual == std::ssize(steps);
   return growth;
 }
 
 /// Whether a value is a moment between 2005 and 2100 in that unit, seconds since 1970.
-bool is_since_1970(double value, double unit_s) {
-  return value * unit_s > 1.1e9 && value * unit_s < 4.1e9;
-}
+bool is_since_1970(double value, double unit_s) { return value * unit_s > 1.1e9 && value * unit_s < 4.1e9; }
 
 struct FittingUnits {
   std::vector<TimeUnit> units;  ///< the likeliest first
@@ -84,8 +81,7 @@ std::vector<TimeGuess> guess_times(const RecordKind& kind, double slowest_hz, do
     // Rows with one stamp belong together, so that the mean counts, but not what is missing in a pause.
     std::size_t moments = 1;
     for (std::size_t i = 1; i < values.size(); ++i) moments += values[i] > values[i - 1] ? 1 : 0;
-    const double rows_per_unit =
-        static_cast<double>(values.size()) / static_cast<double>(moments) / growth.step;
+    const double rows_per_unit = static_cast<double>(values.size()) / static_cast<double>(moments) / growth.step;
     const FittingUnits fitting = fitting_units(values.front(), rows_per_unit, slowest_hz, fastest_hz, usual_hz);
     if (fitting.units.empty()) continue;
     TimeGuess guess;

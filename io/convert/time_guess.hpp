@@ -10,13 +10,13 @@
 namespace wainscot {
 
 struct TimeGuess {
-  std::size_t column = 0;          ///< index into RecordKind::columns
-  std::string unit;                ///< s, ms, us or ns
+  std::size_t column = 0;  ///< index into RecordKind::columns
+  std::string unit;        ///< s, ms, us or ns
   double unit_s = 1.0;
-  double rows_per_s = 0.0;         ///< records a second, by the median of what each kind of step takes
-  bool sure = false;               ///< no other unit fits
+  double rows_per_s = 0.0;               ///< records a second, by the median of what each kind of step takes
+  bool sure = false;                     ///< no other unit fits
   std::vector<std::string> other_units;  ///< that fit as well
-  std::string why;                 ///< a plain sentence with figures
+  std::string why;                       ///< a plain sentence with figures
 };
 
 /// Columns that grow through the whole log, the likeliest first. A unit has to give between `slowest_hz` and

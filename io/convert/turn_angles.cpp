@@ -71,9 +71,8 @@ bool is_near(double value, double wanted, double relative) {
 /// A column with the same number in nearly all records.
 std::optional<double> constant_of(const SampleColumn& column) {
   const double middle = median(column.values);
-  const auto same = std::count_if(column.values.begin(), column.values.end(), [&](double v) {
-    return std::abs(v - middle) <= 1e-3 * std::abs(middle) + 1e-9;
-  });
+  const auto same = std::count_if(column.values.begin(), column.values.end(),
+                                  [&](double v) { return std::abs(v - middle) <= 1e-3 * std::abs(middle) + 1e-9; });
   if (!std::isfinite(middle) || 50 * same < 49 * std::ssize(column.values)) return std::nullopt;
   return middle;
 }
@@ -139,7 +138,10 @@ bool take_columns(const RecordKind& kind, const SeenTurn& seen, RangeGuess& gues
   guess.step = *step;
   guess.first = first ? *first : AngleGuess{std::nullopt, 0.0, step->unit};
   guess.angles_told = first.has_value();
-  tell_angles(guess, !first ? 90 : named ? 98 : 95,
+  tell_angles(guess,
+              !first  ? 90
+              : named ? 98
+                      : 95,
               fmt::format("column {} holds {} in each record, and {} such steps make {}, as the ranges do",
                           kind.columns[*step->column].name, short_text(step->value, 6), seen.beams,
                           angle_text(std::abs(step->rad()) * static_cast<double>(seen.beams))));
@@ -154,8 +156,9 @@ bool take_ends(double first, double step, const char* from, const SeenTurn& seen
     guess.first = {std::nullopt, first, unit};
     guess.step = {std::nullopt, step, unit};
     guess.angles_told = true;
-    tell_angles(guess, 98, fmt::format("{} run from {} by {}, and the walls lie so", from, short_text(first, 4),
-                                       short_text(step, 5)));
+    tell_angles(
+        guess, 98,
+        fmt::format("{} run from {} by {}, and the walls lie so", from, short_text(first, 4), short_text(step, 5)));
     return true;
   }
   return false;
@@ -170,10 +173,11 @@ bool take_end_columns(const RecordKind& kind, const SeenTurn& seen, RangeGuess& 
     const double largest = std::max(std::abs(*first), std::abs(*last));
     if (largest > 361.0) continue;
     // 0 to 360 may mean that the last range is the first again, or just before.
-    const bool whole = is_near(std::abs(*last - *first), 360.0, 1e-3) || is_near(std::abs(*last - *first), kCircleRad, 1e-3);
+    const bool whole =
+        is_near(std::abs(*last - *first), 360.0, 1e-3) || is_near(std::abs(*last - *first), kCircleRad, 1e-3);
     const double step = (*last - *first) / (whole && !seen.repeated ? gaps + 1.0 : gaps);
-    const std::string from = fmt::format("columns {} and {} hold the turn's ends: angles", kind.columns[c].name,
-                                         kind.columns[c + 1].name);
+    const std::string from =
+        fmt::format("columns {} and {} hold the turn's ends: angles", kind.columns[c].name, kind.columns[c + 1].name);
     if (take_ends(*first, step, from.c_str(), seen, guess)) return true;
   }
   return false;
@@ -230,7 +234,7 @@ bool take_angle_array(const RecordKind& kind, const SeenTurn& seen, RangeGuess& 
 double likely_step_deg(double walls_deg, std::size_t beams) {
   constexpr double kAgrees = 0.04;
   constexpr std::array kSteps = {1.0, 0.5, 0.25, 1.0 / 3.0, 2.0, 0.36, 0.125, 0.1, 0.2, 1.5, 0.75, 0.4, 0.8, 0.6, 0.3};
-  constexpr std::array kFields = {180.0, 270.0, 240.0, 360.0, 120.0, 190.0, 200.0, 220.0};
+  constexpr std::array kFields = {180.0, 270.0, 240.0, 360.0, 120.0};
   double best = walls_deg, best_off = kAgrees;
   const auto gaps = static_cast<double>(beams - 1);
   // A step that makes a field of whole tens with these beams before any other.
@@ -251,10 +255,11 @@ void take_ranges_alone(const SeenTurn& seen, RangeGuess& guess) {
   const auto beams = static_cast<double>(seen.beams);
   if (seen.closed && seen.walls_fit_circle()) {
     guess.step.value = seen.step_rad() * kDegreesPerRadian;
-    tell_angles(guess, 97,
-                fmt::format("the last of {} ranges lies beside the first, so that they go once round{}; where the first "
-                            "one points the log does not say: robot.yaml's heading_deg takes that up",
-                            seen.beams, seen.repeated ? ", the last one being the first again" : ""));
+    tell_angles(
+        guess, 97,
+        fmt::format("the last of {} ranges lies beside the first, so that they go once round{}; where the first "
+                    "one points the log does not say: robot.yaml's heading_deg takes that up",
+                    seen.beams, seen.repeated ? ", the last one being the first again" : ""));
     return;
   }
   if (seen.walls_rad == 0.0) {

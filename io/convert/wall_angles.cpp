@@ -39,8 +39,7 @@ class AngleCounts {
     for (std::ptrdiff_t i = kHalf; i + kHalf < size; ++i) {
       double count = 0.0, centre = 0.0;
       for (std::ptrdiff_t k = -kHalf; k <= kHalf; ++k) {
-        const double weight =
-            static_cast<double>(kHalf + 1 - std::abs(k)) * counts_[static_cast<std::size_t>(i + k)];
+        const double weight = static_cast<double>(kHalf + 1 - std::abs(k)) * counts_[static_cast<std::size_t>(i + k)];
         count += weight;
         centre += weight * static_cast<double>(i + k);
       }
@@ -57,17 +56,12 @@ class AngleCounts {
   std::array<double, 410> counts_{};
 };
 
-}  // namespace
-
-WallAngle angle_by_walls(const std::vector<std::vector<double>>& turns) {
-  // 18 degrees of a whole turn, 9 of half of one: the cosine's distance from 1 is several times the ranges' noise.
-  constexpr std::size_t kParts = 20;
+/// The same between ranges so many apart.
+WallAngle angle_between(const std::vector<std::vector<double>>& turns, std::size_t apart) {
   constexpr std::size_t kFewestTriples = 200;
   WallAngle found;
   AngleCounts counts;
-  std::size_t apart = 0;
   for (const std::vector<double>& ranges : turns) {
-    if (apart == 0) apart = std::max<std::size_t>(1, ranges.size() / kParts);
     const std::vector<double> inverses = mean_inverses(ranges, apart / 3);
     for (std::size_t i = apart; i + apart < inverses.size(); ++i) {
       const double a = inverses[i - apart], b = inverses[i], c = inverses[i + apart];
@@ -79,6 +73,21 @@ WallAngle angle_by_walls(const std::vector<std::vector<double>>& turns) {
   }
   if (found.triples >= kFewestTriples) found.step_rad = counts.most_frequent() / static_cast<double>(apart);
   return found;
+}
+
+}  // namespace
+
+WallAngle angle_by_walls(const std::vector<std::vector<double>>& turns) {
+  constexpr std::size_t kParts = 20;  // 18 degrees of a whole turn, 9 of half of one
+  // The ranges' noise makes small angles larger: 7 % of 9 degrees, 1.5 % of 20 (developing seeds of
+  // tests/bench/convert_guess). Further apart fewer walls hold all three.
+  constexpr double kApartRad = 0.37;  // 21 degrees
+  std::size_t beams = 0;
+  for (const std::vector<double>& ranges : turns) beams = std::max(beams, ranges.size());
+  const WallAngle first = angle_between(turns, std::max<std::size_t>(1, beams / kParts));
+  if (first.step_rad <= 0.0) return first;
+  const auto apart = static_cast<std::size_t>(std::lround(kApartRad / first.step_rad));
+  return angle_between(turns, std::clamp<std::size_t>(apart, 1, beams / 3));
 }
 
 }  // namespace wainscot

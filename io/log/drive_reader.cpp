@@ -14,6 +14,7 @@
 #include "io/files/folder_kind.hpp"
 #include "io/log/gyro_reader.hpp"
 #include "io/log/hint_reader.hpp"
+#include "io/log/line_reader.hpp"
 #include "io/log/marker_reader.hpp"
 #include "io/log/odometry_reader.hpp"
 #include "io/log/return_reader.hpp"
@@ -27,9 +28,9 @@ namespace {
 namespace fs = std::filesystem;
 
 const std::vector<std::string>& file_names() {
-  static const std::vector<std::string> names = {"robot.yaml",  "wheels.csv", "odometry.csv", "scans.csv",
-                                                 "returns.csv", "gyro.csv",   "markers.csv",  "marker_map.csv",
-                                                 "hints.csv",   "truth.csv"};
+  static const std::vector<std::string> names = {"robot.yaml",   "wheels.csv",   "odometry.csv", "scans.csv",
+                                                 "returns.csv",  "gyro.csv",     "markers.csv",  "marker_map.csv",
+                                                 "followed.csv", "line_map.csv", "hints.csv",    "truth.csv"};
   return names;
 }
 
@@ -221,6 +222,29 @@ TimeRange read_lidar(Folder& folder, const std::string& name, Drive& drive) {
   return range;
 }
 
+// Such as marker_map.csv: what it holds lies where markers.csv says that the robot saw it.
+std::string useless_without(const std::string& survey, const char* log, const char* what) {
+  return fmt::format(
+      "{}: nothing can be made from it without {}, which says {}; the map is the same without "
+      "it",
+      survey, log, what);
+}
+
+void read_lines(Folder& folder, const TimeRange& motion, Drive& drive) {
+  if (folder.has("followed.csv")) {
+    drive.followed = folder.read("followed.csv", [&](FileReader& file) { return read_followed(file, drive.warnings); });
+    const auto last = std::max_element(drive.followed.begin(), drive.followed.end(),
+                                       [](const auto& a, const auto& b) { return a.to_s < b.to_s; });
+    require_overlap({folder.shown("followed.csv"), drive.followed.front().from_s, last->to_s}, motion,
+                    "log all files by one clock");
+  }
+  if (!folder.has("line_map.csv")) return;
+  drive.line_map = folder.read("line_map.csv", [&](FileReader& file) { return read_line_map(file, drive.warnings); });
+  if (folder.has("followed.csv")) return;
+  drive.warnings.push_back(
+      useless_without(folder.shown("line_map.csv"), "followed.csv", "when the robot followed the lines"));
+}
+
 // The files that may be left out.
 void read_optional_files(Folder& folder, const TimeRange& motion, const TimeRange& lidar, Drive& drive) {
   const std::string one_clock = "log all files by one clock";
@@ -243,10 +267,9 @@ void read_optional_files(Folder& folder, const TimeRange& motion, const TimeRang
   }
   if (folder.has("marker_map.csv") && !folder.has("markers.csv")) {
     warnings.push_back(
-        fmt::format("{}: nothing can be made from it without markers.csv, which says where the robot "
-                    "saw the markers; the map is the same without it",
-                    folder.shown("marker_map.csv")));
+        useless_without(folder.shown("marker_map.csv"), "markers.csv", "where the robot saw the markers"));
   }
+  read_lines(folder, motion, drive);
   if (folder.has("truth.csv")) {
     drive.truth = folder.read("truth.csv", [&](FileReader& file) { return read_truth(file, warnings); });
     require_overlap(time_range(folder.shown("truth.csv"), drive.truth), motion, one_clock, warnings);

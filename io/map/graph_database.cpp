@@ -87,6 +87,21 @@ CREATE TABLE markers (
   sightings INTEGER NOT NULL, residual_rms_m REAL NOT NULL, survey_difference_m REAL);
 )";
 
+// Only in the databases of drives that followed lines: followed_stretches and measured_lines are the drives'
+// followed.csv and line_map.csv, lines has one row a line: its followed part in the map frame; survey_difference_m is
+// NULL where the line was not measured.
+constexpr const char* lines_schema = R"(
+CREATE TABLE followed_stretches (
+  drive INTEGER NOT NULL REFERENCES drives, from_s REAL NOT NULL, to_s REAL NOT NULL, line TEXT NOT NULL,
+  sd_m REAL NOT NULL);
+CREATE TABLE measured_lines (
+  drive INTEGER NOT NULL REFERENCES drives, line TEXT NOT NULL, x1_m REAL NOT NULL, y1_m REAL NOT NULL,
+  x2_m REAL NOT NULL, y2_m REAL NOT NULL);
+CREATE TABLE lines (
+  name TEXT PRIMARY KEY, from_x_m REAL NOT NULL, from_y_m REAL NOT NULL, to_x_m REAL NOT NULL, to_y_m REAL NOT NULL,
+  sd_m REAL NOT NULL, stretches INTEGER NOT NULL, residual_rms_m REAL NOT NULL, survey_difference_m REAL);
+)";
+
 /// A prepared INSERT whose values are given one row at a time, first column first.
 class RowInserter {
  public:
@@ -235,6 +250,24 @@ void insert_markers(SQLite::Database& database, const MapMarkers& markers) {
   }
 }
 
+void insert_lines(SQLite::Database& database, const MapLines& lines, std::span<const Drive> drives) {
+  constexpr double kUnknown = std::numeric_limits<double>::quiet_NaN();
+  if (std::none_of(drives.begin(), drives.end(), [](const Drive& drive) { return !drive.followed.empty(); })) return;
+  database.exec(lines_schema);
+  RowInserter stretches(database, "followed_stretches", 5);
+  RowInserter measured(database, "measured_lines", 6);
+  for (std::size_t i = 0; i < drives.size(); ++i) {
+    const int number = static_cast<int>(i) + 1;
+    for (const FollowedStretch& s : drives[i].followed) stretches.insert(number, s.from_s, s.to_s, s.line, s.sd_m);
+    for (const MeasuredLine& m : drives[i].line_map) measured.insert(number, m.line, m.x1_m, m.y1_m, m.x2_m, m.y2_m);
+  }
+  RowInserter rows(database, "lines", 9);
+  for (const MappedLine& line : lines.lines) {
+    rows.insert(line.name, line.from_m.x(), line.from_m.y(), line.to_m.x(), line.to_m.y(), line.sd_m, line.stretches,
+                line.residual_rms_m, line.measured ? line.survey_difference_m : kUnknown);
+  }
+}
+
 }  // namespace
 
 const char* edge_kind_text(EdgeKind kind) {
@@ -258,6 +291,7 @@ void write_graph_database(const Map& map, std::span<const Drive> drives, const M
   insert_graph(database, map, drives);
   insert_adjustment(database, map);
   insert_markers(database, map.markers);
+  insert_lines(database, map.lines, drives);
   database.exec("COMMIT");
 }
 

@@ -1,12 +1,14 @@
 #include "io/map/recording_reader.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cstdint>
 #include <stdexcept>
 #include <string>
 #include <utility>
 
 #include "core/errors.hpp"
+#include "io/map/database_file.hpp"
 #include "io/map/row_reader.hpp"
 #include "io/robot/robot_yaml.hpp"
 
@@ -103,12 +105,37 @@ void read_markers_and_hints(const SQLite::Database& database, std::vector<Drive>
   }
 }
 
+/// The tables are there only where a drive followed lines.
+void read_lines(const SQLite::Database& database, std::vector<Drive>& drives) {
+  const std::array<std::string, 2> tables = {"followed_stretches", "measured_lines"};
+  if (!database.tableExists(tables.front())) return;
+  require_plain_tables(database, tables);
+  RowReader row(database, "SELECT drive, from_s, to_s, line, sd_m FROM followed_stretches ORDER BY rowid");
+  while (row.next()) {
+    FollowedStretch& stretch = drives.at(row.drive(drives.size())).followed.emplace_back();
+    stretch.from_s = row.time_s();
+    stretch.to_s = row.time_s();
+    if (stretch.to_s <= stretch.from_s) throw std::out_of_range("a line was followed until before it was begun");
+    stretch.line = row.text();
+    constexpr double kSmallestM = 1e-6;  // as in followed.csv
+    constexpr double kLargestM = 0.5;
+    stretch.sd_m = row.number_within(kSmallestM, kLargestM);
+  }
+  RowReader measured(database, "SELECT drive, line, x1_m, y1_m, x2_m, y2_m FROM measured_lines ORDER BY rowid");
+  while (measured.next()) {
+    MeasuredLine& line = drives.at(measured.drive(drives.size())).line_map.emplace_back();
+    line.line = measured.text();
+    for (double* metres : {&line.x1_m, &line.y1_m, &line.x2_m, &line.y2_m}) *metres = measured.metres();
+  }
+}
+
 }  // namespace
 
 std::vector<Drive> read_recordings(const SQLite::Database& database) {
   std::vector<Drive> drives = read_drives(database);
   read_motion(database, drives);
   read_markers_and_hints(database, drives);
+  read_lines(database, drives);
   for (const Drive& drive : drives) {
     require_sorted(drive.wheels, "wheels");
     require_sorted(drive.odometry, "odometry");

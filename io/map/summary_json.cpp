@@ -5,6 +5,7 @@
 #include <nlohmann/json.hpp>
 
 #include "io/number_text.hpp"
+#include "io/results/line_account.hpp"
 #include "io/results/marker_account.hpp"
 #include "io/robot/gyro_line.hpp"
 #include "io/warnings.hpp"
@@ -134,6 +135,9 @@ std::string summary_json(const Map& map, Drives drives, const MapOrigin& origin)
   const bool has_markers =
       std::any_of(drives.begin(), drives.end(), [](const Drive& drive) { return !drive.markers.empty(); });
   if (has_markers) summary["markers"] = markers_json(map.markers);
+  const bool has_lines =
+      std::any_of(drives.begin(), drives.end(), [](const Drive& drive) { return !drive.followed.empty(); });
+  if (has_lines) summary["lines"] = lines_json(map.lines);
   if (const std::string line = gyro_line(map, drives.front().robot); !line.empty()) {
     summary["gyro_for_robot_yaml"] = line;
   }

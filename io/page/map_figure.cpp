@@ -4,6 +4,7 @@
 #include <array>
 #include <cstddef>
 #include <iterator>
+#include <string>
 #include <vector>
 
 #include <fmt/format.h>
@@ -12,6 +13,7 @@
 #include "io/draw/map_picture.hpp"
 #include "io/number_text.hpp"
 #include "io/packed_numbers.hpp"
+#include "io/results/line_account.hpp"
 
 namespace wainscot {
 namespace {
@@ -197,14 +199,14 @@ constexpr const char* map_help = R"(<details class="script-only"><summary>How to
 <li>Things that passed: several neighbouring returns of a scan where other scans saw free floor.</li></ul></details>
 )";
 
-const char* axes_text(FrameSetBy frame) {
+std::string axes_text(const Map& map, FrameSetBy frame) {
   switch (frame) {
     case FrameSetBy::walls:
       return "x points right and y up, along most of the walls, from the robot's first place";
     case FrameSetBy::user:
       return "x points right and y up, in the frame that was given with --origin";
     case FrameSetBy::survey:
-      return "x points right and y up, in the frame of marker_map.csv";
+      return fmt::format("x points right and y up, in the frame of {}", survey_file(map));
     case FrameSetBy::first_scan:
       break;
   }
@@ -225,7 +227,7 @@ std::string map_figure(const Map& map, FrameSetBy frame) {
                  "measure and the time slider need JavaScript; the map and "
                  "all figures do not.</p></noscript>\n</figure>\n",
                  length_text(map.grid.frame.cell_size_m),
-                 window.cuts_odometry ? " The path by odometry alone leaves the picture." : "", axes_text(frame));
+                 window.cuts_odometry ? " The path by odometry alone leaves the picture." : "", axes_text(map, frame));
   return html;
 }
 

@@ -18,6 +18,7 @@
 #include "io/page/residual_section.hpp"
 #include "io/page/stage_section.hpp"
 #include "io/page/trust_section.hpp"
+#include "io/results/line_account.hpp"
 #include "io/results/marker_account.hpp"
 #include "io/time_line.hpp"
 
@@ -115,6 +116,30 @@ std::string marker_section(const MapMarkers& markers) {
          "</section>\n";
 }
 
+std::string line_section(const Map& map) {
+  const std::string sentences = line_sentences(map);
+  if (sentences.empty()) return "";
+  std::string html = fmt::format(
+      R"(<section aria-labelledby="lines-title"><h2 id="lines-title">Lines that were followed</h2>
+<p>{}</p>
+<div class="table" tabindex="0" role="region" aria-label="Lines"><table><thead><tr><th>line</th><th class="n">from x, y, m</th><th class="n">to x, y, m</th><th class="n">uncertainty</th><th class="n">stretches</th><th class="n">robot off it</th><th class="n">off the survey</th></tr></thead><tbody>
+)",
+      sentences);
+  for (const MappedLine& line : map.lines.lines) {
+    fmt::format_to(std::back_inserter(html),
+                   "<tr><td>{}</td><td class=\"n\">{}, {}</td><td class=\"n\">{}, {}</td><td class=\"n\">{}</td><td "
+                   "class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td></tr>\n",
+                   html_text(line.name), fixed_text(line.from_m.x(), 3), fixed_text(line.from_m.y(), 3),
+                   fixed_text(line.to_m.x(), 3), fixed_text(line.to_m.y(), 3), length_text(line.sd_m), line.stretches,
+                   length_text(line.residual_rms_m),
+                   line.measured ? length_text(line.survey_difference_m) : "not measured");
+  }
+  return html +
+         "</tbody></table></div>\n<p class=\"soft\">Between the places where it was followed. Root mean squares; the "
+         "uncertainty is one standard uncertainty across the line against the path's first node. summary.json names "
+         "every row that was left out, with the reason.</p>\n</section>\n";
+}
+
 std::string files() {
   return R"(<section aria-labelledby="files"><h2 id="files">Beside this page</h2>
 <dl>
@@ -161,6 +186,7 @@ std::string report_page(const Map& map_of_drives, Drives drives, const MapOrigin
   html += change_section(map.changes);
   html += constants_table(map.constants, drives.front().robot.left_out);
   html += marker_section(map.markers);
+  html += line_section(map);
   html += stage_section(map);
   html += files();
   html += cautions();

@@ -12,6 +12,7 @@
 #include <gtest/gtest.h>
 
 #include "tests/apps/command_line.hpp"
+#include "tests/io/convert/made_room_log.hpp"
 
 namespace wainscot {
 namespace {
@@ -149,6 +150,38 @@ TEST_F(ConvertCommand, NoiseStopsNothing) {
                          "left out, as 1 of 91 lines for wheels"),
       std::string::npos)
       << converted.err;
+}
+
+TEST_F(ConvertCommand, GuessesALogAndSaysWhy) {
+  std::ofstream(folder_.path() / "odd.log") << made_log_text(MadeRoom(30.0));
+  const Outcome converted = run("convert odd.log --guess --out mine");
+  ASSERT_EQ(converted.status, 0) << converted.err;
+  EXPECT_NE(converted.err.find("unit of the ranges"), std::string::npos) << converted.err;
+  EXPECT_NE(converted.err.find("Not all of the guess is sure"), std::string::npos) << converted.err;
+  EXPECT_NE(content(made("columns.yaml")).find("# left wheel: 3 ("), std::string::npos);
+  EXPECT_NE(content(made("robot.yaml")).find("\n  track_width_m: 0."), std::string::npos);
+  EXPECT_EQ(run("check mine --quiet").status, 0);
+  // What it wrote gives the same drive.
+  std::filesystem::copy_file(made("columns.yaml"), folder_.path() / "again.yaml");
+  const std::string wheels = content(made("wheels.csv"));
+  const std::string scans = content(made("scans.csv"));
+  const Outcome again = run("convert odd.log --columns again.yaml --out mine --replace");
+  ASSERT_EQ(again.status, 0) << again.err;
+  EXPECT_EQ(content(made("wheels.csv")), wheels);
+  EXPECT_EQ(content(made("scans.csv")), scans);
+}
+
+TEST_F(ConvertCommand, AGuessOrColumnsAreNeeded) {
+  const Outcome neither = run("convert robot.log --out mine");
+  EXPECT_EQ(neither.status, 2);
+  EXPECT_NE(neither.err.find("--columns"), std::string::npos) << neither.err;
+  EXPECT_NE(neither.err.find("--guess"), std::string::npos) << neither.err;
+  EXPECT_EQ(run("convert robot.log --guess --columns columns.yaml --out mine").status, 2);
+  std::ofstream(folder_.path() / "no_lidar.log") << "t,a\n1,2\n2,3\n3,4\n";
+  const Outcome blind = run("convert no_lidar.log --guess --out mine");
+  EXPECT_EQ(blind.status, 1);
+  EXPECT_NE(blind.err.find("looks like a lidar's ranges"), std::string::npos) << blind.err;
+  EXPECT_FALSE(fs::exists(folder_.path() / "mine"));
 }
 
 TEST_F(ConvertCommand, AFullDiskLeavesNothing) {

@@ -39,13 +39,14 @@ struct Following {
 };
 
 template <typename Row, typename CameOf, typename WasOf>
-Following follow(const std::vector<Row>& came, const std::vector<Row>& was, double origin_s, CameOf came_of, WasOf was_of) {
+Following follow(const std::vector<Row>& came, const std::vector<Row>& was, double origin_s, CameOf came_of,
+                 WasOf was_of) {
   double cross = 0.0, square = 0.0;
   std::vector<std::pair<double, double>> pairs;
   std::size_t k = 0;
   for (const Row& row : came) {
-    while (k + 1 < was.size() && std::abs(was[k + 1].time_s - (row.time_s - origin_s)) <=
-                                     std::abs(was[k].time_s - (row.time_s - origin_s))) {
+    while (k + 1 < was.size() &&
+           std::abs(was[k + 1].time_s - (row.time_s - origin_s)) <= std::abs(was[k].time_s - (row.time_s - origin_s))) {
       ++k;
     }
     pairs.emplace_back(came_of(row) - came_of(came.front()), was_of(was[k]) - was_of(was.front()));
@@ -53,7 +54,8 @@ Following follow(const std::vector<Row>& came, const std::vector<Row>& was, doub
     square += pairs.back().second * pairs.back().second;
   }
   Following result{square > 0.0 ? cross / square : 0.0, 0.0};
-  for (const auto& [c, w] : pairs) result.worst = std::max(result.worst, std::abs(c - result.factor * w) / std::max(1e-12, std::abs(result.factor)));
+  for (const auto& [c, w] : pairs)
+    result.worst = std::max(result.worst, std::abs(c - result.factor * w) / std::max(1e-12, std::abs(result.factor)));
   return result;
 }
 
@@ -115,8 +117,10 @@ class Comparison {
     }
     left_backwards_ = l.factor < 0.0;
     right_backwards_ = r.factor < 0.0;
-    if (left_backwards_) add("the left wheel counts backwards", {"counters that run backwards", "direction of the lidar"});
-    if (right_backwards_) add("the right wheel counts backwards", {"counters that run backwards", "direction of the lidar"});
+    if (left_backwards_)
+      add("the left wheel counts backwards", {"counters that run backwards", "direction of the lidar"});
+    if (right_backwards_)
+      add("the right wheel counts backwards", {"counters that run backwards", "direction of the lidar"});
     const double slack = log_.metres_per_tick > 0.0 ? 3.0 + 0.002 / log_.metres_per_tick : 1.5;
     if (l.worst > slack || r.worst > slack) {
       add(fmt::format("counts are off by {:.1f} and {:.1f}", l.worst, r.worst), {"wheel counts"});
@@ -147,7 +151,8 @@ class Comparison {
       return add("odometry mirrored", {"signs of the odometry"});
     }
     if (worst_m > 0.01) add(fmt::format("poses are off by {:.3f} m", worst_m), {"odometry", "unit of x and y"});
-    if (worst_rad > 0.01) add(fmt::format("headings are off by {:.3f} rad", worst_rad), {"odometry", "signs of the odometry"});
+    if (worst_rad > 0.01)
+      add(fmt::format("headings are off by {:.3f} rad", worst_rad), {"odometry", "signs of the odometry"});
   }
 
   void compare_gyro() {
@@ -164,7 +169,8 @@ class Comparison {
       square += log_.gyro[k].yaw_rate_rad_s * log_.gyro[k].yaw_rate_rad_s;
     }
     const double factor = cross / square;
-    if (std::abs(std::abs(factor) - 1.0) > 0.02) return add(fmt::format("yaw rates times {:.4f}", factor), {"yaw rate"});
+    if (std::abs(std::abs(factor) - 1.0) > 0.02)
+      return add(fmt::format("yaw rates times {:.4f}", factor), {"yaw rate"});
     gyro_backwards_ = factor < 0.0;
     if (gyro_backwards_) add("the gyro has the other sign", {"yaw rate", "direction of the lidar"});
   }
@@ -176,15 +182,18 @@ class Comparison {
   void compare_turns() {
     std::vector<FlatReturn> came, was;
     for (const Scan& scan : came_.logged) {
-      for (const Return& r : scan.returns) came.push_back({scan.time_s, static_cast<double>(r.angle_rad), static_cast<double>(r.range_m)});
+      for (const Return& r : scan.returns)
+        came.push_back({scan.time_s, static_cast<double>(r.angle_rad), static_cast<double>(r.range_m)});
     }
     for (const TrueTurn& turn : log_.turns) {
-      for (std::size_t b = 0; b < turn.angles_rad.size(); ++b) was.push_back({turn.time_s, turn.angles_rad[b], turn.ranges_m[b]});
+      for (std::size_t b = 0; b < turn.angles_rad.size(); ++b)
+        was.push_back({turn.time_s, turn.angles_rad[b], turn.ranges_m[b]});
     }
     if (came.size() < 100) return add("no scans", {"ranges"});
     const double many = static_cast<double>(came.size()) / static_cast<double>(was.size());
     if (std::abs(many - 1.0) > 0.03) {
-      return add(fmt::format("{} returns of {}", came.size(), was.size()), {"ranges", "no return", "angles of the ranges"});
+      return add(fmt::format("{} returns of {}", came.size(), was.size()),
+                 {"ranges", "no return", "angles of the ranges"});
     }
     compare_returns(came, was, best_shift(came, was));
   }
@@ -200,7 +209,8 @@ class Comparison {
       for (std::ptrdiff_t i = middle; i < std::min(middle + 150, std::ssize(came)); ++i) {
         const std::ptrdiff_t k = i + shift;
         if (k < 0 || k >= std::ssize(was)) continue;
-        ratios.push_back(std::log(came[static_cast<std::size_t>(i)].range_m / was[static_cast<std::size_t>(k)].range_m));
+        ratios.push_back(
+            std::log(came[static_cast<std::size_t>(i)].range_m / was[static_cast<std::size_t>(k)].range_m));
       }
       if (ratios.size() < 100) continue;
       const double centre = median(ratios);
@@ -256,16 +266,20 @@ class Comparison {
     lidar_mirrored_ = mirror_spread < spread;
     if (lidar_mirrored_) add("the lidar is mirrored", {"direction of the lidar"});
     if (std::min(spread, mirror_spread) > kSlack) {
-      add(fmt::format("angles are off by {:.2f} deg", std::min(spread, mirror_spread) * kDegreesPerRadian), {"angles of the ranges"});
+      add(fmt::format("angles are off by {:.2f} deg", std::min(spread, mirror_spread) * kDegreesPerRadian),
+          {"angles of the ranges"});
     }
     const double turned = lidar_mirrored_ ? mirror_centre : centre;
     if (log_.angles_told) {
-      if (std::abs(turned) > kSlack) add(fmt::format("angles are turned by {:.2f} deg", turned * kDegreesPerRadian), {"angles of the ranges"});
+      if (std::abs(turned) > kSlack)
+        add(fmt::format("angles are turned by {:.2f} deg", turned * kDegreesPerRadian), {"angles of the ranges"});
     } else if (!lidar_mirrored_ && score_.guess.robot_is_known) {
       // What the log does not tell, robot.yaml has to make up for.
-      const double off = wrap_angle(turned + score_.guess.robot.lidar.heading_deg * kDegree - log_.heading_deg * kDegree);
+      const double off =
+          wrap_angle(turned + score_.guess.robot.lidar.heading_deg * kDegree - log_.heading_deg * kDegree);
       if (std::abs(off) > 5.0 * kDegree) {
-        add(fmt::format("the mounting is off by {:.1f} deg", off * kDegreesPerRadian), {"counters that run backwards", "direction of the lidar", "left wheel"});
+        add(fmt::format("the mounting is off by {:.1f} deg", off * kDegreesPerRadian),
+            {"counters that run backwards", "direction of the lidar", "left wheel"});
       }
     }
   }

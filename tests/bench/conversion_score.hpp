@@ -12,10 +12,10 @@
 namespace wainscot::bench {
 
 struct ConversionFault {
-  std::string what;      ///< with figures
-  bool doubted = false;  ///< the guess names a doubt about just that
-  bool in_mirror = false;  ///< part of a whole that is right in a mirror, or with front and back exchanged, where nothing
-                           ///< in the log tells which
+  std::string what;        ///< with figures
+  bool doubted = false;    ///< the guess names a doubt about just that
+  bool in_mirror = false;  ///< part of a whole that is right in a mirror, or with front and back exchanged, where
+                           ///< nothing in the log tells which
 };
 
 struct ConversionScore {

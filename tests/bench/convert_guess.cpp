@@ -40,8 +40,8 @@ struct Line {
 
 Line score_seed(std::uint64_t seed, const Options& options) {
   const TemporaryFolder temporary;
-  const std::filesystem::path logs = options.keep.empty() ? temporary.path() / "logs"
-                                                          : std::filesystem::path(options.keep) / fmt::format("{}", seed);
+  const std::filesystem::path logs =
+      options.keep.empty() ? temporary.path() / "logs" : std::filesystem::path(options.keep) / fmt::format("{}", seed);
   std::filesystem::create_directories(logs);
   std::filesystem::create_directories(temporary.path() / "drive");
   const InventedLog log = write_invented_log(seed, !options.developing, options.seconds, logs);
@@ -55,7 +55,8 @@ const char* verdict(const ConversionScore& score) {
 }
 
 std::string text_of(std::uint64_t seed, const Line& line, bool tell) {
-  std::string text = fmt::format("{:>4}  {:<22} {:.1f} s  {}\n", seed, verdict(line.score), line.score.guess_s, line.layout);
+  std::string text =
+      fmt::format("{:>4}  {:<22} {:.1f} s  {}\n", seed, verdict(line.score), line.score.guess_s, line.layout);
   if (!line.score.failure.empty()) text += "        " + line.score.failure + "\n";
   for (const ConversionFault& fault : line.score.faults) {
     text += fmt::format("        {}{}{}\n", fault.what, fault.doubted ? " (doubted)" : "",
@@ -80,7 +81,8 @@ void print_sums(const std::vector<Line>& lines) {
     wrong += score.failure.empty() && !score.is_right() && !score.is_doubted() ? 1 : 0;
   }
   fmt::print(
-      "Simulated: {} logs; {} converted right ({:.1f} %), {} of them without any doubt; {} wrong with the doubt named, of "
+      "Simulated: {} logs; {} converted right ({:.1f} %), {} of them without any doubt; {} wrong with the doubt named, "
+      "of "
       "these {} where nothing in the log tells; {} wrong without; {} not converted\n",
       lines.size(), right, 100.0 * right / static_cast<double>(lines.size()), plain, doubted, untold, wrong, none);
 }

@@ -327,12 +327,12 @@ std::vector<InjectedFault> several() {
                     scale_places(d, 1000.0);
                     lidar(d).heading_deg += 90.0;
                   }),
-      in_odometry("millimetres and degrees of odometry", {Fault::odometry_unit, Fault::heading_unit},
+      in_odometry("millimetres and degrees of odometry", {Fault::heading_unit, Fault::odometry_unit},
                   [](D& d, Random&) {
                     scale_places(d, 1000.0);
                     headings_in_degrees(d);
                   }),
-      in_odometry("degrees of odometry, ranges in mm", {Fault::heading_unit, Fault::range_unit},
+      in_odometry("degrees of odometry, ranges in mm", {Fault::range_unit, Fault::heading_unit},
                   [=](D& d, Random&) {
                     headings_in_degrees(d);
                     millimetres(d);

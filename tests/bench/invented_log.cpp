@@ -72,8 +72,13 @@ void draw_scans(LogLayout& l, Random& random) {
   l.scan_form = form < 6 ? ScanForm::turn : form < 8 ? ScanForm::angles : ScanForm::numbers;
   l.clockwise = random.chance(0.35);
   l.radians = random.chance(0.3);
-  l.range_unit = pick<UnitText>(random, {{"m", 1.0, 3}, {"m", 1.0, 3}, {"m", 1.0, 2}, {"mm", 0.001, 0}, {"mm", 0.001, 0},
-                                         {"cm", 0.01, 0}, {"cm", 0.01, 1}});
+  l.range_unit = pick<UnitText>(random, {{"m", 1.0, 3},
+                                         {"m", 1.0, 3},
+                                         {"m", 1.0, 2},
+                                         {"mm", 0.001, 0},
+                                         {"mm", 0.001, 0},
+                                         {"cm", 0.01, 0},
+                                         {"cm", 0.01, 1}});
   const bool json = l.form == Form::json;
   std::vector<AnglesTold> told = {AnglesTold::not_at_all, AnglesTold::not_at_all, AnglesTold::start_step,
                                   AnglesTold::start_step, AnglesTold::ends};
@@ -104,8 +109,8 @@ LogLayout draw_layout(bool scoring, Random& random) {
   l.message_behind_time = random.chance(0.3);
   l.message_in_json = random.chance(0.7);
   draw_scans(l, random);
-  l.time_unit = pick<UnitText>(random, {{"s", 1.0, 3}, {"s", 1.0, 6}, {"ms", 1e-3, 0}, {"ms", 1e-3, 1}, {"us", 1e-6, 0},
-                                        {"ns", 1e-9, 0}});
+  l.time_unit = pick<UnitText>(
+      random, {{"s", 1.0, 3}, {"s", 1.0, 6}, {"ms", 1e-3, 0}, {"ms", 1e-3, 1}, {"us", 1e-6, 0}, {"ns", 1e-9, 0}});
   const int motion = random.below(10);
   l.motion = motion < 5 ? Motion::totals : motion < 7 ? Motion::increments : motion < 8 ? Motion::ways : Motion::poses;
   l.way_unit = pick<UnitText>(random, {{"m", 1.0, 4}, {"mm", 0.001, 1}, {"cm", 0.01, 2}});
@@ -113,7 +118,8 @@ LogLayout draw_layout(bool scoring, Random& random) {
   l.gyro_degrees = random.chance(0.5);
   l.gyro_backwards = random.chance(0.1);
   l.right_first = random.chance(0.12);
-  l.origin_s = random.chance(0.4) ? 1.7e9 + std::floor(random.uniform(0.0, 9e7)) : std::floor(random.uniform(0.0, 9000.0));
+  l.origin_s =
+      random.chance(0.4) ? 1.7e9 + std::floor(random.uniform(0.0, 9e7)) : std::floor(random.uniform(0.0, 9000.0));
   l.scan_origin_s = l.origin_s;
   l.own_clocks = l.arrangement == Arrangement::files && random.chance(0.35);
   if (l.own_clocks) l.scan_origin_s = std::floor(random.uniform(0.0, 50000.0)) + random.uniform(-2.0, 2.0);
@@ -136,8 +142,15 @@ simulator::Plan plan_of(std::uint64_t seed, const LogLayout& layout, Random& ran
     int beams;
     double field_deg;
   };
-  const auto kind = pick<Kind>(random, {{360, 360.0}, {400, 360.0}, {450, 360.0}, {500, 360.0}, {720, 360.0},
-                                        {240, 360.0}, {481, 240.0}, {541, 270.0}, {361, 180.0}});
+  const auto kind = pick<Kind>(random, {{360, 360.0},
+                                        {400, 360.0},
+                                        {450, 360.0},
+                                        {500, 360.0},
+                                        {720, 360.0},
+                                        {240, 360.0},
+                                        {481, 240.0},
+                                        {541, 270.0},
+                                        {361, 180.0}});
   const bool open = kind.field_deg < 360.0;
   const double sign = lidar.clockwise ? -1.0 : 1.0;
   lidar.beams = kind.beams;
@@ -147,7 +160,8 @@ simulator::Plan plan_of(std::uint64_t seed, const LogLayout& layout, Random& ran
   lidar.mirrored = false;
   lidar.range_unit_m = 1.0;
   plan.robot.lidar_log = simulator::LidarLog::scans;
-  plan.robot.motion_log = layout.motion == Motion::poses ? simulator::MotionLog::odometry : simulator::MotionLog::wheels;
+  plan.robot.motion_log =
+      layout.motion == Motion::poses ? simulator::MotionLog::odometry : simulator::MotionLog::wheels;
   plan.robot.gyro = random.chance(0.35);
   return plan;
 }
@@ -159,8 +173,9 @@ struct LogField {
 };
 
 struct LogRecord {
-  double arrival_s = 0.0;
-  int kind = 0;  ///< 0 wheels, 1 scan, 2 gyro
+  double arrival_s = 0.0;  ///< by which lines are ordered
+  double stamp_s = 0.0;    ///< what the line says, from the drive's begin
+  int kind = 0;            ///< 0 wheels, 1 scan, 2 gyro
   std::vector<LogField> fields;
 };
 
@@ -190,8 +205,8 @@ class LogWriter {
     if (l_.time_unit.decimals == 0) {
       const double whole = std::floor(origin_s);
       const auto units = static_cast<long long>(std::llround(1.0 / l_.time_unit.unit));
-      return fmt::format("{}", static_cast<long long>(whole) * units +
-                                   std::llround((time_s + origin_s - whole) / l_.time_unit.unit));
+      return fmt::format(
+          "{}", static_cast<long long>(whole) * units + std::llround((time_s + origin_s - whole) / l_.time_unit.unit));
     }
     return number((time_s + origin_s) / l_.time_unit.unit, l_.time_unit.decimals);
   }
@@ -201,12 +216,15 @@ class LogWriter {
   /// What else stands in a wheels' record.
   void add_extras(std::vector<LogField>& fields, double activity) {
     if (l_.powers) {
-      fields.push_back(field(l_.words.power_left, fmt::format("{}", std::lround(activity * 90.0 + random_.normal() * 12.0))));
-      fields.push_back(field(l_.words.power_right, fmt::format("{}", std::lround(activity * 90.0 + random_.normal() * 12.0))));
+      fields.push_back(
+          field(l_.words.power_left, fmt::format("{}", std::lround(activity * 90.0 + random_.normal() * 12.0))));
+      fields.push_back(
+          field(l_.words.power_right, fmt::format("{}", std::lround(activity * 90.0 + random_.normal() * 12.0))));
     }
     if (l_.battery) {
-      fields.push_back(field(l_.words.battery, number(12.4 - 0.002 * static_cast<double>(records_.size() % 400) +
-                                                          0.01 * random_.normal(), 2)));
+      fields.push_back(
+          field(l_.words.battery,
+                number(12.4 - 0.002 * static_cast<double>(records_.size() % 400) + 0.01 * random_.normal(), 2)));
       fields.push_back(field(l_.words.temperature, number(31.0 + 0.3 * random_.normal(), 1)));
     }
     if (l_.bumper) fields.push_back(field(l_.words.bumper, random_.chance(0.01) ? "1" : "0"));
@@ -215,7 +233,7 @@ class LogWriter {
 
   void begin_record(int kind, double time_s, double origin_s) {
     LogRecord& record = records_.emplace_back();
-    record.arrival_s = time_s;
+    record.arrival_s = record.stamp_s = time_s;
     record.kind = kind;
     if (l_.counter) record.fields.push_back(field(l_.words.counter, fmt::format("{}", records_.size())));
     record.fields.push_back(field(l_.words.time, time_text(time_s, origin_s)));
@@ -240,8 +258,10 @@ class LogWriter {
       std::vector<LogField>& fields = records_.back().fields;
       LogField first, second;
       if (l_.motion == Motion::ways) {
-        first = field(l_.words.left, number(left * std::abs(spec_.left_m_per_tick) / l_.way_unit.unit, l_.way_unit.decimals));
-        second = field(l_.words.right, number(right * std::abs(spec_.right_m_per_tick) / l_.way_unit.unit, l_.way_unit.decimals));
+        first = field(l_.words.left,
+                      number(left * std::abs(spec_.left_m_per_tick) / l_.way_unit.unit, l_.way_unit.decimals));
+        second = field(l_.words.right,
+                       number(right * std::abs(spec_.right_m_per_tick) / l_.way_unit.unit, l_.way_unit.decimals));
       } else if (l_.motion == Motion::increments) {
         first = field(l_.words.left, fmt::format("{}", std::llround(dl)));
         second = field(l_.words.right, fmt::format("{}", std::llround(dr)));
@@ -268,7 +288,8 @@ class LogWriter {
   }
 
   std::string range_text(float range_m) const {
-    if (std::isfinite(range_m) && range_m > 0.0F) return number(static_cast<double>(range_m) / l_.range_unit.unit, l_.range_unit.decimals);
+    if (std::isfinite(range_m) && range_m > 0.0F)
+      return number(static_cast<double>(range_m) / l_.range_unit.unit, l_.range_unit.decimals);
     return l_.no_return == "reach" ? number(spec_.lidar.max_range_m / l_.range_unit.unit, l_.range_unit.decimals)
                                    : l_.no_return;
   }
@@ -280,7 +301,8 @@ class LogWriter {
 
   void fill_turns() {
     const std::vector<double>& beams = drive_.beams_deg;
-    for (const simulator::ScanRow& row : drive_.scans) {
+    for (std::size_t i = 0; i < drive_.scans.size(); ++i) {
+      const simulator::ScanRow& row = drive_.scans[i];
       TrueTurn turn;
       turn.time_s = row.time_s;
       for (std::size_t b = 0; b < beams.size(); ++b) {
@@ -294,12 +316,13 @@ class LogWriter {
       if (l_.scan_form == ScanForm::turn) {
         add_turn(row);
       } else {
-        add_beams(row);
+        const double next_s = i + 1 < drive_.scans.size() ? drive_.scans[i + 1].time_s : row.time_s + 1.0;
+        add_beams(row, std::min(1.0 / spec_.lidar.turns_per_s, next_s - row.time_s));
       }
     }
     log_.range_step_m = l_.range_unit.unit * std::pow(10.0, -l_.range_unit.decimals);
-    log_.angles_told = l_.scan_form == ScanForm::angles ||
-                       (l_.scan_form == ScanForm::turn && l_.told != AnglesTold::not_at_all);
+    log_.angles_told =
+        l_.scan_form == ScanForm::angles || (l_.scan_form == ScanForm::turn && l_.told != AnglesTold::not_at_all);
     log_.heading_deg = spec_.lidar.heading_deg;
   }
 
@@ -326,14 +349,14 @@ class LogWriter {
     }
     if (l_.strengths) {
       LogField strengths{l_.words.strength, {}, {}, true, false};
-      for (std::size_t b = 0; b < beams.size(); ++b) strengths.list.push_back(fmt::format("{}", 20 + random_.below(200)));
+      for (std::size_t b = 0; b < beams.size(); ++b)
+        strengths.list.push_back(fmt::format("{}", 20 + random_.below(200)));
       fields.push_back(std::move(strengths));
     }
   }
 
-  void add_beams(const simulator::ScanRow& row) {
+  void add_beams(const simulator::ScanRow& row, double turn_s) {
     const std::vector<double>& beams = drive_.beams_deg;
-    const double turn_s = 1.0 / spec_.lidar.turns_per_s;
     const bool stamped_each = l_.range_unit.decimals != 0;  // drawn already, and nothing else hangs on it
     for (std::size_t b = 0; b < beams.size(); ++b) {
       const bool lost = !(row.range_m[b] > 0.0F);
@@ -368,21 +391,23 @@ class LogWriter {
       if (record.kind != 1) continue;
       while (next + 1 < motions && records_[next + 1].arrival_s <= record.arrival_s) ++next;
       const std::size_t skip = l_.counter ? 2 : 1;
-      std::vector<LogField> motion(records_[next].fields.begin() + static_cast<std::ptrdiff_t>(skip), records_[next].fields.end());
-      const bool new_scan = wheels.empty() || wheels.back().time_s != record.arrival_s;
+      std::vector<LogField> motion(records_[next].fields.begin() + static_cast<std::ptrdiff_t>(skip),
+                                   records_[next].fields.end());
+      const bool new_scan = wheels.empty() || wheels.back().time_s != record.stamp_s;
       if (!log_.wheels.empty()) {
         const WheelCounts& row = log_.wheels[next];
-        if (new_scan) wheels.push_back({record.arrival_s, row.left_ticks, row.right_ticks});
+        if (new_scan) wheels.push_back({record.stamp_s, row.left_ticks, row.right_ticks});
         if (l_.motion == Motion::increments) {
           const double left_sign = spec_.left_m_per_tick < 0.0 ? -1.0 : 1.0;
-          const auto left = left_sign * static_cast<double>(row.left_ticks), right = static_cast<double>(row.right_ticks);
+          const auto left = left_sign * static_cast<double>(row.left_ticks),
+                     right = static_cast<double>(row.right_ticks);
           motion[0].text = fmt::format("{}", std::llround((l_.right_first ? right - last_right : left - last_left)));
           motion[1].text = fmt::format("{}", std::llround((l_.right_first ? left - last_left : right - last_right)));
           last_left = left;
           last_right = right;
         }
-      } else if (odometry.empty() || odometry.back().time_s != record.arrival_s) {
-        odometry.push_back({record.arrival_s, log_.odometry[next].pose});
+      } else if (odometry.empty() || odometry.back().time_s != record.stamp_s) {
+        odometry.push_back({record.stamp_s, log_.odometry[next].pose});
       }
       record.fields.insert(record.fields.begin() + static_cast<std::ptrdiff_t>(skip), motion.begin(), motion.end());
       wide.push_back(std::move(record));
@@ -398,7 +423,8 @@ class LogWriter {
     for (const YawRate& row : drive_.gyro) {
       begin_record(2, row.time_s, l_.origin_s);
       std::vector<LogField>& fields = records_.back().fields;
-      const double rate = (l_.gyro_backwards ? -1.0 : 1.0) * row.yaw_rate_rad_s * (l_.gyro_degrees ? kDegreesPerRadian : 1.0);
+      const double rate =
+          (l_.gyro_backwards ? -1.0 : 1.0) * row.yaw_rate_rad_s * (l_.gyro_degrees ? kDegreesPerRadian : 1.0);
       if (l_.battery) fields.push_back(field(l_.words.x + "_acc", number(0.05 * random_.normal(), 3)));
       fields.push_back(field(l_.words.yaw_rate, number(rate, l_.gyro_degrees ? 2 : 4)));
     }
@@ -457,10 +483,12 @@ class LogWriter {
       text += l_.form == Form::json ? json_line(record) : table_line(record, false);
     }
     for (const auto& [file, text] : texts) {
-      const auto path = folder / fmt::format("part{}{}{}", file + 1, l_.form == Form::json ? ".jsonl" : ".log", l_.gzip ? ".gz" : "");
+      const auto path =
+          folder / fmt::format("part{}{}{}", file + 1, l_.form == Form::json ? ".jsonl" : ".log", l_.gzip ? ".gz" : "");
       if (l_.gzip) {
         const gzFile zip = gzopen(path.c_str(), "wb1");
-        if (zip == nullptr || gzwrite(zip, text.data(), static_cast<unsigned>(text.size())) == 0 || gzclose(zip) != Z_OK) {
+        if (zip == nullptr || gzwrite(zip, text.data(), static_cast<unsigned>(text.size())) == 0 ||
+            gzclose(zip) != Z_OK) {
           throw std::runtime_error("the invented log could not be written");
         }
       } else {
@@ -477,17 +505,23 @@ class LogWriter {
     constexpr std::array kMotions = {"totals", "increments", "ways", "poses"};
     const bool json = l_.form == Form::json;
     log_.own_clocks = l_.own_clocks;
-    log_.wheels_named = (json || l_.header != Header::none) && l_.words.spirit != "nonsense" && l_.words.spirit != "letters";
+    log_.wheels_named =
+        (json || l_.header != Header::none) && l_.words.spirit != "nonsense" && l_.words.spirit != "letters";
     log_.layout = fmt::format(
         "{} {} {}{}, {}{}, {}{}, ranges in {} (nothing: '{}'), time in {}{}, {}{}{}{}", l_.words.spirit,
         json ? "JSON" : "table", kArrangements.at(static_cast<std::size_t>(l_.arrangement)),
-        json ? "" : l_.header == Header::none ? " without header" : " with header",
+        json                        ? ""
+        : l_.header == Header::none ? " without header"
+                                    : " with header",
         kForms.at(static_cast<std::size_t>(l_.scan_form)),
         l_.scan_form == ScanForm::turn ? std::string(", ") + kTold.at(static_cast<std::size_t>(l_.told)) : "",
         l_.clockwise ? "clockwise, " : "", fmt::format("{} beams in {} deg", spec_.lidar.beams, spec_.lidar.field_deg),
         l_.range_unit.name, l_.no_return, l_.time_unit.name, l_.own_clocks ? ", own clocks" : "",
         kMotions.at(static_cast<std::size_t>(l_.motion)), l_.right_first ? ", right first" : "",
-        log_.gyro.empty() ? "" : l_.gyro_backwards ? ", gyro backwards" : ", gyro", l_.gzip ? ", gzip" : "");
+        log_.gyro.empty()   ? ""
+        : l_.gyro_backwards ? ", gyro backwards"
+                            : ", gyro",
+        l_.gzip ? ", gzip" : "");
   }
 
   LogLayout l_;

@@ -20,17 +20,17 @@ struct TrueTurn {
 /// A log and what must come of it. Times are on the wheels' clock, from any origin.
 struct InventedLog {
   std::vector<std::filesystem::path> files;
-  std::string layout;                  ///< for people
-  std::vector<WheelCounts> wheels;     ///< forward positive, unwrapped
-  double metres_per_tick = 0.0;        ///< of `wheels`, for logs of ways
+  std::string layout;               ///< for people
+  std::vector<WheelCounts> wheels;  ///< forward positive, unwrapped
+  double metres_per_tick = 0.0;     ///< of `wheels`, for logs of ways
   std::vector<TimedPose> odometry;
-  std::vector<YawRate> gyro;           ///< counter-clockwise positive
+  std::vector<YawRate> gyro;  ///< counter-clockwise positive
   std::vector<TrueTurn> turns;
-  double range_step_m = 0.001;         ///< of the log's numbers
-  bool angles_told = false;            ///< the log says where the first range points
-  double heading_deg = 0.0;            ///< of the lidar's mounting
-  bool wheels_named = false;           ///< the log says which wheel is which
-  bool own_clocks = false;             ///< files with clocks of their own
+  double range_step_m = 0.001;  ///< of the log's numbers
+  bool angles_told = false;     ///< the log says where the first range points
+  double heading_deg = 0.0;     ///< of the lidar's mounting
+  bool wheels_named = false;    ///< the log says which wheel is which
+  bool own_clocks = false;      ///< files with clocks of their own
 };
 
 /// Draws a layout and writes the log of a simulated drive of `seconds` at most by it. The same seed gives the same

@@ -25,6 +25,8 @@
 #include "core/errors.hpp"
 #include "graph/mapping/mapper.hpp"
 #include "tests/bench/house_score.hpp"
+#include "tests/bench/survey_score.hpp"
+#include "tests/bench/true_pose.hpp"
 
 namespace wainscot::bench {
 namespace {
@@ -93,20 +95,6 @@ struct Case {
   int right_sightings = 0;
 };
 
-Pose2 true_pose(const std::vector<TimedPose>& truth, double time_s) {
-  const auto after = std::lower_bound(truth.begin(), truth.end(), time_s,
-                                      [](const TimedPose& row, double time) { return row.time_s < time; });
-  return after == truth.end() ? truth.back().pose : after->pose;  // 0.02 s apart at most
-}
-
-double without_alignment_m(const Map& map, const std::vector<TimedPose>& truth) {
-  double sum = 0.0;
-  for (const TrajectoryRow& row : map.trajectory) {
-    sum += (row.pose.translation() - true_pose(truth, row.time_s).translation()).squaredNorm();
-  }
-  return std::sqrt(sum / static_cast<double>(map.trajectory.size()));
-}
-
 void score_sightings(const simulator::Plan& plan, const simulator::SimulatedDrive& simulated, const Map& map,
                      Case& score) {
   constexpr double kOther_m = 0.25;  // markers lie at least half a metre apart
@@ -161,34 +149,6 @@ Case scored(const std::string& place, std::uint64_t house, const Equipment& with
              with.name, house, 1e3 * score.ate_m, kDegreesPerRadian * score.heading_rad, 100.0 * score.scale_error,
              100.0 * score.scale_sd, score.misread, score.misread_used, score.right_left_out);
   return score;
-}
-
-struct Spread {
-  double median = 0.0;
-  double worst = 0.0;
-};
-
-/// Of absolute values.
-template <typename Value>
-Spread spread_of(const std::vector<Case>& cases, Value value) {
-  std::vector<double> values;
-  for (const Case& c : cases) values.push_back(std::abs(value(c)));
-  std::sort(values.begin(), values.end());
-  return values.empty() ? Spread{} : Spread{values[(values.size() - 1) / 2], values.back()};
-}
-
-template <typename Sds>
-std::string held_text(const std::vector<Case>& cases, Sds sds) {
-  constexpr double kGate = 1.96;
-  int held = 0;
-  int all = 0;
-  for (const Case& c : cases) {
-    const std::optional<double> value = sds(c);
-    if (!value) continue;
-    ++all;
-    held += std::abs(*value) <= kGate ? 1 : 0;
-  }
-  return all == 0 ? "-" : fmt::format("{}/{}", held, all);
 }
 
 std::string row(const Equipment& with, const std::vector<Case>& cases) {

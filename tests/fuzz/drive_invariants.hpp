@@ -71,6 +71,12 @@ inline std::string broken_invariant(const Drive& drive, Motion motion = Motion::
   for (const MarkerSighting& marker : drive.markers) {
     if (!is_plain_text(marker.marker) || !std::isfinite(marker.x_m + marker.y_m)) return "a marker";
   }
+  for (const FollowedStretch& stretch : drive.followed) {
+    if (!is_plain_text(stretch.line) || !(stretch.to_s > stretch.from_s) || !(stretch.sd_m > 0.0)) return "a stretch";
+  }
+  for (const MeasuredLine& line : drive.line_map) {
+    if (!is_plain_text(line.line) || !(std::hypot(line.x2_m - line.x1_m, line.y2_m - line.y1_m) > 0.0)) return "a line";
+  }
   return drive.checksum.size() == 64 ? "" : "checksum";
 }
 

@@ -58,6 +58,8 @@ Files counted_drive() {
   files["gyro.csv"] = rows(5, "time_s,yaw_rate_rad_s", [](int i) { return tenths(i) + ",0.0" + std::to_string(i); });
   files["markers.csv"] = "time_s,marker,x_m,y_m,heading_rad\n0.3,door,1,2,0.5\n0.6,sofa,1,2,\n";
   files["marker_map.csv"] = "marker,x_m,y_m\ndoor,0,0\nsofa,4,1\n";
+  files["followed.csv"] = "from_s,to_s,line,sd_m\n0.2,0.5,hall,0.004\n0.6,1.1,door,\n";
+  files["line_map.csv"] = "line,x1_m,y1_m,x2_m,y2_m\nhall,0,0,3,0\ndoor,3,1,3,2\n";
   files["hints.csv"] = "time_1_s,time_2_s,same_place\n0.1,1.1,yes\n";
   files["truth.csv"] = "time_s,x_m,y_m,heading_rad\n0,0,0,3.1\n1,0.4,0,-3.1\n";
   return files;

@@ -247,5 +247,37 @@ TEST(Optimiser, KeepsThePosesOfEachIterationWhereAsked) {
   }
 }
 
+// Nodes on a line that is nowhere given: odometry bends the way, the line makes it straight.
+TEST(Optimiser, NodesOnALineAreDrawnToOne) {
+  PoseGraph graph = graph_with({{0.0, 0.0, 0.0}});
+  for (std::size_t i = 1; i <= 10; ++i) {
+    graph.nodes.emplace_back();
+    Edge edge;
+    edge.from = i - 1;
+    edge.to = i;
+    edge.relative = {0.3, 0.0, 0.02};
+    edge.information = Eigen::Vector3d(1e4, 1e4, 1e3).asDiagonal();
+    graph.nodes[i].pose = graph.nodes[i - 1].pose * edge.relative;
+    graph.edges.push_back(edge);
+  }
+  const auto bend_m = [](const PoseGraph& g) {
+    const Eigen::Vector2d way = g.nodes.back().pose.translation() - g.nodes.front().pose.translation();
+    const Eigen::Vector2d half = g.nodes[5].pose.translation() - g.nodes.front().pose.translation();
+    return std::abs(way.x() * half.y() - way.y() * half.x()) / way.norm();
+  };
+  PoseGraph on_line = graph;
+  NodesOnLine line{{1.0, 0.1}, 0.05, {}, {}};
+  for (std::size_t i = 0; i <= 10; ++i) {
+    line.nodes.push_back(i);
+    line.information_per_m2.push_back(1e6);
+  }
+  on_line.lines = {line};
+  ASSERT_TRUE(optimise(graph).usable);
+  ASSERT_TRUE(optimise(on_line).usable);
+  EXPECT_GT(bend_m(graph), 0.03);
+  EXPECT_LT(bend_m(on_line), 0.002);
+  EXPECT_EQ(on_line.nodes[0].pose.x_m, 0.0);
+}
+
 }  // namespace
 }  // namespace wainscot

@@ -51,5 +51,23 @@ TEST(ChosenNodes, SightingsAreNumberedAmongTheChosen) {
   EXPECT_EQ(evidence.sightings[1].node, 3u);
 }
 
+TEST(ChosenNodes, SomeOfEachLinesNodesAreAmongThem) {
+  const std::vector<Pose2> poses = to_and_fro();
+  LineEvidence lines;
+  lines.names = {"hall"};
+  StretchNodes stretch;
+  for (std::size_t node = 3000; node < 3200; ++node) stretch.nodes.push_back(node);
+  lines.stretches = {stretch};
+  const std::vector<std::size_t> plain = chosen_nodes(poses, {});
+  const std::vector<std::size_t> chosen = chosen_nodes(poses, {}, lines);
+  EXPECT_GT(chosen.size(), plain.size() + 20);
+  EXPECT_LT(chosen.size(), plain.size() + 50);
+  const LineEvidence evidence = at_chosen(lines, chosen);
+  ASSERT_EQ(evidence.stretches.size(), 1u);
+  EXPECT_GT(evidence.stretches[0].nodes.size(), 20u);
+  for (const std::size_t node : evidence.stretches[0].nodes) EXPECT_GE(chosen.at(node), 3000u);
+  EXPECT_TRUE(at_chosen(lines, {0, 3001}).stretches.empty());  // one node alone is on any line
+}
+
 }  // namespace
 }  // namespace wainscot

@@ -35,7 +35,7 @@ struct StillNodes {
 
   /// With the nodes at these poses, their scans corrected.
   AdjustmentState state(const std::vector<Pose2>& poses) const {
-    AdjustmentState result{keyframes(), poses, {}, MarkerFactors({}, poses)};
+    AdjustmentState result{keyframes(), poses, {}, MarkerFactors({}, poses), LineFactors({}, poses)};
     correct_scans(problem(), result);
     return result;
   }

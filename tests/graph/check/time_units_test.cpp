@@ -22,14 +22,18 @@ LogReadings log_in(double wheels_s, double scans_s, double gyro_s = 1.0) {
 
 TEST(TimeUnits, SecondsStayAsTheyAre) {
   const LogReadings log = log_in(1.0, 1.0);
-  EXPECT_TRUE(time_units(log).are_seconds());
-  EXPECT_TRUE(time_findings(time_units(log), log).empty());
-  // A lidar that logs a scan every 10 s, and one that ended early.
-  LogReadings slow = log;
-  for (std::size_t i = 0; i < slow.logged.size(); ++i) slow.logged[i].time_s = 10.0 * static_cast<double>(i);
+  EXPECT_TRUE(time_units(log.drive).are_seconds());
+  EXPECT_TRUE(time_findings(time_units(log.drive), log.drive).empty());
+  EXPECT_TRUE(time_units(Drive{}).are_seconds());
+  // Lidars that log a scan every 10 s, or a minute while the wheels were logged at first only, and one that ended
+  // early.
+  Drive slow = log.drive;
+  for (std::size_t i = 0; i < slow.scans.size(); ++i) slow.scans[i].time_s = 10.0 * static_cast<double>(i);
   EXPECT_EQ(time_units(slow).scans_s, 1.0);
-  LogReadings early = log;
-  early.logged.resize(2);
+  for (Scan& scan : slow.scans) scan.time_s *= 6.0;
+  EXPECT_EQ(time_units(slow).scans_s, 1.0);
+  Drive early = log.drive;
+  early.scans.resize(3);
   EXPECT_TRUE(time_units(early).are_seconds());
 }
 
@@ -39,16 +43,15 @@ TEST(TimeUnits, EachTableByItself) {
   } cases[] = {{1e-3, 1e-3, 1e-3}, {1e-6, 1e-6, 1.0}, {1e-3, 1.0, 1.0}, {1.0, 1e-3, 1.0}, {1e-9, 1e-3, 1e-6}};
   for (const auto& c : cases) {
     const LogReadings log = log_in(c.wheels_s, c.scans_s, c.gyro_s);
-    const TimeUnits units = time_units(log);
+    const TimeUnits units = time_units(log.drive);
     EXPECT_EQ(units.motion_s, c.wheels_s);
     EXPECT_EQ(units.scans_s, c.scans_s);
     EXPECT_EQ(units.gyro_s, c.gyro_s);
-    EXPECT_EQ(time_units(log.drive).scans_s, c.scans_s);
-    const std::vector<Finding> findings = time_findings(units, log);
+    const std::vector<Finding> findings = time_findings(units, log.drive);
     ASSERT_EQ(findings.size(), 1U);
     EXPECT_EQ(findings[0].fault, Fault::time_unit);
     const LogReadings mended = in_seconds(log, units);
-    EXPECT_TRUE(time_units(mended).are_seconds());
+    EXPECT_TRUE(time_units(mended.drive).are_seconds());
     EXPECT_NEAR(mended.drive.wheels.back().time_s, 19.98, 1e-6);
     EXPECT_NEAR(mended.with_16_bits->wheels.back().time_s, 19.98, 1e-6);
     EXPECT_NEAR(mended.other_headings->odometry[0].time_s, 5.0, 1e-9);
@@ -60,7 +63,7 @@ TEST(TimeUnits, EachTableByItself) {
 
 TEST(TimeUnits, SaysWhatToDivide) {
   const LogReadings log = log_in(1e-3, 1.0);
-  const Finding finding = time_findings(time_units(log), log).at(0);
+  const Finding finding = time_findings(time_units(log.drive), log.drive).at(0);
   EXPECT_EQ(finding.what, "the times of wheels.csv are in milliseconds, not in seconds");
   EXPECT_EQ(finding.act, "divide time_s of wheels.csv by 1000");
   EXPECT_EQ(finding.figure, "wheels.csv lasts 19980 s, the scans 19.9 s");
@@ -70,7 +73,7 @@ TEST(TimeUnits, SaysWhatToDivide) {
 TEST(TimeUnits, BeamsTimedByAStatedSweepStay) {
   LogReadings log = log_in(1e-3, 1e-3);
   for (Scan& scan : log.logged) scan.returns[1].time_offset_s = 0.09F;
-  EXPECT_NEAR(in_seconds(log, time_units(log)).logged[3].returns[1].time_offset_s, 0.09, 1e-6);
+  EXPECT_NEAR(in_seconds(log, time_units(log.drive)).logged[3].returns[1].time_offset_s, 0.09, 1e-6);
 }
 
 }  // namespace

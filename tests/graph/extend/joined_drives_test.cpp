@@ -88,6 +88,20 @@ TEST(JoinedDrives, HintsMoveWithTheirDrive) {
   EXPECT_NEAR(joined.drive.hints[0].time_2_s, joined.drive.scans[7].time_s, 1e-9);
 }
 
+TEST(JoinedDrives, FollowedLinesMoveWithTheirDriveAndSurveysAreJoined) {
+  std::vector<Drive> drives = {short_drive("monday", 0.0), short_drive("tuesday", 0.0)};
+  drives[0].line_map = {{"hall", 0.0, 0.0, 1.0, 0.0}};
+  drives[1].line_map = {{"hall", 9.0, 0.0, 1.0, 0.0}, {"door", 0.0, 1.0, 1.0, 1.0}};
+  drives[1].followed = {{0.5, 1.5, "hall"}};
+  const JoinedDrives joined = join_drives(drives, std::vector<DayConstants>(2), 1);
+  ASSERT_EQ(joined.drive.followed.size(), 1U);
+  EXPECT_NEAR(joined.drive.followed[0].from_s, 0.5 + joined.parts[1].shift_s, 1e-9);
+  EXPECT_NEAR(joined.drive.followed[0].to_s, 1.5 + joined.parts[1].shift_s, 1e-9);
+  ASSERT_EQ(joined.drive.line_map.size(), 2U);
+  EXPECT_EQ(joined.drive.line_map[0].x1_m, 0.0);  // the earlier drive's stays
+  EXPECT_EQ(joined.drive.line_map[1].line, "door");
+}
+
 TEST(JoinedDrives, TheDaysConstantsAreReadOffTheNodes) {
   const Drive drive = short_drive("monday", 0.0);
   Map map;

@@ -68,6 +68,17 @@ TEST(MapFrameTest, PiecesAreMovedAsSolids) {
   EXPECT_EQ(moved[0].half_length_m, 0.15);
 }
 
+TEST(MapFrameTest, LinesAreMovedAsSolids) {
+  MapLines lines;
+  lines.lines.resize(1);
+  lines.lines[0].from_m = {1.0, 2.0};
+  lines.lines[0].to_m = {4.0, 2.0};
+  const Pose2 new_old{10.0, 20.0, std::numbers::pi / 2.0};
+  lines = in_frame(new_old, std::move(lines));
+  EXPECT_NEAR((lines.lines[0].from_m - Eigen::Vector2d(8.0, 21.0)).norm(), 0.0, 1e-12);
+  EXPECT_NEAR((lines.lines[0].to_m - Eigen::Vector2d(8.0, 24.0)).norm(), 0.0, 1e-12);
+}
+
 TEST(MapFrameTest, ScansAreMovedWithWhatTheySaw) {
   ScanPose scan;
   scan.pose = {1.0, 0.0, 0.0};

@@ -110,6 +110,9 @@ TEST(MapWarnings, SightingsThatWereLeftOut) {
   EXPECT_EQ(good.only(), "1 row of markers.csv was left out, at 1.5 s (marker 7: it lies elsewhere)");
   good.map.markers.left_out.push_back(good.map.markers.left_out.front());
   EXPECT_TRUE(has(good.only(), "2 rows of markers.csv were left out, the first at 1.5 s")) << good.only();
+  good.map.markers.left_out.clear();
+  good.map.lines.left_out = {{0, 1.5, 4.0, "hall", "it lies elsewhere"}};
+  EXPECT_EQ(good.only(), "1 row of followed.csv was left out, from 1.5 s on (line hall: it lies elsewhere)");
 }
 
 }  // namespace

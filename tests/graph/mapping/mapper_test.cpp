@@ -12,6 +12,7 @@
 
 #include <gtest/gtest.h>
 
+#include "apps/simulator/lines.hpp"
 #include "apps/simulator/markers.hpp"
 #include "tests/graph/scene.hpp"
 #include "tests/graph/simulated_drive.hpp"
@@ -119,12 +120,17 @@ TEST(Mapper, SameMapAtAnyNumberOfThreads) {
 }
 
 // Wheels and lidar both half a per cent off: the survey alone knows the scale, and where the house lies.
-TEST(Mapper, SurveyedMarkersSetFrameAndScale) {
+simulator::Plan ring_house_out_of_scale() {
   simulator::Plan plan = ring_house(1);
   plan.defects.range_scale = simulator::Knob::fixed(1.005);
   plan.defects.range_noise_m = simulator::Knob::fixed(0.01);
   plan.defects.left_m_per_tick_error_rel = simulator::Knob::fixed(0.005);
   plan.defects.right_m_per_tick_error_rel = simulator::Knob::fixed(0.005);
+  return plan;
+}
+
+TEST(Mapper, SurveyedMarkersSetFrameAndScale) {
+  simulator::Plan plan = ring_house_out_of_scale();
   plan.defects.marker_noise_m = simulator::Knob::fixed(0.01);
   plan.defects.marker_misread_rate = simulator::Knob::fixed(0.05);
   plan.markers = simulator::lay_out_markers(plan, 5);
@@ -142,6 +148,27 @@ TEST(Mapper, SurveyedMarkersSetFrameAndScale) {
   EXPECT_LT(map.quality.scale_sd, 0.003);  // 0.005 beforehand
   EXPECT_FALSE(map.markers.left_out.empty());
   for (const LeftOutSighting& s : map.markers.left_out) EXPECT_EQ(s.marker, house.drive.markers[s.sighting].marker);
+}
+
+TEST(Mapper, MeasuredLinesSetFrameAndScale) {
+  simulator::Plan plan = ring_house_out_of_scale();
+  plan.defects.follower_noise_m = simulator::Knob::fixed(0.004);
+  plan.defects.line_map_noise_m = simulator::Knob::fixed(0.002);
+  plan.lines = simulator::lay_out_lines(plan, 6);
+  plan.lines_measured = true;
+  const DrivenHouse house = driven(plan, 3);
+  const Map map = build_map(house.drive, on_threads(1));
+  EXPECT_TRUE(map.markers.frame_by_survey);
+  ASSERT_GE(map.lines.lines.size(), 4u);
+  EXPECT_TRUE(map.lines.left_out.empty());
+  for (const TrajectoryRow& row : map.trajectory) EXPECT_LT(apart_m(row.pose, house.true_pose(row.time_s)), 0.02);
+  for (const MappedLine& line : map.lines.lines) {
+    EXPECT_TRUE(line.measured) << line.name;
+    EXPECT_LT(line.survey_difference_m, 0.01) << line.name;
+    EXPECT_GT(line.followed_m, 0.8) << line.name;
+  }
+  EXPECT_NE(map.quality.scale_set_by.find("measured lines"), std::string::npos) << map.quality.scale_set_by;
+  EXPECT_LT(map.quality.scale_sd, 0.004);  // 0.005 beforehand
 }
 
 TEST(Mapper, WithoutLoopClosureNoCandidateIsTried) {

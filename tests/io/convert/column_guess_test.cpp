@@ -12,7 +12,8 @@ namespace wainscot {
 namespace {
 
 const GuessedItem& item_of(const ColumnGuess& guess, const std::string& what) {
-  const auto found = std::find_if(guess.items.begin(), guess.items.end(), [&](const GuessedItem& i) { return i.what == what; });
+  const auto found =
+      std::find_if(guess.items.begin(), guess.items.end(), [&](const GuessedItem& i) { return i.what == what; });
   if (found == guess.items.end()) throw std::runtime_error("no item " + what);
   return *found;
 }
@@ -50,11 +51,12 @@ TEST(ColumnGuess, AWholeLog) {
 
 TEST(ColumnGuess, AsksOnlyWhereTwoAnswersFit) {
   std::vector<std::string> asked;
-  const ColumnGuess guess = guess_of(the_text(), [&asked](const GuessedItem& item, const std::vector<std::string>& answers) {
-    asked.push_back(item.what);
-    EXPECT_EQ(answers.size(), 2U);
-    return std::size_t{1};  // the other one
-  });
+  const ColumnGuess guess =
+      guess_of(the_text(), [&asked](const GuessedItem& item, const std::vector<std::string>& answers) {
+        asked.push_back(item.what);
+        EXPECT_EQ(answers.size(), 2U);
+        return std::size_t{1};  // the other one
+      });
   EXPECT_EQ(asked, std::vector<std::string>{"left wheel"});
   EXPECT_EQ(guess.columns.wheels->left.column, "4");
   EXPECT_LT(*guess.columns.scans->angle_step.constant, 0.0);  // then the lidar counts clockwise
@@ -63,7 +65,8 @@ TEST(ColumnGuess, AsksOnlyWhereTwoAnswersFit) {
 
 TEST(ColumnGuess, ALogWithoutALidarGivesNone) {
   std::string text;
-  for (int i = 0; i < 300; ++i) text += std::to_string(20 * i) + "," + std::to_string(3 * i) + "," + std::to_string(4 * i) + "\n";
+  for (int i = 0; i < 300; ++i)
+    text += std::to_string(20 * i) + "," + std::to_string(3 * i) + "," + std::to_string(4 * i) + "\n";
   EXPECT_THROW(guess_of(text), PoorData);
 }
 

@@ -6,7 +6,8 @@ namespace wainscot {
 namespace {
 
 TEST(ColumnWords, TimeInSeveralLanguages) {
-  for (const char* name : {"t", "time_ms", "Zeit", "timeStamp", "horodatage", "tiempo", "tid"}) EXPECT_TRUE(is_time_word(name)) << name;
+  for (const char* name : {"t", "time_ms", "Zeit", "timeStamp", "horodatage", "tiempo", "tid"})
+    EXPECT_TRUE(is_time_word(name)) << name;
   for (const char* name : {"turn", "left", "tilt", ""}) EXPECT_FALSE(is_time_word(name)) << name;
 }
 

@@ -35,6 +35,16 @@ TEST(GuessedRobot, HoldsWhatWasFound) {
   EXPECT_DOUBLE_EQ(robot.lidar.max_range_m, 12.0);
 }
 
+TEST(GuessedRobot, KeepsTheTickOfALogInMetres) {
+  ColumnGuess guess = wheels_guess();
+  guess.robot_is_known = true;
+  guess.columns.wheels->left.unit = guess.columns.wheels->right.unit = "mm";
+  const ReaderFolder folder;
+  const Robot robot = read_robot_yaml(folder.write("robot.yaml", guessed_robot_yaml(guess)), WheelConstants::optional);
+  EXPECT_DOUBLE_EQ(robot.drive->left_m_per_tick, 1e-6);
+  EXPECT_DOUBLE_EQ(robot.drive->track_width_m, 0.28);
+}
+
 TEST(GuessedRobot, LeavesOpenWhatIsNotKnown) {
   const std::string text = guessed_robot_yaml(wheels_guess());
   EXPECT_NE(text.find("# heading_deg"), std::string::npos);

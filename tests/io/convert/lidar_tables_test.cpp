@@ -3,9 +3,11 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include <gtest/gtest.h>
 
+#include "core/errors.hpp"
 #include "tests/io/convert/sample_log.hpp"
 
 namespace wainscot {
@@ -59,11 +61,57 @@ TEST(ScanTable, TheLastRangeIsNamedWhereOthersFollow) {
   ScanColumns scans = scan_columns();
   EXPECT_EQ(scan_table(log, scans), "");
   ASSERT_EQ(log.faults.size(), 1U);
-  EXPECT_NE(log.faults[0].find("range 5 of 5 should be a number, but is 'end'; name the last range's column with 'to'"),
-            std::string::npos);
+  EXPECT_NE(
+      log.faults[0].find("range 5 of 5 should be a number, but is 'end'; where something else follows the ranges, "
+                         "name the last one's column with 'to'"),
+      std::string::npos);
   SampleLog again = blank_log("1 1 2 3 4 end\n");
   scans.last_range = "5";
   EXPECT_EQ(scan_table(again, scans), "time_s,0,90,180,270\n1,1,2,3,4\n");
+}
+
+std::string wide_scan(int time_s, const std::string& odd) {
+  std::string text = std::to_string(time_s);
+  for (int i = 0; i < 99; ++i) text += " " + std::to_string(i + 1);
+  return text + " " + odd + "\n";
+}
+
+std::string finish_of(const std::string& text, std::string& table_text) {
+  std::vector<std::string> warnings;
+  SampleLog log(text, table_file(Separator::blanks, false), {"1", "2"});
+  try {
+    table_text = log.filled([&](const RecordReader& records, TableWriter& writer) {
+      struct Finished : ScanTable {
+        Finished(const RecordReader& from, TableWriter& to, std::vector<std::string>& told)
+            : ScanTable(scan_columns(1.0), {}, from, to), warnings(told) {}
+        std::string add(const RecordReader& record) override {
+          const std::string fault = ScanTable::add(record);
+          warnings.clear();
+          ScanTable::finish(warnings);
+          return fault;
+        }
+        std::vector<std::string>& warnings;
+      };
+      return std::make_unique<Finished>(records, writer, warnings);
+    });
+  } catch (const InputError& error) {
+    return std::string("refused: ") + error.what();
+  }
+  return warnings.empty() ? "" : warnings.front();
+}
+
+TEST(ScanTable, AGarbledRangeIsNoReturn) {
+  std::string text;
+  for (int i = 0; i < 11; ++i) text += wide_scan(i, "7");
+  std::string table;
+  EXPECT_EQ(finish_of(text, table), "");
+  EXPECT_NE(
+      finish_of(text + wide_scan(11, "1\x80"), table)
+          .find("a.log:12: range 100 of 100 should be a number, but is '1\\x80'; taken for no return, as in 1 of 12 "
+                "scans"),
+      std::string::npos);
+  EXPECT_NE(table.find(",98,99,\n"), std::string::npos);
+  EXPECT_EQ(finish_of(wide_scan(0, "end"), table).rfind("refused: ", 0), 0U) << "a word behind each scan";
 }
 
 TEST(ScanTable, ASeparatorBehindTheLastRangeIsNoRange) {

@@ -39,7 +39,8 @@ TEST(LogSample, CutsMessagesApartAndGathersRanges) {
 }
 
 TEST(LogSample, JsonKindsByTheirNamesOrByAWord) {
-  const LogSample by_names = sample_of("{\"t\": 1, \"l\": 5}\n{\"t\": 1, \"scan\": {\"mm\": [1, null, 3]}}\n{\"t\": 2, \"l\": 6}\n");
+  const LogSample by_names =
+      sample_of("{\"t\": 1, \"l\": 5}\n{\"t\": 1, \"scan\": {\"mm\": [1, null, 3]}}\n{\"t\": 2, \"l\": 6}\n");
   ASSERT_EQ(by_names.files[0].kinds.size(), 2U);
   EXPECT_TRUE(by_names.files[0].kinds[0].choice.message_column.empty());
   EXPECT_EQ(by_names.files[0].kinds[0].records, 2U);

@@ -53,7 +53,8 @@ TEST(MessageGuess, WordsBeforeRowsOfOneLengthDifferByTheirSizes) {
 
 TEST(MessageGuess, AFlagOrAStateIsNoMessage) {
   Lines lines;
-  for (int i = 0; i < 60; ++i) lines.add(std::to_string(20 * i) + "," + std::to_string(7 * i) + ",5," + (i % 9 == 0 ? "1" : "0"));
+  for (int i = 0; i < 60; ++i)
+    lines.add(std::to_string(20 * i) + "," + std::to_string(7 * i) + ",5," + (i % 9 == 0 ? "1" : "0"));
   EXPECT_EQ(lines.message(), std::nullopt);
   Lines states;
   for (int i = 0; i < 60; ++i) states.add(std::to_string(20 * i) + ",5,6," + (i % 9 == 0 ? "bump" : "ok"));

@@ -21,7 +21,8 @@ MotionGuess motion_of(const RecordKind& other) {
 
 TEST(MotionGuess, FindsTheCounters) {
   RecordKind kind = made_wheel_kind(the_room());
-  kind.columns.insert(kind.columns.begin() + 1, made_column("volt", std::vector<double>(kind.columns[0].values.size(), 12.5)));
+  kind.columns.insert(kind.columns.begin() + 1,
+                      made_column("volt", std::vector<double>(kind.columns[0].values.size(), 12.5)));
   const MotionGuess found = motion_of(kind);
   ASSERT_FALSE(found.wheels.empty());
   const WheelGuess& wheels = found.wheels.front();

@@ -21,7 +21,8 @@ std::vector<double> steps_of(double begin, double step, int count = 100) {
 }
 
 TEST(TimeGuess, TheUnitFitsTheRate) {
-  for (const auto& [step, unit] : {std::pair(0.02, "s"), std::pair(20.0, "ms"), std::pair(20000.0, "us"), std::pair(2e7, "ns")}) {
+  for (const auto& [step, unit] :
+       {std::pair(0.02, "s"), std::pair(20.0, "ms"), std::pair(20000.0, "us"), std::pair(2e7, "ns")}) {
     const auto times = guess_times(kind_with(steps_of(77.0, step), std::vector<double>(100, 3.0)), 1.0, 500.0, 50.0);
     ASSERT_EQ(times.size(), 1U) << unit;
     EXPECT_EQ(times[0].unit, unit);

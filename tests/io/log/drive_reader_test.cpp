@@ -65,6 +65,8 @@ TEST_F(DriveReaderTest, EveryOptionalFile) {
   folder_.write("gyro.csv", "time_s,yaw_rate_rad_s\n10,0.25\n10.5,-0.5\n");
   folder_.write("markers.csv", "time_s,marker,x_m,y_m,heading_rad\n10.2,door,1,2,0.5\n10.2,sofa,3,4,\n");
   folder_.write("marker_map.csv", "marker,x_m,y_m\ndoor,5,6\nsofa,7,8");
+  folder_.write("followed.csv", "from_s,to_s,line\n10.4,10.6,hall\n10.1,10.2,hall\n");
+  folder_.write("line_map.csv", "line,x1_m,y1_m,x2_m,y2_m\nhall,1,2,3,4");
   folder_.write("hints.csv", "time_1_s,time_2_s,same_place\n10.5,10.1,yes\n10.1,10.3,no");
   folder_.write("truth.csv", "time_s,x_m,y_m,heading_rad\n10,1,2,3\n11,1,2,3\n");
   const Drive drive = read();
@@ -77,6 +79,10 @@ TEST_F(DriveReaderTest, EveryOptionalFile) {
   ASSERT_EQ(drive.marker_map.size(), 2u);
   EXPECT_EQ(drive.marker_map[1].marker, "sofa");
   EXPECT_EQ(drive.marker_map[1].y_m, 8.0);
+  ASSERT_EQ(drive.followed.size(), 2u);
+  EXPECT_EQ(drive.followed[1].to_s, 10.6);
+  ASSERT_EQ(drive.line_map.size(), 1u);
+  EXPECT_EQ(drive.line_map[0].y2_m, 4.0);
   ASSERT_EQ(drive.hints.size(), 2u);
   EXPECT_TRUE(drive.hints[0].same_place);
   EXPECT_FALSE(drive.hints[1].same_place);
@@ -87,8 +93,11 @@ TEST_F(DriveReaderTest, EveryOptionalFile) {
 
 TEST_F(DriveReaderTest, ASurveyWithoutSightingsIsOfNoUse) {
   folder_.write("marker_map.csv", "marker,x_m,y_m\ndoor,5,6\n");
+  folder_.write("line_map.csv", "line,x1_m,y1_m,x2_m,y2_m\nhall,1,2,3,4\n");
   const Drive drive = read_drive(folder_.path());
-  ASSERT_EQ(drive.warnings.size(), 1u);
+  ASSERT_EQ(drive.warnings.size(), 2u);
+  EXPECT_NE(drive.warnings[1].find("/line_map.csv: nothing can be made from it without followed.csv"),
+            std::string::npos);
   EXPECT_NE(drive.warnings[0].find("/marker_map.csv: nothing can be made from it without markers.csv"),
             std::string::npos);
 }
@@ -222,7 +231,7 @@ TEST_F(DriveReaderTest, WhatIsNoPlainFile) {
   ReaderFolder elsewhere;
   ::alarm(60);  // should a pipe be waited for
   for (const char* name : {"robot.yaml", "wheels.csv", "odometry.csv", "scans.csv", "returns.csv", "gyro.csv",
-                           "markers.csv", "marker_map.csv", "hints.csv", "truth.csv"}) {
+                           "markers.csv", "marker_map.csv", "followed.csv", "line_map.csv", "hints.csv", "truth.csv"}) {
     SCOPED_TRACE(name);
     for (const auto& entry : fs::directory_iterator(folder_.path())) fs::remove(entry.path());
     folder_.write_drive();
@@ -320,7 +329,7 @@ TEST_F(DriveReaderTest, RefusalsOfTheSmallFiles) {
 // the folder is read by the reader that says so.
 TEST_F(DriveReaderTest, EveryFileIsChecked) {
   for (const char* name : {"robot.yaml", "wheels.csv", "scans.csv", "gyro.csv", "markers.csv", "marker_map.csv",
-                           "hints.csv", "truth.csv"}) {
+                           "followed.csv", "line_map.csv", "hints.csv", "truth.csv"}) {
     folder_.write_drive();
     for (const std::string& text : {std::string(), std::string("\xff\xfet\0", 4), std::string("a,b\n1,2\n"),
                                     std::string("\0\0\0\0\0\0\0\0\0\0", 10)}) {

@@ -55,6 +55,28 @@ TEST_F(RecordingReader, EachDriveHasItsOwn) {
   EXPECT_TRUE(drives[1].scans.empty());
 }
 
+TEST_F(RecordingReader, LinesAreThereWhereADriveFollowedThem) {
+  EXPECT_TRUE(read()[1].followed.empty());
+  std::vector<Drive> drives = sample_drives();
+  drives[1].followed = {{9.0, 10.5, "hall", 0.004}};
+  drives[1].line_map = {{"hall", 1.0, 2.0, 3.0, 4.0}};
+  std::filesystem::remove(file_);
+  write_graph_database(sample_map_of_two(), drives, sample_origin(), file_);
+  const std::vector<Drive> found = read();
+  EXPECT_TRUE(found[0].followed.empty());
+  ASSERT_EQ(found[1].followed.size(), 1U);
+  EXPECT_EQ(found[1].followed[0].line, "hall");
+  EXPECT_EQ(found[1].followed[0].to_s, 10.5);
+  EXPECT_EQ(found[1].followed[0].sd_m, 0.004);
+  ASSERT_EQ(found[1].line_map.size(), 1U);
+  EXPECT_EQ(found[1].line_map[0].x2_m, 3.0);
+  EXPECT_EQ(found[1].line_map[0].y2_m, 4.0);
+  change("UPDATE followed_stretches SET to_s = 8");
+  EXPECT_THROW(read(), std::out_of_range);
+  change("UPDATE followed_stretches SET to_s = 10, sd_m = 0");
+  EXPECT_THROW(read(), std::out_of_range);
+}
+
 TEST_F(RecordingReader, RefusesDrivesThatAreNotThereAndNumbersThatCannotBe) {
   change("UPDATE odometry SET x_m = 1e300 WHERE rowid = 2");
   EXPECT_THROW(read(), std::out_of_range);
