@@ -235,7 +235,7 @@ struct Counter {
   bool whole = true;
   std::vector<double> totals;  ///< one a record
   int wraps_at_bits = 0;
-  double usual_step = 0.0;  ///< that nine of ten rows stay below
+  double usual_step = 0.0;  ///< that nine of ten of its changes stay below
 };
 
 constexpr double kPartsOfUnit = 1e5;  // of a way with decimals, as counts
@@ -276,8 +276,11 @@ std::optional<Counter> counter_of(const TimedKind& timed, std::size_t c, bool in
     last = v = increments ? last + v : v;
   }
   if (!increments && counter.whole) counter.wraps_at_bits = unwrap_totals(totals);
+  // A count that stands beside each beam changes seldom.
   std::vector<double> steps;
-  for (std::size_t i = 1; i < totals.size(); ++i) steps.push_back(std::abs(totals[i] - totals[i - 1]));
+  for (std::size_t i = 1; i < totals.size(); ++i) {
+    if (totals[i] != totals[i - 1]) steps.push_back(std::abs(totals[i] - totals[i - 1]));
+  }
   const auto [least, most] = std::minmax_element(totals.begin(), totals.end());
   counter.usual_step = quantile(steps, 0.9);
   if (!(quantile(steps, 0.99) < kSmooth * (*most - *least))) return std::nullopt;

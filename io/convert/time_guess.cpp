@@ -20,6 +20,8 @@ struct TimeUnit {
 };
 constexpr std::array<TimeUnit, 4> kTimeUnits = {{{"s", 1.0}, {"ms", 1e-3}, {"us", 1e-6}, {"ns", 1e-9}}};
 
+constexpr double kHalfWrap = 2147483648.0;  // of a board's clock of 32 bits
+
 /// How a column grows.
 struct Growth {
   bool grows = false;
@@ -33,11 +35,16 @@ Growth growth_of(const std::vector<double>& values) {
   constexpr std::size_t kOddOneIn = 200;  // a damaged line, two programs' lines that changed places
   std::vector<double> steps;
   std::size_t odd = 0;
+  double forth = 0.0, back = 0.0;
   for (std::size_t i = 1; i < values.size(); ++i) {
     const double step = values[i] - values[i - 1];
     if (step > 0.0) steps.push_back(step);
     odd += step >= 0.0 ? 0 : 1;
+    forth += step > 0.0 ? step : 0.0;
+    if (step < 0.0 && step > -kHalfWrap) back -= step;
   }
+  // A beam's number goes back seldom, but all the way.
+  if (back > 0.1 * forth) return growth;
   if (steps.size() < 8 || kOddOneIn * odd > values.size()) return growth;
   growth.grows = true;
   growth.step = median(steps);
@@ -106,11 +113,10 @@ std::vector<TimeGuess> guess_times(const RecordKind& kind, double slowest_hz, do
 
 std::vector<double> times_s(const RecordKind& kind, const TimeGuess& time) {
   std::vector<double> result = kind.columns[time.column].values;
-  constexpr double kWrap = 4294967296.0;  // a board's clock of 32 bits
   double last = result.front(), wrapped = 0.0;
   for (double& t : result) {
     if (!std::isfinite(t)) t = last;
-    if (t < last - 0.5 * kWrap) wrapped += kWrap;
+    if (t < last - kHalfWrap) wrapped += 2.0 * kHalfWrap;
     last = t;
     t = (t + wrapped) * time.unit_s;
   }

@@ -236,7 +236,7 @@ void read_lines(Folder& folder, const TimeRange& motion, Drive& drive) {
     const auto last = std::max_element(drive.followed.begin(), drive.followed.end(),
                                        [](const auto& a, const auto& b) { return a.to_s < b.to_s; });
     require_overlap({folder.shown("followed.csv"), drive.followed.front().from_s, last->to_s}, motion,
-                    "log all files by one clock");
+                    "log all files by one clock", drive.warnings);
   }
   if (!folder.has("line_map.csv")) return;
   drive.line_map = folder.read("line_map.csv", [&](FileReader& file) { return read_line_map(file, drive.warnings); });

@@ -107,9 +107,9 @@ void read_markers_and_hints(const SQLite::Database& database, std::vector<Drive>
 
 /// The tables are there only where a drive followed lines.
 void read_lines(const SQLite::Database& database, std::vector<Drive>& drives) {
-  const std::array<std::string, 2> tables = {"followed_stretches", "measured_lines"};
-  if (!database.tableExists(tables.front())) return;
-  require_plain_tables(database, tables);
+  const std::array<std::string, 2> line_tables = {"followed_stretches", "measured_lines"};
+  if (!database.tableExists(line_tables.front())) return;
+  require_plain_tables(database, line_tables);
   RowReader row(database, "SELECT drive, from_s, to_s, line, sd_m FROM followed_stretches ORDER BY rowid");
   while (row.next()) {
     FollowedStretch& stretch = drives.at(row.drive(drives.size())).followed.emplace_back();
