@@ -17,6 +17,24 @@
 
 namespace wainscot {
 
+namespace {
+
+/// About a twentieth of the work of the mapping, which matches nearly every scan too, with all beams and several times.
+SampleOptions hasty(const Drive& drive, int threads) {
+  constexpr double kSeldomS = 0.3;  // then many scans have to be searched for, which takes thirty times as long
+  const std::size_t scans = drive.scans.size();
+  const double span_s = scans < 2 ? 0.0 : drive.scans.back().time_s - drive.scans.front().time_s;
+  const bool seldom = span_s > kSeldomS * static_cast<double>(scans);
+  SampleOptions options;
+  options.most_scans = seldom ? 96 : std::max<std::size_t>(320, scans / 12);
+  options.most_beams = 180;
+  options.corrections = drive.robot.lidar.sweep_s == 0.0 ? 0 : 1;
+  options.threads = threads;
+  return options;
+}
+
+}  // namespace
+
 bool holds_returns(const Drive& drive) {
   constexpr std::size_t kFewest = 20;
   std::size_t good = 0;
@@ -35,13 +53,7 @@ bool looks_sound(const Drive& drive, int threads) {
   constexpr std::size_t kFewRestarts = 1;  // more are counters that wrap
   if (!drive.wheels.empty() && drive.robot.drive->counter_bits != 16 && drive.breaks.size() > kFewRestarts)
     return false;
-  SampleOptions hasty;
-  // A tenth of what the mapping will take: it too matches about so many scans, with all beams and several times.
-  hasty.most_scans = std::max<std::size_t>(320, drive.scans.size() / 12);
-  hasty.most_beams = 180;
-  hasty.corrections = 1;
-  hasty.threads = threads;
-  const SampledStrides sampled = sampled_strides(drive, hasty);
+  const SampledStrides sampled = sampled_strides(drive, hasty(drive, threads));
   const WheelSeries wheels(drive);
   const ClockFit clock = fit_clock(sampled.steps, wheels);
   if (clock.steps == 0) return true;  // nothing that could be compared
