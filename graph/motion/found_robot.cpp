@@ -17,9 +17,9 @@
 namespace wainscot {
 namespace {
 
-/// Twice as wide as a ruler leaves them, so that in the mapping it is the drive that speaks: the fit was a start, not a
+/// Wider than a ruler leaves them, so that in the mapping it is the drive that speaks: the fit was a start, not a
 /// second witness.
-constexpr double kWheelSd = 0.02;
+constexpr double kWheelSd = 0.04;
 constexpr double kWidthSd = 0.04;
 
 struct Found {

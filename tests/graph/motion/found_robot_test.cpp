@@ -48,7 +48,7 @@ TEST(FoundRobot, WheelsAndMountingComeFromTheDrive) {
   EXPECT_TRUE(found.robot.left_out.found);
   EXPECT_FALSE(found.robot.left_out.mirrored);
   EXPECT_FALSE(found.robot.lidar.mirrored);
-  EXPECT_GT(*found.robot.drive->left_sd_m_per_tick, 0.019 * found.robot.drive->left_m_per_tick);
+  EXPECT_GT(*found.robot.drive->left_sd_m_per_tick, 0.039 * found.robot.drive->left_m_per_tick);
   EXPECT_EQ(found.robot.lidar.time_offset_s, 0.0);
   // What is found stays, and a mounting that is stated too.
   EXPECT_EQ(with_found_robot(found).robot.drive->track_width_m, found.robot.drive->track_width_m);
