@@ -60,7 +60,7 @@ TEST(LeftOut, PeopleAreToldTheValuesTheScaleAndTheMirror) {
   EXPECT_EQ(left_out_lines(robot, found_map(), "my map"), "");
   robot.left_out = {true, true, false, true};
   const std::string text = left_out_lines(robot, found_map(), "my map");
-  EXPECT_NE(text.find("  drive.track_width_m     0.312 m (0.003)\n"), std::string::npos) << text;
+  EXPECT_NE(text.find("  drive.track_width_m     0.3120 m (0.0030)\n"), std::string::npos) << text;
   EXPECT_NE(text.find("lidar's metre, good to 0.5"), std::string::npos) << text;
   EXPECT_NE(text.find("wainscot measure 'my map' --room X,Y"), std::string::npos) << text;
   EXPECT_NE(text.find("'my map/robot.yaml' holds all of this"), std::string::npos) << text;
