@@ -41,7 +41,7 @@ struct MadeRoom {
     for (int i = 0; i * kRowS <= seconds; ++i) {
       const double t = i * kRowS;
       const double speed = t < 1.0 ? 0.0 : 0.25 + 0.1 * std::sin(0.9 * t);
-      const double turn = t < 1.0 ? 0.0 : 0.45 + 0.8 * std::sin(0.5 * t);
+      const double turn = t < 1.0 ? 0.0 : 0.5 + 0.6 * std::sin(0.7 * t);
       wheels.push_back({t, std::llround(left_m / kTick), std::llround(right_m / kTick)});
       poses.push_back({t, pose});
       gyro.push_back({t, turn});
