@@ -16,6 +16,7 @@
 
 #include "apps/convert_account.hpp"
 #include "apps/guess_questions.hpp"
+#include "apps/loggers/example_logger.hpp"
 #include "apps/progress_bar.hpp"
 #include "core/errors.hpp"
 #include "io/convert/column_guess.hpp"
@@ -46,6 +47,7 @@ struct ConvertOptions {
   fs::path robot;  ///< empty: not given
   bool replace = false;
   bool quiet = false;
+  std::string example;  ///< the name of an example logger, in place of all else
 };
 
 constexpr std::size_t largest_robot_file = 100'000;  // bytes, as robot.yaml may have
@@ -165,7 +167,7 @@ void add_convert(CLI::App& app) {
       "convert",
       "Make a drive folder out of a robot's own text logs: tables, lines that begin with a word, JSON lines, plain or "
       "gzip. What stands where in them is told by a small columns.yaml (io/FORMATS.md).");
-  command->add_option("LOG", options->logs, "the logs of one drive")->required();
+  CLI::Option* const logs = command->add_option("LOG", options->logs, "the logs of one drive");
   CLI::Option* const columns =
       command->add_option("--columns", options->columns, "what stands where in the logs: a columns.yaml")
           ->type_name("FILE");
@@ -174,9 +176,9 @@ void add_convert(CLI::App& app) {
                  "find out from the logs themselves, and write that as the drive's columns.yaml with the reasons; on a "
                  "terminal a question is asked where two answers fit")
       ->excludes(columns);
-  command->add_option("--out", options->out, "the drive's folder, to be made; written whole or not at all")
-      ->type_name("DRIVE")
-      ->required();
+  CLI::Option* const out =
+      command->add_option("--out", options->out, "the drive's folder, to be made; written whole or not at all")
+          ->type_name("DRIVE");
   command
       ->add_option("--robot", options->robot, "the robot.yaml for the drive; one to begin with is made where not given")
       ->type_name("FILE");
@@ -184,11 +186,28 @@ void add_convert(CLI::App& app) {
                     "replace the tables of the folder that stands at --out; its other files stay, and its robot.yaml "
                     "where --robot is not given");
   command->add_flag("--quiet", options->quiet, "no progress bar and no account, only errors");
+  command
+      ->add_option("--example-logger", options->example,
+                   "print a program to start recording from: python or c for the robot's computer, arduino for the "
+                   "controller that counts the wheels")
+      ->type_name("NAME")
+      ->excludes(logs)
+      ->excludes(out);
   command->footer(
       "Example:\n  wainscot convert robot.log lidar.jsonl.gz --guess --out my-drive\n"
       "  wainscot convert robot.log lidar.jsonl.gz --columns columns.yaml --out my-drive\n"
-      "  wainscot convert tuesday.log --columns columns.yaml --robot robot.yaml --out tuesday");
-  command->callback([options] { run_convert(*options); });
+      "  wainscot convert tuesday.log --columns columns.yaml --robot robot.yaml --out tuesday\n"
+      "  wainscot convert --example-logger python > logger.py");
+  command->callback([options, example = command->get_option("--example-logger"), out] {
+    if (example->count() > 0) {
+      std::cout << example_logger(options->example);
+      return;
+    }
+    // CLI11 would ask for them beside --example-logger too.
+    if (options->logs.empty()) throw InputError("LOG is required; see wainscot convert --help");
+    if (out->count() == 0) throw InputError("--out is required; see wainscot convert --help");
+    run_convert(*options);
+  });
 }
 
 }  // namespace wainscot

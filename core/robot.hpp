@@ -28,7 +28,7 @@ struct MotionNoise {
 };
 
 struct GyroConstants {
-  int sign = 1;  ///< 1 or -1
+  int sign = 1;        ///< 1 or -1
   double scale = 1.0;  ///< radians a second for one of the log's; 0.0174533 for a log in degrees a second
   double bias_rad_s = 0.0;
   double sd_rad_s = 0.01;  ///< white noise of one sample

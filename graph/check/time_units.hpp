@@ -18,8 +18,8 @@ struct TimeUnits {
   bool are_seconds() const { return scans_s == 1.0 && motion_s == 1.0 && gyro_s == 1.0; }
 };
 
-/// No lidar turns once in 40 s, and none 25 times a second and more; two tables of one drive last about as long. Seconds
-/// where the tables do not agree on another unit.
+/// No lidar turns once in 40 s, and none 25 times a second and more; two tables of one drive last about as long.
+/// Seconds where the tables do not agree on another unit.
 TimeUnits time_units(const Drive& drive);
 
 /// One finding where the times are no seconds, none where they are.

@@ -96,11 +96,22 @@ std::vector<SectionJob> jobs_of(const LogColumns& columns, const ScanForm& form)
   return jobs;
 }
 
+/// Whether a section's records are those of single beams.
+bool is_beside_beams(const LogColumns& columns, const RecordChoice& records) {
+  if (!columns.returns) return false;
+  const RecordChoice& beams = columns.returns->records;
+  const bool same_file = columns.files.size() == 1 || records.file == beams.file;
+  return same_file && records.message_column == beams.message_column && records.message == beams.message;
+}
+
 std::unique_ptr<SectionTable> table_of(const LogColumns& columns, const ScanForm& form, const RecordReader& records,
                                        const SectionJob& job) {
   TableWriter& writer = *job.writer;
-  if (job.section == "wheels") return std::make_unique<WheelTable>(*columns.wheels, records, writer);
-  if (job.section == "odometry") return std::make_unique<OdometryTable>(*columns.odometry, records, writer);
+  const bool beside_beams = is_beside_beams(columns, job.records);
+  if (job.section == "wheels") return std::make_unique<WheelTable>(*columns.wheels, records, writer, beside_beams);
+  if (job.section == "odometry") {
+    return std::make_unique<OdometryTable>(*columns.odometry, records, writer, beside_beams);
+  }
   if (job.section == "gyro") return std::make_unique<GyroTable>(*columns.gyro, records, writer);
   if (job.section == "scans") return std::make_unique<ScanTable>(*columns.scans, form, records, writer);
   return std::make_unique<ReturnTable>(*columns.returns, records, writer);

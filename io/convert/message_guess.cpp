@@ -112,15 +112,19 @@ std::optional<std::size_t> guess_message_column(const std::vector<std::vector<st
     bool words = false;
     const RowsByMessage messages = rows_by_message(rows, column, separator, words);
     if (messages.size() < 2) continue;
-    bool tells = false;
-    bool steady = true;
+    std::size_t pairs = 0, different = 0;
+    bool steady = true, often = true;
     for (auto a = messages.begin(); a != messages.end(); ++a) {
       steady = steady && usual_cells(rows, a->second) > 0;
+      often = often && 200 * a->second.size() >= rows.size();
       for (auto b = std::next(a); b != messages.end(); ++b) {
-        tells = tells || differ(rows, a->second, b->second, column, separator, words);
+        ++pairs;
+        different += differ(rows, a->second, b->second, column, separator, words) ? 1 : 0;
       }
     }
-    if (tells && (words || steady)) return column;
+    // Small numbers may be data, such as counts from row to row: as messages each comes often and differs from all
+    // others.
+    if (words ? different > 0 : steady && often && different == pairs) return column;
   }
   return std::nullopt;
 }

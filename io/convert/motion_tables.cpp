@@ -26,13 +26,23 @@ std::string fault_of_count(double count, bool is_counts, const std::string& key)
 
 }  // namespace
 
-WheelTable::WheelTable(const WheelColumns& wheels, const RecordReader& records, TableWriter& table)
+bool RepeatedRows::leaves_out(double time_s, const std::array<double, 3>& values) {
+  constexpr double kOftenEnoughS = 0.05;  // a robot that stands is still told of
+  if (beside_beams_ && any_ && values == last_ && time_s >= last_s_ && time_s - last_s_ < kOftenEnoughS) return true;
+  any_ = true;
+  last_s_ = time_s;
+  last_ = values;
+  return false;
+}
+
+WheelTable::WheelTable(const WheelColumns& wheels, const RecordReader& records, TableWriter& table, bool beside_beams)
     : time_("wheels.time", wheels.time, records),
       left_("wheels.left", wheels.left, records, tick_of(wheels.left), kLargestCount),
       right_("wheels.right", wheels.right, records, tick_of(wheels.right), kLargestCount),
       increments_(wheels.increments),
       left_is_counts_(wheels.left.unit.empty()),
       right_is_counts_(wheels.right.unit.empty()),
+      repeated_(beside_beams),
       table_(table) {
   table_.add_header("time_s,left_ticks,right_ticks\n");
 }
@@ -49,6 +59,7 @@ std::string WheelTable::add(const RecordReader& record) {
   if (!fault.empty()) return fault;
   left_total_ = increments_ ? left_total_ + left : left;
   right_total_ = increments_ ? right_total_ + right : right;
+  if (repeated_.leaves_out(time_s, {left_total_, right_total_, 0.0})) return {};
   if (!table_.begin_row(time_s, kRowBytes)) return {};
   time_.write(record, time_s, table_);
   table_.add(',');
@@ -59,11 +70,13 @@ std::string WheelTable::add(const RecordReader& record) {
   return {};
 }
 
-OdometryTable::OdometryTable(const OdometryColumns& odometry, const RecordReader& records, TableWriter& table)
+OdometryTable::OdometryTable(const OdometryColumns& odometry, const RecordReader& records, TableWriter& table,
+                             bool beside_beams)
     : time_("odometry.time", odometry.time, records),
       x_("odometry.x", odometry.x, records, 1.0, kLargestPosition_m),
       y_("odometry.y", odometry.y, records, 1.0, kLargestPosition_m),
       heading_("odometry.heading", odometry.heading, records, 1.0, kLargestHeading_rad),
+      repeated_(beside_beams),
       table_(table) {
   table_.add_header("time_s,x_m,y_m,heading_rad\n");
 }
@@ -77,6 +90,7 @@ std::string OdometryTable::add(const RecordReader& record) {
   if (!x_.read(record, x_m)) return x_.fault(record);
   if (!y_.read(record, y_m)) return y_.fault(record);
   if (!heading_.read(record, heading_rad)) return heading_.fault(record);
+  if (repeated_.leaves_out(time_s, {x_m, y_m, heading_rad})) return {};
   if (!table_.begin_row(time_s, kRowBytes)) return {};
   time_.write(record, time_s, table_);
   table_.add(',');

@@ -2,6 +2,7 @@
 
 // wheels.csv, odometry.csv and gyro.csv from the records of a log.
 
+#include <array>
 #include <string>
 
 #include "io/convert/log_columns.hpp"
@@ -15,9 +16,25 @@ namespace wainscot {
 /// A tick of wheels.csv where the log has a way or an angle in place of counts: micrometres, or millionths of a radian.
 constexpr double kTickOfUnit = 1e-6;
 
+/// Where a robot's motion stands beside each beam of its lidar, rows repeat until the robot knows more. They are left
+/// out: a reader would take a usual step within a beam's time for a restart.
+class RepeatedRows {
+ public:
+  explicit RepeatedRows(bool beside_beams) : beside_beams_(beside_beams) {}
+
+  /// Whether the row says what the last row that was kept said, not long after it.
+  bool leaves_out(double time_s, const std::array<double, 3>& values);
+
+ private:
+  bool beside_beams_;
+  bool any_ = false;
+  double last_s_ = 0.0;
+  std::array<double, 3> last_{};
+};
+
 class WheelTable : public SectionTable {
  public:
-  WheelTable(const WheelColumns& wheels, const RecordReader& records, TableWriter& table);
+  WheelTable(const WheelColumns& wheels, const RecordReader& records, TableWriter& table, bool beside_beams = false);
   std::string add(const RecordReader& record) override;
 
  private:
@@ -29,12 +46,14 @@ class WheelTable : public SectionTable {
   bool right_is_counts_;
   double left_total_ = 0.0;
   double right_total_ = 0.0;
+  RepeatedRows repeated_;
   TableWriter& table_;
 };
 
 class OdometryTable : public SectionTable {
  public:
-  OdometryTable(const OdometryColumns& odometry, const RecordReader& records, TableWriter& table);
+  OdometryTable(const OdometryColumns& odometry, const RecordReader& records, TableWriter& table,
+                bool beside_beams = false);
   std::string add(const RecordReader& record) override;
 
  private:
@@ -42,6 +61,7 @@ class OdometryTable : public SectionTable {
   QuantityReader x_;
   QuantityReader y_;
   QuantityReader heading_;
+  RepeatedRows repeated_;
   TableWriter& table_;
 };
 

@@ -28,8 +28,9 @@ using ReadProgress = std::function<void(double fraction)>;
 using RobotCorrection = std::function<void(Robot& robot)>;
 
 /// Reads a drive folder. Where robot.yaml leaves out what wheels.csv needs, `Robot::left_out` says so and guesses stand
-/// in its place (graph/motion/found_robot finds the values). Memory: the drive itself, 12 bytes a return, and less than 1 MB beside it. Throws
-/// `InputError` for anything that io/FORMATS.md does not allow; what is odd but harmless is told in `Drive::warnings`.
+/// in its place (graph/motion/found_robot finds the values). Memory: the drive itself, 12 bytes a return, and less than
+/// 1 MB beside it. Throws `InputError` for anything that io/FORMATS.md does not allow; what is odd but harmless is told
+/// in `Drive::warnings`.
 Drive read_drive(const std::filesystem::path& folder, const ReadProgress& progress = {},
                  const RobotCorrection& change = {});
 

@@ -86,9 +86,10 @@ std::string constants_table(const std::vector<RefinedConstant>& constants, const
   }
   html += "</tbody></table></div>\n<p class=\"soft\">After ±: one standard uncertainty.</p>\n";
   if (left_out.found) {
-    html += fmt::format("<p>This robot.yaml leaves out the wheels{}: what stands as stated is what the motion from scan to "
-                        "scan gave to begin with.</p>\n",
-                        left_out.mounting ? " and the lidar's place" : "");
+    html += fmt::format(
+        "<p>This robot.yaml leaves out the wheels{}: what stands as stated is what the motion from scan to "
+        "scan gave to begin with.</p>\n",
+        left_out.mounting ? " and the lidar's place" : "");
   }
   return html + "</section>\n";
 }

@@ -6,8 +6,8 @@
 
 namespace wainscot {
 
-/// One mapping of robot.yaml. `name`: drive, motion_noise, odometry, gyro or lidar; empty: the top level. Throws `InputError` as
-/// `YamlSection` does.
+/// One mapping of robot.yaml. `name`: drive, motion_noise, odometry, gyro or lidar; empty: the top level. Throws
+/// `InputError` as `YamlSection` does.
 class RobotSection : public YamlSection {
  public:
   RobotSection(std::string file, const std::string& name, const YAML::Node& node);

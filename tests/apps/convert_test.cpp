@@ -11,6 +11,7 @@
 #include <fmt/format.h>
 #include <gtest/gtest.h>
 
+#include "apps/loggers/example_logger.hpp"
 #include "tests/apps/command_line.hpp"
 #include "tests/io/convert/made_room_log.hpp"
 
@@ -169,6 +170,15 @@ TEST_F(ConvertCommand, GuessesALogAndSaysWhy) {
   ASSERT_EQ(again.status, 0) << again.err;
   EXPECT_EQ(content(made("wheels.csv")), wheels);
   EXPECT_EQ(content(made("scans.csv")), scans);
+}
+
+TEST_F(ConvertCommand, PrintsALoggerToBeginWith) {
+  const Outcome python = run("convert --example-logger python");
+  EXPECT_EQ(python.status, 0) << python.err;
+  EXPECT_EQ(python.out, example_logger("python"));
+  expect_refused("convert --example-logger basic", 2, "python");
+  expect_refused("convert robot.log --example-logger python", 2, "--example-logger");
+  expect_refused("convert robot.log --guess", 2, "--out is required");
 }
 
 TEST_F(ConvertCommand, AGuessOrColumnsAreNeeded) {

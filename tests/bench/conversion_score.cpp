@@ -85,7 +85,8 @@ class Comparison {
   template <typename Row>
   bool compare_times(const std::vector<Row>& came, const std::vector<Row>& was, const char* what) {
     // The last row of a log that was cut may be gone, and rows with one stamp are merged.
-    if (came.size() < 2 || std::abs(static_cast<double>(came.size()) / static_cast<double>(was.size()) - 1.0) > 0.02) {
+    const double share = static_cast<double>(came.size()) / static_cast<double>(was.size());
+    if (came.size() < 2 || share > 1.02 || (share < 0.98 && !log_.beside_beams)) {
       add(fmt::format("{}: {} rows of {}", what, came.size(), was.size()), {what, "wheels or odometry"});
       return false;
     }
@@ -290,7 +291,7 @@ class Comparison {
     const bool mirror = lidar_mirrored_ && swapped_ != (left_backwards_ && both);
     const bool turned_round = !lidar_mirrored_ && swapped_ && left_backwards_ && both;
     const bool gyro_alike = log_.gyro.empty() || gyro_backwards_ == lidar_mirrored_;
-    if (!both || !(mirror || turned_round) || !gyro_alike || log_.wheels_named) return;
+    if (!both || !(mirror || turned_round) || !gyro_alike || (log_.wheels_named && swapped_)) return;
     for (ConversionFault& fault : score_.faults) fault.in_mirror = true;
   }
 

@@ -505,6 +505,7 @@ class LogWriter {
     constexpr std::array kMotions = {"totals", "increments", "ways", "poses"};
     const bool json = l_.form == Form::json;
     log_.own_clocks = l_.own_clocks;
+    log_.beside_beams = l_.arrangement == Arrangement::wide && l_.scan_form != ScanForm::turn;
     log_.wheels_named =
         (json || l_.header != Header::none) && l_.words.spirit != "nonsense" && l_.words.spirit != "letters";
     log_.layout = fmt::format(

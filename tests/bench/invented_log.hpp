@@ -30,6 +30,7 @@ struct InventedLog {
   bool angles_told = false;     ///< the log says where the first range points
   double heading_deg = 0.0;     ///< of the lidar's mounting
   bool wheels_named = false;    ///< the log says which wheel is which
+  bool beside_beams = false;    ///< the motion stands beside each beam, again and again
   bool own_clocks = false;      ///< files with clocks of their own
 };
 

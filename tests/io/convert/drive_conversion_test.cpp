@@ -122,7 +122,7 @@ TEST(DriveConversion, RefusalsSayWhereAndWhatToChange) {
       "a.log:2: wheels.right (column '5') is missing in this line; 10 of 10 lines do not fit, so the log is otherwise "
       "than columns.yaml says: correct wheels there");
   expect(conversion_refusal(log, with(kColumns, "column: 2, unit: ms", "column: 2, unit: s, offset: 1000 s")),
-         "write offset: 1000 s into scans.time");
+         "write offset: 999.997 s into scans.time");
   expect(conversion_refusal(log + "W 0 1 1\nW 0 1 1\nW 0 1 1\nW 0 1 1\n"),
          "a.log:102: wheels.time goes back here or in the line before; so do 4 of 54 rows in all");
   expect(conversion_refusal("W 1 2 3", kColumns), "none of its 0 lines");

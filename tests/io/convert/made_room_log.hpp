@@ -36,12 +36,12 @@ struct MadeRoom {
   /// Walls at x = -2.5 and 3.5, y = -1.6 and 2.4 m; the lidar in the robot's middle, looking ahead.
   explicit MadeRoom(double seconds = 40.0, double field_deg = 360.0, int beams = kBeams) {
     constexpr double kRowS = 0.02;
-    Pose2 pose;
+    Pose2 pose{0.0, 0.0, 0.1};  // no beam straight along a wall
     double left_m = 0.0, right_m = 0.0;
     for (int i = 0; i * kRowS <= seconds; ++i) {
       const double t = i * kRowS;
       const double speed = t < 1.0 ? 0.0 : 0.25 + 0.1 * std::sin(0.9 * t);
-      const double turn = t < 1.0 ? 0.0 : 0.45 + 0.8 * std::sin(0.5 * t);
+      const double turn = t < 1.0 ? 0.0 : 0.5 + 0.6 * std::sin(0.7 * t);
       wheels.push_back({t, std::llround(left_m / kTick), std::llround(right_m / kTick)});
       poses.push_back({t, pose});
       gyro.push_back({t, turn});

@@ -51,6 +51,16 @@ TEST(MessageGuess, WordsBeforeRowsOfOneLengthDifferByTheirSizes) {
   EXPECT_EQ(lines.message(), 0U);
 }
 
+TEST(MessageGuess, CountsFromRowToRowAreNoMessages) {
+  Lines lines;
+  for (int i = 0; i < 1000; ++i) {
+    const int counts = i % 25 == 0 ? 120 + (i / 25) % 12 : 0;
+    lines.add(std::to_string(1000 + i) + "," + std::to_string(counts) + "," + std::to_string(i % 360) + "," +
+              std::to_string(900 + i % 77));
+  }
+  EXPECT_EQ(lines.message(), std::nullopt);
+}
+
 TEST(MessageGuess, AFlagOrAStateIsNoMessage) {
   Lines lines;
   for (int i = 0; i < 60; ++i)

@@ -58,6 +58,18 @@ TEST(WheelTable, CountsAreWhole) {
   EXPECT_EQ(log.faults[2], "3: wheels.right (column '3') is missing in this line");
 }
 
+TEST(RepeatedRows, LeaveOutWhatStandsBesideEachBeam) {
+  RepeatedRows beside(true);
+  EXPECT_FALSE(beside.leaves_out(1.000, {5.0, 6.0, 0.0}));
+  EXPECT_TRUE(beside.leaves_out(1.001, {5.0, 6.0, 0.0}));
+  EXPECT_FALSE(beside.leaves_out(1.002, {5.0, 7.0, 0.0}));
+  EXPECT_TRUE(beside.leaves_out(1.003, {5.0, 7.0, 0.0}));
+  EXPECT_FALSE(beside.leaves_out(1.060, {5.0, 7.0, 0.0}));  // it stands, and that is told
+  RepeatedRows alone(false);
+  EXPECT_FALSE(alone.leaves_out(1.000, {5.0, 6.0, 0.0}));
+  EXPECT_FALSE(alone.leaves_out(1.001, {5.0, 6.0, 0.0}));
+}
+
 TEST(OdometryTable, PosesInMetresAndRadians) {
   OdometryColumns odometry;
   odometry.time = column("1", "ms");

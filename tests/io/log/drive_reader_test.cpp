@@ -219,8 +219,9 @@ TEST_F(DriveReaderTest, FilesThatAreMissing) {
   EXPECT_EQ(refusal(), ": neither scans.csv nor returns.csv is there; record the lidar");
   folder_.write_drive();
   folder_.remove("robot.yaml");
-  EXPECT_EQ(refusal(), "/robot.yaml: is not there; write the robot's measures into it, or the line wainscot_robot: 1 alone, and "
-                       "build finds the measures from the drive");
+  EXPECT_EQ(refusal(),
+            "/robot.yaml: is not there; write the robot's measures into it, or the line wainscot_robot: 1 alone, and "
+            "build finds the measures from the drive");
 }
 
 // Every kind of file of a drive, and what a link may be in its place.

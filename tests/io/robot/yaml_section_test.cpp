@@ -64,9 +64,11 @@ TEST(YamlSection, NumbersAreFiniteAndWithinTheirBounds) {
 }
 
 TEST(YamlSection, OfAnUnknownKeyTheNearestIsNamed) {
-  EXPECT_NE(section_refusal([] { lidar_section("x_mm: 1"); }).find("the nearest known one is lidar.x_m:"), std::string::npos);
-  EXPECT_NE(section_refusal([] { lidar_section("track_width_m: 1"); }).find("the nearest known one is drive.track_width_m:"),
+  EXPECT_NE(section_refusal([] { lidar_section("x_mm: 1"); }).find("the nearest known one is lidar.x_m:"),
             std::string::npos);
+  EXPECT_NE(
+      section_refusal([] { lidar_section("track_width_m: 1"); }).find("the nearest known one is drive.track_width_m:"),
+      std::string::npos);
   EXPECT_NE(
       section_refusal([] { YamlSection("a.yaml", "", YAML::Load("3"), {"first"}); }).find("begin it with first: 1"),
       std::string::npos);
