@@ -21,7 +21,7 @@ TEST(LineAccount, SentencesTellWhatWasUsedAndWhatNot) {
   EXPECT_EQ(line_sentences(Map{}), "");
   Map map = map_with_two_lines();
   const std::string plain =
-      "2 lines followed 4 times, 9.0 m in all, 4.2 mm (root mean square) off them; 1 row left out. 1 line measured, "
+      "2 lines followed 4 times, 9.00 m in all, 4.2 mm (root mean square) off them; 1 row left out. 1 line measured, "
       "2.0 mm at the most off the survey.";
   EXPECT_EQ(line_sentences(map), plain);
   map.markers.frame_by_survey = true;
