@@ -71,19 +71,25 @@ double independent(const std::vector<double>& errors) {
 
 constexpr double kWindowS = 2.0;  // about a corner; what is nearer than this to the peak is the peak
 
-/// The lidar's turn in each window.
-std::vector<double> window_turns(const std::vector<LidarStride>& steps) {
-  std::vector<double> turns;
+/// What the lidar turned in two seconds.
+struct TurnWindow {
+  double turn_rad = 0.0;
+  double weight = 0.0;  // its share of the squares that are to be explained
+};
+
+std::vector<TurnWindow> turn_windows(const std::vector<LidarStride>& steps) {
+  std::vector<TurnWindow> windows;
   double begin_s = 0.0;
   for (const LidarStride& step : steps) {
     if (!step.sure) continue;
-    if (turns.empty() || step.end_s - begin_s > kWindowS) {
-      turns.push_back(0.0);
+    if (windows.empty() || step.end_s - begin_s > kWindowS) {
+      windows.emplace_back();
       begin_s = step.begin_s;
     }
-    turns.back() += step.motion.heading_rad;
+    windows.back().turn_rad += step.motion.heading_rad;
+    windows.back().weight += squares({step.motion.heading_rad});
   }
-  return turns;
+  return windows;
 }
 
 double log_ratio(double less, double more) {
@@ -98,14 +104,14 @@ ClockChance clock_chance(const std::vector<LidarStride>& steps, const WheelSerie
   const TurnRows at_peak = rows_at(steps, wheels, fit);
   if (at_peak.turns.empty()) return chance;
   constexpr double kNoiseRad = 0.05;  // what some ten steps of 6 mrad add up to, and as much again
-  double second = 0.0;
-  double fourth = 0.0;
-  for (const double turn : window_turns(steps)) {
-    if (std::abs(turn) > kNoiseRad) chance.turned_rad += std::abs(turn);
-    second += turn * turn;
-    fourth += std::pow(turn, 4);
+  double sum = 0.0;
+  double sum_of_squares = 0.0;
+  for (const TurnWindow& window : turn_windows(steps)) {
+    if (std::abs(window.turn_rad) > kNoiseRad) chance.turned_rad += std::abs(window.turn_rad);
+    sum += window.weight;
+    sum_of_squares += window.weight * window.weight;
   }
-  chance.turns = fourth > 0.0 ? second * second / fourth : 0.0;
+  chance.turns = sum_of_squares > 0.0 ? sum * sum / sum_of_squares : 0.0;
   const std::vector<double> residuals = residuals_of(at_peak);
   chance.explained = 1.0 - squares(residuals) / std::max(squares(at_peak.turns), 1e-12);
   // As far as the fit looks: an offset of more than a part of the drive leaves too little in common.

@@ -13,8 +13,8 @@ namespace wainscot {
 
 struct ClockChance {
   double turned_rad = 0.0;  ///< by the lidar, beyond what noise makes of standing still
-  /// Turns that are independent of each other: windows of two seconds by their share of the whole, (sum of squares)
-  /// squared over the sum of fourth powers. One turn on the spot is 1, however many scans saw it.
+  /// Turns that are independent of each other: windows of two seconds by their shares of what is to be explained, one
+  /// over the sum of the shares' squares. One turn on the spot is 1 or 2, however many scans saw it.
   double turns = 0.0;
   double explained = 0.0;  ///< of the lidar's turns at the offset found, 0..1, every turn counted as it is
   double elsewhere = 0.0;  ///< the most at offsets two seconds away and more

@@ -64,7 +64,10 @@ std::vector<Slip> slips(const std::vector<LidarStride>& strides, const RobotFit&
     const LidarStride& stride = strides[r.stride];
     const Pose2 claimed =
         between(path.pose_at(clock.wheel_time_s(stride.begin_s)), path.pose_at(clock.wheel_time_s(stride.end_s)));
-    if (witness != nullptr && witness->bears_out(stride.from, stride.to, claimed, stride.motion)) continue;
+    if (witness != nullptr && (witness->bears_out(stride.from, stride.to, claimed, stride.motion) ||
+                               !witness->confirms(stride.from, stride.to, stride.motion))) {
+      continue;
+    }
     if (found.empty() || r.stride > last + 1) {
       found.emplace_back();
       found.back().begin_s = clock.wheel_time_s(stride.begin_s);
@@ -172,6 +175,8 @@ std::vector<Finding> motion_events(const LidarMotion& motion, const std::vector<
   for (const Carried& stretch : carried_stretches(motion, fit, wheels, clock)) {
     if (!is_lifted(stretch)) continue;
     if (witness != nullptr && witness->bears_out(stretch.from, stretch.to, {}, stretch.moved)) continue;
+    if (witness != nullptr && is_slide(stretch) && !witness->confirms(stretch.from, stretch.to, stretch.moved))
+      continue;
     // What it does to the strides around it is no event of its own.
     std::erase_if(findings, [&](const Finding& finding) {
       return *finding.time_s > stretch.begin_s - 2.0 && *finding.time_s < stretch.end_s + 1.0;

@@ -14,7 +14,8 @@
 namespace wainscot {
 
 /// In order of time. `path`: odometry by the constants as mended, for the places and for what the wheels claim.
-/// `witness`: what the scans bear out is no event; nullptr: the strides stand as they are.
+/// `witness`: what the scans bear out, or do not confirm both ways round, is no event; nullptr: the strides stand as
+/// they are.
 std::vector<Finding> motion_events(const LidarMotion& motion, const std::vector<LidarStride>& strides,
                                    const RobotFit& fit, const WheelSeries& wheels, const ClockFit& clock,
                                    const OdometryPath& path, const ScanWitness* witness);

@@ -6,20 +6,24 @@
 #include "scanmatch/normals.hpp"
 
 namespace wainscot {
+namespace {
+
+constexpr double kLeastOverlap = 0.6;  // of a sure match, as in graph/motion/lidar_motion
+constexpr double kThereM = 0.06;       // what a slip must come to, as in graph/check/motion_events
+constexpr double kThereRad = 0.08;
+
+}  // namespace
+
+std::vector<ScanPoint> ScanWitness::points(std::size_t scan) const {
+  const Tangent2 velocity = motion_.velocities.empty() ? Tangent2(Tangent2::Zero()) : motion_.velocities[scan];
+  std::vector<ScanPoint> result = unswept(scans_.scans[scan], scans_.turns, sweep_s_, velocity);
+  estimate_normals(result, range_noise(lidar_), kNormalsOfSingleScans);
+  return result;
+}
 
 bool ScanWitness::bears_out(std::size_t from, std::size_t to, const Pose2& claimed, const Pose2& seen) const {
-  constexpr double kLeastOverlap = 0.6;  // of a sure match, as in graph/motion/lidar_motion
-  constexpr double kAsWell = 0.05;       // of the returns: doors and legs that come and go
-  constexpr double kThereM = 0.06;       // what a slip must come to, as in graph/check/motion_events
-  constexpr double kThereRad = 0.08;
-  constexpr double kNear = 0.25;  // of the way from the claim to what was seen
-  const auto points = [&](std::size_t i) {
-    std::vector<ScanPoint> result =
-        unswept(scans_.scans[i], scans_.turns, sweep_s_,
-                motion_.velocities.empty() ? Tangent2::Zero().eval() : motion_.velocities[i]);
-    estimate_normals(result, range_noise(lidar_), kNormalsOfSingleScans);
-    return result;
-  };
+  constexpr double kAsWell = 0.05;  // of the returns: doors and legs that come and go
+  constexpr double kNear = 0.25;    // of the way from the claim to what was seen
   const std::vector<ScanPoint> first = points(from);
   const std::vector<ScanPoint> last = points(to);
   const Pose2 expected = inverse(mounting_) * claimed * mounting_;
@@ -31,6 +35,12 @@ bool ScanWitness::bears_out(std::size_t from, std::size_t to, const Pose2& claim
   if (std::abs(off.heading_rad) > std::max(kThereRad, kNear * std::abs(apart.heading_rad))) return false;
   if (there.overlap < kLeastOverlap) return false;
   return there.overlap >= match_points(first, last, lidar_, seen, kLeastOverlap).overlap - kAsWell;
+}
+
+bool ScanWitness::confirms(std::size_t from, std::size_t to, const Pose2& seen) const {
+  const LidarStride back = match_points(points(to), points(from), lidar_, inverse(seen), kLeastOverlap);
+  const Pose2 off = seen * back.motion;
+  return back.sure && off.translation().norm() < kThereM && std::abs(off.heading_rad) < kThereRad;
 }
 
 }  // namespace wainscot

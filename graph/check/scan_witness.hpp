@@ -4,10 +4,12 @@
 // corridor, in a crowd or with few returns the steps follow the wrong wall, and the scans fit the wheels' word as well.
 
 #include <cstddef>
+#include <vector>
 
 #include "core/pose2.hpp"
 #include "core/robot.hpp"
 #include "graph/motion/lidar_motion.hpp"
+#include "scanmatch/motion_correction.hpp"
 
 namespace wainscot {
 
@@ -22,7 +24,13 @@ class ScanWitness {
   /// the lidar's motion `seen` does: then nothing contradicts the claim. m, rad.
   bool bears_out(std::size_t from, std::size_t to, const Pose2& claimed, const Pose2& seen) const;
 
+  /// Whether the earlier scan matched against the later one says the lidar's motion `seen` too. A right match is right
+  /// both ways round; of few returns, a wrong one seldom is.
+  bool confirms(std::size_t from, std::size_t to, const Pose2& seen) const;
+
  private:
+  std::vector<ScanPoint> points(std::size_t scan) const;
+
   const TurnScans& scans_;
   const LidarMotion& motion_;
   const LidarConstants& lidar_;

@@ -47,6 +47,14 @@ TEST(ScanWitness, ARoomTellsARightClaimFromAWrongOne) {
   EXPECT_FALSE(witness.bears_out(0, 1, {0.3, 0.05, 0.25}, moved));
 }
 
+TEST(ScanWitness, ARightMatchIsRightBothWaysRound) {
+  const Pose2 moved{0.3, 0.05, 0.1};
+  const TwoScans room = seen_in(2.0, moved);
+  const ScanWitness witness(room.scans, room.motion, room.lidar, 0.0, {});
+  EXPECT_TRUE(witness.confirms(0, 1, moved));
+  EXPECT_FALSE(witness.confirms(0, 1, {0.5, 0.05, 0.1}));
+}
+
 TEST(ScanWitness, TheClaimIsOfTheRobotAndTheScansAreTheLidars) {
   const Pose2 mounting{0.1, 0.0, 0.5 * std::numbers::pi};
   const Pose2 moved{0.3, 0.0, 0.2};
