@@ -279,9 +279,9 @@ std::string ReturnTable::add(const RecordReader& record) {
   double range_m = 0.0;
   if (!time_.read(record, time_s)) return time_.fault(record);
   if (!angle_.read(record, angle_deg)) return angle_.fault(record);
-  if (!range_.read_raw(record, logged)) return range_.fault(record);
+  if (!range_.read_logged(record, logged)) return range_.fault(record);
   const bool no_return = means_no_return(logged, no_return_);
-  if (!no_return && !range_.read(record, range_m)) return range_.fault(record);
+  if (!no_return && !range_.from_logged(logged, range_m)) return range_.fault(record);
   if (first_angle_) {
     double first_deg = 0.0;
     double step_deg = 0.0;

@@ -51,9 +51,9 @@ TimeReader::TimeReader(const std::string& key, const Quantity& quantity, const R
 }
 
 bool TimeReader::read(const RecordReader& record, double& time_s) {
-  if (!quantity_.read(record, time_s)) return false;
   double ticks = 0.0;
-  if (ticks_a_minute_ == 0.0 || !quantity_.read_raw(record, ticks)) return true;
+  if (!quantity_.read_logged(record, ticks) || !quantity_.from_logged(ticks, time_s)) return false;
+  if (ticks_a_minute_ == 0.0) return true;
   // Only from its last minute into its first one: a number that is damaged is rarely just so.
   const bool wraps = last_ticks_ < kTicksOf32Bits && last_ticks_ > kTicksOf32Bits - ticks_a_minute_ && ticks >= 0.0 &&
                      ticks < ticks_a_minute_;

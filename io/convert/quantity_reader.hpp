@@ -18,17 +18,18 @@ class QuantityReader {
 
   /// False: the record has no such number (`fault` says why).
   bool read(const RecordReader& record, double& value) const {
-    if (constant_) {
-      value = offset_;
-      return true;
-    }
-    if (!record.number(place_, value)) return false;
-    value = value * factor_ + offset_;
-    return value <= largest_ && value >= -largest_;  // not NaN either
+    double logged = 0.0;
+    return read_logged(record, logged) && from_logged(logged, value);
   }
 
-  /// The number as the log has it, before unit, sign and offset.
-  bool read_raw(const RecordReader& record, double& value) const { return record.number(place_, value); }
+  // The same in two steps, for those who look at the number as the log has it, before unit, sign and offset.
+  bool read_logged(const RecordReader& record, double& logged) const {
+    return constant_ || record.number(place_, logged);
+  }
+  bool from_logged(double logged, double& value) const {
+    value = constant_ ? offset_ : logged * factor_ + offset_;
+    return value <= largest_ && value >= -largest_;  // not NaN either
+  }
 
   /// The end of a sentence that begins with the line: "wheels.left (column 'l') should be a number, but is 'abc'".
   std::string fault(const RecordReader& record) const;

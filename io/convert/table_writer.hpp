@@ -81,7 +81,12 @@ void TableWriter::add_number(double value) {
   if (!(scaled < largest)) return end_at(std::to_chars(at(), at() + kLongestNumberText, value).ptr);
   const auto digits = static_cast<std::uint64_t>(scaled + 0.5);
   if (value < 0.0 && digits > 0) add('-');
-  end_at(std::to_chars(at(), at() + kLongestNumberText, digits / unit).ptr);
+  const std::uint64_t whole = digits / unit;
+  if (whole < 10) {
+    add(static_cast<char>('0' + whole));  // as nearly all ranges in metres
+  } else {
+    end_at(std::to_chars(at(), at() + kLongestNumberText, whole).ptr);
+  }
   auto rest = static_cast<std::uint32_t>(digits % unit);  // divided faster than 64 bits
   if (rest == 0) return;
   char* const point = at();
