@@ -63,7 +63,8 @@ void check_time(const Drive& drive, const ExplainCommand& command) {
                   drive.scans.front().time_s, drive.scans.back().time_s));
 }
 
-void write_page(const ExplainCommand& command, const Explanation& explanation, const Drive& drive, bool simulated) {
+void write_page(const ExplainCommand& command, const DriveExplanation& explanation, const Drive& drive,
+                bool simulated) {
   const std::string page = explain_page(explanation, drive.name, {WAINSCOT_VERSION, simulated, true});
   write_whole_file(command.out, page, command.replace);
   if (command.quiet) return;
@@ -88,7 +89,7 @@ void run_explain(const ExplainCommand& command) {
       usable_drive(read_drive(command.drive, [&bar](double fraction) { bar.show("reading", 0.05 * fraction); }));
   check_time(drive, command);
   const bool simulated = is_marked_simulated(command.drive);
-  const Explanation explanation =
+  const DriveExplanation explanation =
       explain_drive(drive, command.options, [&bar](const std::string& stage, double fraction) {
         if (fraction < 1.0) bar.show(stage, 0.05 + 0.95 * fraction);
       });

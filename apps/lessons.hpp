@@ -28,7 +28,7 @@ struct Lesson {
 /// What a lesson asks about.
 struct LessonDrive {
   const Drive& drive;
-  const Explanation& explanation;
+  const DriveExplanation& explanation;
   std::string drive_words;  ///< the drive as a word of a command line
 };
 

@@ -270,9 +270,9 @@ std::vector<Replay> replay_optimiser(const std::vector<Pose2>& odometry, const s
   return replays;
 }
 
-Explanation explain_drive(const Drive& drive, const ExplainOptions& options,
-                          const std::function<void(const std::string& stage, double fraction)>& progress) {
-  Explanation explanation;
+DriveExplanation explain_drive(const Drive& drive, const ExplainOptions& options,
+                               const std::function<void(const std::string& stage, double fraction)>& progress) {
+  DriveExplanation explanation;
   MapperOptions mapper;
   mapper.cell_size_m = options.cell_size_m;
   mapper.threads = options.threads;

@@ -90,7 +90,7 @@ struct CellExplanation {
   std::vector<float> around = {};
 };
 
-struct Explanation {
+struct DriveExplanation {
   MatchExplanation match;
   GraphExplanation graph;
   std::vector<CellExplanation> cells;
@@ -99,8 +99,8 @@ struct Explanation {
 };
 
 /// Maps the drive and explains how. Throws `PoorData` as build_map does.
-Explanation explain_drive(const Drive& drive, const ExplainOptions& options,
-                          const std::function<void(const std::string& stage, double fraction)>& progress);
+DriveExplanation explain_drive(const Drive& drive, const ExplainOptions& options,
+                               const std::function<void(const std::string& stage, double fraction)>& progress);
 
 /// The graph's part alone: `edges` are the chain and the accepted closures.
 std::vector<Replay> replay_optimiser(const std::vector<Pose2>& odometry, const std::vector<Pose2>& tracked,

@@ -249,7 +249,7 @@ std::vector<std::pair<std::string_view, std::string>> option_words(const Rasteri
 
 }  // namespace
 
-std::string explain_page(const Explanation& explanation, const std::string& drive_name, const MapOrigin& origin,
+std::string explain_page(const DriveExplanation& explanation, const std::string& drive_name, const MapOrigin& origin,
                          std::string_view matcher) {
   Json data;
   data["matcher"] = base64({matcher.begin(), matcher.end()});
@@ -266,7 +266,7 @@ std::string explain_page(const Explanation& explanation, const std::string& driv
                       explain_js(), data.dump(-1, ' ', true, Json::error_handler_t::replace), !matcher.empty()});
 }
 
-std::string explain_page(const Explanation& explanation, const std::string& drive_name, const MapOrigin& origin) {
+std::string explain_page(const DriveExplanation& explanation, const std::string& drive_name, const MapOrigin& origin) {
   return explain_page(explanation, drive_name, origin, matcher_wasm());
 }
 

@@ -19,7 +19,7 @@ const Drive& ring_drive() {
 }
 
 Lesson ring_lesson(int number) {
-  static const Explanation explanation = explain_drive(ring_drive(), {}, {});
+  static const DriveExplanation explanation = explain_drive(ring_drive(), {}, {});
   return lesson(number, {ring_drive(), explanation, "'my drive'"});
 }
 

@@ -19,8 +19,8 @@ const Drive& ring_drive() {
   return drive;
 }
 
-const Explanation& ring() {
-  static const Explanation explanation = explain_drive(ring_drive(), {}, {});
+const DriveExplanation& ring() {
+  static const DriveExplanation explanation = explain_drive(ring_drive(), {}, {});
   return explanation;
 }
 

@@ -17,8 +17,8 @@
 namespace wainscot {
 namespace {
 
-Explanation sample_explanation() {
-  Explanation explanation;
+DriveExplanation sample_explanation() {
+  DriveExplanation explanation;
   explanation.map = sample_map();
   ScanPoint point{};
   point.x_m = 1.0F;
@@ -53,7 +53,7 @@ nlohmann::json data_of(const std::string& text) {
 }
 
 TEST(ExplainPage, KeepsTheFirstIterationsAndTheLastOfALargeGraph) {
-  Explanation explanation = sample_explanation();
+  DriveExplanation explanation = sample_explanation();
   const std::vector<Pose2> many(6000);
   explanation.graph.replays = {{false, true, false, true, std::vector<double>(20, 1.0), {20, many}}};
   const nlohmann::json replay =
