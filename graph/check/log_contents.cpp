@@ -168,13 +168,13 @@ void set_motion(const Drive& drive, LogContents& contents) {
   contents.way_m = path.way_at_m(path.end_s());
   contents.turned_rad = path.turned_at_rad(path.end_s());
   contents.most_m_s = contents.most_rad_s = 0.0;
-  constexpr double kWindowS = 0.5;
+  constexpr double kSpeedWindowS = 0.5;
   constexpr double kStandsM_S = 0.01;
   double windows = 0.0;
   double standing = 0.0;
-  for (double t = path.begin_s(); t + kWindowS <= path.end_s(); t += kWindowS) {
-    const double speed = (path.way_at_m(t + kWindowS) - path.way_at_m(t)) / kWindowS;
-    const double rate = (path.turned_at_rad(t + kWindowS) - path.turned_at_rad(t)) / kWindowS;
+  for (double t = path.begin_s(); t + kSpeedWindowS <= path.end_s(); t += kSpeedWindowS) {
+    const double speed = (path.way_at_m(t + kSpeedWindowS) - path.way_at_m(t)) / kSpeedWindowS;
+    const double rate = (path.turned_at_rad(t + kSpeedWindowS) - path.turned_at_rad(t)) / kSpeedWindowS;
     contents.most_m_s = std::max(contents.most_m_s, speed);
     contents.most_rad_s = std::max(contents.most_rad_s, rate);
     windows += 1.0;

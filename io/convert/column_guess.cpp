@@ -32,11 +32,15 @@ const RecordKind& kind_at(const LogSample& sample, std::size_t file, std::size_t
   return sample.files[file].kinds[kind];
 }
 
+/// A name as people read it: a table's column without one has its number.
+std::string name_text(const std::string& name) {
+  return name.find_first_not_of("0123456789") == std::string::npos ? "column " + name : name;
+}
+
 /// A column as people find it: its file where there are several, its message, its name.
 std::string column_text(const LogSample& sample, std::size_t file, std::size_t kind, std::size_t column) {
   const RecordKind& records = kind_at(sample, file, kind);
-  const std::string& name = records.columns[column].name;
-  std::string text = name.find_first_not_of("0123456789") == std::string::npos ? "column " + name : name;
+  std::string text = name_text(records.columns[column].name);
   if (!records.choice.message.empty()) text += " of " + records.choice.message;
   return sample.files.size() > 1 ? text + " in " + sample.files[file].file.name : text;
 }
@@ -140,8 +144,9 @@ class Guesser {
     ask_unit(ranges_);
     track_ = track_lidar(sampled_scans(sample_, ranges_, kFollowedScans));
     const RecordKind& kind = kind_at(sample_, ranges_.file, ranges_.kind);
+    const std::string on = ranges_.array && !kind.arrays[*ranges_.array].last_name.empty() ? " and on" : "";
     const std::string where = ranges_.array
-                                  ? fmt::format("{}{}", kind.arrays[*ranges_.array].name,
+                                  ? fmt::format("{}{}", name_text(kind.arrays[*ranges_.array].name) + on,
                                                 kind.choice.message.empty() ? "" : " of " + kind.choice.message)
                                   : column_text(sample_, ranges_.file, ranges_.kind, ranges_.range_column);
     tell(kLidar, {"ranges",
@@ -285,13 +290,12 @@ class Guesser {
     if (evidence_.fit && evidence_.fit->strides == 0) evidence_.fit.reset();
     if (wheels_) evidence_.names = names_of(*wheels_);
     if (gyro_) evidence_.gyro_against_lidar = gyro_->against_lidar;
-    evidence_.angles_told = ranges_.angles_told;
+    evidence_.angles_told = ranges_.angles_told || ranges_.open;
     directions_ = directions(evidence_);
     ask_sides();
     const Direction& d = directions_.front();
-    const std::string than = ranges_.angles_told ? " (than the log says)" : "";
     GuessedItem lidar{"direction of the lidar",
-                      d.mirrored ? "clockwise" + than : "counter-clockwise",
+                      d.mirrored ? "clockwise" : "counter-clockwise",
                       evidence_.fit || gyro_
                           ? fmt::format("so its {} of turns agree with {}", angle_text(track_.turned_rad),
                                         wheels_     ? "the wheels'"

@@ -20,7 +20,7 @@ struct DirectionEvidence {
   bool flipped = false;         ///< whose y was negated to suit the headings; it may be these that run clockwise
   int names = 0;                ///< 1: the first column is called left, -1: right, 0: nothing is called so
   std::optional<bool> gyro_against_lidar;  ///< nullopt: no gyro
-  bool angles_told = false;                ///< the log says where the lidar's angles begin
+  bool angles_told = false;                ///< it is known where the lidar's 0 degrees are
 };
 
 /// One way in which all of it agrees.

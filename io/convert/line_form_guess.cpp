@@ -37,8 +37,11 @@ double separator_fit(const std::vector<std::string>& lines, Separator separator)
          static_cast<double>(cells_in_all);
 }
 
-/// Whether most of the words of the first row stand over columns of numbers.
+/// Whether most of the words of the first row stand over columns of numbers. One that is shorter than many of the rows
+/// behind it names them not: a line that tells of the program's start, before messages of several lengths.
 bool names_columns(const Cells& first, const std::vector<Cells>& rows, Separator separator) {
+  const auto longer = std::count_if(rows.begin(), rows.end(), [&](const Cells& r) { return r.size() > first.size(); });
+  if (10 * longer > std::ssize(rows)) return false;
   std::size_t words = 0, over_numbers = 0;
   for (std::size_t column = 0; column < first.size(); ++column) {
     if (first[column].empty() || is_number_cell(first[column], separator)) continue;

@@ -266,10 +266,28 @@ int unwrap_totals(std::vector<double>& totals) {
   return 0;
 }
 
+/// The same of increments that were taken from totals which wrapped.
+int unwrap_increments(std::vector<double>& increments) {
+  std::vector<double> sizes;
+  for (const double v : increments) sizes.push_back(std::isfinite(v) ? std::abs(v) : 0.0);
+  for (const int bits : {16, 32}) {
+    const double all = std::pow(2.0, bits);
+    const double largest = *std::max_element(sizes.begin(), sizes.end());
+    // One or two among thousands, which no wheel comes to in a row.
+    if (largest < 0.75 * all || largest > all || quantile(sizes, 0.99) > 0.1 * all) continue;
+    for (double& v : increments) {
+      if (std::abs(v) > 0.75 * all) v -= v > 0.0 ? all : -all;
+    }
+    return bits;
+  }
+  return 0;
+}
+
 std::optional<Counter> counter_of(const TimedKind& timed, std::size_t c, bool increments) {
   constexpr double kSmooth = 0.05;  // of what a total comes to, what one row adds at most
   Counter counter{c, increments, is_whole(timed.kind->columns[c].values), timed.kind->columns[c].values, 0, 0.0};
   std::vector<double>& totals = counter.totals;
+  if (increments && counter.whole) counter.wraps_at_bits = unwrap_increments(totals);
   double last = 0.0;
   for (double& v : totals) {
     if (!std::isfinite(v)) v = increments ? 0.0 : last;

@@ -33,6 +33,7 @@ struct RangeGuess {
   bool numbered = false;             ///< the angle's column holds the beam's number
   AngleGuess first;                  ///< of the first range; of a beam's angle the unit only, unless `numbered`
   AngleGuess step;                   ///< from range to range, as the log says it or positive
+  bool open = false;                 ///< the turn leaves a part out, so that a robot's lidar has to look ahead
   bool angles_told = false;          ///< the log itself says where its angles begin
   RangeValues values;
   std::vector<GuessedItem> items;  ///< of angles, no return and unit

@@ -269,6 +269,7 @@ void take_ranges_alone(const SeenTurn& seen, RangeGuess& guess) {
   }
   const double walls_deg = seen.walls_rad * kDegreesPerRadian;
   guess.step.value = likely_step_deg(walls_deg, seen.beams);
+  guess.open = true;
   guess.first.value = -0.5 * guess.step.value * (beams - 1.0);
   tell_angles(guess, 85,
               fmt::format("walls are straight where neighbouring ranges are {}° apart ({} places), and the last does "

@@ -25,12 +25,12 @@ TEST(TimeUnits, SecondsStayAsTheyAre) {
   EXPECT_TRUE(time_units(log.drive).are_seconds());
   EXPECT_TRUE(time_findings(time_units(log.drive), log.drive).empty());
   EXPECT_TRUE(time_units(Drive{}).are_seconds());
-  // Lidars that log a scan every 10 s, or a minute while the wheels were logged at first only, and one that ended
+  // Lidars that log a scan every 10 s, or ten minutes while the wheels were logged at first only, and one that ended
   // early.
   Drive slow = log.drive;
   for (std::size_t i = 0; i < slow.scans.size(); ++i) slow.scans[i].time_s = 10.0 * static_cast<double>(i);
   EXPECT_EQ(time_units(slow).scans_s, 1.0);
-  for (Scan& scan : slow.scans) scan.time_s *= 6.0;
+  for (Scan& scan : slow.scans) scan.time_s *= 60.0;
   EXPECT_EQ(time_units(slow).scans_s, 1.0);
   Drive early = log.drive;
   early.scans.resize(3);

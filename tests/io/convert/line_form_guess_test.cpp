@@ -26,6 +26,11 @@ TEST(LineFormGuess, AHeaderHasWordsOverNumbers) {
   EXPECT_FALSE(guess_line_form({"W,1,2", "W,2,3", "S,2,3,4,5"}).file.header);
 }
 
+TEST(LineFormGuess, WhatTellsOfTheStartIsNoHeader) {
+  EXPECT_FALSE(
+      guess_line_form({"BOOT v3 ok", "ODO 120 5 6", "LID 130 1 2 3 4", "BAT 140 12.5", "ODO 140 6 7"}).file.header);
+}
+
 TEST(LineFormGuess, ACommentMayNameTheColumns) {
   const LineFormGuess guess = guess_line_form({"# made by hand", "# t, left, right", "1,2,3", "2,3,4"});
   EXPECT_FALSE(guess.file.header);

@@ -45,6 +45,12 @@ TEST(MotionGuess, TellsIncrementsFromTotals) {
   const MotionGuess found = motion_of(kind);
   ASSERT_FALSE(found.wheels.empty());
   EXPECT_TRUE(found.wheels.front().increments);
+  EXPECT_FALSE(found.wheels.front().wraps_at_bits);
+  // The totals that they were taken from wrapped on the way.
+  kind.columns[1].values[700] -= 4294967296.0;
+  const MotionGuess wrapped = motion_of(kind);
+  ASSERT_FALSE(wrapped.wheels.empty());
+  EXPECT_EQ(wrapped.wheels.front().wraps_at_bits, 32);
 }
 
 TEST(MotionGuess, WaysHaveAUnit) {

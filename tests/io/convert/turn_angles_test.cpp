@@ -43,6 +43,7 @@ TEST(TurnAngles, AnOpenTurnByItsWallsIsADoubt) {
   c.guess_it();
   EXPECT_NEAR(c.guess.step.value, 0.5, 1e-9);
   EXPECT_NEAR(c.guess.first.value, -120.0, 1e-6);
+  EXPECT_TRUE(c.guess.open);
   EXPECT_LT(c.guess.items.back().percent, 95);
 }
 

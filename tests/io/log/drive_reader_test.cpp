@@ -321,8 +321,8 @@ TEST_F(DriveReaderTest, RefusalsOfTheSmallFiles) {
                 .find("/markers.csv:2: marker is '\\xfc', which is not UTF-8"),
             std::string::npos);
   folder_.remove("markers.csv");
-  EXPECT_NE(refusal_with("gyro.csv", "time_s,yaw_rate_rad_s\n10.1,360\n")
-                .find("/gyro.csv:2: yaw_rate_rad_s is '360', which is not possible"),
+  EXPECT_NE(refusal_with("gyro.csv", "time_s,yaw_rate_rad_s\n10.1,36000\n")
+                .find("/gyro.csv:2: yaw_rate_rad_s is '36000', which is not possible"),
             std::string::npos);
 }
 
