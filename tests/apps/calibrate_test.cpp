@@ -113,7 +113,7 @@ TEST_F(CalibrateCommand, WrongInputIsOneSentence) {
   expect_refused("calibrate runs --write absent/new.yaml", 2, "cannot be written");
   const std::map<std::string, std::string> wrong = {
       {"far,wood,2000,,0,20000,20000\n",
-       "runs.csv:8: forward_m is 2000, but by their ticks the wheels rolled about 2 m; its unit is metres"},
+       "runs.csv:8: forward_m is 2000, but by their ticks the wheels rolled about 2.2 m; its unit is metres"},
       {"spin,wood,,,3600,-9425,9425\n", "runs.csv:8: turn_deg is 3600"},
       {"none,wood,2,,0,,\n", "runs.csv:8"},
   };
