@@ -4,6 +4,8 @@
 set -euo pipefail
 cd "$(dirname "$0")/.."
 started=$SECONDS
+# Clones share what ccache has compiled: paths of this folder count as relative to it.
+export CCACHE_BASEDIR="$PWD" CCACHE_NOHASHDIR=1
 step() { echo "== $1 ($((SECONDS - started)) s)"; }
 
 # build_and_test FOLDER NAME CMAKE_OPTION...
