@@ -158,6 +158,14 @@ bool is_shortage(const std::error_code& code) {
   std::_Exit(status_poor_data);
 }
 
+/// Whether memory was asked for in vain: a library may end then with an exception of another kind, or with none.
+std::sig_atomic_t was_short = 0;
+
+[[noreturn]] void note_shortage() {
+  was_short = 1;
+  throw std::bad_alloc();
+}
+
 /// What `main` cannot catch: an exception out of a destructor, as of a library's that wants memory.
 template <bool makes_grid>
 [[noreturn]] void end_uncaught() {
@@ -167,6 +175,7 @@ template <bool makes_grid>
     end_short(makes_grid ? short_of_memory_for_grid : short_of_memory);
   } catch (...) {  // said below
   }
+  if (was_short != 0) end_short(makes_grid ? short_of_memory_for_grid : short_of_memory);
   std::fputs("wainscot: stopped by a fault of its own; please report it with the command line\n", stderr);
   std::fflush(stderr);  // which abort() need not do
   std::abort();
@@ -186,6 +195,7 @@ int main(int argc, char** argv) {
   std::signal(SIGXFSZ, SIG_IGN);
   wainscot::heed_stop_signals();
   const bool makes_grid = argc > 1 && argv[1] == std::string_view("build");
+  std::set_new_handler(note_shortage);
   std::set_terminate(makes_grid ? end_uncaught<true> : end_uncaught<false>);
   try {
     const int status = run(argc, argv);
