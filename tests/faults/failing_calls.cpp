@@ -164,6 +164,7 @@ void* operator new(std::size_t size) {
   void* const memory = allocated(size);
   if (memory != nullptr) return memory;
   if (wanted().fault.act == "logic_error") throw std::logic_error("no memory, said wrongly");
+  if (const std::new_handler handler = std::get_new_handler()) handler();  // as that of the standard library does
   throw std::bad_alloc();
 }
 void operator delete(void* memory) noexcept { std::free(memory); }
