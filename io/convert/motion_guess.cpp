@@ -114,7 +114,9 @@ std::optional<TimeGuess> time_of(const RecordKind& kind, const std::vector<doubl
   constexpr double kSlowest = 0.9, kFastest = 2000.0, kUsual = 50.0;
   std::optional<TimeGuess> best;
   double best_score = -1.0;
+  constexpr double kAlike = 3.0;  // logs of one drive are of about one length
   for (const TimeGuess& guess : guess_times(kind, kSlowest, kFastest, kUsual)) {
+    if (guess.counts_rows && best) continue;  // the likelier ones come first
     std::vector<std::string> units = guess.other_units;
     units.insert(units.begin(), guess.unit);
     for (const std::string& unit : units) {
@@ -123,7 +125,9 @@ std::optional<TimeGuess> time_of(const RecordKind& kind, const std::vector<doubl
       const double end = kind.columns[guess.column].values.back() * unit_s;
       const double common = std::min(end, lidar_s.back()) - std::max(begin, lidar_s.front());
       const double shorter = std::min(end - begin, lidar_s.back() - lidar_s.front());
-      double score = common > 0.5 * shorter ? 2.0 : 0.0;
+      const double ratio = (end - begin) / (lidar_s.back() - lidar_s.front());
+      const bool one_clock = common > 0.5 * shorter && ratio < kAlike && ratio > 1.0 / kAlike;
+      double score = one_clock ? 2.0 : 0.0;
       score += same_file && unit == lidar_unit ? 1.0 : 0.0;
       score += unit == guess.unit ? 0.1 : 0.0;
       if (score <= best_score) continue;
@@ -132,7 +136,7 @@ std::optional<TimeGuess> time_of(const RecordKind& kind, const std::vector<doubl
       best->rows_per_s *= guess.unit_s / unit_s;
       best->unit = unit;
       best->unit_s = unit_s;
-      best->sure = guess.sure || common > 0.5 * shorter;
+      best->sure = guess.sure || one_clock;
     }
   }
   return best;

@@ -77,6 +77,12 @@ std::string stem_of(const SampleColumn& column) {
   return column.label.substr(0, column.label.find_first_of("-+.0123456789"));
 }
 
+/// Whether two columns are named as neighbours of one row are: "r11" and "r12".
+bool are_named_alike(const SampleColumn& a, const SampleColumn& b) {
+  const std::string stem = stem_of(a);
+  return !a.label.empty() && stem == stem_of(b) && a.label.size() > stem.size() && b.label.size() > stem.size();
+}
+
 /// Columns from begin to before end.
 struct Run {
   std::size_t begin = 0, end = 0;
@@ -107,6 +113,57 @@ Run with_blind_ends(const std::vector<SampleColumn>& columns, const std::vector<
   return best;
 }
 
+bool is_whole_or_none(double value) { return !std::isfinite(value) || value == std::floor(value); }
+
+/// Columns that go on alike, and the median of what they change by while the robot drives.
+struct Segment {
+  Run run;
+  double changes = 0.0;
+  bool whole = true;  ///< numbers without decimals
+  std::size_t beams() const { return run.end - run.begin; }
+};
+
+/// Whether a segment beside a run of ranges is a part of the robot in the lidar's view: some beams that hardly change.
+bool is_body(const Segment& segment, const Segment& run) {
+  constexpr std::size_t kFewestOfBody = 5;
+  return segment.whole == run.whole && run.beams() >= kFewestBeams && segment.beams() >= kFewestOfBody &&
+         3 * segment.beams() <= run.beams() && segment.changes < 0.5 * run.changes;
+}
+
+std::vector<Run> runs_in(const std::vector<Segment>& segments) {
+  std::vector<Run> runs;
+  for (const Segment& segment : segments) runs.push_back(segment.run);
+  return runs;
+}
+
+/// Runs that only the robot's own body cuts, joined over it.
+std::vector<Run> joined_over_body(const std::vector<Segment>& segments) {
+  constexpr double kAlike = 3.0;
+  std::vector<Segment> joined;
+  bool behind_body = false;
+  for (const Segment& segment : segments) {
+    const bool beside = !joined.empty() && joined.back().run.end == segment.run.begin;
+    const bool goes_on = beside && behind_body && segment.changes < kAlike * joined.back().changes &&
+                         joined.back().changes < kAlike * segment.changes;
+    const bool body = beside && is_body(segment, joined.back());
+    const bool of_body = beside && is_body(joined.back(), segment);
+    behind_body = body;
+    if (!body && !goes_on && !of_body) {
+      joined.push_back(segment);
+      continue;
+    }
+    joined.back().run.end = segment.run.end;
+    if (of_body) joined.back().changes = segment.changes;
+  }
+  return runs_in(joined);
+}
+
+/// Whether headings tell ranges from the rest: they do not where all columns are called c1, c2, c3 ...
+bool are_stems_several(const std::vector<SampleColumn>& columns) {
+  return std::any_of(columns.begin(), columns.end(),
+                     [&](const SampleColumn& column) { return stem_of(column) != stem_of(columns.front()); });
+}
+
 std::vector<Run> runs_of(const std::vector<SampleColumn>& columns, const std::vector<std::size_t>& rows) {
   std::vector<ColumnSort> sorts;
   for (const SampleColumn& column : columns) sorts.push_back(sort_of(column.values, rows));
@@ -123,19 +180,33 @@ std::vector<Run> runs_of(const std::vector<SampleColumn>& columns, const std::ve
   }
   constexpr double kLowerQuarter = 0.25;  // the other half may be strengths
   const double usual_apart = quantile(apart, kLowerQuarter);
-  std::vector<Run> runs;
+  const bool named = are_stems_several(columns);
+  const auto goes_on = [&](std::size_t k) {
+    if (k + 1 >= seen.size() || sorts[seen[k]] != ColumnSort::ranges || sorts[seen[k + 1]] != ColumnSort::ranges) {
+      return false;
+    }
+    return !is_cut(joints[k], usual_apart) || (named && are_named_alike(columns[seen[k]], columns[seen[k + 1]]));
+  };
+  std::vector<Segment> segments;
   for (std::size_t i = 0; i < seen.size();) {
     std::size_t last = i;
-    const auto goes_on = [&](std::size_t k) {
-      return k + 1 < seen.size() && sorts[seen[k]] == ColumnSort::ranges && sorts[seen[k + 1]] == ColumnSort::ranges &&
-             !is_cut(joints[k], usual_apart);
-    };
     while (goes_on(last)) ++last;
-    if (last - i + 1 >= kFewestBeams) {
-      runs.push_back(with_blind_ends(columns, sorts, {seen[i], seen[last] + 1}));
-      if (runs.size() > 1) runs.back().begin = std::max(runs.back().begin, runs[runs.size() - 2].end);
+    // Columns of nothing between two segments belong to neither here.
+    std::vector<double> changes;
+    bool whole = true;
+    for (std::size_t k = i; k <= last; ++k) {
+      changes.push_back(median_change(columns[seen[k]].values, rows));
+      for (const std::size_t row : rows) whole = whole && is_whole_or_none(columns[seen[k]].values[row]);
     }
+    segments.push_back({{seen[i], seen[last] + 1}, median(std::move(changes)), whole});
     i = last + 1;
+  }
+  std::vector<Run> runs;
+  // Where headings tell ranges from the rest, they have joined them already.
+  for (const Run& segment : named && !columns.front().label.empty() ? runs_in(segments) : joined_over_body(segments)) {
+    if (segment.end - segment.begin < kFewestBeams) continue;
+    runs.push_back(with_blind_ends(columns, sorts, segment));
+    if (runs.size() > 1) runs.back().begin = std::max(runs.back().begin, runs[runs.size() - 2].end);
   }
   return runs;
 }

@@ -97,6 +97,7 @@ std::vector<TimeGuess> guess_times(const RecordKind& kind, double slowest_hz, do
     guess.unit_s = fitting.units.front().unit_s;
     guess.rows_per_s = rows_per_unit / guess.unit_s;
     guess.sure = fitting.units.size() == 1;
+    guess.counts_rows = growth.by_ones;
     for (std::size_t i = 1; i < fitting.units.size(); ++i) guess.other_units.emplace_back(fitting.units[i].name);
     guess.why = fmt::format("it grows through the log, by {} a record (median): in {} that is {} records a second{}",
                             short_text(growth.step, 6), guess.unit, short_text(guess.rows_per_s, 1),

@@ -15,6 +15,7 @@ struct TimeGuess {
   double unit_s = 1.0;
   double rows_per_s = 0.0;               ///< records a second, by the median of what each kind of step takes
   bool sure = false;                     ///< no other unit fits
+  bool counts_rows = false;              ///< each record is 1 more than the one before: a number rather than a time
   std::vector<std::string> other_units;  ///< that fit as well
   std::string why;                       ///< a plain sentence with figures
 };

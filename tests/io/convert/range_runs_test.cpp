@@ -49,6 +49,30 @@ TEST(RangeRuns, BlindBeamsAtTheEndBelongToIt) {
   EXPECT_EQ(kind.arrays[0].name, "4");
 }
 
+/// The robot's own mast before some beams, at a hand's breadth.
+void put_mast(RecordKind& kind, std::size_t first, std::size_t last) {
+  for (std::size_t c = first; c < last; ++c) {
+    std::vector<double>& values = kind.columns[c].values;
+    for (std::size_t i = 0; i < values.size(); ++i) values[i] = 0.13 + 0.002 * static_cast<double>((i + c) % 3);
+  }
+}
+
+TEST(RangeRuns, GoOnOverTheRobotsOwnBody) {
+  for (const bool named : {true, false}) {
+    for (const std::size_t first : {3U, 90U, 175U}) {
+      RecordKind kind = row_kind(MadeRoom(20.0));
+      put_mast(kind, first, first + 8);
+      if (!named) {
+        for (SampleColumn& column : kind.columns) column.label.clear();
+      }
+      gather_range_runs(kind);
+      ASSERT_EQ(kind.arrays.size(), 1U) << named << first;
+      EXPECT_EQ(kind.arrays[0].name, "4") << named << first;
+      EXPECT_EQ(kind.arrays[0].last_name, "183") << named << first;
+    }
+  }
+}
+
 TEST(RangeRuns, LeavesAnOrdinaryTableAlone) {
   RecordKind kind = made_wheel_kind(MadeRoom(5.0));
   kind.records = kind.columns.front().values.size();

@@ -59,6 +59,8 @@ TEST(TimeGuess, RowNumbersComeLast) {
   const auto times = guess_times(kind_with(steps_of(1.0, 1.0), steps_of(9.0, 0.9)), 0.1, 2000.0, 50.0);
   ASSERT_EQ(times.size(), 2U);
   EXPECT_EQ(times[0].column, 1U);
+  EXPECT_FALSE(times[0].counts_rows);
+  EXPECT_TRUE(times[1].counts_rows);
 }
 
 TEST(TimeGuess, AClockOf32BitsGoesOn) {
