@@ -41,7 +41,8 @@ std::string find_robot_or_why(LogReadings& readings) {
   return sentence(
       "robot.yaml leaves out the wheels' constants: those that this drive shows stand in their place (left %.4g and "
       "right %.4g m a tick, track width %.3f m; the lidar at x %.3f m, y %.3f m, heading %.1f°), in the lidar's "
-      "metres, so that they agree with the scans whatever they are; the robot.yaml in the map's folder holds them after wainscot "
+      "metres, so that they agree with the scans whatever they are; the robot.yaml in the map's folder holds them "
+      "after wainscot "
       "build",
       robot.drive->left_m_per_tick, robot.drive->right_m_per_tick, robot.drive->track_width_m, robot.lidar.x_m,
       robot.lidar.y_m, robot.lidar.heading_deg);
