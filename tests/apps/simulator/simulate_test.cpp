@@ -1,5 +1,4 @@
 #include "apps/simulator/simulate.hpp"
-#include "apps/simulator/markers.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -7,6 +6,7 @@
 
 #include <gtest/gtest.h>
 
+#include "apps/simulator/markers.hpp"
 #include "apps/simulator/random_house.hpp"
 #include "core/errors.hpp"
 #include "small_house.hpp"
@@ -36,6 +36,11 @@ std::string log_of(const SimulatedDrive& drive) {
     add(seen.heading_rad.value_or(9.0));
   }
   for (const SurveyedMarker& marker : drive.marker_map) add(marker.x_m);
+  for (const FollowedStretch& stretch : drive.followed) {
+    add(stretch.to_s);
+    log += stretch.line;
+  }
+  for (const MeasuredLine& line : drive.line_map) add(line.x1_m);
   if (drive.robot.drive) {
     add(drive.robot.drive->left_m_per_tick);
     add(drive.robot.drive->right_m_per_tick);
@@ -59,9 +64,12 @@ TEST(Simulate, EveryKnobChangesTheDrive) {
   Plan plan = two_rooms();
   plan.robot.gyro = true;
   plan.defects = perfect(Defects());
-  // What a knob needs to show at all: markers to see, and others that are turned.
+  // What a knob needs to show at all: markers to see, lines to follow, and others that are turned.
   plan.markers = lay_out_markers(plan, 4);
   plan.markers_surveyed = true;
+  plan.lines = {{"along", {0.8, 1.0}, {4.2, 1.0}}, {"across", {4.2, 1.0}, {4.2, 2.2}}};
+  plan.lines_measured = true;
+  plan.defects.follower_noise_m = Knob::fixed(0.005);
   plan.defects.slip_random_rel = Knob::fixed(0.01);
   plan.defects.glass_return_rate = Knob::fixed(0.5);
   plan.defects.mixed_return_share = Knob::fixed(0.5);
@@ -86,6 +94,7 @@ TEST(Simulate, EveryKnobChangesTheDrive) {
     if (entry.name == "odometry_slips_per_100m") turned.defects.odometry_slips_per_100m = Knob::fixed(0.0);
     if (entry.name == "odometry_holds_per_minute") turned.defects.odometry_holds_per_minute = Knob::fixed(0.0);
     if (entry.name == "stamp_bursts_per_minute") turned.defects.stamp_bursts_per_minute = Knob::fixed(0.0);
+    if (entry.name == "line_misnamed_rate") turned.defects.line_misnamed_rate = Knob::fixed(1.0);
     EXPECT_NE(log_of(simulate(turned, 2)), base) << entry.name;
   }
 }
