@@ -28,13 +28,11 @@ std::string sd_key(const std::string& key) {
 std::string mirror_lines(const LeftOut& left_out) {
   if (!left_out.mirrored) {
     return "The motion cannot tell a robot from its mirror image: is the map your home's mirror image, then the "
-           "wheels' "
-           "columns are exchanged and the lidar's angles run clockwise.\n";
+           "wheels' columns are exchanged and the lidar's angles run clockwise.\n";
   }
   return "The lidar's angles were taken to run clockwise (mirrored: true), or both counters would run backwards. Is "
-         "the "
-         "map your home's mirror image, then the counters do so, or their columns are exchanged: write mirrored: false "
-         "under lidar, and build again.\n";
+         "the map your home's mirror image, then the counters do so, or their columns are exchanged: write "
+         "mirrored: false under lidar, and build again.\n";
 }
 
 }  // namespace

@@ -10,6 +10,7 @@
 #include "core/odometry.hpp"
 #include "graph/extend/expected_poses.hpp"
 #include "graph/extend/joined_drives.hpp"
+#include "graph/extend/same_robot.hpp"
 #include "graph/mapping/old_cells.hpp"
 #include "graph/sentence.hpp"
 
@@ -217,10 +218,16 @@ void restore_constants(const Drive& first, const DayConstants& day, Map& map) {
 
 Map extend_map(const Map& old, std::span<const Drive> drives, std::size_t old_drives, const MapperOptions& options) {
   const std::span<const Drive> added = drives.subspan(old_drives);
-  for (const Drive& drive : added) require_same_robot(drives.front(), drive);
+  for (const Drive& drive : added) require_same_form(drives.front(), drive);
   MapperOptions own = options;
   own.cell_size_m = old.grid.frame.cell_size_m;
   const std::vector<Map> alone = maps_of(added, own);
+  std::vector<std::string> warnings;
+  for (std::size_t i = 0; i < added.size(); ++i) {
+    for (std::string& told : require_same_robot(drives.front(), old, added[i], alone[i])) {
+      warnings.push_back(std::move(told));
+    }
+  }
   std::vector<DayConstants> days;
   for (std::size_t i = 0; i < drives.size(); ++i) {
     days.push_back(i < old_drives ? day_constants(old, drives[i], static_cast<int>(i) + 1)
@@ -240,6 +247,7 @@ Map extend_map(const Map& old, std::span<const Drive> drives, std::size_t old_dr
   restore_cells(old, old_drives, map);
   restore_constants(drives.front(), days.front(), map);
   for (const int left_out : joined.left_out) map.quality.scans_outside_odometry += left_out;
+  map.warnings.insert(map.warnings.begin(), warnings.begin(), warnings.end());
   return map;
 }
 

@@ -19,7 +19,7 @@ namespace wainscot {
 /// `old_drives`: how many are old. The frame stays: node 0 keeps its pose, but where a survey (marker_map.csv of the
 /// old drives) sets the frame; the grid's cells fall on the old ones (the cell size is the old map's, whatever
 /// `options` say). In the result nodes count the scans of `drives`. Throws `InputError` where another robot made a
-/// drive (require_same_robot), and `PoorData` where a drive gives no map of its own or does not join.
+/// drive (graph/extend/same_robot), and `PoorData` where a drive gives no map of its own or does not join.
 Map extend_map(const Map& old, std::span<const Drive> drives, std::size_t old_drives, const MapperOptions& options);
 
 }  // namespace wainscot

@@ -3,15 +3,11 @@
 #include <algorithm>
 #include <cmath>
 #include <numeric>
-#include <optional>
 #include <string>
 #include <utility>
 
-#include "core/angles.hpp"
 #include "core/errors.hpp"
 #include "core/odometry.hpp"
-#include "graph/constants.hpp"
-#include "graph/sentence.hpp"
 
 namespace wainscot {
 namespace {
@@ -102,33 +98,6 @@ void join_scans(const Drive& drive, const DayConstants& day, JoinedDrives& joine
   }
 }
 
-/// Of two statements with these standard uncertainties.
-void require_alike(const char* key, double first, double first_sd, double other, double other_sd, const Drive& drive) {
-  constexpr double kMostInSd = 3.0;
-  if (std::abs(first - other) <= kMostInSd * std::hypot(first_sd, other_sd)) return;
-  throw InputError(sentence(
-      "robot.yaml of %s: %s is %.6g, and %.6g in the map's first drive: one robot must have made all drives of a map; "
-      "correct the file that is wrong, or map this drive by itself",
-      drive.name.c_str(), key, other, first));
-}
-
-void require_same_wheels(const Drive& first, const Drive& other) {
-  const DriveConstants& a = *first.robot.drive;
-  const DriveConstants& b = *other.robot.drive;
-  constexpr double kTicksUnstated = 0.01;  // relative, as constant_prior() has them
-  constexpr double kWidthUnstated = 0.04;
-  const auto sd = [](const std::optional<double>& stated, double value, double unstated) {
-    return stated.value_or(unstated * std::abs(value));
-  };
-  require_alike("drive.left_m_per_tick", a.left_m_per_tick, sd(a.left_sd_m_per_tick, a.left_m_per_tick, kTicksUnstated),
-                b.left_m_per_tick, sd(b.left_sd_m_per_tick, b.left_m_per_tick, kTicksUnstated), other);
-  require_alike("drive.right_m_per_tick", a.right_m_per_tick,
-                sd(a.right_sd_m_per_tick, a.right_m_per_tick, kTicksUnstated), b.right_m_per_tick,
-                sd(b.right_sd_m_per_tick, b.right_m_per_tick, kTicksUnstated), other);
-  require_alike("drive.track_width_m", a.track_width_m, sd(a.track_width_sd_m, a.track_width_m, kWidthUnstated),
-                b.track_width_m, sd(b.track_width_sd_m, b.track_width_m, kWidthUnstated), other);
-}
-
 }  // namespace
 
 DayConstants day_constants(const Map& map, const Drive& recording, int drive) {
@@ -150,30 +119,6 @@ DayConstants day_constants(const Map& map, const Drive& recording, int drive) {
   day.time_offset_s = first->time_s - from_s;
   if (to_s > from_s) day.clock_rate = (last->time_s - first->time_s) / (to_s - from_s) - 1.0;
   return day;
-}
-
-void require_same_robot(const Drive& first, const Drive& other) {
-  const char* form = first.wheels.empty() ? "odometry.csv" : "wheels.csv";
-  if (first.wheels.empty() != other.wheels.empty()) {
-    throw InputError(
-        sentence("%s: the map's first drive has %s, and this one has not; one robot must have made all "
-                 "drives of a map, and logged them in one form",
-                 other.name.c_str(), form));
-  }
-  const LidarConstants& a = first.robot.lidar;
-  const LidarConstants& b = other.robot.lidar;
-  const ConstantMatrix prior = constant_prior(first);
-  const auto alike = [&](const char* key, double of_first, double of_other, double sd) {
-    require_alike(key, of_first, sd, of_other, sd, other);
-  };
-  alike("lidar.x_m", a.x_m, b.x_m, std::sqrt(prior(kMountingX, kMountingX)));
-  alike("lidar.y_m", a.y_m, b.y_m, std::sqrt(prior(kMountingY, kMountingY)));
-  alike("lidar.heading_deg", a.heading_deg, b.heading_deg,
-        kDegreesPerRadian * std::sqrt(prior(kMountingHeading, kMountingHeading)));
-  alike("lidar.range_scale", a.range_scale, b.range_scale, std::sqrt(prior(kRangeScale, kRangeScale)));
-  alike("lidar.range_offset_m", a.range_offset_m, b.range_offset_m, std::sqrt(prior(kRangeOffset, kRangeOffset)));
-  alike("lidar.max_range_m", a.max_range_m, b.max_range_m, 1e-9);
-  if (!first.wheels.empty()) require_same_wheels(first, other);
 }
 
 JoinedDrives join_drives(std::span<const Drive> drives, std::span<const DayConstants> days, std::size_t old_drives) {

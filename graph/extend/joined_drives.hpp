@@ -33,11 +33,6 @@ struct JoinedDrives {
   std::vector<int> left_out;          ///< of each part: scans that its odometry does not cover
 };
 
-/// One robot must have made all drives. Throws `InputError`, naming the key of robot.yaml, where `other` states a
-/// constant that differs from `first`'s by more than three standard uncertainties of both, or logs its motion in
-/// another form.
-void require_same_robot(const Drive& first, const Drive& other);
-
 /// `days`: of each drive. `old_drives`: so many of the drives, the first ones, hold the scans of a map's nodes only.
 JoinedDrives join_drives(std::span<const Drive> drives, std::span<const DayConstants> days, std::size_t old_drives);
 

@@ -129,6 +129,18 @@ void warn_of_left_out_rows(const Map& map, const std::vector<DrivePart>& parts, 
   }
 }
 
+/// Measured lines that the map has elsewhere, beyond what following and measuring explain. They count for little.
+void warn_of_survey(const Map& map, Texts& warnings) {
+  constexpr double kMostInSd = 4.0;  // of honest lines one in sixteen thousand
+  for (const MappedLine& line : map.lines.lines) {
+    if (!line.measured || line.survey_difference_m <= kMostInSd * line.own_sd_m) continue;
+    warnings.push_back(
+        sentence("line %s lies %.3f m from where line_map.csv has it, and %.3f m is what following and measuring "
+                 "explain, so that it counts for little: measure it again, or look whether it was moved",
+                 line.name.c_str(), line.survey_difference_m, line.own_sd_m));
+  }
+}
+
 }  // namespace
 
 std::vector<std::string> map_warnings(const Drive& drive, const OdometryPath& path,
@@ -140,6 +152,7 @@ std::vector<std::string> map_warnings(const Drive& drive, const OdometryPath& pa
   warn_of_quality(map.quality, warnings);
   warn_of_jumps(path, jumps, parts, map, warnings);
   warn_of_left_out_rows(map, parts, warnings);
+  warn_of_survey(map, warnings);
   return warnings;
 }
 

@@ -32,14 +32,17 @@ double* value_of(Robot& robot, const std::string& name) {
   return nullptr;
 }
 
+/// The robot.yaml of the map's first drive, or one that holds what the map found.
 bool states_the_same(const Map& map, Robot robot) {
   constexpr double kSame = 1e-9;
+  constexpr double kRounding = 0.1;  // of the standard uncertainty, two digits of which decide where a number is cut
   for (const RefinedConstant& constant : map.constants) {
     const double* value = value_of(robot, constant.name);
     const bool is_wheel = constant.name.starts_with("drive.");
     if (value == nullptr && is_wheel) return false;
-    if (value != nullptr && std::abs(*value - constant.stated) > kSame * (1.0 + std::abs(constant.stated)))
-      return false;
+    if (value == nullptr) continue;
+    const bool as_stated = std::abs(*value - constant.stated) <= kSame * (1.0 + std::abs(constant.stated));
+    if (!as_stated && std::abs(*value - constant.found) > kRounding * constant.found_sd) return false;
   }
   return !map.constants.empty();
 }

@@ -16,7 +16,8 @@ struct KnownRobot {
   Drive drive;
   LidarModel lidar;
   LocatorOptions options;      ///< with what the answers share: of another robot the mounting is not known as well
-  bool is_of_the_map = false;  ///< robot.yaml states the same wheels and lidar as that of the map's first drive
+  /// robot.yaml states the same wheels and lidar as that of the map's first drive, or those that the map found.
+  bool is_of_the_map = false;
 };
 KnownRobot with_found_constants(Drive drive, const SavedMap& saved);
 

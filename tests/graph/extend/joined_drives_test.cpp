@@ -1,11 +1,9 @@
 #include "graph/extend/joined_drives.hpp"
 
-#include <functional>
 #include <string>
 
 #include <gtest/gtest.h>
 
-#include "core/errors.hpp"
 #include "core/odometry.hpp"
 
 namespace wainscot {
@@ -116,37 +114,6 @@ TEST(JoinedDrives, TheDaysConstantsAreReadOffTheNodes) {
   EXPECT_NEAR(day.time_offset_s, -0.02, 1e-12);
   EXPECT_NEAR(day.clock_rate, 0.001, 1e-9);
   EXPECT_NEAR(day.sweep_scale, 1.05, 1e-12);
-}
-
-std::string refusal(const std::function<void(Drive&)>& change) {
-  const Drive first = short_drive("monday", 0.0);
-  Drive other = short_drive("tuesday", 0.0);
-  change(other);
-  try {
-    require_same_robot(first, other);
-  } catch (const InputError& error) {
-    return error.what();
-  }
-  return "";
-}
-
-TEST(JoinedDrives, OneRobotMadeAllDrives) {
-  EXPECT_EQ(refusal([](Drive& /*same*/) {}), "");
-  EXPECT_EQ(refusal([](Drive& d) { d.robot.drive->left_m_per_tick *= 1.02; }), "");  // 1 % each, where nothing is said
-  EXPECT_EQ(refusal([](Drive& d) { d.robot.lidar.time_offset_s = 0.2; }), "");
-  const auto names = [](const std::string& text, const char* key) {
-    return text.find("tuesday") != std::string::npos && text.find(key) != std::string::npos;
-  };
-  EXPECT_TRUE(names(refusal([](Drive& d) { d.robot.drive->left_m_per_tick *= -1.0; }), "drive.left_m_per_tick"));
-  EXPECT_TRUE(names(refusal([](Drive& d) { d.robot.drive->track_width_m = 0.4; }), "drive.track_width_m"));
-  EXPECT_TRUE(names(refusal([](Drive& d) { d.robot.lidar.x_m = 0.2; }), "lidar.x_m"));
-  EXPECT_TRUE(names(refusal([](Drive& d) { d.robot.lidar.heading_deg = 90.0; }), "lidar.heading_deg"));
-  EXPECT_TRUE(names(refusal([](Drive& d) { d.robot.lidar.max_range_m = 12.0; }), "lidar.max_range_m"));
-  EXPECT_TRUE(names(refusal([](Drive& d) {
-                      d.odometry = {{0.0, {}}, {1.0, {}}};
-                      d.wheels.clear();
-                    }),
-                    "wheels.csv"));
 }
 
 }  // namespace

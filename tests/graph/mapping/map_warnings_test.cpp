@@ -115,5 +115,20 @@ TEST(MapWarnings, SightingsThatWereLeftOut) {
   EXPECT_EQ(good.only(), "1 row of followed.csv was left out, from 1.5 s on (line hall: it lies elsewhere)");
 }
 
+TEST(MapWarnings, AMeasuredLineThatLiesElsewhere) {
+  GoodMap good;
+  MappedLine line;
+  line.name = "hall";
+  line.measured = true;
+  line.survey_difference_m = 0.02;
+  line.own_sd_m = 0.006;
+  good.map.lines.lines = {line};
+  EXPECT_TRUE(good.warnings().empty());
+  good.map.lines.lines[0].survey_difference_m = 0.06;
+  EXPECT_TRUE(has(good.only(), "line hall lies 0.060 m from where line_map.csv has it")) << good.only();
+  good.map.lines.lines[0].measured = false;
+  EXPECT_TRUE(good.warnings().empty());
+}
+
 }  // namespace
 }  // namespace wainscot

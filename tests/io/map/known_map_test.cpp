@@ -46,6 +46,19 @@ TEST(KnownRobot, OfTheMapTakesWhatTheMapFound) {
   EXPECT_EQ(known.options.common_sd, LocatorOptions().common_sd);
 }
 
+TEST(KnownRobot, WithWhatTheMapFoundInItsRobotYamlIsOfTheMapToo) {
+  SavedMap saved = saved_map();
+  for (RefinedConstant& c : saved.map.constants) c.found_sd = 1e-3 * std::abs(c.found);
+  Drive with_found = recorded();
+  with_found.robot.drive->left_m_per_tick = 1.01004e-4;  // rounded
+  with_found.robot.drive->track_width_m = 0.31;
+  with_found.robot.lidar.x_m = 0.05;
+  const KnownRobot known = with_found_constants(with_found, saved);
+  EXPECT_TRUE(known.is_of_the_map);
+  EXPECT_DOUBLE_EQ(known.drive.robot.drive->left_m_per_tick, 1.01e-4);
+  EXPECT_DOUBLE_EQ(known.drive.robot.drive->right_m_per_tick, 0.99e-4);
+}
+
 TEST(KnownRobot, TheLidarsClockDriftsAsOnTheMapsFirstDrive) {
   SavedMap saved = saved_map();
   saved.map.constants.push_back(constant("lidar.clock_rate", 1.0, 1.0001));

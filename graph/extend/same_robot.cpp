@@ -1,0 +1,111 @@
+#include "graph/extend/same_robot.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <optional>
+
+#include "core/angles.hpp"
+#include "core/errors.hpp"
+#include "graph/constants.hpp"
+#include "graph/sentence.hpp"
+
+namespace wainscot {
+namespace {
+
+struct Statement {
+  const char* key;
+  double first = 0.0;
+  double first_sd = 0.0;
+  double other = 0.0;
+  double other_sd = 0.0;
+
+  double difference() const { return std::abs(first - other); }
+  bool differs() const {
+    constexpr double kMostInSd = 3.0;
+    return difference() > kMostInSd * std::hypot(first_sd, other_sd);
+  }
+};
+
+void add_wheels(const DriveConstants& a, const DriveConstants& b, std::vector<Statement>& statements) {
+  constexpr double kTicksUnstated = 0.01;  // relative, as constant_prior() has them
+  constexpr double kWidthUnstated = 0.04;
+  const auto sd = [](const std::optional<double>& stated, double value, double unstated) {
+    return stated.value_or(unstated * std::abs(value));
+  };
+  statements.push_back({"drive.left_m_per_tick", a.left_m_per_tick,
+                        sd(a.left_sd_m_per_tick, a.left_m_per_tick, kTicksUnstated), b.left_m_per_tick,
+                        sd(b.left_sd_m_per_tick, b.left_m_per_tick, kTicksUnstated)});
+  statements.push_back({"drive.right_m_per_tick", a.right_m_per_tick,
+                        sd(a.right_sd_m_per_tick, a.right_m_per_tick, kTicksUnstated), b.right_m_per_tick,
+                        sd(b.right_sd_m_per_tick, b.right_m_per_tick, kTicksUnstated)});
+  statements.push_back({"drive.track_width_m", a.track_width_m, sd(a.track_width_sd_m, a.track_width_m, kWidthUnstated),
+                        b.track_width_m, sd(b.track_width_sd_m, b.track_width_m, kWidthUnstated)});
+}
+
+/// What both robot.yaml say of the constants that stay the same from day to day.
+std::vector<Statement> statements_of(const Drive& first, const Drive& other) {
+  const LidarConstants& a = first.robot.lidar;
+  const LidarConstants& b = other.robot.lidar;
+  const ConstantMatrix prior = constant_prior(first);
+  const auto sd = [&prior](Eigen::Index constant) { return std::sqrt(prior(constant, constant)); };
+  const double heading_sd_deg = kDegreesPerRadian * sd(kMountingHeading);
+  std::vector<Statement> statements = {
+      {"lidar.x_m", a.x_m, sd(kMountingX), b.x_m, sd(kMountingX)},
+      {"lidar.y_m", a.y_m, sd(kMountingY), b.y_m, sd(kMountingY)},
+      {"lidar.heading_deg", a.heading_deg, heading_sd_deg, b.heading_deg, heading_sd_deg},
+      {"lidar.range_scale", a.range_scale, sd(kRangeScale), b.range_scale, sd(kRangeScale)},
+      {"lidar.range_offset_m", a.range_offset_m, sd(kRangeOffset), b.range_offset_m, sd(kRangeOffset)},
+  };
+  if (first.robot.drive && other.robot.drive) add_wheels(*first.robot.drive, *other.robot.drive, statements);
+  return statements;
+}
+
+std::optional<double> found_by(const Map& map, const std::string& key) {
+  const auto constant = std::find_if(map.constants.begin(), map.constants.end(),
+                                     [&key](const RefinedConstant& c) { return c.name == key; });
+  if (constant == map.constants.end() || !constant->observed) return std::nullopt;
+  return constant->found;
+}
+
+}  // namespace
+
+void require_same_form(const Drive& first, const Drive& other) {
+  if (first.wheels.empty() == other.wheels.empty()) return;
+  throw InputError(
+      sentence("%s: the map's first drive has %s, and this one has not; one robot must have made all drives of a map, "
+               "and logged them in one form",
+               other.name.c_str(), first.wheels.empty() ? "odometry.csv" : "wheels.csv"));
+}
+
+std::vector<std::string> require_same_robot(const Drive& first, const Map& of_first, const Drive& other,
+                                            const Map& of_other) {
+  constexpr double kHalf = 0.5;  // of two answers, no difference and the stated one, the nearer
+  std::vector<std::string> warnings;
+  for (const Statement& s : statements_of(first, other)) {
+    if (!s.differs()) continue;
+    const std::string stated = sentence("robot.yaml of %s: %s is %.6g, and %.6g in the map's first drive",
+                                        other.name.c_str(), s.key, s.other, s.first);
+    const std::optional<double> found_first = found_by(of_first, s.key);
+    const std::optional<double> found_other = found_by(of_other, s.key);
+    if (!found_first || !found_other) {
+      warnings.push_back(
+          sentence("%s; the drives do not tell which is right, so that the first drive's is kept: correct "
+                   "the file that is wrong; if another robot drove, map its drive by itself",
+                   stated.c_str()));
+      continue;
+    }
+    if (std::abs(*found_first - *found_other) > kHalf * s.difference()) {
+      throw InputError(
+          sentence("%s, and the drives bear that out (%.6g and %.6g): one robot must have made all drives of a map, "
+                   "unchanged; map this drive by itself",
+                   stated.c_str(), *found_other, *found_first));
+    }
+    warnings.push_back(
+        sentence("%s; by what they show (%.6g and %.6g) one robot made both, so that they are mapped as "
+                 "one, beginning with the first drive's: correct the file that is wrong",
+                 stated.c_str(), *found_other, *found_first));
+  }
+  return warnings;
+}
+
+}  // namespace wainscot

@@ -1,0 +1,85 @@
+#include "graph/extend/same_robot.hpp"
+
+#include <functional>
+#include <string>
+
+#include <gtest/gtest.h>
+
+#include "core/errors.hpp"
+
+namespace wainscot {
+namespace {
+
+Drive drive_of(const std::string& name) {
+  Drive drive;
+  drive.name = name;
+  drive.robot.drive = DriveConstants{};
+  drive.robot.drive->left_m_per_tick = drive.robot.drive->right_m_per_tick = 1e-3;
+  drive.robot.drive->track_width_m = 0.3;
+  drive.wheels = {{0.0, 0, 0}, {1.0, 100, 100}};
+  return drive;
+}
+
+Map map_that_found(const std::string& key, double found, bool observed = true) {
+  Map map;
+  map.constants = {{key, "m", 0.3, 0.012, found, 0.001, observed}};
+  return map;
+}
+
+bool has(const std::string& text, const char* words) { return text.find(words) != std::string::npos; }
+
+std::vector<std::string> told(const std::function<void(Drive&)>& change, const Map& of_first = {},
+                              const Map& of_other = {}) {
+  Drive other = drive_of("tuesday");
+  change(other);
+  return require_same_robot(drive_of("monday"), of_first, other, of_other);
+}
+
+TEST(SameRobot, NothingIsToldOfWhatTheUncertaintiesAllow) {
+  EXPECT_TRUE(told([](Drive& /*same*/) {}).empty());
+  EXPECT_TRUE(told([](Drive& d) { d.robot.drive->left_m_per_tick *= 1.02; }).empty());  // 1 % each, nothing being said
+  EXPECT_TRUE(told([](Drive& d) { d.robot.lidar.time_offset_s = 0.2; }).empty());       // of the day
+  EXPECT_TRUE(told([](Drive& d) { d.robot.lidar.max_range_m = 8.0; }).empty());
+}
+
+TEST(SameRobot, OneThatWasCalibratedInBetweenIsOne) {
+  const auto calibrated = [](Drive& d) { d.robot.drive->track_width_m = 0.4; };
+  const auto warnings =
+      told(calibrated, map_that_found("drive.track_width_m", 0.388), map_that_found("drive.track_width_m", 0.402));
+  ASSERT_EQ(warnings.size(), 1U);
+  for (const char* words : {"tuesday", "drive.track_width_m", "0.4,", "0.3 ", "0.388", "0.402"}) {
+    EXPECT_TRUE(has(warnings[0], words)) << words << " in " << warnings[0];
+  }
+}
+
+TEST(SameRobot, TwoRobotsAreRefused) {
+  const auto wider = [](Drive& d) { d.robot.drive->track_width_m = 0.4; };
+  try {
+    told(wider, map_that_found("drive.track_width_m", 0.301), map_that_found("drive.track_width_m", 0.397));
+    FAIL() << "nothing was refused";
+  } catch (const InputError& error) {
+    EXPECT_TRUE(has(error.what(), "tuesday") && has(error.what(), "drive.track_width_m")) << error.what();
+  }
+  const auto turned = [](Drive& d) { d.robot.lidar.heading_deg = 90.0; };
+  EXPECT_THROW(told(turned, map_that_found("lidar.heading_deg", 0.2), map_that_found("lidar.heading_deg", 89.5)),
+               InputError);
+}
+
+TEST(SameRobot, WhereTheDrivesDoNotTellTheFirstOnesWordCounts) {
+  const auto moved = [](Drive& d) { d.robot.lidar.x_m = 0.2; };
+  const auto warnings =
+      told(moved, map_that_found("lidar.x_m", 0.0), map_that_found("lidar.x_m", 0.2, /*observed=*/false));
+  ASSERT_EQ(warnings.size(), 1U);
+  EXPECT_TRUE(has(warnings[0], "do not tell")) << warnings[0];
+}
+
+TEST(SameRobot, CountsAndOdometryAreNotMixed) {
+  Drive odometry = drive_of("tuesday");
+  odometry.wheels.clear();
+  odometry.odometry = {{0.0, {}}, {1.0, {}}};
+  EXPECT_NO_THROW(require_same_form(drive_of("monday"), drive_of("tuesday")));
+  EXPECT_THROW(require_same_form(drive_of("monday"), odometry), InputError);
+}
+
+}  // namespace
+}  // namespace wainscot
