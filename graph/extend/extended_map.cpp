@@ -234,14 +234,19 @@ Map extend_map(const Map& old, std::span<const Drive> drives, std::size_t old_dr
                                   : day_constants(alone[i - old_drives], drives[i], 1));
   }
   const JoinedDrives joined = join_drives(drives, days, old_drives);
-  own.expected = expected_poses(joined, old, drives, alone);
   own.parts = joined.parts;
   // A survey, which is the old drives' still, sets the frame again.
   if (!old.markers.frame_by_survey) own.frame.first_pose = old.graph.nodes.front().pose;
   own.progress = [&options](const std::string& stage, double fraction) {
     if (options.progress) options.progress(stage, kAloneShare + (1.0 - kAloneShare) * fraction);
   };
-  Map map = build_map(joined.drive, own);
+  Map map;
+  try {
+    own.expected = expected_poses(joined, old, drives, alone);
+    map = build_map(joined.drive, own);
+  } catch (const PoorData& poor) {
+    throw PoorData(poor.what() + (warnings.empty() ? "" : "; besides, " + warnings.front()));
+  }
   give_back(joined, map);
   restore_trajectory(old, old_drives, map);
   restore_cells(old, old_drives, map);

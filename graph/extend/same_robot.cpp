@@ -60,11 +60,20 @@ std::vector<Statement> statements_of(const Drive& first, const Drive& other) {
   return statements;
 }
 
-std::optional<double> found_by(const Map& map, const std::string& key) {
-  const auto constant = std::find_if(map.constants.begin(), map.constants.end(),
-                                     [&key](const RefinedConstant& c) { return c.name == key; });
-  if (constant == map.constants.end() || !constant->observed) return std::nullopt;
-  return constant->found;
+struct Estimate {
+  double value = 0.0;
+  double sd = 0.0;
+};
+
+/// What a map's drives tell of a constant by themselves: without what their robot.yaml said of it before.
+std::optional<Estimate> told_by(const Map& map, const std::string& key) {
+  const auto c = std::find_if(map.constants.begin(), map.constants.end(),
+                              [&key](const RefinedConstant& constant) { return constant.name == key; });
+  if (c == map.constants.end() || c->found_sd <= 0.0) return std::nullopt;
+  const double before = c->stated_sd > 0.0 ? 1.0 / (c->stated_sd * c->stated_sd) : 0.0;
+  const double after = 1.0 / (c->found_sd * c->found_sd);
+  if (after <= before) return std::nullopt;
+  return Estimate{(c->found * after - c->stated * before) / (after - before), 1.0 / std::sqrt(after - before)};
 }
 
 }  // namespace
@@ -79,31 +88,32 @@ void require_same_form(const Drive& first, const Drive& other) {
 
 std::vector<std::string> require_same_robot(const Drive& first, const Map& of_first, const Drive& other,
                                             const Map& of_other) {
-  constexpr double kHalf = 0.5;  // of two answers, no difference and the stated one, the nearer
+  constexpr double kHalf = 0.5;       // of two answers, no difference and the stated one, the nearer
+  constexpr double kTellsInSd = 4.0;  // the drives' own difference is known that much better than what it has to tell
   std::vector<std::string> warnings;
   for (const Statement& s : statements_of(first, other)) {
     if (!s.differs()) continue;
     const std::string stated = sentence("robot.yaml of %s: %s is %.6g, and %.6g in the map's first drive",
                                         other.name.c_str(), s.key, s.other, s.first);
-    const std::optional<double> found_first = found_by(of_first, s.key);
-    const std::optional<double> found_other = found_by(of_other, s.key);
-    if (!found_first || !found_other) {
-      warnings.push_back(
-          sentence("%s; the drives do not tell which is right, so that the first drive's is kept: correct "
-                   "the file that is wrong; if another robot drove, map its drive by itself",
-                   stated.c_str()));
+    const std::optional<Estimate> a = told_by(of_first, s.key);
+    const std::optional<Estimate> b = told_by(of_other, s.key);
+    if (!a || !b || kTellsInSd * std::hypot(a->sd, b->sd) > s.difference()) {
+      warnings.push_back(sentence(
+          "%s; the drives do not tell which is right, so that the first drive's is kept: correct the file that "
+          "is wrong; if another robot drove, map its drive by itself",
+          stated.c_str()));
       continue;
     }
-    if (std::abs(*found_first - *found_other) > kHalf * s.difference()) {
+    if (std::abs(a->value - b->value) > kHalf * s.difference()) {
       throw InputError(
           sentence("%s, and the drives bear that out (%.6g and %.6g): one robot must have made all drives of a map, "
-                   "unchanged; map this drive by itself",
-                   stated.c_str(), *found_other, *found_first));
+                   "unchanged; correct the file that is wrong, or map this drive by itself",
+                   stated.c_str(), b->value, a->value));
     }
     warnings.push_back(
-        sentence("%s; by what they show (%.6g and %.6g) one robot made both, so that they are mapped as "
-                 "one, beginning with the first drive's: correct the file that is wrong",
-                 stated.c_str(), *found_other, *found_first));
+        sentence("%s; by what they show (%.6g and %.6g) one robot made both, so that they are mapped as one, beginning "
+                 "with the first drive's: correct the file that is wrong",
+                 stated.c_str(), b->value, a->value));
   }
   return warnings;
 }

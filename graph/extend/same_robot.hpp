@@ -17,7 +17,8 @@ void require_same_form(const Drive& first, const Drive& other);
 
 /// `of_first`, `of_other`: maps of which these are the first drive. Returns a sentence for each constant that their
 /// robot.yaml state differently by more than three standard uncertainties of both, which the drives do not bear out.
-/// Throws `InputError`, naming the key, where what was found differs by more than half of that as well.
+/// Throws `InputError`, naming the key, where what the drives tell without those statements differs by more than half
+/// of that as well.
 std::vector<std::string> require_same_robot(const Drive& first, const Map& of_first, const Drive& other,
                                             const Map& of_other);
 

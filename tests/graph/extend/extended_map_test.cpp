@@ -146,8 +146,24 @@ TEST_F(ExtendedMap, ADriveOfAnotherHouseIsRefusedWithTheFigures) {
 
 TEST_F(ExtendedMap, AnotherRobotIsRefused) {
   std::vector<Drive> drives = *drives_;
-  drives.back().robot.lidar.heading_deg = 180.0;
+  for (WheelCounts& row : drives.back().wheels) {
+    row.left_ticks *= 2;
+    row.right_ticks *= 2;
+  }
+  drives.back().robot.drive->left_m_per_tick *= 0.5;
+  drives.back().robot.drive->right_m_per_tick *= 0.5;
   EXPECT_THROW(extend_map(*old_, drives, 1, two_threads()), InputError);
+}
+
+TEST_F(ExtendedMap, ALidarThatIsSaidToSitElsewhereIsNamed) {
+  std::vector<Drive> drives = *drives_;
+  drives.back().robot.lidar.heading_deg = 180.0;
+  try {
+    extend_map(*old_, drives, 1, two_threads());
+    FAIL() << "it joined";
+  } catch (const InputError& error) {
+    EXPECT_NE(std::string(error.what()).find("lidar.heading_deg"), std::string::npos) << error.what();
+  }
 }
 
 TEST_F(ExtendedMap, AFrameOfTheUsersStays) {

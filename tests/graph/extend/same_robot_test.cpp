@@ -1,5 +1,6 @@
 #include "graph/extend/same_robot.hpp"
 
+#include <cmath>
 #include <functional>
 #include <string>
 
@@ -20,9 +21,10 @@ Drive drive_of(const std::string& name) {
   return drive;
 }
 
-Map map_that_found(const std::string& key, double found, bool observed = true) {
+/// A drive that tells a constant to 0.001 by itself.
+Map map_that_found(const std::string& key, double found) {
   Map map;
-  map.constants = {{key, "m", 0.3, 0.012, found, 0.001, observed}};
+  map.constants = {{key, "m", 0.3, 1.0, found, 0.001, true}};
   return map;
 }
 
@@ -67,10 +69,29 @@ TEST(SameRobot, TwoRobotsAreRefused) {
 
 TEST(SameRobot, WhereTheDrivesDoNotTellTheFirstOnesWordCounts) {
   const auto moved = [](Drive& d) { d.robot.lidar.x_m = 0.2; };
-  const auto warnings =
-      told(moved, map_that_found("lidar.x_m", 0.0), map_that_found("lidar.x_m", 0.2, /*observed=*/false));
+  Map drove_straight = map_that_found("lidar.x_m", 0.2);
+  drove_straight.constants[0].stated = 0.2;
+  drove_straight.constants[0].stated_sd = 0.0101;
+  drove_straight.constants[0].found_sd = 0.01;
+  const auto warnings = told(moved, map_that_found("lidar.x_m", 0.0), drove_straight);
   ASSERT_EQ(warnings.size(), 1U);
   EXPECT_TRUE(has(warnings[0], "do not tell")) << warnings[0];
+}
+
+TEST(SameRobot, WhatWasStatedBeforeDoesNotCountAsShown) {
+  // Both believe their tape measures to a per mille; half of what each drive found is that belief.
+  const auto calibrated = [](Drive& d) { d.robot.drive->track_width_m = 0.4; };
+  Map first = map_that_found("drive.track_width_m", 0.35);
+  first.constants[0].stated = 0.3;
+  Map other = map_that_found("drive.track_width_m", 0.4);
+  other.constants[0].stated = 0.4;
+  for (Map* map : {&first, &other}) {
+    map->constants[0].stated_sd = 0.002;
+    map->constants[0].found_sd = 0.002 / std::sqrt(2.0);
+  }
+  const auto warnings = told(calibrated, first, other);
+  ASSERT_EQ(warnings.size(), 1U);
+  EXPECT_TRUE(has(warnings[0], "(0.4 and 0.4)")) << warnings[0];
 }
 
 TEST(SameRobot, CountsAndOdometryAreNotMixed) {
