@@ -174,6 +174,19 @@ std::vector<RangeGuess> guess_ranges(const LogSample& sample) {
   return found;
 }
 
+std::string ranges_without_time(const LogSample& sample) {
+  constexpr double kLike = 0.5;
+  for (const SampledFile& file : sample.files) {
+    for (const RecordKind& kind : file.kinds) {
+      if (!guess_times(kind, kSlowestTurns, kFastestTurns, kUsualTurns).empty()) continue;
+      for (const SampleArray& array : kind.arrays) {
+        if (likeness_to_ranges(clean_turns(array.rows, {})) > kLike) return array.name;
+      }
+    }
+  }
+  return {};
+}
+
 std::vector<Scan> sampled_scans(const LogSample& sample, const RangeGuess& guess, std::size_t most) {
   const RecordKind& kind = sample.files[guess.file].kinds[guess.kind];
   const std::vector<double> times = times_s(kind, guess.time);

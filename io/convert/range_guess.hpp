@@ -44,6 +44,9 @@ struct RangeGuess {
 /// columns that may be, each is one guess.
 std::vector<RangeGuess> guess_ranges(const LogSample& sample);
 
+/// The name of an array that is like ranges in records without a time; empty: there is none.
+std::string ranges_without_time(const LogSample& sample);
+
 /// The first `most` turns of a guess, with angles as the guess has them and ranges in metres.
 std::vector<Scan> sampled_scans(const LogSample& sample, const RangeGuess& guess, std::size_t most);
 

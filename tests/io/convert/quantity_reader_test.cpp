@@ -6,6 +6,7 @@
 
 #include <gtest/gtest.h>
 
+#include "io/convert/motion_tables.hpp"
 #include "tests/io/convert/sample_log.hpp"
 
 namespace wainscot {
@@ -53,6 +54,16 @@ TEST(TimeReader, AClockOf32BitsGoesOn) {
   }
   EXPECT_NEAR(times_s[1] - times_s[0], 496e-6, 1e-9);
   EXPECT_NEAR(times_s[2] - times_s[1], 1000e-6, 1e-9);
+}
+
+TEST(TimeReader, ATimeOfDayGoesOnAtMidnight) {
+  SampleLog log("t=23:59:59.5\nt=00:00:00.25\n", table_file(Separator::comma, false), {"1"});
+  const std::string table = log.filled([](const RecordReader& records, TableWriter& writer) {
+    GyroColumns gyro{{}, column("1", "s"), constant(0.5, "rad/s")};
+    return std::make_unique<GyroTable>(gyro, records, writer);
+  });
+  EXPECT_TRUE(log.faults.empty());
+  EXPECT_EQ(table, "time_s,yaw_rate_rad_s\n86399.5,0.5\n86400.25,0.5\n");
 }
 
 // A clock that was set back, or a damaged number, is no such clock.
