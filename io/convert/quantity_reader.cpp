@@ -56,10 +56,11 @@ bool TimeReader::read(const RecordReader& record, double& time_s) {
   double ticks = 0.0;
   if (!quantity_.read_logged(record, ticks) || !quantity_.from_logged(ticks, time_s)) return false;
   if (ticks_a_minute_ == 0.0) return true;
-  // Only from its last minute into its first one: a number that is damaged is rarely just so.
-  const bool wraps =
-      last_ticks_ < wraps_at_ && last_ticks_ > wraps_at_ - ticks_a_minute_ && ticks >= 0.0 && ticks < ticks_a_minute_;
-  if (wraps) wrapped_ += wraps_at_;
+  // Only from its last minute into its first one; and back, since a line that was cut short may look just so.
+  const auto in_first_minute = [this](double t) { return t >= 0.0 && t < ticks_a_minute_; };
+  const auto in_last_minute = [this](double t) { return t < wraps_at_ && t > wraps_at_ - ticks_a_minute_; };
+  if (in_last_minute(last_ticks_) && in_first_minute(ticks)) wrapped_ += wraps_at_;
+  if (in_first_minute(last_ticks_) && in_last_minute(ticks) && wrapped_ > 0.0) wrapped_ -= wraps_at_;
   last_ticks_ = ticks;
   time_s += wrapped_ * unit_s_;
   return true;

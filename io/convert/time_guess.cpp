@@ -44,19 +44,21 @@ void leave_out_lone_values(std::vector<double>& values) {
 Growth growth_of(std::vector<double> values) {
   Growth growth;
   leave_out_lone_values(values);
-  constexpr std::size_t kOddOneIn = 200;  // a damaged line, two programs' lines that changed places
+  constexpr std::size_t kOddOneIn = 200;    // a damaged line, two programs' lines that changed places
+  constexpr std::size_t kMostRestarts = 5;  // of the board; a beam's number begins anew at each turn
   std::vector<double> steps;
-  std::size_t odd = 0;
+  std::size_t odd = 0, backs = 0;
   double forth = 0.0, back = 0.0;
   for (std::size_t i = 1; i < values.size(); ++i) {
     const double step = values[i] - values[i - 1];
     if (step > 0.0) steps.push_back(step);
     odd += step >= 0.0 ? 0 : 1;
+    backs += step < 0.0 ? 1 : 0;
     forth += step > 0.0 ? step : 0.0;
     if (step < 0.0 && step > -kHalfWrap) back -= step;
   }
   // A beam's number goes back seldom, but all the way.
-  if (back > 0.1 * forth) return growth;
+  if (back > 0.1 * forth && backs > kMostRestarts) return growth;
   if (steps.size() < 8 || kOddOneIn * odd > values.size()) return growth;
   growth.grows = true;
   growth.step = median(steps);
@@ -128,11 +130,17 @@ std::vector<TimeGuess> guess_times(const RecordKind& kind, double slowest_hz, do
 }
 
 std::vector<double> times_s(const RecordKind& kind, const TimeGuess& time) {
+  const double far_back = 1.0 / time.unit_s;  // a second; lines of two programs change places within less
   std::vector<double> result = kind.columns[time.column].values;
   double last = result.front(), wrapped = 0.0;
-  for (double& t : result) {
+  for (std::size_t i = 0; i < result.size(); ++i) {
+    double& t = result[i];
     if (!std::isfinite(t)) t = last;
-    if (t < last - kHalfWrap) wrapped += 2.0 * kHalfWrap;
+    if (t < last - kHalfWrap) {
+      wrapped += 2.0 * kHalfWrap;
+    } else if (t < last - far_back && i + 1 < result.size() && result[i + 1] < last - far_back) {
+      wrapped += last - t;  // begun anew
+    }
     last = t;
     t = (t + wrapped) * time.unit_s;
   }

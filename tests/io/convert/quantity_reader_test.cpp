@@ -56,6 +56,19 @@ TEST(TimeReader, AClockOf32BitsGoesOn) {
   EXPECT_NEAR(times_s[2] - times_s[1], 1000e-6, 1e-9);
 }
 
+// A line that was cut short in the last minute before the wrap: its number lies in the first minute.
+TEST(TimeReader, ANumberCutShortIsNoWrap) {
+  SampleLog log("4294967000\n42\n4294967100\n100\n", table_file(Separator::comma, false), {"1"});
+  TimeReader time("wheels.time", column("1", "ms"), log.records());
+  std::vector<double> times_s(4);
+  for (double& time_s : times_s) {
+    ASSERT_EQ(log.records().next(), RecordReader::Step::record);
+    ASSERT_TRUE(time.read(log.records(), time_s));
+  }
+  EXPECT_NEAR(times_s[2] - times_s[0], 0.1, 1e-6);
+  EXPECT_NEAR(times_s[3] - times_s[0], 0.396, 1e-6);
+}
+
 TEST(TimeReader, ATimeOfDayGoesOnAtMidnight) {
   SampleLog log("t=23:59:59.5\nt=00:00:00.25\n", table_file(Separator::comma, false), {"1"});
   const std::string table = log.filled([](const RecordReader& records, TableWriter& writer) {

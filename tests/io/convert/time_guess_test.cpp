@@ -79,6 +79,17 @@ TEST(TimeGuess, ATimeOfDayIsInSeconds) {
   EXPECT_TRUE(times[0].sure);
 }
 
+TEST(TimeGuess, ABoardThatRestartsHasATimeToo) {
+  std::vector<double> ticks = steps_of(1500.0, 20.0, 1000);
+  for (const double t : steps_of(300.0, 20.0, 1000)) ticks.push_back(t);
+  const RecordKind kind = kind_with(ticks, std::vector<double>(2000, 3.0));
+  const auto times = guess_times(kind, 1.0, 500.0, 50.0);
+  ASSERT_EQ(times.size(), 1U);
+  const std::vector<double> seconds = times_s(kind, times[0]);
+  EXPECT_NEAR(seconds[1000] - seconds[999], 0.0, 1e-9);
+  EXPECT_NEAR(seconds.back() - seconds[1000], 19.98, 1e-9);
+}
+
 TEST(TimeGuess, AClockOf32BitsGoesOn) {
   std::vector<double> ticks = steps_of(4294967296.0 - 50.0, 20.0, 3);
   for (const double t : steps_of(-50.0 + 60.0, 20.0, 3)) ticks.push_back(t);
