@@ -34,11 +34,11 @@ void settle_sides(const LogSample& sample, const WheelGuess& wheels, ChosenDirec
   const std::vector<SampleColumn>& columns = sample.files[wheels.records.file].kinds[wheels.records.kind].columns;
   const bool swapped = chosen.likeliest().swapped;
   GuessedItem item{"left wheel",
-                   columns[swapped ? wheels.second : wheels.first].name,
+                   name_text(columns[swapped ? wheels.second : wheels.first].name),
                    "no name says which is which: left stands before right in most logs, and wheels and scans agree so "
                    "or in a mirror",
                    percent_of(chosen.all, [](const Direction& d) { return d.swapped; }),
-                   {columns[swapped ? wheels.first : wheels.second].name}};
+                   {name_text(columns[swapped ? wheels.first : wheels.second].name)}};
   const std::optional<std::size_t> answer = items.ask(item);
   items.tell(ItemSection::motion, std::move(item));
   if (!answer) return;

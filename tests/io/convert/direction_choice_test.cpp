@@ -57,7 +57,7 @@ TEST(DirectionChoice, ElseAnAnswer) {
   EXPECT_TRUE(other.direction.likeliest().mirrored);
   const Settled nobody("a", "b", std::nullopt);
   EXPECT_FALSE(nobody.direction.likeliest().swapped);
-  EXPECT_EQ(nobody.value_of("left wheel"), "3");
+  EXPECT_EQ(nobody.value_of("left wheel"), "column 3");
 }
 
 }  // namespace
