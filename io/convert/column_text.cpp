@@ -4,6 +4,8 @@
 
 #include <fmt/format.h>
 
+#include "io/spelling.hpp"
+
 namespace wainscot {
 
 std::string name_text(const std::string& name) {
@@ -12,7 +14,9 @@ std::string name_text(const std::string& name) {
 
 std::string column_text(const LogSample& sample, std::size_t file, std::size_t kind, std::size_t column) {
   const RecordKind& records = sample.files[file].kinds[kind];
-  std::string text = name_text(records.columns[column].name);
+  const SampleColumn& found = records.columns[column];
+  std::string text = name_text(found.name);
+  if (!found.label.empty() && found.label != found.name) text += fmt::format(" ({})", printable(found.label));
   if (!records.choice.message.empty()) text += " of " + records.choice.message;
   return sample.files.size() > 1 ? text + " in " + sample.files[file].file.name : text;
 }

@@ -17,6 +17,8 @@ TEST(ColumnText, MessageAndFileWhereTheyTellApart) {
   kind.columns = {made_column("2", {}), made_column("left", {})};
   LogSample sample = made_sample({kind});
   EXPECT_EQ(column_text(sample, 0, 0, 0), "column 2");
+  sample.files[0].kinds[0].columns[0].label = "L";  // "L=1204" in each line
+  EXPECT_EQ(column_text(sample, 0, 0, 0), "column 2 (L)");
   sample.files[0].kinds[0].choice.message = "W";
   EXPECT_EQ(column_text(sample, 0, 0, 1), "left of W");
   sample.files.push_back(sample.files[0]);
