@@ -100,9 +100,13 @@ ScanColumns scan_columns(const KindColumns& kind, const RangeGuess& ranges, cons
   scans.ranges = array.name;
   if (!array.to_the_end) scans.last_range = array.last_name;
   scans.range_unit = ranges.values.unit;
+  scans.no_return = ranges.values.no_return;
+  if (ranges.angle_list) {
+    scans.angles = column_quantity(kind.kind().arrays[*ranges.angle_list].name, ranges.first.unit, mirrored);
+    return scans;
+  }
   scans.first_angle = kind.angle(ranges.first, mirrored);
   scans.angle_step = kind.angle(ranges.step, mirrored);
-  scans.no_return = ranges.values.no_return;
   return scans;
 }
 

@@ -27,14 +27,15 @@ struct AngleGuess {
 struct RangeGuess {
   std::size_t file = 0, kind = 0;  ///< indices into the sample
   TimeGuess time;
-  std::optional<std::size_t> array;  ///< of a record that is a turn: index into RecordKind::arrays
-  std::size_t angle_column = 0;      ///< of a record that is a beam: its angle or its number,
-  std::size_t range_column = 0;      ///< and its range
-  bool numbered = false;             ///< the angle's column holds the beam's number
-  AngleGuess first;                  ///< of the first range; of a beam's angle the unit only, unless `numbered`
-  AngleGuess step;                   ///< from range to range, as the log says it or positive
-  bool open = false;                 ///< the turn leaves a part out, so that a robot's lidar has to look ahead
-  bool angles_told = false;          ///< the log itself says where its angles begin
+  std::optional<std::size_t> array;       ///< of a record that is a turn: index into RecordKind::arrays
+  std::optional<std::size_t> angle_list;  ///< beside it: the array of its angles, in the unit of `first`
+  std::size_t angle_column = 0;           ///< of a record that is a beam: its angle or its number,
+  std::size_t range_column = 0;           ///< and its range
+  bool numbered = false;                  ///< the angle's column holds the beam's number
+  AngleGuess first;                       ///< of the first range; of a beam's angle the unit only, unless `numbered`
+  AngleGuess step;                        ///< from range to range, as the log says it or positive
+  bool open = false;                      ///< the turn leaves a part out, so that a robot's lidar has to look ahead
+  bool angles_told = false;               ///< the log itself says where its angles begin
   RangeValues values;
   std::vector<GuessedItem> items;  ///< of angles, no return and unit
   double likeness = 0.0;           ///< how much the values are like ranges, more is better

@@ -62,6 +62,20 @@ TEST(GuessedColumns, RecordsAreToldApartByWhatTheyHold) {
   EXPECT_EQ(columns.scans->records.message_column, "mm");
 }
 
+TEST(GuessedColumns, AListOfAnglesTakesThePlaceOfFirstAndStep) {
+  LogSample sample = sample_of_two_kinds();
+  sample.files[0].kinds[1].arrays.push_back({"deg", "", false, {}, {{1.0, 2.0}, {1.5, 2.5}}});
+  RangeGuess ranges = ranges_of_arrays();
+  ranges.angle_list = 1;
+  Direction direction;
+  direction.mirrored = true;
+  const LogColumns columns = guessed_columns(sample, ranges, {}, direction, {});
+  ASSERT_TRUE(columns.scans && columns.scans->angles);
+  EXPECT_EQ(columns.scans->angles->column, "deg");
+  EXPECT_EQ(columns.scans->angles->sign, -1);
+  EXPECT_EQ(columns.scans->angles->unit, "deg");
+}
+
 TEST(GuessedColumns, BeamsBecomeReturns) {
   RecordKind beams;
   beams.columns = {made_column("t", {1.0}), made_column("angle", {2.0}), made_column("mm", {3.0})};
