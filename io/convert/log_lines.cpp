@@ -21,6 +21,7 @@
 namespace wainscot {
 namespace {
 
+constexpr std::size_t kMoreThanNoise = 4096;  // bytes: what a serial line picks up before a short log is less
 constexpr std::size_t kLogBlock = std::size_t{256} * 1024;  // a quarter of a second-level cache
 
 }  // namespace
@@ -39,7 +40,7 @@ LogLines::LogLines(const std::filesystem::path& path, std::vector<std::string>& 
   // Not whether its first line is text: a log may begin with a serial line's noise.
   const std::string_view form = foreign_form(start);
   if (!form.empty()) throw InputError(fmt::format("{}: {}", name_, form));
-  if (is_mostly_binary(start)) {
+  if (start.size() >= kMoreThanNoise && is_mostly_binary(start)) {
     throw InputError(fmt::format("{}: is a binary file; give the robot's own logs as text", name_));
   }
   if (start.starts_with(kByteOrderMark)) begin_ = kByteOrderMark.size();

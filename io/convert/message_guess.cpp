@@ -15,7 +15,7 @@ using RowsByMessage = std::map<std::string_view, std::vector<std::size_t>>;
 
 constexpr std::size_t kMostMessages = 16;  // a log tells a handful apart; more distinct values are data
 
-constexpr std::size_t kCutShortOneIn = 50;  // lines that a serial line damaged, more than most logs have
+constexpr std::size_t kOddRowOneIn = 50;  // damaged by a serial line, or said at the start: more than most logs have
 
 bool is_small_whole(std::string_view text) {
   return !text.empty() && text.size() <= 3 &&
@@ -26,14 +26,18 @@ bool is_small_whole(std::string_view text) {
 RowsByMessage rows_by_message(const MessageRows& rows, std::size_t column, Separator separator, bool& words) {
   RowsByMessage result;
   words = true;
-  std::size_t shorter = 0;
+  std::size_t odd = 0;
+  const auto may_be_odd = [&rows, &odd] { return kOddRowOneIn * ++odd <= rows.size(); };
   for (std::size_t i = 0; i < rows.size(); ++i) {
-    if (column >= rows[i].size() && kCutShortOneIn * ++shorter <= rows.size()) continue;
+    if (column >= rows[i].size() && may_be_odd()) continue;
     if (column >= rows[i].size() || rows[i][column].empty()) return {};
     const std::string_view text = rows[i][column];
     double value = 0.0;
     if (name_in_cell(text).empty() && read_log_number(text, separator, value)) {
-      if (!is_small_whole(text)) return {};
+      if (!is_small_whole(text)) {
+        if (may_be_odd()) continue;
+        return {};
+      }
       words = false;
     }
     result[text].push_back(i);

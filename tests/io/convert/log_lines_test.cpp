@@ -112,12 +112,13 @@ TEST(LogLines, WhatIsWrittenMeanwhileIsNotRead) {
 TEST(LogLines, WhatIsNoLogIsRefused) {
   const ReaderFolder folder;
   expect_log_refused(folder.path() / "absent", "cannot be opened");
-  expect_log_refused(folder.path(), "is not a plain file");
+  expect_log_refused(folder.path(), "is a folder; give the logs in it");
   expect_log_refused(folder.write("a", ""), "is empty");
   expect_log_refused(folder.write("b", "PK\x03\x04 and more"), "ZIP");
   expect_log_refused(folder.write("c", std::string(5'000'000, 'x')), "c:1: the line is longer than 4 MB");
   expect_log_refused(folder.write("d", gzip_text(std::string(5'000'000, 'x'))), "d:1: the line is longer than 4 MB");
   expect_log_refused(folder.write("e", "a\r" + std::string(5'000'000, 'x')), "lone CR");
+  expect_log_refused(folder.write("g", std::string(5000, '\x01') + "\n"), "g: is a binary file");
   EXPECT_EQ(read_whole(folder.write("f", "\x01\x80 noise\nthen text\n")).lines.size(), 2U);
 }
 

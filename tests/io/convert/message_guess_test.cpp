@@ -61,6 +61,16 @@ TEST(MessageGuess, LinesCutShortDoNotHideIt) {
   EXPECT_EQ(lines.message(), 1U);
 }
 
+TEST(MessageGuess, NorDoesALineAtTheStart) {
+  Lines lines;
+  lines.add("cart,0.3,starts");
+  for (int i = 0; i < 30; ++i) {
+    lines.add(std::to_string(1000 + 20 * i) + ",enc,100,200");
+    lines.add(std::to_string(1005 + 20 * i) + ",lidar,1,2,3,4,5,6");
+  }
+  EXPECT_EQ(lines.message(), 1U);
+}
+
 TEST(MessageGuess, NamedNumbersAreNone) {
   Lines lines;
   for (int i = 0; i < 30; ++i) {
