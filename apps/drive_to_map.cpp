@@ -29,6 +29,7 @@ void heed(const FirstLook& look, const std::filesystem::path& folder, bool even_
         others > 0 ? fmt::format(" (and {} more)", count_text(others, "fault")) : "", shell_word(folder.string())));
   }
   for (const std::string& fault : look.spoiling) drive.warnings.push_back("mapped even so: " + fault);
+  drive.spoiling = look.spoiling;
 }
 
 }  // namespace

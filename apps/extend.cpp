@@ -89,7 +89,7 @@ void run_extend(const ExtendOptions& options) {
   write_map(map, drives, origin, options.out, options.replace);
   bar.wipe();
   if (!options.quiet) std::fputs((account(map, drives, origin, {}, options.out) + took_text(timings)).c_str(), stderr);
-  require_trustworthy(map, options.out);
+  require_usable(map, drives, options.out);
 }
 
 }  // namespace
