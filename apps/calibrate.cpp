@@ -11,6 +11,7 @@
 #include <fmt/format.h>
 
 #include "apps/calibration_text.hpp"
+#include "apps/print_result.hpp"
 #include "core/errors.hpp"
 #include "graph/calibrate/calibrated_robot.hpp"
 #include "graph/calibrate/mapped_calibration.hpp"
@@ -104,8 +105,8 @@ void calibrate_from_runs(const CalibrateOptions& options) {
   const RunCalibration found = calibrate_runs(runs);
   std::string text = calibration_text(runs, found);
   if (const std::optional<SquareTest> test = test_squares(runs)) text += square_text(runs, *test, found);
-  if (is_marked_simulated(options.folder)) fmt::print("Simulated runs: these figures say nothing of a real robot.\n");
-  fmt::print("{}", text);
+  if (is_marked_simulated(options.folder)) print_result("Simulated runs: these figures say nothing of a real robot.\n");
+  print_result(text);
   MotorConstants motors{found.left_m_per_tick.value, found.right_m_per_tick.value, found.mean_width_m.value, {}};
   for (const SurfaceWidth& surface : found.surfaces) motors.widths.push_back({surface.surface, surface.width_m.value});
   write_constants(options, changes_of(found), motors);
@@ -159,8 +160,9 @@ void calibrate_from_drive(const CalibrateOptions& options) {
     } catch (const PoorData&) {  // no map, no refinement: what the increments say stands on its own
     }
   }
-  if (is_marked_simulated(options.folder)) fmt::print("Simulated drive: these figures say nothing of a real robot.\n");
-  fmt::print("{}", calibration_text(drive, found, mapped));
+  if (is_marked_simulated(options.folder))
+    print_result("Simulated drive: these figures say nothing of a real robot.\n");
+  print_result(calibration_text(drive, found, mapped));
   const Robot robot = calibrated_robot(drive.robot, found);
   write_constants(options, changes_of(stated, robot, found),
                   {robot.drive->left_m_per_tick, robot.drive->right_m_per_tick, robot.drive->track_width_m, {}});

@@ -1,11 +1,9 @@
 #include "graph/mapping/map_verdict.hpp"
 
 #include <algorithm>
-#include <cmath>
-#include <optional>
-#include <utility>
+#include <vector>
 
-#include "graph/mapping/doubt_limits.hpp"
+#include "graph/mapping/doubts.hpp"
 #include "graph/sentence.hpp"
 
 namespace wainscot {
@@ -21,23 +19,14 @@ using Doubts = std::vector<Doubt>;
 
 std::string millimetres(double m) { return m < 0.1 ? sentence("%.0f mm", 1000.0 * m) : sentence("%.2f m", m); }
 
-/// A constant that no robot of this kind can have: it says that the log or robot.yaml is wrong, not by how much.
-std::optional<std::string> impossible(const RefinedConstant& c) {
-  constexpr double kFactor = 2.0;  // nobody measures a width or a wheel so badly
-  const bool is_ratio =
-      c.name == "drive.track_width_m" || c.name.ends_with("_m_per_tick") || c.name == "lidar.range_scale";
-  if (!is_ratio || c.stated == 0.0) return std::nullopt;
-  const double ratio = c.found / c.stated;
-  if (ratio > 1.0 / kFactor && ratio < kFactor) return std::nullopt;
-  return sentence("%s came out as %.3g where robot.yaml has %.3g", c.name.c_str(), c.found, c.stated);
-}
-
 void doubt_of_constants(const Map& map, Doubts& doubts) {
   for (const RefinedConstant& c : map.constants) {
-    if (const std::optional<std::string> what = impossible(c)) {
-      doubts.push_back({Grade::unusable, *what, "look at robot.yaml and at the log with wainscot check"});
-      return;
-    }
+    if (is_possible(c)) continue;
+    doubts.push_back({Grade::unusable,
+                      sentence("%s came out as %.3g where robot.yaml has %.3g, which no robot's is", c.name.c_str(),
+                               c.found, c.stated),
+                      "look for what is wrong in robot.yaml or in the log with wainscot check"});
+    return;
   }
 }
 

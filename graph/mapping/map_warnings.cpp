@@ -4,7 +4,7 @@
 #include <cmath>
 
 #include "core/angles.hpp"
-#include "graph/mapping/doubt_limits.hpp"
+#include "graph/mapping/doubts.hpp"
 #include "graph/sentence.hpp"
 
 namespace wainscot {
@@ -20,11 +20,13 @@ void warn_of_constants(const Map& map, Texts& warnings) {
     if (c.stated_sd <= 0.0 || sds < kFarInSd || c.name == "gyro.bias_rad_s") continue;
     const std::string unit = c.unit == "1" ? "" : " " + c.unit;
     const bool has_key = c.name.find(' ') == std::string::npos;
-    warnings.push_back(sentence(
-        "%s was found to be %.5g%s, %.0f standard uncertainties away from %s %.5g: %s if that is plausible; if not, "
-        "do not trust this map",
-        c.name.c_str(), c.found, unit.c_str(), sds, has_key ? "robot.yaml's" : "the expected", c.stated,
-        has_key ? "correct the file" : "leave it"));
+    const char* what_to_do = !is_possible(c) ? "no robot's is, so that something else is wrong in robot.yaml or in the "
+                                               "log: look with wainscot check"
+                             : has_key       ? "correct the file if that is plausible; if not, do not trust this map"
+                                             : "leave it if that is plausible; if not, do not trust this map";
+    warnings.push_back(sentence("%s was found to be %.5g%s, %.0f standard uncertainties away from %s %.5g: %s",
+                                c.name.c_str(), c.found, unit.c_str(), sds, has_key ? "robot.yaml's" : "the expected",
+                                c.stated, what_to_do));
   }
 }
 
