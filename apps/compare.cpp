@@ -270,7 +270,7 @@ void add_compare(CLI::App& app) {
       "Example:\n  wainscot compare flat --page drift.html\n"
       "  wainscot compare flat --truth data/demo/drive/truth.csv\n"
       "  wainscot compare without flat --page loops.html        # one drive, built with and without an option\n"
-      "  wainscot compare monday friday --csv changes.csv       # two days of one house\n"
+      "  wainscot compare monday-map friday-map --csv changes.csv  # two days of one house\n"
       "  wainscot compare flat-2 --drive 2                      # a map of several drives: the second one's path");
   compare->callback([options] { run_compare(*options); });
 }

@@ -88,7 +88,7 @@ std::string usage_sentence(const CLI::App& app, const CLI::ParseError& error) {
     return no_such(app, word, is_option, help);
   }
   if (!surplus.empty() && command.get_name() == "measure") {
-    return "write each point as X,Y without blanks, as in wainscot measure MAP 1.2,3.0 4.4,3.0; see " + help;
+    return "write each point as X,Y without blanks, as in wainscot measure my-map 0.7,-1.4 0.2,2.8; see " + help;
   }
   if (!surplus.empty()) {
     return fmt::format("{} is one word too many; quote names with spaces. See {}", wainscot::printable(surplus.front()),

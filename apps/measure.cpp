@@ -217,7 +217,7 @@ void add_measure(CLI::App& app) {
       "the scans' points by the path found, not from the grid's cells; what a later drive found gone is not measured "
       "to.\n"
       "Standard output is a table in CSV, in metres; standard error says in words what it means.\n\n"
-      "Example:\n  wainscot measure flat 1.2,3.0 4.4,3.0\n  wainscot measure flat --room 2,1.5\n"
+      "Example:\n  wainscot measure flat 0.7,-1.4 0.2,2.8\n  wainscot measure flat --room 0.5,0\n"
       "  wainscot measure flat --tapes tapes.csv");
   measure->callback([options] { run_measure(*options); });
 }

@@ -100,8 +100,6 @@ struct Drive {
   std::vector<Hint> hints;
   std::vector<TimedPose> truth;       ///< never used for mapping
   std::vector<std::string> warnings;  ///< what the reader dropped or found odd, one sentence each
-  /// Gross faults that spoil every map of it and that the user knows of, one sentence each, the worst first.
-  std::vector<std::string> spoiling;
 };
 
 }  // namespace wainscot

@@ -104,7 +104,10 @@ double good_to_m(const Quality& quality) { return 2.0 * quality.position_sd_medi
 MapVerdict map_verdict(const Map& map, Drives drives) {
   Doubts doubts;
   for (const Drive& drive : drives) {
-    for (const std::string& fault : drive.spoiling) doubts.push_back({Grade::unusable, fault, "mend that first"});
+    for (const std::string& warning : drive.warnings) {
+      if (!warning.starts_with(kMappedEvenSo)) continue;
+      doubts.push_back({Grade::unusable, warning.substr(kMappedEvenSo.size()), "mend that first"});
+    }
   }
   doubt_of_walls(map.quality, doubts);
   doubt_of_constants(map, doubts);

@@ -28,6 +28,9 @@ struct MapVerdict {
   int further = 0;     ///< how many other doubts there are; each is a warning of the map's too
 };
 
+/// Begins those warnings of a drive that name a fault which spoils every map of it, and which the user knows of.
+inline const std::string kMappedEvenSo = "mapped even so: ";
+
 /// `drives`: those that the map was made from.
 MapVerdict map_verdict(const Map& map, Drives drives);
 

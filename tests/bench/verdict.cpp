@@ -82,7 +82,8 @@ void run_case(const Options& options, Case& one) {
   for (const TrajectoryRow& row : map.trajectory) path.push_back({row.time_s, row.pose});
   one.off_m = absolute_trajectory_error(path, faulty.simulated.truth.trajectory).position_rmse_m;
   one.verdict = map_verdict(map, drive);
-  one.stopped = !drive.spoiling.empty();
+  one.stopped = std::any_of(drive.warnings.begin(), drive.warnings.end(),
+                            [](const std::string& warning) { return warning.starts_with(kMappedEvenSo); });
   const Quality& q = map.quality;
   one.figures = fmt::format("on walls {:.3f}, worst place {:.3f} m, left open {:.1f} m, scale {:.4f}",
                             q.matched_fraction, q.position_sd_worst_m, q.way_left_open_m, q.scale_sd);

@@ -64,10 +64,10 @@ TEST(MapVerdict, WhatMakesAMapUnusableComesBeforeAllElse) {
 
 TEST(MapVerdict, AFaultThatWasMappedEvenSoSpoilsIt) {
   Drive drive;
-  drive.spoiling = {"the lidar's angles run the other way round"};
+  drive.warnings = {"an odd row", kMappedEvenSo + "the lidar's angles run the other way round"};
   const MapVerdict verdict = map_verdict(good_map(), drive);
   EXPECT_EQ(verdict.grade, Grade::unusable);
-  EXPECT_EQ(verdict.reason, drive.spoiling.front());
+  EXPECT_EQ(verdict.reason, "the lidar's angles run the other way round");
 }
 
 TEST(MapVerdict, AWidthThatNoRobotHasSpoilsIt) {
