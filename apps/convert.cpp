@@ -9,6 +9,7 @@
 #include <optional>
 #include <set>
 #include <string>
+#include <system_error>
 #include <utility>
 #include <vector>
 
@@ -75,8 +76,7 @@ KnownColumns known_columns(const ConvertOptions& options) {
   if (options.columns.empty() && !options.guess) {
     throw InputError(
         "convert has to know what stands where in the logs: give a columns.yaml with --columns, or --guess for one "
-        "that "
-        "is made from the logs themselves");
+        "that is made from the logs themselves");
   }
   if (!options.guess) {
     return {read_columns_yaml(options.columns), read_small_file(options.columns, largest_robot_file, nullptr), {}};
@@ -95,7 +95,8 @@ RobotFile write_robot(const ConvertOptions& options, const KnownColumns& known, 
   write_new_file(folder / "robot.yaml",
                  is_starter ? known.guess ? guessed_robot_yaml(*known.guess) : starter_robot_yaml(known.columns)
                             : read_small_file(is_kept ? old : options.robot, largest_robot_file, nullptr));
-  return is_starter ? RobotFile::starter : is_kept ? RobotFile::kept : RobotFile::given;
+  if (is_starter) return known.guess && known.guess->robot_is_known ? RobotFile::guessed : RobotFile::starter;
+  return is_kept ? RobotFile::kept : RobotFile::given;
 }
 
 /// A sentence about the folder where the drive is made, as one about the drive.
@@ -130,8 +131,20 @@ void tell_doubts(const ColumnGuess& guess, const fs::path& drive) {
   }
 }
 
+void require_different_logs(const std::vector<fs::path>& logs) {
+  std::error_code none;
+  for (std::size_t i = 1; i < logs.size(); ++i) {
+    for (std::size_t earlier = 0; earlier < i; ++earlier) {
+      if (!fs::equivalent(logs[i], logs[earlier], none)) continue;
+      throw InputError(fmt::format("{}: is given twice; give each log once", shown(logs[i])));
+    }
+  }
+}
+
 void run_convert(const ConvertOptions& options) {
   constexpr double kConvertingShare = 0.7;
+  require_different_logs(options.logs);
+  check_output_folder(options.out, options.replace);
   const KnownColumns known = known_columns(options);
   // Before the conversion, so that it is seen where that fails.
   if (known.guess && !options.quiet) fmt::print(stderr, "Guessed:\n{}", guess_table(known.guess->items));

@@ -50,6 +50,8 @@ const char* robot_text(RobotFile robot) {
       return "";
     case RobotFile::kept:
       return "Its robot.yaml is the one that was there.\n";
+    case RobotFile::guessed:
+      return "Its robot.yaml holds what wheels and scans told of the robot; what you measure yourself is better.\n";
     case RobotFile::starter:
       break;
   }

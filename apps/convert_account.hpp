@@ -7,7 +7,8 @@
 
 namespace wainscot {
 
-enum class RobotFile { given, kept, starter };  ///< where the drive's robot.yaml is from
+/// Where the drive's robot.yaml is from; `guessed` is a starter with what was found in it.
+enum class RobotFile { given, kept, starter, guessed };
 
 /// What `convert` says at the end, for people: what the drive holds, what was left out, and what to do next. Lines with
 /// line ends.

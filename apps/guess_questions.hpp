@@ -3,12 +3,13 @@
 #include <istream>
 #include <ostream>
 
-#include "io/convert/column_guess.hpp"
+#include "io/convert/guess_items.hpp"
 
 namespace wainscot {
 
-/// Asks with numbered answers on `out` and reads the number from `in`; an empty line, the input's end and anything that
-/// is no number of an answer take the first answer. Both must outlive what is returned.
+/// Asks with numbered answers on `out` and reads the number from `in`. An empty line takes the first answer; what is no
+/// number of an answer is asked again. At the input's end there is no answer, nor to later questions. Both must outlive
+/// what is returned.
 AskUser guess_questions(std::istream& in, std::ostream& out);
 
 }  // namespace wainscot

@@ -99,8 +99,9 @@ void warn_of_quality(const Quality& q, Texts& warnings) {
                  q.position_sd_worst_m));
   }
   if (q.scans_outside_odometry > 0) {
-    warnings.push_back(
-        sentence("%d scans lie outside of odometry's times and were left out", q.scans_outside_odometry));
+    warnings.push_back(sentence("%d %s outside of odometry's times and %s left out", q.scans_outside_odometry,
+                                q.scans_outside_odometry == 1 ? "scan lies" : "scans lie",
+                                q.scans_outside_odometry == 1 ? "was" : "were"));
   }
 }
 

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <optional>
+#include <utility>
 
 #include "core/median.hpp"
 
@@ -11,6 +12,15 @@ namespace {
 
 constexpr std::size_t kFewestBeamsOfTurn = 16;
 constexpr std::size_t kFewestTurns = 4;
+
+/// The least and the largest, but for one in ten thousand: a digit that a serial line changed makes a value far off.
+std::pair<double, double> ends_of(std::vector<double> values) {
+  const auto beyond = static_cast<std::ptrdiff_t>(values.size() / 10'000);
+  std::nth_element(values.begin(), values.begin() + beyond, values.end());
+  const double least = values[static_cast<std::size_t>(beyond)];
+  std::nth_element(values.begin(), values.end() - 1 - beyond, values.end());
+  return {least, *(values.end() - 1 - beyond)};
+}
 
 std::optional<BeamAngleColumn> turning(const RecordKind& kind, std::size_t c) {
   const std::vector<double>& values = kind.columns[c].values;
@@ -21,8 +31,8 @@ std::optional<BeamAngleColumn> turning(const RecordKind& kind, std::size_t c) {
   }
   if (steps.size() < kFewestBeamsOfTurn * kFewestTurns) return std::nullopt;
   const double step = median(steps);
-  const auto [least, most] = std::minmax_element(values.begin(), values.end());
-  const double span = *most - *least;
+  const auto [least, most] = ends_of(values);
+  const double span = most - least;
   BeamAngleColumn found;
   found.column = c;
   found.starts.push_back(0);
@@ -45,8 +55,8 @@ std::optional<BeamAngleColumn> turning(const RecordKind& kind, std::size_t c) {
   found.degrees = around > 6.6;
   found.per_turn = static_cast<std::size_t>(std::lround(around / std::abs(step)));
   // Whole degrees, one by one, are numbers too, of the same meaning where there are 360.
-  found.numbered = whole && std::abs(step) == 1.0 && (*least == 0.0 || *least == 1.0) && around != 360.0;
-  found.first_number = *least;
+  found.numbered = whole && std::abs(step) == 1.0 && (least == 0.0 || least == 1.0) && around != 360.0;
+  found.first_number = least;
   if (!found.numbered && (around > 363.0 || (around > 6.6 && around < 30.0) || around < 0.5)) return std::nullopt;
   return found;
 }

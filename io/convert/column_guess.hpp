@@ -3,11 +3,10 @@
 // What stands where in a robot's own logs, by the logs alone. Columns are told by their numbers: the lidar's ranges by
 // how neighbours are alike, everything else by whether it agrees with how the lidar moved. Names are evidence beside.
 
-#include <functional>
-#include <string>
 #include <vector>
 
 #include "core/robot.hpp"
+#include "io/convert/guess_items.hpp"
 #include "io/convert/guessed_item.hpp"
 #include "io/convert/log_columns.hpp"
 #include "io/convert/log_sample.hpp"
@@ -23,9 +22,6 @@ struct ColumnGuess {
   /// Whether anything is to be looked at.
   bool has_doubts() const;
 };
-
-/// A question with its possible answers, the likeliest first; gives the index of the one chosen.
-using AskUser = std::function<std::size_t(const GuessedItem& item, const std::vector<std::string>& answers)>;
 
 /// Guesses everything. `ask` may be empty: then the likelier answer is taken. Throws `PoorData` where nothing in the
 /// logs can be a lidar's ranges.

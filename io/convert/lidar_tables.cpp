@@ -8,8 +8,8 @@
 #include <fmt/format.h>
 
 #include "core/errors.hpp"
+#include "io/convert/log_number.hpp"
 #include "io/convert/log_units.hpp"
-#include "io/convert/table_line.hpp"
 #include "io/log/row_limits.hpp"
 #include "io/number_text.hpp"
 #include "io/spelling.hpp"

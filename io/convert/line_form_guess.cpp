@@ -5,6 +5,7 @@
 #include <cstddef>
 #include <string_view>
 
+#include "io/convert/log_number.hpp"
 #include "io/convert/table_line.hpp"
 
 namespace wainscot {

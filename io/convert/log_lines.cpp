@@ -39,6 +39,9 @@ LogLines::LogLines(const std::filesystem::path& path, std::vector<std::string>& 
   // Not whether its first line is text: a log may begin with a serial line's noise.
   const std::string_view form = foreign_form(start);
   if (!form.empty()) throw InputError(fmt::format("{}: {}", name_, form));
+  if (is_mostly_binary(start)) {
+    throw InputError(fmt::format("{}: is a binary file; give the robot's own logs as text", name_));
+  }
   if (start.starts_with(kByteOrderMark)) begin_ = kByteOrderMark.size();
 }
 
@@ -47,6 +50,9 @@ void LogLines::open(const std::filesystem::path& path) {
   if (!opened.descriptor.valid() && opened.error != ENXIO) {
     throw InputError(fmt::format("{}: cannot be opened ({}); check the name and the permissions", name_,
                                  std::generic_category().message(opened.error)));
+  }
+  if (std::error_code none; std::filesystem::is_directory(path, none)) {
+    throw InputError(fmt::format("{}: is a folder; give the logs in it, each by its name", name_));
   }
   if (!opened.is_plain) throw InputError(fmt::format("{}: is not a plain file; give the log itself", name_));
   is_link_ = opened.is_link;

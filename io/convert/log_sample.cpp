@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <map>
 #include <optional>
 #include <string_view>
@@ -12,16 +11,16 @@
 
 #include "core/errors.hpp"
 #include "io/convert/json_line.hpp"
+#include "io/convert/kind_collector.hpp"
 #include "io/convert/line_form_guess.hpp"
 #include "io/convert/log_lines.hpp"
 #include "io/convert/message_guess.hpp"
 #include "io/convert/range_runs.hpp"
 #include "io/convert/table_line.hpp"
+#include "io/files/shown.hpp"
 
 namespace wainscot {
 namespace {
-
-constexpr double kNoValue = std::numeric_limits<double>::quiet_NaN();
 
 /// The first lines, on which form and messages are settled: a minute or so of wheels, a second of single beams.
 std::vector<std::string> first_lines(const std::filesystem::path& path) {
@@ -36,75 +35,6 @@ std::vector<std::string> first_lines(const std::filesystem::path& path) {
   }
   return lines;
 }
-
-/// Kinds that grow record by record; a value that begins late, or fails to come, is NaN.
-class KindCollector {
- public:
-  explicit KindCollector(const LogFile& file) : file_(file) {}
-
-  void begin(const std::string& key, const std::string& message_column, const std::string& message) {
-    const auto [place, is_new] = places_.try_emplace(key, kinds_.size());
-    if (is_new) {
-      kinds_.emplace_back();
-      kinds_.back().kind.choice = {file_.name, message_column, message};
-    }
-    current_ = &kinds_[place->second];
-    ++current_->kind.records;
-  }
-
-  void number(const std::string& name, const std::string& label, double value) {
-    const auto [place, is_new] = current_->columns.try_emplace(name, current_->kind.columns.size());
-    if (is_new) current_->kind.columns.push_back({name, label, {}});
-    SampleColumn& column = current_->kind.columns[place->second];
-    column.values.resize(current_->kind.records, kNoValue);
-    column.values.back() = value;
-  }
-
-  /// A number of a table's row, which stands at one place in each row.
-  void cell(std::size_t column, double value) {
-    std::vector<std::vector<double>>& cells = current_->cells;
-    if (cells.size() <= column) cells.resize(column + 1);
-    cells[column].resize(current_->kind.records, kNoValue);
-    cells[column].back() = value;
-  }
-
-  void list(const std::string& name, const std::vector<double>& values) {
-    const auto [place, is_new] = current_->arrays.try_emplace(name, current_->kind.arrays.size());
-    if (is_new) current_->kind.arrays.push_back({name, {}, false, {}, {}});
-    SampleArray& array = current_->kind.arrays[place->second];
-    array.rows.resize(current_->kind.records);
-    array.rows.back() = values;
-  }
-
-  /// `names`, `labels`: of a table's columns.
-  std::vector<RecordKind> finish(const std::vector<std::string>& names, const std::vector<std::string>& labels) {
-    std::vector<RecordKind> result;
-    for (Growing& growing : kinds_) {
-      RecordKind& kind = growing.kind;
-      for (std::size_t c = 0; c < growing.cells.size(); ++c) {
-        kind.columns.push_back({c < names.size() ? names[c] : fmt::format("{}", c + 1),
-                                c < labels.size() ? labels[c] : std::string(), std::move(growing.cells[c])});
-      }
-      for (SampleColumn& column : kind.columns) column.values.resize(kind.records, kNoValue);
-      for (SampleArray& array : kind.arrays) array.rows.resize(kind.records);
-      result.push_back(std::move(kind));
-    }
-    std::stable_sort(result.begin(), result.end(),
-                     [](const RecordKind& a, const RecordKind& b) { return a.records > b.records; });
-    return result;
-  }
-
- private:
-  struct Growing {
-    RecordKind kind;
-    std::map<std::string, std::size_t> columns, arrays;
-    std::vector<std::vector<double>> cells;
-  };
-  LogFile file_;
-  std::map<std::string, std::size_t> places_;
-  std::vector<Growing> kinds_;
-  Growing* current_ = nullptr;
-};
 
 using TableCells = std::vector<std::string_view>;
 
@@ -141,9 +71,7 @@ std::vector<RecordKind> table_kinds(const std::filesystem::path& path, const Lin
                                                        : fmt::format("{}", *message + 1);
     kinds.begin(word, name, word);
     for (std::size_t c = 0; c < cells.size(); ++c) {
-      double value = kNoValue;
-      if ((message && c == *message) || !read_log_number(cells[c], form.file.separator, value)) value = kNoValue;
-      kinds.cell(c, value);
+      if (!message || c != *message) kinds.cell(c, cells[c]);
     }
   }
   const std::vector<std::string>& labels = form.file.header ? names : form.labels;
@@ -196,11 +124,18 @@ std::vector<RecordKind> json_kinds(const std::filesystem::path& path, const LogF
     kinds.begin(key, message_path, word);
     for (std::size_t i = 0; i < json.paths().size(); ++i) {
       const JsonValue& value = json.values()[i];
-      if (value.kind == JsonValue::Kind::number) kinds.number(json.paths()[i], json.paths()[i], value.number);
+      if (value.kind == JsonValue::Kind::number) kinds.number(json.paths()[i], value.number);
+      if (value.kind == JsonValue::Kind::text) kinds.text(json.paths()[i], value.text);
       if (value.kind == JsonValue::Kind::list) kinds.list(json.paths()[i], value.list);
     }
   }
   return kinds.finish({}, {});
+}
+
+bool holds_numbers(const RecordKind& kind) {
+  return !kind.arrays.empty() || std::any_of(kind.columns.begin(), kind.columns.end(), [](const SampleColumn& column) {
+    return std::any_of(column.values.begin(), column.values.end(), [](double v) { return std::isfinite(v); });
+  });
 }
 
 SampledFile sampled_file(const std::filesystem::path& path, const std::string& name, std::size_t most_bytes) {
@@ -213,8 +148,8 @@ SampledFile sampled_file(const std::filesystem::path& path, const std::string& n
   } else {
     sampled.kinds = table_kinds(path, form, message_column_of(lines, form.file), most_bytes);
   }
-  if (sampled.kinds.empty()) {
-    throw InputError(fmt::format("{} holds no rows of numbers; give the robot's own logs as text", path.string()));
+  if (std::none_of(sampled.kinds.begin(), sampled.kinds.end(), holds_numbers)) {
+    throw InputError(fmt::format("{} holds no rows of numbers; give the robot's own logs as text", shown(path)));
   }
   return sampled;
 }

@@ -17,6 +17,7 @@ struct SampleColumn {
   std::string name;            ///< as `Quantity::column` names it
   std::string label;           ///< what a person called it; empty where the log does not say
   std::vector<double> values;  ///< one a record; NaN where there is no number
+  bool is_clock = false;       ///< times of day, in seconds
 };
 
 /// Many values of one sort in each record: an array in JSON, columns beside each other in a table.

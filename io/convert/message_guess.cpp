@@ -5,7 +5,7 @@
 #include <map>
 
 #include "core/median.hpp"
-#include "io/convert/table_line.hpp"
+#include "io/convert/log_number.hpp"
 
 namespace wainscot {
 namespace {
@@ -14,6 +14,8 @@ using MessageRows = std::vector<std::vector<std::string_view>>;
 using RowsByMessage = std::map<std::string_view, std::vector<std::size_t>>;
 
 constexpr std::size_t kMostMessages = 16;  // a log tells a handful apart; more distinct values are data
+
+constexpr std::size_t kCutShortOneIn = 50;  // lines that a serial line damaged, more than most logs have
 
 bool is_small_whole(std::string_view text) {
   return !text.empty() && text.size() <= 3 &&
@@ -24,11 +26,13 @@ bool is_small_whole(std::string_view text) {
 RowsByMessage rows_by_message(const MessageRows& rows, std::size_t column, Separator separator, bool& words) {
   RowsByMessage result;
   words = true;
+  std::size_t shorter = 0;
   for (std::size_t i = 0; i < rows.size(); ++i) {
+    if (column >= rows[i].size() && kCutShortOneIn * ++shorter <= rows.size()) continue;
     if (column >= rows[i].size() || rows[i][column].empty()) return {};
     const std::string_view text = rows[i][column];
     double value = 0.0;
-    if (read_log_number(text, separator, value)) {
+    if (name_in_cell(text).empty() && read_log_number(text, separator, value)) {
       if (!is_small_whole(text)) return {};
       words = false;
     }
@@ -106,9 +110,7 @@ bool differ(const MessageRows& rows, const std::vector<std::size_t>& a, const st
 std::optional<std::size_t> guess_message_column(const std::vector<std::vector<std::string_view>>& rows,
                                                 Separator separator) {
   constexpr std::size_t kLastColumn = 8;  // what tells messages apart stands in front
-  std::size_t cells = kLastColumn;
-  for (const auto& row : rows) cells = std::min(cells, row.size());
-  for (std::size_t column = 0; column < cells; ++column) {
+  for (std::size_t column = 0; column < kLastColumn; ++column) {
     bool words = false;
     const RowsByMessage messages = rows_by_message(rows, column, separator, words);
     if (messages.size() < 2) continue;

@@ -12,6 +12,7 @@ namespace wainscot {
 namespace {
 
 constexpr double kTicksOf32Bits = 4294967296.0;
+constexpr double kTicksOfADay = 86400.0;   // of a clock that shows seconds
 constexpr double kLatestLogTime_s = 1e11;  // as the drive's own tables may have
 
 }  // namespace
@@ -45,19 +46,21 @@ std::string QuantityReader::fault(const RecordReader& record) const {
 TimeReader::TimeReader(const std::string& key, const Quantity& quantity, const RecordReader& records)
     : quantity_(key, quantity, records, 1.0, kLatestLogTime_s) {
   const LogUnit* const unit = find_log_unit(quantity.unit);
-  const bool may_wrap = quantity.sign > 0 && (quantity.unit == "ms" || quantity.unit == "us");
+  if (quantity.unit == "ms" || quantity.unit == "us") wraps_at_ = kTicksOf32Bits;
+  if (quantity.unit == "s") wraps_at_ = kTicksOfADay;
   unit_s_ = unit != nullptr ? unit->si : 1.0;
-  if (may_wrap) ticks_a_minute_ = 60.0 / unit_s_;
+  if (quantity.sign > 0 && wraps_at_ > 0.0) ticks_a_minute_ = 60.0 / unit_s_;
 }
 
 bool TimeReader::read(const RecordReader& record, double& time_s) {
   double ticks = 0.0;
   if (!quantity_.read_logged(record, ticks) || !quantity_.from_logged(ticks, time_s)) return false;
   if (ticks_a_minute_ == 0.0) return true;
-  // Only from its last minute into its first one: a number that is damaged is rarely just so.
-  const bool wraps = last_ticks_ < kTicksOf32Bits && last_ticks_ > kTicksOf32Bits - ticks_a_minute_ && ticks >= 0.0 &&
-                     ticks < ticks_a_minute_;
-  if (wraps) wrapped_ += kTicksOf32Bits;
+  // Only from its last minute into its first one; and back, since a line that was cut short may look just so.
+  const auto in_first_minute = [this](double t) { return t >= 0.0 && t < ticks_a_minute_; };
+  const auto in_last_minute = [this](double t) { return t < wraps_at_ && t > wraps_at_ - ticks_a_minute_; };
+  if (in_last_minute(last_ticks_) && in_first_minute(ticks)) wrapped_ += wraps_at_;
+  if (in_first_minute(last_ticks_) && in_last_minute(ticks) && wrapped_ > 0.0) wrapped_ -= wraps_at_;
   last_ticks_ = ticks;
   time_s += wrapped_ * unit_s_;
   return true;

@@ -2,7 +2,9 @@
 
 // One number of each record, in the unit that it is written in.
 
+#include <algorithm>
 #include <string>
+#include <string_view>
 
 #include "io/convert/log_columns.hpp"
 #include "io/convert/record_reader.hpp"
@@ -38,7 +40,7 @@ class QuantityReader {
   template <int decimals>
   void write(const RecordReader& record, double value, TableWriter& table) const {
     const std::string_view text = as_logged_ ? record.text(place_) : std::string_view{};
-    if (!text.empty() && text.find(',') == std::string_view::npos) {
+    if (is_plain_number(text)) {
       table.add(text);
     } else {
       table.add_number<decimals>(value);
@@ -48,6 +50,13 @@ class QuantityReader {
   const std::string& key() const { return key_; }
 
  private:
+  /// Of a text that a log's reader took for a number: without a decimal comma, a name before it, or the colons of a
+  /// time.
+  static bool is_plain_number(std::string_view text) {
+    return !text.empty() &&
+           std::all_of(text.begin(), text.end(), [](char c) { return (c <= '9' && c != ',') || c == 'e' || c == 'E'; });
+  }
+
   std::string key_;
   std::string column_;
   std::size_t place_ = 0;
@@ -59,7 +68,7 @@ class QuantityReader {
 };
 
 /// The time of each record, in seconds. A clock of 32 bits that counts milli- or microseconds, as small boards have,
-/// goes on where it wraps round.
+/// goes on where it wraps round, and a time of day at midnight.
 class TimeReader {
  public:
   TimeReader(const std::string& key, const Quantity& quantity, const RecordReader& records);
@@ -78,6 +87,7 @@ class TimeReader {
  private:
   QuantityReader quantity_;
   double ticks_a_minute_ = 0.0;  ///< 0: a clock that does not wrap
+  double wraps_at_ = 0.0;        ///< ticks
   double unit_s_ = 1.0;
   double last_ticks_ = 0.0;
   double wrapped_ = 0.0;  ///< ticks

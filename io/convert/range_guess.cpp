@@ -10,6 +10,7 @@
 #include "core/angles.hpp"
 #include "core/median.hpp"
 #include "core/pose2.hpp"
+#include "io/convert/angle_list.hpp"
 #include "io/convert/beam_rows.hpp"
 #include "io/convert/turn_angles.hpp"
 
@@ -89,6 +90,20 @@ Turns turns_of_beams(const RecordKind& kind, const BeamAngleColumn& angle, std::
   return turns;
 }
 
+bool take_angle_list(const RecordKind& kind, RangeGuess& guess) {
+  const std::optional<AngleList> list = angle_list_beside(kind, *guess.array);
+  if (!list) return false;
+  guess.angle_list = list->array;
+  guess.first.unit = list->unit;
+  guess.angles_told = true;
+  guess.items.push_back({"angles of the ranges",
+                         fmt::format("{}, {}", kind.arrays[list->array].name, list->unit),
+                         "it has one for each range, and in each record they run round",
+                         99,
+                         {}});
+  return true;
+}
+
 void guess_arrays(const LogSample& sample, std::size_t file, std::size_t k, std::vector<RangeGuess>& found) {
   constexpr double kFewest = 8;
   const RecordKind& kind = sample.files[file].kinds[k];
@@ -109,7 +124,7 @@ void guess_arrays(const LogSample& sample, std::size_t file, std::size_t k, std:
     const Turns clean = clean_turns(turns, guess.values.no_return);
     guess.likeness = likeness_to_ranges(clean);
     if (guess.likeness <= 0.0) continue;
-    guess_turn_angles(kind, clean, guess);
+    if (!take_angle_list(kind, guess)) guess_turn_angles(kind, clean, guess);
     found.push_back(std::move(guess));
   }
 }
@@ -159,6 +174,14 @@ void add_return(const RangeGuess& guess, double logged, double angle_rad, Scan& 
       {static_cast<float>(wrap_angle(angle_rad)), static_cast<float>(logged * guess.values.unit_m), 0.0F});
 }
 
+/// The angle of a range of a turn.
+double angle_of(const RecordKind& kind, const RangeGuess& guess, std::size_t record, std::size_t beam) {
+  if (!guess.angle_list) return guess.first.rad() + static_cast<double>(beam) * guess.step.rad();
+  const std::vector<double>& angles = kind.arrays[*guess.angle_list].rows[record];
+  const double angle = beam < angles.size() ? angles[beam] : 0.0;
+  return guess.first.unit == "rad" ? angle : angle * kDegree;
+}
+
 }  // namespace
 
 std::vector<RangeGuess> guess_ranges(const LogSample& sample) {
@@ -174,6 +197,19 @@ std::vector<RangeGuess> guess_ranges(const LogSample& sample) {
   return found;
 }
 
+std::string ranges_without_time(const LogSample& sample) {
+  constexpr double kLike = 0.5;
+  for (const SampledFile& file : sample.files) {
+    for (const RecordKind& kind : file.kinds) {
+      if (!guess_times(kind, kSlowestTurns, kFastestTurns, kUsualTurns).empty()) continue;
+      for (const SampleArray& array : kind.arrays) {
+        if (likeness_to_ranges(clean_turns(array.rows, {})) > kLike) return array.name;
+      }
+    }
+  }
+  return {};
+}
+
 std::vector<Scan> sampled_scans(const LogSample& sample, const RangeGuess& guess, std::size_t most) {
   const RecordKind& kind = sample.files[guess.file].kinds[guess.kind];
   const std::vector<double> times = times_s(kind, guess.time);
@@ -183,7 +219,7 @@ std::vector<Scan> sampled_scans(const LogSample& sample, const RangeGuess& guess
     for (std::size_t i = 0; i < std::min(most, rows.size()); ++i) {
       Scan& scan = scans.emplace_back(Scan{times[i], {}});
       for (std::size_t b = 0; b < rows[i].size(); ++b) {
-        add_return(guess, rows[i][b], guess.first.rad() + static_cast<double>(b) * guess.step.rad(), scan);
+        add_return(guess, rows[i][b], angle_of(kind, guess, i, b), scan);
       }
     }
     return scans;

@@ -8,6 +8,7 @@
 
 #include "core/errors.hpp"
 #include "core/nearest_name.hpp"
+#include "io/convert/log_number.hpp"
 #include "io/convert/table_line.hpp"
 #include "io/number_reader.hpp"
 #include "io/spelling.hpp"
@@ -123,11 +124,11 @@ std::string_view RecordReader::text(std::size_t place) const {
   return plain ? value.text : std::string_view{};
 }
 
-bool RecordReader::number(std::size_t place, double& value) const {
-  if (!json_)
-    return positions_[place] < cells_.size() && read_log_number(cells_[positions_[place]], file_.separator, value);
+bool RecordReader::json_number(std::size_t place, double& value) const {
   const JsonValue& found = json_->values()[place];
-  if (found.kind == JsonValue::Kind::text) return read_number(found.text, value) == NumberFault::none;
+  if (found.kind == JsonValue::Kind::text) {
+    return read_number(found.text, value) == NumberFault::none || read_clock_time(found.text, value);
+  }
   value = found.number;
   return found.kind == JsonValue::Kind::number;
 }

@@ -13,6 +13,8 @@
 #include "io/convert/json_line.hpp"
 #include "io/convert/log_columns.hpp"
 #include "io/convert/log_lines.hpp"
+#include "io/convert/log_number.hpp"
+#include "io/number_reader.hpp"
 
 namespace wainscot {
 
@@ -37,7 +39,20 @@ class RecordReader {
   /// The value as it stands in the log; empty where it is a list or is not there.
   std::string_view text(std::size_t place) const;
   /// The value as a number; NaN where it is there and empty, null, nan or inf. False: it is not there, or no number.
-  bool number(std::size_t place, double& value) const;
+  bool number(std::size_t place, double& value) const {
+    if (json_) return json_number(place, value);
+    const std::size_t position = positions_[place];
+    if (position >= cells_.size()) return false;
+    // Here since nearly all are short decimals, three of them for each beam.
+    const std::string_view text = cells_[position];
+    const char* const end = text.data() + text.size();
+    double read = 0.0;
+    if (read_short_decimal(text.data(), end, read) != end || text.empty()) {
+      return read_log_number(text, file_.separator, value);
+    }
+    value = read;
+    return true;
+  }
 
   /// Of a table: the line's cells from `first`'s column to `last`'s, or to the end of the line.
   std::span<const std::string_view> cells(std::size_t first, std::optional<std::size_t> last) const;
@@ -52,6 +67,7 @@ class RecordReader {
  private:
   void read_header();
   bool take_header(std::vector<std::string>& missing);
+  bool json_number(std::size_t place, double& value) const;
   std::string_view cell(std::size_t place) const {
     const std::size_t position = positions_[place];
     return position < cells_.size() ? cells_[position] : std::string_view{};

@@ -1,11 +1,5 @@
 #include "io/convert/table_line.hpp"
 
-#include <algorithm>
-#include <limits>
-#include <string>
-
-#include "io/number_reader.hpp"
-
 namespace wainscot {
 namespace {
 
@@ -80,22 +74,6 @@ void cut_line(std::string_view line, Separator separator, std::vector<std::strin
     if (p == end) return;
     ++p;
   }
-}
-
-bool read_log_number(std::string_view cell, Separator separator, double& value) {
-  const NumberFault fault = read_number(cell, value);
-  if (fault == NumberFault::none) return true;
-  if (fault == NumberFault::empty || fault == NumberFault::not_finite) {
-    value = std::numeric_limits<double>::quiet_NaN();
-    return true;
-  }
-  const std::size_t comma = cell.find(',');
-  if (separator == Separator::comma || comma == std::string_view::npos || cell.find('.') != std::string_view::npos) {
-    return false;
-  }
-  std::string with_point(cell);
-  with_point[comma] = '.';
-  return read_number(with_point, value) == NumberFault::none;
 }
 
 }  // namespace wainscot

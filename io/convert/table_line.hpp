@@ -17,8 +17,4 @@ bool is_no_row(std::string_view line);
 /// belongs to its cell. A blank line has one empty cell, but none where blanks separate.
 void cut_line(std::string_view line, Separator separator, std::vector<std::string_view>& cells);
 
-/// Reads a cell as a number, as `read_number` does, and where the comma does not separate also with a decimal comma.
-/// "nan" and "inf" and an empty cell give NaN. False: it is no number.
-bool read_log_number(std::string_view cell, Separator separator, double& value);
-
 }  // namespace wainscot

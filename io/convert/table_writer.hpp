@@ -18,6 +18,16 @@
 
 namespace wainscot {
 
+/// "00" to "99" behind each other: two digits cost one division.
+inline constexpr std::array<char, 200> kDigitPairs = [] {
+  std::array<char, 200> pairs{};
+  for (std::size_t i = 0; i < 100; ++i) {
+    pairs[2 * i] = static_cast<char>('0' + i / 10);
+    pairs[2 * i + 1] = static_cast<char>('0' + i % 10);
+  }
+  return pairs;
+}();
+
 class TableWriter {
  public:
   /// Makes a new file. Throws std::runtime_error with the system's reason where that cannot be done.
@@ -91,7 +101,9 @@ void TableWriter::add_number(double value) {
   if (rest == 0) return;
   char* const point = at();
   *point = '.';
-  for (int i = decimals; i > 0; --i, rest /= 10) point[i] = static_cast<char>('0' + rest % 10);
+  int place = decimals;
+  for (; place > 1; place -= 2, rest /= 100) std::memcpy(point + place - 1, &kDigitPairs[2 * (rest % 100)], 2);
+  if (place == 1) point[1] = static_cast<char>('0' + rest);
   const char* end = point + decimals + 1;
   while (end[-1] == '0') --end;
   end_at(end);

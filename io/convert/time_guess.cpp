@@ -30,21 +30,35 @@ struct Growth {
   bool by_ones = false;  ///< each step is 1: a number of rows rather than a time
 };
 
-Growth growth_of(const std::vector<double>& values) {
+/// A digit that a serial line changed makes a lone value far off; what only grows stays as it is.
+void leave_out_lone_values(std::vector<double>& values) {
+  if (values.size() < 3) return;
+  double before = values[0];
+  for (std::size_t i = 1; i + 1 < values.size(); ++i) {
+    const double here = values[i];
+    values[i] = std::max(std::min(before, here), std::min(std::max(before, here), values[i + 1]));
+    before = here;
+  }
+}
+
+Growth growth_of(std::vector<double> values) {
   Growth growth;
-  constexpr std::size_t kOddOneIn = 200;  // a damaged line, two programs' lines that changed places
+  leave_out_lone_values(values);
+  constexpr std::size_t kOddOneIn = 200;    // a damaged line, two programs' lines that changed places
+  constexpr std::size_t kMostRestarts = 5;  // of the board; a beam's number begins anew at each turn
   std::vector<double> steps;
-  std::size_t odd = 0;
+  std::size_t odd = 0, backs = 0;
   double forth = 0.0, back = 0.0;
   for (std::size_t i = 1; i < values.size(); ++i) {
     const double step = values[i] - values[i - 1];
     if (step > 0.0) steps.push_back(step);
     odd += step >= 0.0 ? 0 : 1;
+    backs += step < 0.0 ? 1 : 0;
     forth += step > 0.0 ? step : 0.0;
     if (step < 0.0 && step > -kHalfWrap) back -= step;
   }
   // A beam's number goes back seldom, but all the way.
-  if (back > 0.1 * forth) return growth;
+  if (back > 0.1 * forth && backs > kMostRestarts) return growth;
   if (steps.size() < 8 || kOddOneIn * odd > values.size()) return growth;
   growth.grows = true;
   growth.step = median(steps);
@@ -63,9 +77,12 @@ struct FittingUnits {
   bool since_1970 = false;
 };
 
-FittingUnits fitting_units(double first, double rows_per_unit, double slowest_hz, double fastest_hz, double usual_hz) {
+FittingUnits fitting_units(const SampleColumn& column, double rows_per_unit, double slowest_hz, double fastest_hz,
+                           double usual_hz) {
   FittingUnits fitting;
+  const double first = column.values.front();
   for (const TimeUnit& unit : kTimeUnits) {
+    if (column.is_clock && unit.unit_s != 1.0) break;
     const double hz = rows_per_unit / unit.unit_s;
     if (hz < slowest_hz || hz > fastest_hz) continue;
     if (is_since_1970(first, unit.unit_s)) return {{unit}, true};
@@ -89,7 +106,7 @@ std::vector<TimeGuess> guess_times(const RecordKind& kind, double slowest_hz, do
     std::size_t moments = 1;
     for (std::size_t i = 1; i < values.size(); ++i) moments += values[i] > values[i - 1] ? 1 : 0;
     const double rows_per_unit = static_cast<double>(values.size()) / static_cast<double>(moments) / growth.step;
-    const FittingUnits fitting = fitting_units(values.front(), rows_per_unit, slowest_hz, fastest_hz, usual_hz);
+    const FittingUnits fitting = fitting_units(kind.columns[c], rows_per_unit, slowest_hz, fastest_hz, usual_hz);
     if (fitting.units.empty()) continue;
     TimeGuess guess;
     guess.column = c;
@@ -113,11 +130,17 @@ std::vector<TimeGuess> guess_times(const RecordKind& kind, double slowest_hz, do
 }
 
 std::vector<double> times_s(const RecordKind& kind, const TimeGuess& time) {
+  const double far_back = 1.0 / time.unit_s;  // a second; lines of two programs change places within less
   std::vector<double> result = kind.columns[time.column].values;
   double last = result.front(), wrapped = 0.0;
-  for (double& t : result) {
+  for (std::size_t i = 0; i < result.size(); ++i) {
+    double& t = result[i];
     if (!std::isfinite(t)) t = last;
-    if (t < last - kHalfWrap) wrapped += 2.0 * kHalfWrap;
+    if (t < last - kHalfWrap) {
+      wrapped += 2.0 * kHalfWrap;
+    } else if (t < last - far_back && i + 1 < result.size() && result[i + 1] < last - far_back) {
+      wrapped += last - t;  // begun anew
+    }
     last = t;
     t = (t + wrapped) * time.unit_s;
   }

@@ -25,7 +25,8 @@ struct TimeGuess {
 /// `usual_hz` is taken.
 std::vector<TimeGuess> guess_times(const RecordKind& kind, double slowest_hz, double fastest_hz, double usual_hz);
 
-/// The seconds of a kind's records by a guess; where a record has none, those of the one before.
+/// The seconds of a kind's records by a guess; where a record has none, those of the one before. A clock that begins
+/// anew, as that of a board that restarts, goes on from where it was.
 std::vector<double> times_s(const RecordKind& kind, const TimeGuess& time);
 
 }  // namespace wainscot

@@ -29,6 +29,9 @@ constexpr std::array kSignatures = {
     Signature{"SQLite format 3"sv, "is a database; write its rows as CSV text"},
 };
 
+/// Whether no text has it within a line.
+bool is_odd(char c) { return static_cast<unsigned char>(c) < 0x20 && c != '\t' && c != '\r' && c != '\n' && c != '\f'; }
+
 }  // namespace
 
 std::string_view foreign_form(std::string_view start) {
@@ -47,14 +50,17 @@ std::string_view foreign_form(std::string_view start) {
   return {};
 }
 
+bool is_mostly_binary(std::string_view text) {
+  constexpr std::ptrdiff_t kNoiseOneIn = 20;
+  return kNoiseOneIn * std::count_if(text.begin(), text.end(), is_odd) > std::ssize(text);
+}
+
 std::string_view binary_form(std::string_view start) {
   const std::string_view form = foreign_form(start);
   if (!form.empty()) return form;
   const std::string_view first_line = start.substr(0, start.find('\n'));
-  const auto odd = std::count_if(first_line.begin(), first_line.end(), [](char c) {
-    return static_cast<unsigned char>(c) < 0x20 && c != '\t' && c != '\r' && c != '\f';
-  });
-  return odd > 0 ? "is a binary file; write it as plain UTF-8 text" : std::string_view{};
+  return std::any_of(first_line.begin(), first_line.end(), is_odd) ? "is a binary file; write it as plain UTF-8 text"
+                                                                   : std::string_view{};
 }
 
 }  // namespace wainscot

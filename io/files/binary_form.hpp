@@ -12,7 +12,10 @@ inline constexpr std::string_view kByteOrderMark = "\xef\xbb\xbf";  ///< of UTF-
 /// UTF-8". Empty where nothing is known to be wrong.
 std::string_view foreign_form(std::string_view start);
 
-/// The same, also where the first line holds what no text has.
+/// Whether more of a text is what no text has than noise on a serial line is.
+bool is_mostly_binary(std::string_view text);
+
+/// The same as `foreign_form`, also where the first line holds what no text has.
 std::string_view binary_form(std::string_view start);
 
 }  // namespace wainscot

@@ -236,16 +236,20 @@ void write_output_files(const std::vector<OutputFile>& files, const fs::path& fo
   }
 }
 
-void write_output_folder(const fs::path& folder, bool replace, const std::set<fs::path>& own,
-                         const std::function<void(const fs::path& made)>& fill) {
+void check_output_folder(const fs::path& folder, bool replace) {
   if (folder.empty()) throw InputError("the name of the folder is empty; give a name as --out");
   require_fitting_names({}, folder, replace);
   if (is_map_folder(folder)) throw InputError(fmt::format("{}: is a map; choose another name", shown(folder)));
-  const bool is_old = is_there(folder);
-  if (is_old && !replace) {
+  if (is_there(folder) && !replace) {
     throw InputError(fmt::format(
         "{}: exists already; give --replace, which keeps its other files, or choose another name", shown(folder)));
   }
+}
+
+void write_output_folder(const fs::path& folder, bool replace, const std::set<fs::path>& own,
+                         const std::function<void(const fs::path& made)>& fill) {
+  check_output_folder(folder, replace);
+  const bool is_old = is_there(folder);
   const NewFolder fresh(folder);
   if (is_old && !may_be_exchanged(fresh.folder(), fresh.made())) fail_to_exchange(folder);
   try {

@@ -32,6 +32,10 @@ void check_output_files(const std::vector<std::filesystem::path>& files, const s
 /// save what the sentence says.
 void write_output_files(const std::vector<OutputFile>& files, const std::filesystem::path& folder, bool replace);
 
+/// Throws the `InputError` with which `write_output_folder` would end now, as far as the names tell. For asking before
+/// long work.
+void check_output_folder(const std::filesystem::path& folder, bool replace);
+
 /// Makes a folder whole or not at all: `fill` writes files into the one that it is given, which takes the name when it
 /// returns. A folder that is there is exchanged for the new one, which then holds its other files too, but for those of
 /// the names `own`. Throws `InputError` where it is there already and `replace` is false, where it cannot be exchanged

@@ -1,17 +1,19 @@
 #include "apps/guess_questions.hpp"
 
+#include <optional>
 #include <sstream>
+#include <string>
 
 #include <gtest/gtest.h>
 
 namespace wainscot {
 namespace {
 
-std::size_t answer_to(const std::string& typed, std::string* shown = nullptr) {
+std::optional<std::size_t> answer_to(const std::string& typed, std::string* shown = nullptr) {
   std::istringstream in(typed);
   std::ostringstream out;
   const GuessedItem item{"left wheel", "3", "no name says it", 80, {"4"}, ""};
-  const std::size_t answer = guess_questions(in, out)(item, {"3", "4"});
+  const std::optional<std::size_t> answer = guess_questions(in, out)(item, {"3", "4"});
   if (shown != nullptr) *shown = out.str();
   return answer;
 }
@@ -24,8 +26,31 @@ TEST(GuessQuestions, NumberedAnswers) {
   EXPECT_EQ(answer_to("1\n"), 0U);
 }
 
-TEST(GuessQuestions, AnythingElseIsTheLikelierOne) {
-  for (const char* typed : {"", "\n", "3\n", "0\n", "yes\n", "-1\n"}) EXPECT_EQ(answer_to(typed), 0U) << typed;
+TEST(GuessQuestions, OnlyEnterIsTheLikelierOne) {
+  EXPECT_EQ(answer_to("\n"), 0U);
+  EXPECT_EQ(answer_to(" \r\n"), 0U);
+  EXPECT_EQ(answer_to(" 2 \n"), 1U);
+}
+
+TEST(GuessQuestions, WhatIsNoAnswerIsAskedAgain) {
+  for (const char* typed : {"3\n2\n", "0\nyes\n2\n", "-1\n2\n"}) {
+    std::string shown;
+    EXPECT_EQ(answer_to(typed, &shown), 1U) << typed;
+    EXPECT_NE(shown.find("is none of the answers"), std::string::npos) << typed;
+  }
+}
+
+TEST(GuessQuestions, AtTheEndOfTheInputNobodyAnswers) {
+  EXPECT_EQ(answer_to(""), std::nullopt);
+  EXPECT_EQ(answer_to("yes\n"), std::nullopt);
+  std::istringstream in("");
+  std::ostringstream out;
+  const AskUser ask = guess_questions(in, out);
+  const GuessedItem item{"left wheel", "3", "no name says it", 80, {"4"}, ""};
+  EXPECT_EQ(ask(item, {"3", "4"}), std::nullopt);
+  const std::string shown = out.str();
+  EXPECT_EQ(ask(item, {"3", "4"}), std::nullopt);
+  EXPECT_EQ(out.str(), shown);  // no question to nobody
 }
 
 }  // namespace

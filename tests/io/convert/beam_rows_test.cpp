@@ -50,6 +50,14 @@ TEST(BeamRows, RowsMayBeLost) {
   EXPECT_EQ(found[0].per_turn, 450U);
 }
 
+TEST(BeamRows, ADamagedDigitDoesNotSpoilThem) {
+  std::vector<double> angles = rounds(0.9, 0.0, 400, 30);
+  angles[7000] = 959.4;
+  const auto found = beam_angle_columns(kind_of(angles));
+  ASSERT_EQ(found.size(), 1U);
+  EXPECT_EQ(found[0].per_turn, 400U);
+}
+
 TEST(BeamRows, NeitherATimeNorACountRunsRound) {
   EXPECT_TRUE(beam_angle_columns(kind_of(rounds(20.0, 0.0, 4000, 1))).empty());
 }

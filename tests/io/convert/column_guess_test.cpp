@@ -1,6 +1,7 @@
 #include "io/convert/column_guess.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 #include <gtest/gtest.h>
 
@@ -61,6 +62,45 @@ TEST(ColumnGuess, AsksOnlyWhereTwoAnswersFit) {
   EXPECT_EQ(guess.columns.wheels->left.column, "4");
   EXPECT_LT(*guess.columns.scans->angle_step.constant, 0.0);  // then the lidar counts clockwise
   EXPECT_EQ(item_of(guess, "left wheel").percent, 100);
+}
+
+/// As a board prints it: times of day before names and numbers, lines that the serial line damaged.
+std::string chatty_text(const MadeRoom& room) {
+  const auto clock = [](double time_s) {
+    const int ms = static_cast<int>(std::lround(1e3 * time_s)) + 59'000;
+    return fmt::format("[23:{:02}:{:02}.{:03}]", 58 + ms / 60'000, ms / 1000 % 60, ms % 1000);
+  };
+  std::string text = "cart 0.3 starts\r\n";
+  std::size_t next = 0, line = 0;
+  for (const WheelCounts& row : room.wheels) {
+    for (; next < room.turns.size() && room.turns[next].time_s <= row.time_s; ++next) {
+      const MadeTurn& turn = room.turns[next];
+      for (std::size_t b = 0; b < turn.ranges_m.size(); ++b) {
+        std::string beam = fmt::format("{} lidar {:.1f} {:.0f}",
+                                       clock(turn.time_s + MadeRoom::kTurnS / 180.0 * static_cast<double>(b)),
+                                       2.0 * static_cast<double>(b), 1e3 * turn.ranges_m[b]);
+        if (++line % 997 == 0) beam.resize(16 + line % 9);
+        if (line % 1499 == 0) beam[17 + line % 7] = '#';
+        text += beam + "\r\n";
+      }
+    }
+    text += fmt::format("{} enc L={} R={}\r\n", clock(row.time_s), row.left_ticks + 700, row.right_ticks - 300);
+  }
+  return text;
+}
+
+TEST(ColumnGuess, AChattySerialLine) {
+  const ColumnGuess guess = guess_of(chatty_text(MadeRoom(30.0)));
+  ASSERT_TRUE(guess.columns.wheels);
+  EXPECT_EQ(guess.columns.wheels->records.message, "enc");
+  EXPECT_EQ(guess.columns.wheels->time.column, "1");
+  EXPECT_EQ(guess.columns.wheels->time.unit, "s");
+  EXPECT_EQ(guess.columns.wheels->left.column, "3");
+  ASSERT_TRUE(guess.columns.returns);
+  EXPECT_EQ(guess.columns.returns->records.message, "lidar");
+  EXPECT_EQ(guess.columns.returns->angle.column, "3");
+  EXPECT_EQ(guess.columns.returns->range.unit, "mm");
+  EXPECT_FALSE(guess.has_doubts());  // the names in the cells say which wheel is the left one
 }
 
 TEST(ColumnGuess, ALogWithoutALidarGivesNone) {

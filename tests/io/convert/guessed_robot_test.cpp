@@ -47,8 +47,8 @@ TEST(GuessedRobot, KeepsTheTickOfALogInMetres) {
 
 TEST(GuessedRobot, LeavesOpenWhatIsNotKnown) {
   const std::string text = guessed_robot_yaml(wheels_guess());
-  EXPECT_NE(text.find("# heading_deg"), std::string::npos);
-  EXPECT_NE(text.find("# track_width_m"), std::string::npos);
+  EXPECT_NE(text.find("#heading_deg"), std::string::npos);
+  EXPECT_NE(text.find("#track_width_m"), std::string::npos);
   EXPECT_NE(text.find("\n  max_range_m: 12"), std::string::npos);
 }
 

@@ -51,6 +51,25 @@ TEST(MessageGuess, WordsBeforeRowsOfOneLengthDifferByTheirSizes) {
   EXPECT_EQ(lines.message(), 0U);
 }
 
+TEST(MessageGuess, LinesCutShortDoNotHideIt) {
+  Lines lines;
+  for (int i = 0; i < 30; ++i) {
+    lines.add(std::to_string(1000 + 20 * i) + ",enc,100,200");
+    lines.add(std::to_string(1005 + 20 * i) + ",lidar,1,2,3,4,5,6");
+  }
+  lines.add("10");
+  EXPECT_EQ(lines.message(), 1U);
+}
+
+TEST(MessageGuess, NamedNumbersAreNone) {
+  Lines lines;
+  for (int i = 0; i < 30; ++i) {
+    lines.add("n=" + std::to_string(i % 2) + ",enc,100,200");
+    lines.add("n=" + std::to_string(i % 2) + ",lidar,1,2,3,4,5,6");
+  }
+  EXPECT_EQ(lines.message(), 1U);
+}
+
 TEST(MessageGuess, CountsFromRowToRowAreNoMessages) {
   Lines lines;
   for (int i = 0; i < 1000; ++i) {

@@ -6,6 +6,7 @@
 
 #include <gtest/gtest.h>
 
+#include "io/convert/motion_tables.hpp"
 #include "tests/io/convert/sample_log.hpp"
 
 namespace wainscot {
@@ -53,6 +54,29 @@ TEST(TimeReader, AClockOf32BitsGoesOn) {
   }
   EXPECT_NEAR(times_s[1] - times_s[0], 496e-6, 1e-9);
   EXPECT_NEAR(times_s[2] - times_s[1], 1000e-6, 1e-9);
+}
+
+// A line that was cut short in the last minute before the wrap: its number lies in the first minute.
+TEST(TimeReader, ANumberCutShortIsNoWrap) {
+  SampleLog log("4294967000\n42\n4294967100\n100\n", table_file(Separator::comma, false), {"1"});
+  TimeReader time("wheels.time", column("1", "ms"), log.records());
+  std::vector<double> times_s(4);
+  for (double& time_s : times_s) {
+    ASSERT_EQ(log.records().next(), RecordReader::Step::record);
+    ASSERT_TRUE(time.read(log.records(), time_s));
+  }
+  EXPECT_NEAR(times_s[2] - times_s[0], 0.1, 1e-6);
+  EXPECT_NEAR(times_s[3] - times_s[0], 0.396, 1e-6);
+}
+
+TEST(TimeReader, ATimeOfDayGoesOnAtMidnight) {
+  SampleLog log("t=23:59:59.5\nt=00:00:00.25\n", table_file(Separator::comma, false), {"1"});
+  const std::string table = log.filled([](const RecordReader& records, TableWriter& writer) {
+    GyroColumns gyro{{}, column("1", "s"), constant(0.5, "rad/s")};
+    return std::make_unique<GyroTable>(gyro, records, writer);
+  });
+  EXPECT_TRUE(log.faults.empty());
+  EXPECT_EQ(table, "time_s,yaw_rate_rad_s\n86399.5,0.5\n86400.25,0.5\n");
 }
 
 // A clock that was set back, or a damaged number, is no such clock.

@@ -38,6 +38,32 @@ TEST(RangeGuess, ScansOfTheArray) {
   EXPECT_NEAR(scans[4].time_s - scans[3].time_s, MadeRoom::kTurnS, 2e-3);
 }
 
+TEST(RangeGuess, AnAngleForEachRange) {
+  const MadeRoom room(15.0);
+  RecordKind kind = made_scan_kind(room);
+  SampleArray angles;
+  angles.name = "deg";
+  for (std::size_t t = 0; t < room.turns.size(); ++t) {
+    std::vector<double>& row = angles.rows.emplace_back();
+    std::vector<double> answered;
+    for (std::size_t b = 0; b < room.turns[t].ranges_m.size(); ++b) {
+      if ((b + t) % 9 == 0) continue;  // a beam that nothing answered is not there
+      row.push_back(2.0 * static_cast<double>(b));
+      answered.push_back(1e3 * room.turns[t].ranges_m[b]);
+    }
+    kind.arrays[0].rows[t] = answered;
+  }
+  kind.arrays.push_back(angles);
+  const LogSample sample = made_sample({kind});
+  const std::vector<RangeGuess> guesses = guess_ranges(sample);
+  ASSERT_FALSE(guesses.empty());
+  EXPECT_EQ(guesses[0].array, 0U);
+  EXPECT_EQ(guesses[0].angle_list, 1U);
+  EXPECT_TRUE(guesses[0].angles_told);
+  const std::vector<Scan> scans = sampled_scans(sample, guesses[0], 10);
+  EXPECT_NEAR(scans[0].returns[0].angle_rad, 2.0 * std::numbers::pi / 180.0, 1e-6);
+}
+
 TEST(RangeGuess, BeamsOneARecord) {
   const MadeRoom room(15.0);
   RecordKind kind;

@@ -1,6 +1,5 @@
 #include "io/convert/table_line.hpp"
 
-#include <cmath>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -40,22 +39,6 @@ TEST(TableLine, CommentsAndBlankLinesAreNoRows) {
   EXPECT_TRUE(is_no_row(" \t"));
   EXPECT_TRUE(is_no_row("  # 1,2"));
   EXPECT_FALSE(is_no_row("1,2 # 3"));
-}
-
-TEST(TableLine, NumbersOfALog) {
-  double value = 0.0;
-  EXPECT_TRUE(read_log_number("-1.25", Separator::comma, value));
-  EXPECT_EQ(value, -1.25);
-  EXPECT_TRUE(read_log_number("1,25", Separator::semicolon, value));
-  EXPECT_EQ(value, 1.25);
-  EXPECT_FALSE(read_log_number("1,25", Separator::comma, value));
-  EXPECT_FALSE(read_log_number("1,2,5", Separator::tab, value));
-  EXPECT_FALSE(read_log_number("1.2,5", Separator::tab, value));
-  EXPECT_FALSE(read_log_number("12a", Separator::tab, value));
-  for (const char* none : {"", "nan", "-inf", "INF"}) {
-    EXPECT_TRUE(read_log_number(none, Separator::comma, value));
-    EXPECT_TRUE(std::isnan(value)) << none;
-  }
 }
 
 }  // namespace

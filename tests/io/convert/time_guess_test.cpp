@@ -63,6 +63,33 @@ TEST(TimeGuess, RowNumbersComeLast) {
   EXPECT_TRUE(times[1].counts_rows);
 }
 
+TEST(TimeGuess, LoneDamagedNumbersDoNotSpoilIt) {
+  std::vector<double> ticks = steps_of(150000.0, 20.0, 1000);
+  ticks[300] = 15.0;
+  ticks[600] = 9999999.0;
+  EXPECT_EQ(guess_times(kind_with(ticks, std::vector<double>(1000, 3.0)), 1.0, 500.0, 50.0).size(), 1U);
+}
+
+TEST(TimeGuess, ATimeOfDayIsInSeconds) {
+  RecordKind kind = kind_with(steps_of(50000.0, 1.0), std::vector<double>(100, 1.0));
+  kind.columns[0].is_clock = true;
+  const auto times = guess_times(kind, 0.5, 2000.0, 50.0);
+  ASSERT_EQ(times.size(), 1U);
+  EXPECT_EQ(times[0].unit, "s");
+  EXPECT_TRUE(times[0].sure);
+}
+
+TEST(TimeGuess, ABoardThatRestartsHasATimeToo) {
+  std::vector<double> ticks = steps_of(1500.0, 20.0, 1000);
+  for (const double t : steps_of(300.0, 20.0, 1000)) ticks.push_back(t);
+  const RecordKind kind = kind_with(ticks, std::vector<double>(2000, 3.0));
+  const auto times = guess_times(kind, 1.0, 500.0, 50.0);
+  ASSERT_EQ(times.size(), 1U);
+  const std::vector<double> seconds = times_s(kind, times[0]);
+  EXPECT_NEAR(seconds[1000] - seconds[999], 0.0, 1e-9);
+  EXPECT_NEAR(seconds.back() - seconds[1000], 19.98, 1e-9);
+}
+
 TEST(TimeGuess, AClockOf32BitsGoesOn) {
   std::vector<double> ticks = steps_of(4294967296.0 - 50.0, 20.0, 3);
   for (const double t : steps_of(-50.0 + 60.0, 20.0, 3)) ticks.push_back(t);

@@ -37,5 +37,12 @@ TEST(BinaryForm, NoiseIsNoForeignForm) {
   EXPECT_NE(foreign_form("\xff\xfet\0"sv).find("UTF-16"), std::string::npos);
 }
 
+TEST(BinaryForm, SomeNoiseDoesNotMakeATextBinary) {
+  const std::string text(500, 'a');
+  EXPECT_FALSE(is_mostly_binary(text + std::string(20, '\0') + "\t\r\n"));
+  EXPECT_TRUE(is_mostly_binary(text + std::string(30, '\0')));
+  EXPECT_FALSE(is_mostly_binary(""));
+}
+
 }  // namespace
 }  // namespace wainscot

@@ -146,6 +146,9 @@ TEST(OutputFiles, AFolderIsFilledWholeOrNotAtAll) {
   EXPECT_TRUE(std::filesystem::is_empty(home.path()));
   write_output_folder(folder / "", false, {}, fill("1"));
   EXPECT_THROW(write_output_folder(folder, false, {}, fill("2")), InputError);
+  EXPECT_THROW(check_output_folder(folder, false), InputError);
+  EXPECT_NO_THROW(check_output_folder(folder, true));
+  EXPECT_THROW(check_output_folder("", true), InputError);
   EXPECT_EQ(content(folder / "a"), "1");
   home.write("drive/notes.txt", "mine");
   home.write("drive/old", "of the run before");
