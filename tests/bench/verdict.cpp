@@ -42,7 +42,7 @@ struct Case {
   // What came out.
   bool refused = false;  ///< there is no map
   double off_m = 0.0;    ///< the path's error (RMSE, rigid alignment)
-  MapVerdict verdict;
+  MapVerdict verdict = {};
   bool stopped = false;  ///< `build` without --even-so would not have mapped it
   std::string figures;
 };
@@ -147,9 +147,13 @@ std::vector<Case> cases_for(const Options& options) {
   std::vector<Case> cases;
   for (int i = 0; i < options.drives; ++i) {
     const std::uint64_t house = options.first + static_cast<std::uint64_t>(i);
-    if (wanted("healthy")) cases.push_back({nullptr, house});
+    const auto add = [&cases, house](const InjectedFault* fault) {
+      cases.emplace_back().fault = fault;
+      cases.back().house = house;
+    };
+    if (wanted("healthy")) add(nullptr);
     for (const InjectedFault& fault : injected_faults()) {
-      if (wanted(fault.name)) cases.push_back({&fault, house});
+      if (wanted(fault.name)) add(&fault);
     }
   }
   return cases;
