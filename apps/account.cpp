@@ -8,12 +8,14 @@
 #include <fmt/format.h>
 
 #include "apps/left_out.hpp"
+#include "graph/mapping/map_verdict.hpp"
 #include "graph/mapping/wall_direction.hpp"
 #include "io/number_text.hpp"
 #include "io/results/line_account.hpp"
 #include "io/results/marker_account.hpp"
 #include "io/robot/gyro_line.hpp"
 #include "io/spelling.hpp"
+#include "io/verdict_text.hpp"
 #include "io/warnings.hpp"
 
 namespace wainscot {
@@ -125,11 +127,13 @@ std::string change_lines(const std::vector<Change>& changes) {
   return lines;
 }
 
+/// Is it good? Where not? What now?
+std::string verdict_lines(const MapVerdict& verdict, const std::string& next_command) {
+  return fmt::format("Verdict: {}\nNext: {}\n", verdict_sentence(verdict),
+                     verdict.next.empty() ? next_command : verdict.next + ".");
+}
+
 std::string sureness_lines(const Quality& q) {
-  if (!q.trustworthy()) {
-    return fmt::format("How sure: not at all. Only {} of the returns end on the map's own walls.\n",
-                       percent_text(q.matched_fraction));
-  }
   return fmt::format(
       "Scale: set by {}, standard uncertainty {}.\n"
       "How sure: a place is believed right within {} (worst {}), a heading within {} (worst {}); standard "
@@ -171,6 +175,19 @@ std::string first_line(const Map& map, Drives drives, const MapOrigin& origin) {
   return text;
 }
 
+/// What the drives tell of the robot, as lines for robot.yaml where that helps the next drive.
+std::string found_lines(const Map& map, Drives drives, const std::filesystem::path& map_folder) {
+  const bool one_drive = map.shares.size() < 2;
+  const Robot& robot = drives.front().robot;
+  std::string text = constant_lines(map.constants, robot.left_out, one_drive);
+  text += left_out_lines(robot, map, map_folder);
+  if (const std::string line = gyro_line(map, robot); !line.empty()) {
+    text += fmt::format("For robot.yaml, the gyro as {} found it:\n  {}\n",
+                        one_drive ? "this drive" : "the drives (the bias is that of drive 1)", line);
+  }
+  return text;
+}
+
 }  // namespace
 
 std::string shell_word(const std::string& word) {
@@ -183,32 +200,29 @@ std::string shell_word(const std::string& word) {
 
 std::string account(const Map& map, Drives drives, const MapOrigin& origin, const std::filesystem::path& drive_folder,
                     const std::filesystem::path& map_folder) {
-  const bool one_drive = map.shares.size() < 2;
-  std::string text = first_line(map, drives, origin);
+  const MapVerdict verdict = map_verdict(map, drives);
+  const std::string folder = shell_word(map_folder.string());
+  const std::string command =
+      drives.front().truth.empty() || drive_folder.empty()
+          ? fmt::format("wainscot draw {} --out plan.png", folder)
+          : fmt::format("wainscot compare {} --truth {}", folder, shell_word((drive_folder / "truth.csv").string()));
+  std::string text = verdict_lines(verdict, command);
+  text += first_line(map, drives, origin);
   text += scan_line(map.quality);
   text += closure_line(map, origin);
   text += frame_line(map, origin);
-  text += constant_lines(map.constants, drives.front().robot.left_out, one_drive);
-  text += left_out_lines(drives.front().robot, map, map_folder);
-  if (const std::string line = gyro_line(map, drives.front().robot); !line.empty()) {
-    text += fmt::format("For robot.yaml, the gyro as {} found it:\n  {}\n",
-                        one_drive ? "this drive" : "the drives (the bias is that of drive 1)", line);
-  }
+  // What a wreck found of the robot is no more to be trusted than its walls.
+  if (verdict.grade != Grade::unusable) text += found_lines(map, drives, map_folder);
   if (const std::string markers = marker_sentences(map.markers); !markers.empty()) {
     text += "Markers: " + markers + "\n";
   }
   if (const std::string lines = line_sentences(map); !lines.empty()) text += "Lines: " + lines + "\n";
   text += change_lines(map.changes);
   text += between_lines(map.changes);
-  text += sureness_lines(map.quality);
+  if (verdict.grade != Grade::unusable) text += sureness_lines(map.quality);
   for (const std::string& warning : all_warnings(drives, map)) text += "Warning: " + warning + "\n";
-  const std::string folder = shell_word(map_folder.string());
-  text +=
-      fmt::format("Written to {}. Look at {}, or try:\n", folder, shell_word((map_folder / "report.html").string()));
-  text += drives.front().truth.empty() || drive_folder.empty()
-              ? fmt::format("  wainscot draw {} --out plan.png\n", folder)
-              : fmt::format("  wainscot compare {} --truth {}\n", folder,
-                            shell_word((drive_folder / "truth.csv").string()));
+  text += fmt::format("Written to {}. Look at {}, or try: {}\n", folder,
+                      shell_word((map_folder / "report.html").string()), command);
   return text + "Caution: " + map_caution + "\n";
 }
 

@@ -135,7 +135,7 @@ void run_build(const BuildOptions& options) {
   if (!options.quiet) {
     std::fputs((account(map, drive, origin, options.drive, options.out) + took_text(timings)).c_str(), stderr);
   }
-  require_trustworthy(map, options.out);
+  require_usable(map, drive, options.out);
 }
 
 }  // namespace

@@ -1,5 +1,6 @@
 #include "apps/calibrate.hpp"
 
+#include <algorithm>
 #include <cstdio>
 #include <filesystem>
 #include <memory>
@@ -11,8 +12,10 @@
 #include <fmt/format.h>
 
 #include "apps/calibration_text.hpp"
+#include "apps/print_result.hpp"
 #include "core/errors.hpp"
 #include "graph/calibrate/calibrated_robot.hpp"
+#include "graph/calibrate/combined_calibration.hpp"
 #include "graph/calibrate/mapped_calibration.hpp"
 #include "graph/motion/found_robot.hpp"
 #include "io/files/file_reader.hpp"
@@ -30,7 +33,7 @@ namespace {
 namespace fs = std::filesystem;
 
 struct CalibrateOptions {
-  fs::path folder;
+  std::vector<fs::path> folders;
   fs::path write;     ///< empty: not wanted
   fs::path c_header;  ///< empty: not wanted
   std::vector<std::string> leave_out;
@@ -49,6 +52,13 @@ void say(const std::string& text) { std::fputs(text.c_str(), stderr); }
 std::string number(double value) { return fmt::format("{:.7g}", value); }
 std::string uncertainty(double value) { return fmt::format("{:.2g}", value); }
 
+/// "my-runs, kitchen".
+std::string names_of(const std::vector<fs::path>& folders) {
+  std::string names;
+  for (const fs::path& folder : folders) names += (names.empty() ? "" : ", ") + shown(folder.filename());
+  return names;
+}
+
 /// Before the long work: whatever would stop the writing at the end.
 void check_outputs(const CalibrateOptions& options) {
   check_output_files({options.write, options.c_header}, {}, options.replace);
@@ -56,7 +66,7 @@ void check_outputs(const CalibrateOptions& options) {
 
 std::string new_robot_yaml(const CalibrateOptions& options, const std::vector<RobotChange>& changes) {
   constexpr std::size_t kLargestFile = 100'000;
-  const fs::path old = options.folder / "robot.yaml";
+  const fs::path old = options.folders.front() / "robot.yaml";
   return edited_robot_yaml(read_small_file(old, kLargestFile, nullptr), shown(old), changes);
 }
 
@@ -66,7 +76,7 @@ void write_constants(const CalibrateOptions& options, const std::vector<RobotCha
   std::vector<OutputFile> files;
   if (!options.write.empty()) files.push_back({options.write, new_robot_yaml(options, changes)});
   if (!options.c_header.empty()) {
-    files.push_back({options.c_header, motor_header(motors, "From " + shown(options.folder.filename()))});
+    files.push_back({options.c_header, motor_header(motors, "From " + names_of(options.folders))});
   }
   write_output_files(files, {}, options.replace);
   if (!options.write.empty()) {
@@ -82,7 +92,9 @@ void write_constants(const CalibrateOptions& options, const std::vector<RobotCha
 
 void suggest_writing(const CalibrateOptions& options) {
   if (!options.write.empty()) return;
-  say(fmt::format("To use these constants:\n  wainscot calibrate {} --write new-robot.yaml\n", shown(options.folder)));
+  std::string folders;
+  for (const fs::path& folder : options.folders) folders += shown(folder) + " ";
+  say(fmt::format("To use these constants:\n  wainscot calibrate {}--write new-robot.yaml\n", folders));
 }
 
 std::vector<RobotChange> changes_of(const RunCalibration& found) {
@@ -98,19 +110,33 @@ std::vector<RobotChange> changes_of(const RunCalibration& found) {
   return changes;
 }
 
-void calibrate_from_runs(const CalibrateOptions& options) {
-  const CalibrationRuns runs = read_runs(options.folder, options.leave_out);
+std::vector<MotorConstants::Width> surface_widths(const RunCalibration& found) {
+  std::vector<MotorConstants::Width> widths;
+  for (const SurfaceWidth& surface : found.surfaces) widths.push_back({surface.surface, surface.width_m.value});
+  return widths;
+}
+
+/// What one folder told.
+struct Told {
+  Robot stated;  ///< by its robot.yaml
+  Witness witness;
+  std::optional<RunCalibration> runs;
+  std::optional<DriveCalibration> drive;
+  Robot robot;  ///< then: as the drive was read, what robot.yaml leaves out filled in
+};
+
+Told told_by_runs(const CalibrateOptions& options, const fs::path& folder) {
+  const CalibrationRuns runs = read_runs(folder, options.leave_out);
   for (const std::string& warning : runs.warnings) say("Warning: " + warning + "\n");
-  const RunCalibration found = calibrate_runs(runs);
-  std::string text = calibration_text(runs, found);
-  if (const std::optional<SquareTest> test = test_squares(runs)) text += square_text(runs, *test, found);
-  if (is_marked_simulated(options.folder)) fmt::print("Simulated runs: these figures say nothing of a real robot.\n");
-  fmt::print("{}", text);
-  MotorConstants motors{found.left_m_per_tick.value, found.right_m_per_tick.value, found.mean_width_m.value, {}};
-  for (const SurfaceWidth& surface : found.surfaces) motors.widths.push_back({surface.surface, surface.width_m.value});
-  write_constants(options, changes_of(found), motors);
-  suggest_writing(options);
-  say(kCaution);
+  Told told;
+  told.stated = runs.robot;
+  told.runs = calibrate_runs(runs);
+  told.witness = witness_of(*told.runs);
+  std::string text = calibration_text(runs, *told.runs);
+  if (const std::optional<SquareTest> test = test_squares(runs)) text += square_text(runs, *test, *told.runs);
+  if (is_marked_simulated(folder)) print_result("Simulated runs: these figures say nothing of a real robot.\n");
+  print_result(text);
+  return told;
 }
 
 /// What was observed, and nothing else.
@@ -139,16 +165,17 @@ std::vector<RobotChange> changes_of(const Robot& before, const Robot& after, con
   return changes;
 }
 
-void calibrate_from_drive(const CalibrateOptions& options) {
-  if (!options.leave_out.empty()) throw InputError("--leave-out names a run of runs.csv; a drive has none");
-  Drive drive = read_drive(options.folder);
+/// `first`: the robot whose clock offset counts; nullptr: this one's.
+Told told_by_drive(const CalibrateOptions& options, const fs::path& folder, const Robot* first) {
+  Drive drive = read_drive(folder);
   for (const std::string& warning : drive.warnings) say("Warning: " + warning + "\n");
   if (drive.wheels.empty()) {
-    throw InputError(shown(options.folder) +
+    throw InputError(shown(folder) +
                      ": has no wheels.csv, and from nothing else the wheels' constants can be found; "
                      "record wheels.csv, the counters themselves");
   }
-  const Robot stated = drive.robot;
+  Told told;
+  told.stated = drive.robot;
   drive = with_found_robot(std::move(drive));
   DriveCalibration found = calibrate_drive(drive, find_scan_increments(drive));
   std::optional<MappedCalibration> mapped;
@@ -159,22 +186,75 @@ void calibrate_from_drive(const CalibrateOptions& options) {
     } catch (const PoorData&) {  // no map, no refinement: what the increments say stands on its own
     }
   }
-  if (is_marked_simulated(options.folder)) fmt::print("Simulated drive: these figures say nothing of a real robot.\n");
-  fmt::print("{}", calibration_text(drive, found, mapped));
-  const Robot robot = calibrated_robot(drive.robot, found);
-  write_constants(options, changes_of(stated, robot, found),
+  if (is_marked_simulated(folder)) print_result("Simulated drive: these figures say nothing of a real robot.\n");
+  print_result(calibration_text(drive, found, mapped));
+  told.drive = found;
+  told.robot = drive.robot;
+  told.witness = witness_of("the drive " + drive.name, found, told.robot, first != nullptr ? *first : told.robot);
+  return told;
+}
+
+/// Of one folder alone, whose robot.yaml knew nothing for sure before.
+void write_alone(const CalibrateOptions& options, const Told& told) {
+  if (told.runs) {
+    MotorConstants motors{told.runs->left_m_per_tick.value, told.runs->right_m_per_tick.value,
+                          told.runs->mean_width_m.value, surface_widths(*told.runs)};
+    write_constants(options, changes_of(*told.runs), motors);
+    return;
+  }
+  const Robot robot = calibrated_robot(told.robot, *told.drive);
+  write_constants(options, changes_of(told.stated, robot, *told.drive),
                   {robot.drive->left_m_per_tick, robot.drive->right_m_per_tick, robot.drive->track_width_m, {}});
-  suggest_writing(options);
-  say(kCaution);
+}
+
+/// Of all together; later changes of one key count.
+void write_together(const CalibrateOptions& options, const std::vector<Told>& told, const CombinedCalibration& found) {
+  std::vector<RobotChange> changes;
+  std::vector<MotorConstants::Width> widths;
+  for (const Told& one : told) {
+    if (!one.runs) continue;
+    for (const SurfaceWidth& surface : one.runs->surfaces) {
+      changes.push_back({{"drive", "track_width_by_surface_m", surface.surface}, number(surface.width_m.value)});
+    }
+    widths = surface_widths(*one.runs);
+  }
+  const auto drive = std::find_if(told.begin(), told.end(), [](const Told& one) { return one.drive.has_value(); });
+  const Robot& before = drive != told.end() ? drive->robot : told.front().stated;
+  const Robot robot = calibrated_robot(before, found.all);
+  for (RobotChange& change : changes_of(told.front().stated, robot, found.all)) changes.push_back(std::move(change));
+  write_constants(options, changes,
+                  {robot.drive->left_m_per_tick, robot.drive->right_m_per_tick, robot.drive->track_width_m, widths});
 }
 
 void run_calibrate(const CalibrateOptions& options) {
   check_outputs(options);
-  if (holds_runs(options.folder)) {
-    calibrate_from_runs(options);
-  } else {
-    calibrate_from_drive(options);
+  const bool any_runs = std::any_of(options.folders.begin(), options.folders.end(), holds_runs);
+  if (!any_runs && !options.leave_out.empty()) {
+    throw InputError("--leave-out names a run of runs.csv; a drive has none");
   }
+  std::vector<Told> told;
+  const Robot* first = nullptr;
+  std::optional<Robot> first_drive;
+  for (const fs::path& folder : options.folders) {
+    if (!told.empty()) print_result("\n");
+    told.push_back(holds_runs(folder) ? told_by_runs(options, folder) : told_by_drive(options, folder, first));
+    if (told.back().drive && first == nullptr) first = &first_drive.emplace(told.back().robot);
+  }
+  std::vector<Witness> witnesses;
+  for (const Told& one : told) witnesses.push_back(one.witness);
+  // Runs may be where robot.yaml has its word from.
+  if (const Witness before = witness_of(told.front().stated); !any_runs && knows_anything(before)) {
+    witnesses.push_back(before);
+  }
+  if (witnesses.size() == 1) {
+    write_alone(options, told.front());
+  } else {
+    const CombinedCalibration found = combine(witnesses);
+    print_result("\n" + combined_text(witnesses, found, told.front().stated));
+    write_together(options, told, found);
+  }
+  suggest_writing(options);
+  say(kCaution);
 }
 
 }  // namespace
@@ -182,10 +262,12 @@ void run_calibrate(const CalibrateOptions& options) {
 void add_calibrate(CLI::App& app) {
   auto options = std::make_shared<CalibrateOptions>();
   CLI::App* calibrate = app.add_subcommand(
-      "calibrate", "Find the wheels' constants from runs with a tape, or wheels and lidar from a drive.");
+      "calibrate", "Find the wheels' constants from runs with a tape, wheels and lidar from drives, or all together.");
   calibrate
-      ->add_option("FOLDER", options->folder,
-                   "calibration runs (a folder with runs.csv), or else a recorded drive with wheels.csv and scans")
+      ->add_option(
+          "FOLDER", options->folders,
+          "calibration runs (a folder with runs.csv) or a recorded drive with wheels.csv and scans; several: each "
+          "constant from whoever knows it best. robot.yaml is that of the first")
       ->required();
   calibrate
       ->add_option("--write", options->write,
@@ -206,7 +288,8 @@ void add_calibrate(CLI::App& app) {
   calibrate->footer(
       "Drive such runs slowly, a hand at the stop switch, people and pets away.\n\n"
       "Example:\n  wainscot calibrate runs --write new-robot.yaml --c-header wheel_constants.h\n"
-      "  wainscot calibrate my-drive --write new-robot.yaml");
+      "  wainscot calibrate my-drive --write new-robot.yaml\n  wainscot calibrate runs drive-1 drive-2 --write "
+      "new-robot.yaml");
   calibrate->callback([options] { run_calibrate(*options); });
 }
 

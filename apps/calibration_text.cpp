@@ -1,6 +1,7 @@
 #include "apps/calibration_text.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <iterator>
 
@@ -205,6 +206,58 @@ std::string calibration_text(const Drive& drive, const DriveCalibration& found,
                    mapped->trustworthy ? "; where the lidar sits is from there" : ", too few to believe it");
   }
   for (const std::string& sentence : missing_drives(found)) text += sentence + "\n";
+  return text;
+}
+
+std::string combined_text(const std::vector<Witness>& witnesses, const CombinedCalibration& found,
+                          const Robot& before) {
+  struct Name {
+    DriveConstant constant;
+    const char* name;
+    const char* unit;
+    double factor;
+  };
+  constexpr std::array<Name, kDriveConstants> kNames{{{kLeftPerTick, "left_m_per_tick", "m/tick", 1.0},
+                                                      {kRightPerTick, "right_m_per_tick", "m/tick", 1.0},
+                                                      {kTrackWidth, "track_width_m", "m", 1.0},
+                                                      {kLidarX, "lidar.x_m", "m", 1.0},
+                                                      {kLidarY, "lidar.y_m", "m", 1.0},
+                                                      {kLidarHeading, "lidar.heading_deg", "deg", 1.0 / kDegree},
+                                                      {kClockOffset, "lidar.time_offset_s", "s", 1.0}}};
+  const auto best = [&witnesses](DriveConstant c) {
+    const Witness* result = nullptr;
+    for (const Witness& witness : witnesses) {
+      if (!witness.knows[static_cast<std::size_t>(c)]) continue;
+      if (result == nullptr || witness.covariance(c, c) < result->covariance(c, c)) result = &witness;
+    }
+    return result;
+  };
+  std::string names;
+  for (const Witness& witness : witnesses) names += (names.empty() ? "" : ", ") + witness.name;
+  std::string text =
+      fmt::format("All together ({}): each constant by how well each knows it\n\n{:<24}{:>14}{:>13}  {:<8}{}\n", names,
+                  "constant", "found", "std. unc.", "unit", "known best to");
+  for (const Name& row : kNames) {
+    const Witness* who = best(row.constant);
+    if (who == nullptr) continue;
+    const double base = row.constant == kClockOffset ? before.lidar.time_offset_s : 0.0;
+    const UncertainText value =
+        uncertain_text(row.factor * (base + found.all.found[row.constant]), row.factor * found.all.sd(row.constant));
+    fmt::format_to(Text(text), "{:<24}{:>14}{:>13}  {:<8}{}\n", row.name, value.value, value.sd, row.unit, who->name);
+  }
+  if (found.lidar_metre_sd > 0.0 && std::abs(found.lidar_metre - 1.0) > 2.0 * found.lidar_metre_sd) {
+    const UncertainText metre = uncertain_text(found.lidar_metre, found.lidar_metre_sd);
+    fmt::format_to(Text(text), "The lidar measures {} of a tape's metre ({}): range_scale under lidar can say so.\n",
+                   metre.value, metre.sd);
+  }
+  for (const Contradiction& c : found.contradictions) {
+    const Name& row = kNames[static_cast<std::size_t>(c.constant)];
+    fmt::format_to(
+        Text(text),
+        "Contradiction: of {} {} says {:.6g} {}, the others {:.6g}, {} standard uncertainties apart; both count, "
+        "with wider uncertainties. Look which of them was recorded with other wheels, or on another floor.\n",
+        row.name, c.witness, row.factor * c.says, row.unit, row.factor * c.others_say, fixed_text(c.sds, 1));
+  }
   return text;
 }
 

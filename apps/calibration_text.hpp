@@ -4,8 +4,11 @@
 
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "core/calibration_runs.hpp"
+#include "core/robot.hpp"
+#include "graph/calibrate/combined_calibration.hpp"
 #include "graph/calibrate/drive_calibration.hpp"
 #include "graph/calibrate/mapped_calibration.hpp"
 #include "graph/calibrate/run_calibration.hpp"
@@ -23,5 +26,9 @@ std::string square_text(const CalibrationRuns& runs, const SquareTest& test, con
 /// not be made.
 std::string calibration_text(const Drive& drive, const DriveCalibration& found,
                              const std::optional<MappedCalibration>& mapped);
+
+/// Of several witnesses together: what comes out, whose word counts most, and who contradicts the others. `before`: the
+/// robot.yaml that the constants go into.
+std::string combined_text(const std::vector<Witness>& witnesses, const CombinedCalibration& found, const Robot& before);
 
 }  // namespace wainscot

@@ -10,6 +10,7 @@
 
 #include "apps/check_account.hpp"
 #include "apps/checked_stretch.hpp"
+#include "apps/print_result.hpp"
 #include "apps/progress_bar.hpp"
 #include "graph/check/found_readings.hpp"
 #include "graph/check/log_check.hpp"
@@ -56,7 +57,7 @@ void run_check(const CheckOptions& options) {
   const bool simulated = is_marked_simulated(options.drive);
   const std::string text = options.json ? check_json(check, readings.drive, simulated)
                                         : check_account(check, readings.drive, simulated, options.drive);
-  std::fputs(text.c_str(), stdout);
+  print_result(text);
 }
 
 }  // namespace

@@ -14,6 +14,7 @@
 #include <fmt/format.h>
 
 #include "apps/compared_side.hpp"
+#include "apps/print_result.hpp"
 #include "core/errors.hpp"
 #include "io/files/output_files.hpp"
 #include "io/files/pose_table.hpp"
@@ -232,7 +233,7 @@ void run_compare(const CompareOptions& options) {
   check_output_files({options.csv, options.json, options.page}, options.svg, options.replace);
   const Comparison comparison = compare(options);
   write_output_files(output_files(options, comparison), options.svg, options.replace);
-  fmt::print("{}", comparison_text(comparison));
+  print_result(comparison_text(comparison));
   say_what_next(options, comparison);
 }
 
@@ -269,7 +270,7 @@ void add_compare(CLI::App& app) {
       "Example:\n  wainscot compare flat --page drift.html\n"
       "  wainscot compare flat --truth data/demo/drive/truth.csv\n"
       "  wainscot compare without flat --page loops.html        # one drive, built with and without an option\n"
-      "  wainscot compare monday friday --csv changes.csv       # two days of one house\n"
+      "  wainscot compare monday-map friday-map --csv changes.csv  # two days of one house\n"
       "  wainscot compare flat-2 --drive 2                      # a map of several drives: the second one's path");
   compare->callback([options] { run_compare(*options); });
 }

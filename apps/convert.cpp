@@ -207,8 +207,8 @@ void add_convert(CLI::App& app) {
       ->excludes(logs)
       ->excludes(out);
   command->footer(
-      "Example:\n  wainscot convert robot.log lidar.jsonl.gz --guess --out my-drive\n"
-      "  wainscot convert robot.log lidar.jsonl.gz --columns columns.yaml --out my-drive\n"
+      "Example:\n  wainscot convert wheels.log lidar.jsonl.gz --guess --out my-drive\n"
+      "  wainscot convert robot.log --columns columns.yaml --out my-drive\n"
       "  wainscot convert tuesday.log --columns columns.yaml --robot robot.yaml --out tuesday\n"
       "  wainscot convert --example-logger python > logger.py");
   command->callback([options, example = command->get_option("--example-logger"), out] {

@@ -7,6 +7,7 @@
 #include "apps/account.hpp"
 #include "apps/first_look.hpp"
 #include "core/errors.hpp"
+#include "graph/mapping/map_verdict.hpp"
 #include "graph/motion/found_robot.hpp"
 #include "graph/motion/usable_drive.hpp"
 #include "io/log/drive_reader.hpp"
@@ -28,7 +29,7 @@ void heed(const FirstLook& look, const std::filesystem::path& folder, bool even_
         printable(folder.string(), 200), look.spoiling.front(),
         others > 0 ? fmt::format(" (and {} more)", count_text(others, "fault")) : "", shell_word(folder.string())));
   }
-  for (const std::string& fault : look.spoiling) drive.warnings.push_back("mapped even so: " + fault);
+  for (const std::string& fault : look.spoiling) drive.warnings.push_back(kMappedEvenSo + fault);
 }
 
 }  // namespace

@@ -10,6 +10,7 @@
 
 #include "apps/account.hpp"
 #include "apps/lessons.hpp"
+#include "apps/print_result.hpp"
 #include "apps/progress_bar.hpp"
 #include "core/errors.hpp"
 #include "graph/mapping/stage_traces.hpp"
@@ -45,6 +46,15 @@ void check(const ExplainCommand& command) {
   }
   if (command.out.empty()) return;
   check_whole_file_destination(command.out, command.replace);
+}
+
+/// Without DRIVE the demonstration's is taken, which is at hand in the sources' folder only.
+void check_is_there(const ExplainCommand& command) {
+  if (command.drive != ExplainCommand().drive || std::filesystem::exists(command.drive)) return;
+  throw InputError(fmt::format(
+      "{}, the demonstration's drive, is not here: name a drive's folder, as in wainscot explain "
+      "my-drive{}",
+      command.drive.string(), command.lesson ? fmt::format(" --lesson {}", *command.lesson) : " --out explain.html"));
 }
 
 /// A map holds no scans as they were recorded, so that nothing of it can be explained.
@@ -83,6 +93,7 @@ void write_page(const ExplainCommand& command, const DriveExplanation& explanati
 
 void run_explain(const ExplainCommand& command) {
   check(command);
+  check_is_there(command);
   check_is_no_map(command.drive);
   ProgressBar bar(!command.quiet);
   const Drive drive =
@@ -97,10 +108,8 @@ void run_explain(const ExplainCommand& command) {
   if (!command.out.empty()) write_page(command, explanation, drive, simulated);
   if (!command.lesson) return;
   const std::string words = shell_word(command.drive.string());
-  std::fputs(lesson_text(*command.lesson, lesson(*command.lesson, {drive, explanation, words}), words, simulated,
-                         command.answers)
-                 .c_str(),
-             stdout);
+  print_result(lesson_text(*command.lesson, lesson(*command.lesson, {drive, explanation, words}), words, simulated,
+                           command.answers));
 }
 
 }  // namespace

@@ -17,6 +17,7 @@
 #include <fmt/format.h>
 
 #include "apps/account.hpp"
+#include "apps/print_result.hpp"
 #include "core/errors.hpp"
 #include "graph/compare/standing_pieces.hpp"
 #include "graph/measure/wall_lines.hpp"
@@ -145,11 +146,11 @@ WallPlan plan_of(const ExportOptions& options, const SavedMap& saved) {
 void say_what_has_gone(const Map& map) {
   const double gone_m = gone_length_m(map.wall_pieces, map.grid);
   if (gone_m <= 0.0) return;
-  fmt::print(
-      stderr,
-      "Not among them: {} of faces that have gone since; where they stood, the grid has free floor. It shows the "
-      "house as it was seen last.\n",
-      length_text(gone_m));
+  fmt::print(stderr,
+             "Not among them: {} of faces that were gone when the robot last looked; where they stood, the grid has "
+             "free floor. "
+             "It shows the house as it was seen last.\n",
+             length_text(gone_m));
 }
 
 void run_export(const ExportOptions& options) {
@@ -177,7 +178,7 @@ void run_export(const ExportOptions& options) {
   if (!options.clearance.empty()) add_clearance(options, grid, files);
   add_sidecars(options, grid.frame, levels, image, files);
   write_output_files(files, options.out, options.replace);
-  for (const OutputFile& output : files) fmt::print("{}\n", printable(output.file.string(), 300));
+  for (const OutputFile& output : files) print_result(printable(output.file.string(), 300) + "\n");
   fmt::print(stderr, "{} in {}{}.\n", count_text(plan.walls.size(), "wall"), printable(options.out.string(), 300),
              plan.simulated ? " (simulated)" : "");
   say_what_has_gone(saved.map);
@@ -230,7 +231,7 @@ void add_export(CLI::App& app) {
       "always 0.\n" +
       std::string("Caution: ") + map_caution + " " + driving_caution +
       "\n\nExample:\n  wainscot export flat --out flat-plans\n"
-      "  wainscot export flat --out for-robot --image pgm --levels 10,240,100 --template planner.yaml.template "
+      "  wainscot export flat --out for-robot --image pgm --levels 10,240,100 --template robot.txt.template "
       "--clearance tif");
   command->callback([options] { run_export(*options); });
 }

@@ -89,7 +89,7 @@ void run_extend(const ExtendOptions& options) {
   write_map(map, drives, origin, options.out, options.replace);
   bar.wipe();
   if (!options.quiet) std::fputs((account(map, drives, origin, {}, options.out) + took_text(timings)).c_str(), stderr);
-  require_trustworthy(map, options.out);
+  require_usable(map, drives, options.out);
 }
 
 }  // namespace
@@ -116,7 +116,7 @@ void add_extend(CLI::App& app) {
       "uncertainties only; the delay of the lidar's clock, its motor and the gyro's bias may be others each day.\n"
       "Before driving again: check the wheels' direction and the stop switch with the wheels lifted, then drive\n"
       "slowly, a hand at the switch, people and pets away.\n\n"
-      "Example:\n  wainscot extend flat monday tuesday --out flat-2");
+      "Example:\n  wainscot extend flat tuesday friday --out flat-2");
   extend->callback([options] { run_extend(*options); });
 }
 

@@ -9,6 +9,7 @@
 
 #include <fmt/format.h>
 
+#include "apps/print_result.hpp"
 #include "apps/progress_bar.hpp"
 #include "core/errors.hpp"
 #include "graph/known/locate.hpp"
@@ -94,7 +95,7 @@ void run_locate(const LocateOptions& options) {
       locate(map, robot.drive, robot.lidar, robot.options,
              [&bar](double fraction) { bar.show("locating", 0.6 + 0.4 * fraction); });
   bar.wipe();
-  std::fputs(location_csv(located, options.all).c_str(), stdout);
+  print_result(location_csv(located, options.all));
   if (!options.quiet) tell(located, robot);
   require_found(located);
 }

@@ -10,6 +10,7 @@
 #include <string>
 #include <string_view>
 #include <system_error>
+#include <utility>
 #include <vector>
 
 #include <fmt/format.h>
@@ -70,6 +71,12 @@ std::vector<std::string> known_names(const CLI::App& app, bool options) {
   return names;
 }
 
+std::string no_such(const CLI::App& app, const std::string& word, bool is_option, const std::string& help) {
+  const std::vector<std::string> names = known_names(app, is_option);
+  return fmt::format("there is no {} {}; did you mean {}? See {}", is_option ? "option" : "command",
+                     wainscot::printable(word), names.at(wainscot::nearest_name(word, names)), help);
+}
+
 /// One line for a wrong command line.
 std::string usage_sentence(const CLI::App& app, const CLI::ParseError& error) {
   const CLI::App& command = innermost_command(app);
@@ -78,9 +85,10 @@ std::string usage_sentence(const CLI::App& app, const CLI::ParseError& error) {
   for (const std::string& word : surplus) {
     const bool is_option = word.rfind('-', 0) == 0;
     if (!is_option && &command != &app) continue;
-    const std::vector<std::string> names = known_names(app, is_option);
-    return fmt::format("there is no {} {}; did you mean {}? See {}", is_option ? "option" : "command",
-                       wainscot::printable(word), names.at(wainscot::nearest_name(word, names)), help);
+    return no_such(app, word, is_option, help);
+  }
+  if (!surplus.empty() && command.get_name() == "measure") {
+    return "write each point as X,Y without blanks, as in wainscot measure my-map 0.7,-1.4 0.2,2.8; see " + help;
   }
   if (!surplus.empty()) {
     return fmt::format("{} is one word too many; quote names with spaces. See {}", wainscot::printable(surplus.front()),
@@ -92,11 +100,16 @@ std::string usage_sentence(const CLI::App& app, const CLI::ParseError& error) {
   return fmt::format("{}; see {}", what, help);
 }
 
-/// "help" and "help COMMAND" as people type them: --help of the program or of the command.
-std::vector<std::string> words_of(int argc, char** argv) {
+/// "help", "help COMMAND" and "version" as people type them: options of the program or of the command.
+std::vector<std::string> words_of(const CLI::App& app, int argc, char** argv) {
   std::vector<std::string> words(argv + 1, argv + argc);
+  if (words.size() == 1 && words.front() == "version") words.front() = "--version";
   if (!words.empty() && words.front() == "help") {
     words.erase(words.begin());
+    const std::vector<std::string> commands = known_names(app, false);
+    if (!words.empty() && std::find(commands.begin(), commands.end(), words.front()) == commands.end()) {
+      throw wainscot::InputError(no_such(app, words.front(), false, "wainscot --help"));
+    }
     words.emplace_back("--help");
   }
   std::reverse(words.begin(), words.end());  // as CLI11 takes them
@@ -105,8 +118,19 @@ std::vector<std::string> words_of(int argc, char** argv) {
 
 int run(int argc, char** argv) {
   CLI::App app(what_it_is, "wainscot");
-  app.set_version_flag("--version", "wainscot " WAINSCOT_VERSION);
+  app.set_version_flag("--version", "wainscot " WAINSCOT_VERSION, "print the version and stop");
   app.set_help_flag("-h,--help", "print this help and stop");
+  // Words of our own in place of the library's, which the commands inherit.
+  for (const auto& [library, ours] : {std::pair("TEXT", ""),
+                                      {"REQUIRED", "(needed)"},
+                                      {"OPTIONS", "options"},
+                                      {"SUBCOMMAND", "COMMAND"},
+                                      {"Positionals", "What it works on"},
+                                      {"Subcommands", "Commands"},
+                                      {"Excludes", "not with"},
+                                      {"Needs", "only with"}}) {
+    app.get_formatter()->label(library, ours);
+  }
   app.require_subcommand(1);
   wainscot::add_build(app);
   wainscot::add_calibrate(app);
@@ -123,7 +147,7 @@ int run(int argc, char** argv) {
   // After the commands, which would take it for their own.
   app.footer("Example:\n  wainscot build data/demo/drive --out flat");
   try {
-    app.parse(words_of(argc, argv));
+    app.parse(words_of(app, argc, argv));
     return 0;
   } catch (const CLI::Success& help_or_version) {
     return app.exit(help_or_version);

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "core/errors.hpp"
+#include "graph/mapping/map_verdict.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {
@@ -21,10 +22,11 @@ std::string took_text(const Timings& timings) {
                      timings.cpu_s(), Timings::peak_memory_mb());
 }
 
-void require_trustworthy(const Map& map, const std::filesystem::path& out) {
-  if (map.quality.trustworthy()) return;
-  throw PoorData(fmt::format("the map in {} is there to be looked at, not to be used: the scans contradict one another",
-                             printable(out.string(), 200)));
+void require_usable(const Map& map, Drives drives, const std::filesystem::path& out) {
+  const MapVerdict verdict = map_verdict(map, drives);
+  if (verdict.grade != Grade::unusable) return;
+  throw PoorData(fmt::format("the map in {} is there to be looked at, not to be used: {}", printable(out.string(), 200),
+                             verdict.reason));
 }
 
 }  // namespace wainscot

@@ -8,6 +8,7 @@
 
 #include "apps/progress_bar.hpp"
 #include "apps/timings.hpp"
+#include "core/drives.hpp"
 #include "graph/map.hpp"
 
 namespace wainscot {
@@ -21,7 +22,7 @@ std::function<void(const std::string& stage, double fraction)> mapping_progress(
 /// "It took 3.1 s (1.2 s of processor time), 122 MB of memory at most.", as a line.
 std::string took_text(const Timings& timings);
 
-/// Throws PoorData where the map at `out` contradicts its own scans.
-void require_trustworthy(const Map& map, const std::filesystem::path& out);
+/// Throws PoorData where the map at `out`, made from `drives`, is not to be used, with the reason.
+void require_usable(const Map& map, Drives drives, const std::filesystem::path& out);
 
 }  // namespace wainscot

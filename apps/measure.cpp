@@ -9,6 +9,7 @@
 
 #include <fmt/format.h>
 
+#include "apps/print_result.hpp"
 #include "apps/tape_text.hpp"
 #include "core/errors.hpp"
 #include "graph/compare/standing_pieces.hpp"
@@ -142,10 +143,13 @@ void compare_with_tapes(const MeasureOptions& options, const SavedMap& saved, co
   // The tapes' own faces may be brighter or darker than the house's mean by some millimetres.
   const double offset_sd_m = std::hypot(map.range_offset_sd_m(), WallModel().piece_bias_sd_m);
   const MapCorrection correction = correct_map(readings, map.scale_sd(), offset_sd_m);
-  fmt::print("{}", robot_lines(saved.map, saved.drives.front().robot, correction));
+  print_result(robot_lines(saved.map, saved.drives.front().robot, correction));
   say(fmt::format(
-      "Put these keys into robot.yaml in place of those there and build the map again; its scale is then known to {} "
-      "(standard uncertainty).\n",
+      "{} robot.yaml in place of those there and build the map again; its scale is then known to {} (standard "
+      "uncertainty).\n",
+      check.agreement < least_agreement ? "Put these keys into"
+                                        : "Map and tapes agree, so nothing has to be put right. For a "
+                                          "better known scale, put these keys into",
       percent_text(correction.scale_sd)));
 }
 
@@ -165,12 +169,13 @@ void run_measure(const MeasureOptions& options) {
 
   if (saved.origin.simulated) say("Simulated drive: these figures say nothing of a real robot.\n");
   if (gone_m > 0.0) {
-    say(fmt::format(
-        "Not measured to: {} of faces that have gone since; the grid shows the house as it was seen last.\n",
-        length_text(gone_m)));
+    say(
+        fmt::format("Not measured to: {} of faces that were gone when the robot last looked; the grid shows the house "
+                    "as it was seen "
+                    "last.\n",
+                    length_text(gone_m)));
   }
-  if (!options.robot_lines) fmt::print("{}", tape_table(answered, list.has_tape_column));
-  std::fflush(stdout);
+  if (!options.robot_lines) print_result(tape_table(answered, list.has_tape_column));
   tell_odd_answers(answered, map.scale_sd(), options.tapes.empty());
   compare_with_tapes(options, saved, map, answered);
 }
@@ -212,7 +217,7 @@ void add_measure(CLI::App& app) {
       "the scans' points by the path found, not from the grid's cells; what a later drive found gone is not measured "
       "to.\n"
       "Standard output is a table in CSV, in metres; standard error says in words what it means.\n\n"
-      "Example:\n  wainscot measure flat 1.2,3.0 4.4,3.0\n  wainscot measure flat --room 2,1.5\n"
+      "Example:\n  wainscot measure flat 0.7,-1.4 0.2,2.8\n  wainscot measure flat --room 0.5,0\n"
       "  wainscot measure flat --tapes tapes.csv");
   measure->callback([options] { run_measure(*options); });
 }

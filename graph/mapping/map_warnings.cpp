@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "core/angles.hpp"
+#include "graph/mapping/doubts.hpp"
 #include "graph/sentence.hpp"
 
 namespace wainscot {
@@ -19,11 +20,13 @@ void warn_of_constants(const Map& map, Texts& warnings) {
     if (c.stated_sd <= 0.0 || sds < kFarInSd || c.name == "gyro.bias_rad_s") continue;
     const std::string unit = c.unit == "1" ? "" : " " + c.unit;
     const bool has_key = c.name.find(' ') == std::string::npos;
-    warnings.push_back(sentence(
-        "%s was found to be %.5g%s, %.0f standard uncertainties away from %s %.5g: %s if that is plausible; if not, "
-        "do not trust this map",
-        c.name.c_str(), c.found, unit.c_str(), sds, has_key ? "robot.yaml's" : "the expected", c.stated,
-        has_key ? "correct the file" : "leave it"));
+    const char* what_to_do = !is_possible(c) ? "no robot's is, so that something else is wrong in robot.yaml or in the "
+                                               "log: look with wainscot check"
+                             : has_key       ? "correct the file if that is plausible; if not, do not trust this map"
+                                             : "leave it if that is plausible; if not, do not trust this map";
+    warnings.push_back(sentence("%s was found to be %.5g%s, %.0f standard uncertainties away from %s %.5g: %s",
+                                c.name.c_str(), c.found, unit.c_str(), sds, has_key ? "robot.yaml's" : "the expected",
+                                c.stated, what_to_do));
   }
 }
 
@@ -71,27 +74,25 @@ void warn_of_quality(const Quality& q, Texts& warnings) {
         "only %.0f %% of the returns end on a wall of the finished grid: something in robot.yaml or in the log is "
         "wrong (mirrored, heading_deg, a wheel that counts backwards, degrees for radians, ranges in millimetres)",
         100.0 * q.matched_fraction));
-  } else if (q.matched_fraction < 0.85) {
+  } else if (q.matched_fraction < kManyOnWalls) {
     warnings.push_back(sentence(
         "only %.0f %% of the returns end on a wall of the finished grid, the others where something was seen to be "
         "free: the map is wrong in places, or much of the house moved; look for walls drawn twice",
         100.0 * q.matched_fraction));
   }
-  constexpr double kMuchM = 3.0;
-  if (q.way_left_open_m > kMuchM) {
+  if (q.way_left_open_m > kMuchLeftOpenM) {
     warnings.push_back(
         sentence("along %.0f m of the way the walls told nothing of one direction (a bare corridor's length) or of the "
                  "heading (a "
                  "round room): odometry's word was kept there, and distances are no better than it",
                  q.way_left_open_m));
   }
-  constexpr double kNotJoinedM = 5.0;
   if (q.position_sd_worst_m > kNotJoinedM) {
     warnings.push_back(
         "a part of the map is not joined to the rest: odometry broke before it and no place was recognised for sure, "
         "so "
         "that its place means nothing; drive back through known rooms, or say in hints.csv where you were");
-  } else if (q.position_sd_worst_m > 0.10) {
+  } else if (q.position_sd_worst_m > kLooseM) {
     warnings.push_back(
         sentence("the place of the least certain part is known to %.2f m only: drive back through known "
                  "rooms so that loops can be closed",

@@ -91,7 +91,7 @@ std::vector<RefinedConstant> refined_constants(const Drive& drive, const JointRe
     add(kDistanceScale, "odometry's way, true / recorded", "1", 1.0, 1.0);
     add(kTurnScale, "odometry's turns, true / recorded", "1", 1.0, 1.0);
   }
-  add(kSlipInTurns, "slip in turns, way / recorded way - 1", "1", 0.0, 1.0);
+  add(kSlipInTurns, "slip in turns", "1", 0.0, 1.0);
   if (const std::optional<double> bias = gyro_bias_rad_s(drive)) {
     add(kGyroBias, "gyro.bias_rad_s", "rad/s", drive.robot.gyro.bias_rad_s, 1.0);
     // The adjustment's correction acts on what is left once the bias of the whole drive is taken off.

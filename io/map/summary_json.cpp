@@ -4,6 +4,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include "graph/mapping/map_verdict.hpp"
 #include "io/number_text.hpp"
 #include "io/results/line_account.hpp"
 #include "io/results/marker_account.hpp"
@@ -120,8 +121,12 @@ Json grid_json(const GridFrame& frame) {
 }  // namespace
 
 std::string summary_json(const Map& map, Drives drives, const MapOrigin& origin) {
+  const MapVerdict verdict = map_verdict(map, drives);
   Json summary = {{"wainscot_summary", 1},
                   {"program_version", origin.program_version},
+                  {"verdict", grade_name(verdict.grade)},
+                  {"verdict_reason", verdict.reason},
+                  {"verdict_next", verdict.next},
                   {"loops_closed", origin.loops_closed},
                   {"drive", drive_json(drives.front(), map.quality, origin)},
                   {"drives", drives_json(map, drives)},

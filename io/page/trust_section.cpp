@@ -8,8 +8,10 @@
 
 #include <fmt/format.h>
 
+#include "graph/mapping/map_verdict.hpp"
 #include "io/markup.hpp"
 #include "io/number_text.hpp"
+#include "io/verdict_text.hpp"
 #include "io/warnings.hpp"
 
 namespace wainscot {
@@ -63,6 +65,11 @@ std::string advice(const std::string& warning) {
   return "";
 }
 
+std::string capital(std::string text) {
+  if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') text[0] = static_cast<char>(text[0] - 'a' + 'A');
+  return text;
+}
+
 std::string warning_list(const std::vector<std::string>& warnings) {
   if (warnings.empty()) return "<h3>Warnings</h3>\n<p>None.</p>\n";
   std::string html = "<h3>Warnings, and what to do</h3>\n<ul class=\"warnings\">\n";
@@ -78,29 +85,30 @@ std::string warning_list(const std::vector<std::string>& warnings) {
 
 std::string trust_section(const Map& map, Drives drives, bool simulated) {
   const Quality& quality = map.quality;
-  std::string html = "<section aria-labelledby=\"answer\"><h2 id=\"answer\">How far to trust it</h2>\n";
-  if (!quality.trustworthy()) {
-    fmt::format_to(std::back_inserter(html),
-                   "<p class=\"lead\">This map is not to be trusted: only {} of the returns end on its walls.</p>\n",
-                   percent_text(quality.matched_fraction));
-  } else {
+  const MapVerdict verdict = map_verdict(map, drives);
+  std::string html = "<section aria-labelledby=\"answer\"><h2 id=\"answer\">Is it good?</h2>\n";
+  fmt::format_to(std::back_inserter(html), "<p class=\"lead verdict-{}\"><strong>{}</strong></p>\n",
+                 grade_name(verdict.grade), html_text(capital(verdict_sentence(verdict))));
+  if (!verdict.next.empty()) {
+    fmt::format_to(std::back_inserter(html), "<p class=\"next\">What now: {}.</p>\n", html_text(verdict.next));
+  }
+  html += warning_list(all_warnings(drives, map));
+  if (verdict.grade != Grade::unusable) {
     fmt::format_to(
         std::back_inserter(html),
-        "<p class=\"lead\">A place of this map is believed to lie right within {} (one standard uncertainty, the "
-        "median of {}; {} at worst), a heading within {}. The scale was set by {} and is believed right within "
-        "{}.</p>\n",
+        "<p>In figures: a place of this map is believed to lie right within {} (one standard uncertainty, the median "
+        "of "
+        "{}; {} at worst), a heading within {}. The scale was set by {} and is believed right within {}. To be sure, "
+        "measure one long distance from wall to wall with a tape, and the same with this page's tape measure.</p>\n",
         length_text(quality.position_sd_median_m), count_text(map.graph.nodes.size(), "node"),
         length_text(quality.position_sd_worst_m), angle_text(quality.heading_sd_median_rad),
         html_text(quality.scale_set_by), percent_text(quality.scale_sd));
-    html +=
-        "<p>To be sure, measure one long distance from wall to wall with a tape, and the same with this page's tape "
-        "measure.</p>\n";
   }
   html += size_sentence(map.grid);
   if (simulated) {
     html += "<p class=\"soft\">All figures on this page come from a simulated drive, not from a real robot.</p>\n";
   }
-  return html + warning_list(all_warnings(drives, map)) + "</section>\n";
+  return html + "</section>\n";
 }
 
 }  // namespace wainscot

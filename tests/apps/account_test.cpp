@@ -10,6 +10,9 @@ namespace {
 
 TEST(Account, SaysWhatWasUsedAndFound) {
   const std::string text = account(sample_map(), sample_drive(), sample_origin(), "drives/hall", "flat");
+  EXPECT_EQ(text.find("Verdict: good, to navigate by: 19 of 20 places lie within 8 mm of where they should"), 0U)
+      << text;
+  EXPECT_TRUE(has(text, "\nNext: to measure in it as well, tape one long room"));
   EXPECT_TRUE(has(text, "(simulated): 1.12 m driven in 1 min 12 s"));
   EXPECT_TRUE(has(text, "3 scans used, 2 left out because odometry does not cover them."));
   EXPECT_TRUE(has(text, "1 loop closure accepted, 1 candidate rejected"));
@@ -25,10 +28,10 @@ TEST(Account, SaysWhatWasUsedAndFound) {
 TEST(Account, TheNextCommandDependsOnTheTruth) {
   Drive drive = sample_drive();
   const std::string without = account(sample_map(), drive, sample_origin(), "my drive", "my map");
-  EXPECT_TRUE(has(without, "  wainscot draw 'my map' --out plan.png\n"));
+  EXPECT_TRUE(has(without, "or try: wainscot draw 'my map' --out plan.png\n"));
   drive.truth = {{1.0, {}}, {2.0, {}}};
   const std::string with = account(sample_map(), drive, sample_origin(), "my drive", "it's");
-  EXPECT_TRUE(has(with, "  wainscot compare 'it'\\''s' --truth 'my drive/truth.csv'\n"));
+  EXPECT_TRUE(has(with, "or try: wainscot compare 'it'\\''s' --truth 'my drive/truth.csv'\n"));
 }
 
 TEST(Account, FiguresStandInColumnsAndInThousands) {
@@ -48,8 +51,10 @@ TEST(Account, OfAWreckSaysOnlyThatItIsOne) {
   Map map = sample_map();
   map.quality.matched_fraction = 0.31;
   const std::string text = account(map, sample_drive(), sample_origin(), "d", "m");
-  EXPECT_TRUE(has(text, "How sure: not at all. Only 31 % of the returns end on the map's own walls.\n"));
+  EXPECT_EQ(text.find("Verdict: not to be used: only 31 % of the returns end on the map's own walls"), 0U) << text;
+  EXPECT_TRUE(has(text, "\nNext: look for what is wrong in robot.yaml or in the log with wainscot check.\n"));
   EXPECT_FALSE(has(text, "a place is believed right"));
+  EXPECT_FALSE(has(text, "Constants that"));
 }
 
 TEST(Account, SaysInWhichFrameTheMapIs) {
@@ -75,7 +80,7 @@ TEST(Account, OfSeveralDrivesTellsWhatEachGaveAndWhatChanged) {
   EXPECT_TRUE(has(text, "Not as it was on the map before:\n  drive 2: new at x, y = (2.0, 1.0) m, 1.00 m long\n"));
   EXPECT_TRUE(has(text, "  drive 2: gone at x, y = (1.0, 1.0) m, 1.00 m long\n"));
   EXPECT_TRUE(has(text, "There at one time and gone at another: 1 other thing"));
-  EXPECT_TRUE(has(text, "  wainscot draw new --out plan.png\n"));
+  EXPECT_TRUE(has(text, "or try: wainscot draw new --out plan.png\n"));
 }
 
 }  // namespace

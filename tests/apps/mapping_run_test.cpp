@@ -29,13 +29,13 @@ TEST(MappingRun, TheTimeIsToldWithUnits) {
   EXPECT_NE(text.find(" MB of memory at most.\n"), std::string::npos) << text;
 }
 
-TEST(MappingRun, AMapThatItsScansContradictIsRefused) {
+TEST(MappingRun, AMapThatIsNotToBeUsedIsRefused) {
   Map map;
   map.quality.matched_fraction = 0.9;
-  EXPECT_NO_THROW(require_trustworthy(map, "flat"));
+  EXPECT_NO_THROW(require_usable(map, Drive(), "flat"));
   map.quality.matched_fraction = 0.4;
   try {
-    require_trustworthy(map, "flat");
+    require_usable(map, Drive(), "flat");
     FAIL() << "it was accepted";
   } catch (const PoorData& refused) {
     EXPECT_NE(std::string(refused.what()).find("the map in flat is there to be looked at"), std::string::npos);

@@ -88,11 +88,15 @@ void cut(simulator::SimulatedDrive& drive, double seconds) {
   cut_rows(drive.gyro, seconds);
 }
 
+void write_folder(const FaultyDrive& drive, const std::filesystem::path& folder) {
+  simulator::write_drive(drive.simulated, drive.spec, folder);
+  std::ofstream(folder / "robot.yaml") << robot_yaml(drive.simulated.robot, !drive.simulated.gyro.empty());
+}
+
 LogReadings written_and_read(const FaultyDrive& drive) {
   const TemporaryFolder temporary;
   const std::filesystem::path folder = temporary.path() / "drive";
-  simulator::write_drive(drive.simulated, drive.spec, folder);
-  std::ofstream(folder / "robot.yaml") << robot_yaml(drive.simulated.robot, !drive.simulated.gyro.empty());
+  write_folder(drive, folder);
   return read_log(folder);
 }
 

@@ -3,6 +3,7 @@
 // A simulated drive whose files are to be wrong, and the changes of them that can be taken back.
 
 #include <cstdint>
+#include <filesystem>
 #include <string>
 
 #include "apps/simulator/plan.hpp"
@@ -26,7 +27,10 @@ simulator::Plan short_plan(std::uint64_t house, const std::string& level);
 /// The drive's first seconds only.
 void cut(simulator::SimulatedDrive& drive, double seconds);
 
-/// Writes the drive's folder, robot.yaml with all keys, reads it as `check` does and takes the folder away.
+/// Writes the drive's folder, robot.yaml with all keys.
+void write_folder(const FaultyDrive& drive, const std::filesystem::path& folder);
+
+/// Writes such a folder, reads it as `check` does and takes the folder away.
 LogReadings written_and_read(const FaultyDrive& drive);
 
 /// Leaves every so many-th beam of scans.csv only: a lidar that hardly anything answers.

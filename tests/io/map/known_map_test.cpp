@@ -31,7 +31,7 @@ SavedMap saved_map() {
                          constant("lidar.x_m", 0.04, 0.05),
                          constant("lidar.heading_deg", 0.0, 0.5),
                          constant("lidar.time_offset_s", 0.0, -0.02),
-                         constant("slip in turns, way / recorded way - 1", 0.0, 0.01)};
+                         constant("slip in turns", 0.0, 0.01)};
   return saved;
 }
 

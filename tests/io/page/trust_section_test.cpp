@@ -32,7 +32,8 @@ TEST(TrustSection, AMapThatItsReturnsContradictIsNotToBeTrusted) {
   map.quality.matched_fraction = 0.3;
   ASSERT_FALSE(map.quality.trustworthy());
   const std::string section = trust_section(map, sample_drive(), true);
-  EXPECT_NE(section.find("not to be trusted: only 30 % of the returns"), std::string::npos);
+  EXPECT_NE(section.find("Not to be used: only 30 % of the returns"), std::string::npos);
+  EXPECT_NE(section.find("What now: look for what is wrong"), std::string::npos);
   EXPECT_EQ(section.find("believed"), std::string::npos);
   EXPECT_NE(section.find("come from a simulated drive"), std::string::npos);
 }

@@ -1,0 +1,55 @@
+#pragma once
+
+// Constants of which several say something: runs with a tape, drives, and what robot.yaml knew before. Each counts by
+// how well it knows them (weighted least squares). What drives say of lengths is in the lidar's metre, which is one
+// more unknown: with a tape's word beside it, a drive tells the wheels' ratio and the tape their size.
+
+#include <array>
+#include <string>
+#include <vector>
+
+#include "core/robot.hpp"
+#include "graph/calibrate/drive_calibration.hpp"
+#include "graph/calibrate/run_calibration.hpp"
+
+namespace wainscot {
+
+struct Witness {
+  std::string name;                              ///< for people: "the runs", "the drive kitchen"
+  DriveVector value = DriveVector::Zero();       ///< the clock's offset against that of one robot.yaml for all
+  DriveMatrix covariance = DriveMatrix::Zero();  ///< of what it knows, the metre's share apart
+  std::array<bool, kDriveConstants> knows{};
+  double metre_sd = 0.0;  ///< relative, of the metre that its lengths are in; 0: a tape's. One lidar for all
+};
+
+bool knows_anything(const Witness& witness);
+
+Witness witness_of(const RunCalibration& runs);
+
+/// `robot`: of that drive, `first`: the one whose clock offset counts.
+Witness witness_of(const std::string& name, const DriveCalibration& drive, const Robot& robot, const Robot& first,
+                   const DriveCalibrationOptions& options = {});
+
+/// What robot.yaml states together with its standard uncertainty: somebody measured it.
+Witness witness_of(const Robot& robot);
+
+/// A witness whom the others do not believe.
+struct Contradiction {
+  std::string witness;
+  DriveConstant constant = kLeftPerTick;
+  double says = 0.0;
+  double others_say = 0.0;
+  double sds = 0.0;  ///< the difference in its standard uncertainties
+};
+
+struct CombinedCalibration {
+  DriveCalibration all;      ///< observed: somebody knows it. Where witnesses contradict, wider by as much
+  double lidar_metre = 1.0;  ///< the lidar's metre in those of a tape; 1 where nobody can tell
+  double lidar_metre_sd = 0.0;
+  std::vector<Contradiction> contradictions;  ///< beyond three standard uncertainties
+};
+
+/// At least one witness.
+CombinedCalibration combine(const std::vector<Witness>& witnesses);
+
+}  // namespace wainscot

@@ -1,0 +1,123 @@
+#include "graph/mapping/map_verdict.hpp"
+
+#include <algorithm>
+#include <vector>
+
+#include "graph/mapping/doubts.hpp"
+#include "graph/sentence.hpp"
+
+namespace wainscot {
+namespace {
+
+struct Doubt {
+  Grade grade = Grade::usable;
+  std::string reason;
+  std::string next;
+};
+
+using Doubts = std::vector<Doubt>;
+
+std::string millimetres(double m) { return m < 0.1 ? sentence("%.0f mm", 1000.0 * m) : sentence("%.2f m", m); }
+
+void doubt_of_constants(const Map& map, Doubts& doubts) {
+  for (const RefinedConstant& c : map.constants) {
+    if (is_possible(c)) continue;
+    doubts.push_back({Grade::unusable,
+                      sentence("%s came out as %.3g where robot.yaml has %.3g, which no robot's is", c.name.c_str(),
+                               c.found, c.stated),
+                      "look for what is wrong in robot.yaml or in the log with wainscot check"});
+    return;
+  }
+}
+
+void doubt_of_walls(const Quality& q, Doubts& doubts) {
+  if (!q.trustworthy()) {
+    doubts.push_back(
+        {Grade::unusable,
+         sentence("only %.0f %% of the returns end on the map's own walls, so that the scans contradict one "
+                  "another",
+                  100.0 * q.matched_fraction),
+         "look for what is wrong in robot.yaml or in the log with wainscot check"});
+  } else if (q.matched_fraction < kManyOnWalls) {
+    doubts.push_back({Grade::usable,
+                      sentence("only %.0f %% of the returns end on its walls, the others where it was seen to be free",
+                               100.0 * q.matched_fraction),
+                      "look at the map for walls that stand twice; where they do, drive that part again, slower"});
+  }
+}
+
+void doubt_of_joints(const Quality& q, Doubts& doubts) {
+  if (q.position_sd_worst_m > kNotJoinedM) {
+    doubts.push_back(
+        {Grade::unusable, "a part of it is not joined to the rest, so that its place means nothing",
+         "drive again, from known rooms into that part and back, or say in hints.csv where the robot was"});
+  } else if (q.position_sd_worst_m > kLooseM) {
+    doubts.push_back(
+        {Grade::usable,
+         sentence("its least certain part is known to %s only", millimetres(2.0 * q.position_sd_worst_m).c_str()),
+         "drive back through known rooms, so that loops can be closed"});
+  }
+}
+
+void doubt_of_the_way(const Map& map, Doubts& doubts) {
+  if (map.quality.way_left_open_m > kMuchLeftOpenM) {
+    doubts.push_back({Grade::usable,
+                      sentence("along %.0f m of the way the walls left a direction open, and odometry's word was kept",
+                               map.quality.way_left_open_m),
+                      "check one distance along that way with a tape, or put a box where the walls are bare"});
+  }
+  const auto loose = std::count_if(map.graph.edges.begin(), map.graph.edges.end(),
+                                   [](const Edge& edge) { return edge.kind == EdgeKind::odometry; });
+  constexpr double kMany = 0.01;
+  if (static_cast<double>(loose) > kMany * static_cast<double>(map.graph.nodes.size())) {
+    doubts.push_back({Grade::usable,
+                      sentence("at %d of %zu nodes the scans fit no wall, and the path rests on odometry alone",
+                               static_cast<int>(loose), map.graph.nodes.size()),
+                      "drive there again, slower or nearer to walls"});
+  }
+}
+
+void doubt_of_scale(const Quality& q, Doubts& doubts) {
+  if (q.scale_sd <= kPoorScale) return;
+  doubts.push_back({Grade::usable, sentence("lengths are right to %.1f %% only", 200.0 * q.scale_sd),
+                    "measure one long room with a tape, and compare with wainscot measure"});
+}
+
+MapVerdict good_verdict(const Quality& q) {
+  constexpr double kGoodScale = 0.001;  // a room of 5 m is right to 1 cm then, with odds of 19 in 20
+  const bool measures = q.scale_sd <= kGoodScale;
+  return {Grade::good,
+          sentence("%s: 19 of 20 places lie within %s of where they should, and lengths are right to %.2f %%",
+                   measures ? "to navigate by, and to measure rooms in" : "to navigate by",
+                   millimetres(good_to_m(q)).c_str(), 200.0 * q.scale_sd),
+          measures ? "" : "to measure in it as well, tape one long room and compare with wainscot measure", 0};
+}
+
+}  // namespace
+
+std::string_view grade_name(Grade grade) {
+  return grade == Grade::good ? "good" : grade == Grade::usable ? "usable" : "unusable";
+}
+
+double good_to_m(const Quality& quality) { return 2.0 * quality.position_sd_median_m; }
+
+MapVerdict map_verdict(const Map& map, Drives drives) {
+  Doubts doubts;
+  for (const Drive& drive : drives) {
+    for (const std::string& warning : drive.warnings) {
+      if (!warning.starts_with(kMappedEvenSo)) continue;
+      doubts.push_back({Grade::unusable, warning.substr(kMappedEvenSo.size()), "mend that first"});
+    }
+  }
+  doubt_of_walls(map.quality, doubts);
+  doubt_of_constants(map, doubts);
+  doubt_of_joints(map.quality, doubts);
+  doubt_of_the_way(map, doubts);
+  doubt_of_scale(map.quality, doubts);
+  if (doubts.empty()) return good_verdict(map.quality);
+  const auto worst =
+      std::max_element(doubts.begin(), doubts.end(), [](const Doubt& a, const Doubt& b) { return a.grade < b.grade; });
+  return {worst->grade, worst->reason, worst->next, static_cast<int>(doubts.size()) - 1};
+}
+
+}  // namespace wainscot
