@@ -123,17 +123,17 @@ std::vector<std::vector<cv::Point2d>> dashes_of(const std::vector<cv::Point2d>& 
   if (line.empty()) return dashes;
   dashes.push_back({line.front()});
   bool stroke = true;
-  double left_px = odometry_dash_px[0];  // of the stroke or gap that is being drawn
+  double rest_px = odometry_dash_px[0];  // of the stroke or gap that is being drawn
   for (std::size_t i = 1; i < line.size(); ++i) {
     cv::Point2d at = line[i - 1];
-    for (double way_px = cv::norm(line[i] - at); way_px >= left_px; way_px = cv::norm(line[i] - at)) {
-      at += (line[i] - at) * (left_px / way_px);
+    for (double way_px = cv::norm(line[i] - at); way_px >= rest_px; way_px = cv::norm(line[i] - at)) {
+      at += (line[i] - at) * (rest_px / way_px);
       if (stroke) dashes.back().push_back(at);
       stroke = !stroke;
       if (stroke) dashes.push_back({at});
-      left_px = odometry_dash_px[stroke ? 0 : 1];
+      rest_px = odometry_dash_px[stroke ? 0 : 1];
     }
-    left_px -= cv::norm(line[i] - at);
+    rest_px -= cv::norm(line[i] - at);
     if (stroke) dashes.back().push_back(line[i]);
   }
   return dashes;

@@ -13,7 +13,7 @@
 namespace wainscot {
 namespace {
 
-constexpr double left_px = 84.0;
+constexpr double frame_left_px = 84.0;
 constexpr double inner_height_px = 296.0;
 constexpr double line_px = 21.0;
 
@@ -31,12 +31,12 @@ Layout layout_of(const Plot& plot) {
   Layout layout;
   layout.right_px = plot.width_px - 20.0;
   layout.title = svg_wrapped(plot.title, plot.width_px - 30.0);
-  double x = left_px;
+  double x = frame_left_px;
   double y = 24.0 + line_px * static_cast<double>(layout.title.size());
   for (const PlotSeries& series : plot.series) {
     const double needed_px = 66.0 + svg_text_width_px(series.name);
-    if (x > left_px && x + needed_px > plot.width_px + 24.0) {
-      x = left_px;
+    if (x > frame_left_px && x + needed_px > plot.width_px + 24.0) {
+      x = frame_left_px;
       y += line_px;
     }
     layout.keys.emplace_back(x, y);
@@ -82,10 +82,10 @@ std::pair<double, double> range_of(const Plot& plot, std::vector<double> PlotSer
 Axis x_axis(const Plot& plot, const Layout& layout) {
   auto [low, high] = range_of(plot, &PlotSeries::x);
   if (plot.logarithmic) {
-    return {low / 1.2, high * 1.2, left_px, layout.right_px, true};
+    return {low / 1.2, high * 1.2, frame_left_px, layout.right_px, true};
   }
   if (!(high > low)) high = low + 1.0;
-  return {low, high, left_px, layout.right_px, false};
+  return {low, high, frame_left_px, layout.right_px, false};
 }
 
 Axis y_axis(const Plot& plot, const Layout& layout) {
@@ -122,9 +122,9 @@ std::string frame_and_ticks(const Plot& plot, const Layout& layout, const Axis& 
   std::string svg;
   for (const double tick : ticks_of(y, 6)) {
     const double at = y.pixel(tick);
-    svg += fmt::format("<path class=\"rule\" d=\"M{} {}H{}\"/>\n", svg_number(left_px), svg_number(at),
+    svg += fmt::format("<path class=\"rule\" d=\"M{} {}H{}\"/>\n", svg_number(frame_left_px), svg_number(at),
                        svg_number(layout.right_px));
-    svg += svg_text(left_px - 8.0, at + 5.0, short_text(tick, 6), "end");
+    svg += svg_text(frame_left_px - 8.0, at + 5.0, short_text(tick, 6), "end");
   }
   const int ticks = layout.right_px > 600.0 ? 8 : 4;
   for (const double tick : ticks_of(x, ticks)) {
@@ -132,9 +132,9 @@ std::string frame_and_ticks(const Plot& plot, const Layout& layout, const Axis& 
     svg += fmt::format("<path class=\"axis\" d=\"M{} {}v6\"/>\n", svg_number(at), svg_number(layout.bottom_px));
     svg += svg_text(at, layout.bottom_px + 23.0, short_text(tick, 6), "middle");
   }
-  svg += fmt::format("<path class=\"axis\" d=\"M{} {}V{}H{}\"/>\n", svg_number(left_px), svg_number(layout.top_px),
+  svg += fmt::format("<path class=\"axis\" d=\"M{} {}V{}H{}\"/>\n", svg_number(frame_left_px), svg_number(layout.top_px),
                      svg_number(layout.bottom_px), svg_number(layout.right_px));
-  svg += svg_text(0.5 * (left_px + layout.right_px), layout.height_px - 12.0, plot.x_label, "middle");
+  svg += svg_text(0.5 * (frame_left_px + layout.right_px), layout.height_px - 12.0, plot.x_label, "middle");
   svg += fmt::format("<g transform=\"translate(20 {}) rotate(-90)\">{}</g>\n",
                      svg_number(0.5 * (layout.top_px + layout.bottom_px)), svg_text(0.0, 0.0, plot.y_label, "middle"));
   double title_y = 24.0;

@@ -50,6 +50,7 @@ NodeNumbers jumps_told(const Map& map, const std::string& warning, const std::ve
   NodeNumbers told;
   NodeNumbers others;
   for (const std::size_t node : map.troubles.jumps) {
+    if (map.graph.nodes.at(node - 1).drive != map.graph.nodes.at(node).drive) continue;
     if (told_by(node, warning)) told.push_back(node);
     if (std::none_of(warnings.begin(), warnings.end(), [&](const auto& text) { return told_by(node, text); })) {
       others.push_back(node);
