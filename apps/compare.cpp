@@ -208,7 +208,7 @@ std::vector<OutputFile> output_files(const CompareOptions& options, const Compar
   if (!options.json.empty()) files.push_back({options.json, comparison_json(comparison)});
   if (!options.page.empty()) files.push_back({options.page, comparison_page(comparison, WAINSCOT_VERSION)});
   if (!options.svg.empty()) {
-    for (ComparisonPicture& picture : comparison_pictures(comparison, SvgUse::file)) {
+    for (ComparisonPicture& picture : comparison_pictures(comparison, PictureSize::file)) {
       files.push_back({options.svg / (picture.name + ".svg"), std::move(picture.svg)});
     }
   }

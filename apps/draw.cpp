@@ -15,6 +15,7 @@
 #include "core/errors.hpp"
 #include "core/occupancy_grid.hpp"
 #include "io/draw/map_picture.hpp"
+#include "io/draw/palette.hpp"
 #include "io/draw/plan_svg.hpp"
 #include "io/files/whole_file.hpp"
 #include "io/log/simulated_mark.hpp"
@@ -70,14 +71,15 @@ std::string draw_svg(const DrawOptions& options, const OccupancyGrid& grid, cons
   drawing.title = "Plan of " + printable(plain.filename().string(), 100);
   drawing.areas = plan_areas(grid);
   drawing.drives = paths.found.size();
-  const auto add = [&drawing](const std::vector<std::vector<Pose2>>& drives, std::string name, const char* classes) {
-    for (const std::vector<Pose2>& path : drives) {
-      drawing.paths.push_back({name, classes, path});
-      name.clear();  // once in the legend
+  for (std::size_t i = 0; i < paths.found.size(); ++i) {
+    const std::string name = paths.found.size() == 1 ? "path found" : i < 3 ? fmt::format("drive {}", i + 1) : "";
+    drawing.paths.push_back({name, std::string(colour_of_drive(i + 1)), paths.found[i]});
+  }
+  if (!options.no_odometry) {
+    for (const std::vector<Pose2>& path : paths.odometry) {
+      drawing.paths.push_back({&path == &paths.odometry.front() ? "odometry alone" : "", "odometry", path});
     }
-  };
-  add(paths.found, paths.found.size() > 1 ? "paths found" : "path found", "s0");
-  if (!options.no_odometry) add(paths.odometry, "odometry alone", "s1");
+  }
   drawing.simulated = simulated;
   drawing.width_px = options.width_px;
   return plan_svg(drawing, SvgUse::file);

@@ -3,6 +3,7 @@
 // What the mapper makes of a drive: values only, no files. `io/map/map_folder` writes it.
 
 #include <cmath>
+#include <cstddef>
 #include <optional>
 #include <string>
 #include <vector>
@@ -144,6 +145,12 @@ struct DriveShare {
   int scans_used = 0;
 };
 
+/// Where on the path mapping had trouble: numbers of nodes, ascending, each for the way to it from the node before.
+struct PathTroubles {
+  std::vector<std::size_t> left_open;  ///< the walls left a direction or the heading to odometry
+  std::vector<std::size_t> jumps;      ///< the robot was lifted, or slid: odometry means nothing
+};
+
 struct Map {
   OccupancyGrid grid;
   std::vector<TrajectoryRow> trajectory;
@@ -156,6 +163,7 @@ struct Map {
   std::vector<Change> changes;  ///< what was there at one time and not at another, the largest first
   Quality quality;
   std::vector<DriveShare> shares;     ///< of each drive, where there are several; else empty
+  PathTroubles troubles;
   std::vector<std::string> warnings;  ///< one sentence each, with numbers and what to do
 };
 

@@ -76,6 +76,7 @@ Map build_map(const Drive& drive, const MapperOptions& options) {
   std::vector<ScanPose> placed =
       place_scans(drive, steps, scans, tracked.jumps, adjusted, options.threads, stage("placing scans", 0.75, 0.9));
   map.quality.way_left_open_m = tracked.way_left_open_m;
+  map.troubles = {tracked.left_open, tracked.jumps};
   map.quality.scans_used = static_cast<int>(placed.size());
   map.quality.scans_while_carried = static_cast<int>(scans.size() - placed.size());
   const OdometryPath path(steps, adjusted.constants.odometry());

@@ -125,7 +125,10 @@ class Tracker {
     // Something happened, and this scan does not tell what: those that follow may.
     const bool outside = chi_squared_of(found, step.predicted, step.covariance) > kPoseGate;
     if (!trusted && (unknown || outside || is_elsewhere(keyframe, step, walls))) return false;
-    if (leaves_open(found)) result_.way_left_open_m += path_.way_at_m(step.to_s) - path_.way_at_m(step.from_s);
+    if (leaves_open(found)) {
+      result_.way_left_open_m += path_.way_at_m(step.to_s) - path_.way_at_m(step.from_s);
+      result_.left_open.push_back(result_.keyframes.size());
+    }
     Edge edge = trusted ? matched_edge(step, found, unknown) : odometry_edge(step);
     const Pose2 pose = trusted ? found.pose : step.predicted;
     edge.relative = between(result_.poses.back(), pose);

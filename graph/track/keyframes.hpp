@@ -55,6 +55,8 @@ struct TrackedPath {
   /// Way along which the walls told next to nothing of one direction (along a bare corridor) or of the heading (in a
   /// round room), so that odometry's word was kept for it.
   double way_left_open_m = 0.0;
+  /// Nodes, ascending, to which that way leads.
+  std::vector<std::size_t> left_open;
   std::optional<MatchProblem> kept_match = {};  ///< see TrackingOptions::keep_match_of
 };
 

@@ -1,32 +1,38 @@
 #include "io/draw/svg_frame.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 #include <fmt/format.h>
 
+#include "io/draw/palette.hpp"
 #include "io/markup.hpp"
 #include "io/number_text.hpp"
 
 namespace wainscot {
 
+// A wall keeps a pixel of its own however small the picture is shown, so that it is not lost beside a path.
 const std::string_view svg_style = R"(
-.back{fill:#fff}
-.unseen{fill:#e6e9e3}
-.floor{fill:#fff}
-.wall{fill:#22302c}
-.only-first{fill:#2b63c4}
-.only-second{fill:#cc5a14}
-.line{fill:none;stroke-width:1.6;stroke-linejoin:round;stroke-linecap:round}
-.s0{stroke:#17705f}
-.s1{stroke:#b9531c;stroke-dasharray:6 4}
-.s2{stroke:#4a5fc1;stroke-dasharray:2 4}
-.s3{stroke:#8a6d00;stroke-dasharray:10 3 2 3}
-.s4{stroke:#22302c}
-.d0{fill:#17705f}.d1{fill:#b9531c}.d2{fill:#4a5fc1}.d3{fill:#8a6d00}.d4{fill:#22302c}
-.axis{fill:none;stroke:#22302c;stroke-width:1.2}
-.rule{fill:none;stroke:#d5dad2;stroke-width:1}
-.bar{fill:none;stroke:#22302c;stroke-width:4}
-text{fill:#22302c;font:15px system-ui,"DejaVu Sans",sans-serif}
+.back{fill:var(--card)}
+.unseen{fill:var(--unseen)}
+.floor{fill:var(--floor)}
+.wall,.gone,.new{stroke-width:1;vector-effect:non-scaling-stroke}
+.wall{fill:var(--wall);stroke:var(--wall)}
+.gone{fill:var(--gone);stroke:var(--gone)}
+.new{fill:var(--new);stroke:var(--new)}
+.line{fill:none;stroke:currentColor;stroke-width:1.6;stroke-linejoin:round;stroke-linecap:butt}
+.spot{fill:currentColor}
+.path{color:var(--path)}
+.path-2{color:var(--path-2)}
+.path-3{color:var(--path-3)}
+.odometry{color:var(--odometry);stroke-dasharray:6 5}
+.odometry-2{color:var(--odometry);stroke-dasharray:2 4}
+.truth{color:var(--truth)}
+.axis{fill:none;stroke:var(--ink);stroke-width:1.2}
+.rule{fill:none;stroke:var(--line);stroke-width:1}
+.bar{fill:none;stroke:var(--ink);stroke-width:4}
+text{fill:var(--ink);font:15px system-ui,"DejaVu Sans",sans-serif}
+.halo{stroke:var(--floor);stroke-width:4;stroke-linejoin:round;paint-order:stroke}
 .end{text-anchor:end}
 .middle{text-anchor:middle}
 .strong{font-weight:600}
@@ -42,8 +48,8 @@ std::string svg_begin(double width_px, double height_px, std::string_view title,
       "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {}\" "
       "width=\"{}\" height=\"{}\" role=\"img\" aria-label=\"{}\">\n<title>{}</title>\n<style>{}</style>\n"
       "<rect class=\"back\" width=\"{}\" height=\"{}\"/>\n",
-      size, svg_number(width_px), svg_number(height_px), name, name, svg_style, svg_number(width_px),
-      svg_number(height_px));
+      size, svg_number(width_px), svg_number(height_px), name, name, with_plain_colours(svg_style),
+      svg_number(width_px), svg_number(height_px));
 }
 
 std::string svg_end() { return "</svg>\n"; }
@@ -60,6 +66,21 @@ double svg_text_width_px(std::string_view text) {
     if ((static_cast<unsigned char>(c) & 0xC0U) != 0x80U) width_px += 9.0;
   }
   return width_px;
+}
+
+std::vector<std::string> svg_wrapped(std::string_view text, double width_px) {
+  std::vector<std::string> lines(1);
+  while (!text.empty()) {
+    const std::string_view word = text.substr(0, text.find(' '));
+    text.remove_prefix(std::min(text.size(), word.size() + 1));
+    const std::string longer = lines.back() + (lines.back().empty() ? "" : " ") + std::string(word);
+    if (lines.back().empty() || svg_text_width_px(longer) <= width_px) {
+      lines.back() = longer;
+    } else {
+      lines.emplace_back(word);
+    }
+  }
+  return lines;
 }
 
 std::string svg_number(double value_px) { return short_text(value_px, 2); }

@@ -1,12 +1,13 @@
 #pragma once
 
 // What all SVG pictures share: beginning and end, texts, and one style sheet, which a page holds once for all pictures
-// in it (with its own colours for the dark) and a file for itself.
+// in it and a file for itself. Its colours are those of the palette, in a file those on light ground.
 //
 // W3C Scalable Vector Graphics (SVG) 1.1, second edition, 2011.
 
 #include <string>
 #include <string_view>
+#include <vector>
 
 namespace wainscot {
 
@@ -15,7 +16,7 @@ enum class SvgUse {
   page,  ///< an element of a page, which brings the style sheet
 };
 
-/// Rules for the classes that the pictures use: colours, strokes and letters.
+/// Rules for the classes that the pictures use: colours, as custom properties of the palette, strokes and letters.
 extern const std::string_view svg_style;
 
 /// The picture's first tag; `title` says what it shows, also to those who cannot see it. Any text; it is escaped.
@@ -28,6 +29,9 @@ std::string svg_text(double x_px, double y_px, std::string_view text, std::strin
 
 /// About how wide a text is in the style sheet's letters: browsers differ by a tenth.
 double svg_text_width_px(std::string_view text);
+
+/// The text in lines of whole words, each about as wide as `width_px` at most.
+std::vector<std::string> svg_wrapped(std::string_view text, double width_px);
 
 /// A coordinate: two decimals.
 std::string svg_number(double value_px);

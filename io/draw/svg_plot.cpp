@@ -13,12 +13,40 @@
 namespace wainscot {
 namespace {
 
-constexpr double width_px = 860.0;
-constexpr double height_px = 420.0;
-constexpr double left_px = 84.0;
-constexpr double right_px = width_px - 20.0;
-constexpr double top_px = 66.0;
-constexpr double bottom_px = height_px - 58.0;
+constexpr double frame_left_px = 84.0;
+constexpr double inner_height_px = 296.0;
+constexpr double line_px = 21.0;
+
+/// Where everything stands, from the picture's upper left corner.
+struct Layout {
+  double right_px = 0.0;
+  double top_px = 0.0;  ///< of the axes' frame; title and legend are above it
+  double bottom_px = 0.0;
+  double height_px = 0.0;
+  std::vector<std::string> title;               ///< its lines
+  std::vector<std::pair<double, double>> keys;  ///< where each series has its key in the legend
+};
+
+Layout layout_of(const Plot& plot) {
+  Layout layout;
+  layout.right_px = plot.width_px - 20.0;
+  layout.title = svg_wrapped(plot.title, plot.width_px - 30.0);
+  double x = frame_left_px;
+  double y = 24.0 + line_px * static_cast<double>(layout.title.size());
+  for (const PlotSeries& series : plot.series) {
+    const double needed_px = 66.0 + svg_text_width_px(series.name);
+    if (x > frame_left_px && x + needed_px > plot.width_px + 24.0) {
+      x = frame_left_px;
+      y += line_px;
+    }
+    layout.keys.emplace_back(x, y);
+    x += needed_px;
+  }
+  layout.top_px = y + line_px;
+  layout.bottom_px = layout.top_px + inner_height_px;
+  layout.height_px = layout.bottom_px + 58.0;
+  return layout;
+}
 
 /// One axis: values to pixels.
 struct Axis {
@@ -51,19 +79,19 @@ std::pair<double, double> range_of(const Plot& plot, std::vector<double> PlotSer
   return {low, high};
 }
 
-Axis x_axis(const Plot& plot) {
+Axis x_axis(const Plot& plot, const Layout& layout) {
   auto [low, high] = range_of(plot, &PlotSeries::x);
   if (plot.logarithmic) {
-    return {low / 1.2, high * 1.2, left_px, right_px, true};
+    return {low / 1.2, high * 1.2, frame_left_px, layout.right_px, true};
   }
   if (!(high > low)) high = low + 1.0;
-  return {low, high, left_px, right_px, false};
+  return {low, high, frame_left_px, layout.right_px, false};
 }
 
-Axis y_axis(const Plot& plot) {
+Axis y_axis(const Plot& plot, const Layout& layout) {
   auto [low, high] = range_of(plot, &PlotSeries::y);
   if (plot.logarithmic) {
-    return {low / 1.5, high * 1.5, bottom_px, top_px, true};
+    return {low / 1.5, high * 1.5, layout.bottom_px, layout.top_px, true};
   }
   if (plot.y_from_zero) {
     low = std::min(low, 0.0);
@@ -71,7 +99,7 @@ Axis y_axis(const Plot& plot) {
   }
   if (!(high > low)) high = low + 1.0;
   const double margin = 0.04 * (high - low);
-  return {low < 0.0 || !plot.y_from_zero ? low - margin : low, high + margin, bottom_px, top_px, false};
+  return {low < 0.0 || !plot.y_from_zero ? low - margin : low, high + margin, layout.bottom_px, layout.top_px, false};
 }
 
 /// 1, 2 and 5 times powers of ten.
@@ -90,38 +118,43 @@ std::vector<double> ticks_of(const Axis& axis, int wanted) {
   return axis.logarithmic ? logarithmic_ticks(axis.low, axis.high) : round_ticks(axis.low, axis.high, wanted);
 }
 
-std::string frame_and_ticks(const Plot& plot, const Axis& x, const Axis& y) {
+std::string frame_and_ticks(const Plot& plot, const Layout& layout, const Axis& x, const Axis& y) {
   std::string svg;
   for (const double tick : ticks_of(y, 6)) {
     const double at = y.pixel(tick);
-    svg += fmt::format("<path class=\"rule\" d=\"M{} {}H{}\"/>\n", svg_number(left_px), svg_number(at),
-                       svg_number(right_px));
-    svg += svg_text(left_px - 8.0, at + 5.0, short_text(tick, 6), "end");
+    svg += fmt::format("<path class=\"rule\" d=\"M{} {}H{}\"/>\n", svg_number(frame_left_px), svg_number(at),
+                       svg_number(layout.right_px));
+    svg += svg_text(frame_left_px - 8.0, at + 5.0, short_text(tick, 6), "end");
   }
-  for (const double tick : ticks_of(x, 8)) {
+  const int ticks = layout.right_px > 600.0 ? 8 : 4;
+  for (const double tick : ticks_of(x, ticks)) {
     const double at = x.pixel(tick);
-    svg += fmt::format("<path class=\"axis\" d=\"M{} {}v6\"/>\n", svg_number(at), svg_number(bottom_px));
-    svg += svg_text(at, bottom_px + 23.0, short_text(tick, 6), "middle");
+    svg += fmt::format("<path class=\"axis\" d=\"M{} {}v6\"/>\n", svg_number(at), svg_number(layout.bottom_px));
+    svg += svg_text(at, layout.bottom_px + 23.0, short_text(tick, 6), "middle");
   }
-  svg += fmt::format("<path class=\"axis\" d=\"M{} {}V{}H{}\"/>\n", svg_number(left_px), svg_number(top_px),
-                     svg_number(bottom_px), svg_number(right_px));
-  svg += svg_text(0.5 * (left_px + right_px), height_px - 12.0, plot.x_label, "middle");
-  svg += fmt::format("<g transform=\"translate(20 {}) rotate(-90)\">{}</g>\n", svg_number(0.5 * (top_px + bottom_px)),
-                     svg_text(0.0, 0.0, plot.y_label, "middle"));
-  svg += svg_text(left_px, 24.0, plot.title, "strong");
+  svg += fmt::format("<path class=\"axis\" d=\"M{} {}V{}H{}\"/>\n", svg_number(frame_left_px), svg_number(layout.top_px),
+                     svg_number(layout.bottom_px), svg_number(layout.right_px));
+  svg += svg_text(0.5 * (frame_left_px + layout.right_px), layout.height_px - 12.0, plot.x_label, "middle");
+  svg += fmt::format("<g transform=\"translate(20 {}) rotate(-90)\">{}</g>\n",
+                     svg_number(0.5 * (layout.top_px + layout.bottom_px)), svg_text(0.0, 0.0, plot.y_label, "middle"));
+  double title_y = 24.0;
+  for (const std::string& line : layout.title) {
+    svg += svg_text(10.0, title_y, line, "strong");
+    title_y += line_px;
+  }
   return svg;
 }
 
-std::string legend(const Plot& plot) {
+std::string legend(const Plot& plot, const Layout& layout) {
   std::string svg;
-  double x = left_px;
   for (std::size_t i = 0; i < plot.series.size(); ++i) {
     const PlotSeries& series = plot.series[i];
-    svg += series.dots
-               ? fmt::format("<circle class=\"d{}\" cx=\"{}\" cy=\"45\" r=\"4\"/>\n", i % 5, svg_number(x + 17.0))
-               : fmt::format("<path class=\"line s{}\" d=\"M{} 45h34\"/>\n", i % 5, svg_number(x));
-    svg += svg_text(x + 42.0, 50.0, series.name);
-    x += 66.0 + svg_text_width_px(series.name);
+    const auto [x, y] = layout.keys[i];
+    svg += series.dots ? fmt::format("<circle class=\"spot {}\" cx=\"{}\" cy=\"{}\" r=\"4\"/>\n", series.meaning,
+                                     svg_number(x + 17.0), svg_number(y - 5.0))
+                       : fmt::format("<path class=\"line {}\" d=\"M{} {}h34\"/>\n", series.meaning, svg_number(x),
+                                     svg_number(y - 5.0));
+    svg += svg_text(x + 42.0, y, series.name);
   }
   return svg;
 }
@@ -144,8 +177,7 @@ std::vector<std::size_t> thinned(const std::vector<double>& y) {
   return kept;
 }
 
-std::string draw_series(const Plot& plot, std::size_t index, const Axis& x, const Axis& y) {
-  const PlotSeries& series = plot.series[index];
+std::string draw_series(const Plot& plot, const PlotSeries& series, const Axis& x, const Axis& y) {
   std::string svg;
   SvgPolyline line;
   for (const std::size_t i : thinned(series.y)) {
@@ -153,13 +185,13 @@ std::string draw_series(const Plot& plot, std::size_t index, const Axis& x, cons
     const double x_px = x.pixel(series.x[i]);
     const double y_px = y.pixel(series.y[i]);
     if (series.dots) {
-      svg += fmt::format("<circle class=\"d{}\" cx=\"{}\" cy=\"{}\" r=\"3\"/>\n", index % 5, svg_number(x_px),
-                         svg_number(y_px));
+      svg += fmt::format("<circle class=\"spot {}\" cx=\"{}\" cy=\"{}\" r=\"3\"/>\n", series.meaning,
+                         svg_number(x_px), svg_number(y_px));
     } else {
       line.add(x_px, y_px);
     }
   }
-  return series.dots ? svg : line.element(fmt::format("line s{}", index % 5));
+  return series.dots ? svg : line.element("line " + series.meaning);
 }
 
 }  // namespace
@@ -177,12 +209,13 @@ std::vector<double> round_ticks(double low, double high, int wanted) {
 }
 
 std::string svg_plot(const Plot& plot, SvgUse use) {
-  const Axis x = x_axis(plot);
-  const Axis y = y_axis(plot);
-  std::string svg = svg_begin(width_px, height_px, plot.title, use);
-  svg += frame_and_ticks(plot, x, y);
-  svg += legend(plot);
-  for (std::size_t i = 0; i < plot.series.size(); ++i) svg += draw_series(plot, i, x, y);
+  const Layout layout = layout_of(plot);
+  const Axis x = x_axis(plot, layout);
+  const Axis y = y_axis(plot, layout);
+  std::string svg = svg_begin(plot.width_px, layout.height_px, plot.title, use);
+  svg += frame_and_ticks(plot, layout, x, y);
+  svg += legend(plot, layout);
+  for (const PlotSeries& series : plot.series) svg += draw_series(plot, series, x, y);
   return svg + svg_end();
 }
 

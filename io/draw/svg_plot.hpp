@@ -14,6 +14,7 @@ struct PlotSeries {
   std::vector<double> x;  ///< finite, as many as y
   std::vector<double> y;
   bool dots = false;  ///< a dot a value and no line
+  std::string meaning = "path";  ///< class of the style sheet: path, path-2, path-3, odometry, odometry-2, truth
 };
 
 struct Plot {
@@ -22,6 +23,7 @@ struct Plot {
   std::string y_label;
   bool logarithmic = false;  ///< both axes; values that are not positive are left out
   bool y_from_zero = true;   ///< linear axes: 0 belongs to the picture
+  double width_px = 860.0;   ///< at least 300
   std::vector<PlotSeries> series;
 };
 
@@ -29,7 +31,7 @@ struct Plot {
 /// high.
 std::vector<double> round_ticks(double low, double high, int wanted);
 
-/// 860 by 420 pixels. Of long series so many values are drawn as can be told apart: the least and the greatest of each
+/// 420 pixels high, and more where title and legend need several lines. Of long series so many values are drawn as can be told apart: the least and the greatest of each
 /// of 800 parts.
 std::string svg_plot(const Plot& plot, SvgUse use);
 

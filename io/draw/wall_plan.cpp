@@ -9,6 +9,7 @@
 
 #include "io/draw/cell_outlines.hpp"
 #include "io/draw/map_picture.hpp"
+#include "io/draw/palette.hpp"
 #include "io/map_origin.hpp"
 #include "io/markup.hpp"
 #include "io/number_text.hpp"
@@ -22,12 +23,16 @@ constexpr double least_width_m = 7.0;  ///< the notes need as much
 constexpr double scale = 50.0;
 
 constexpr const char* plan_style = R"(
-.floor{fill:#f1f3ee}
-.wall{fill:none;stroke:#22302c;stroke-width:.03;stroke-linecap:round}
-.path{fill:none;stroke:#17705f;stroke-width:.02;stroke-linejoin:round;stroke-dasharray:.1 .06}
-.axis{fill:none;stroke:#4a5fc1;stroke-width:.02}
-.bar{fill:none;stroke:#22302c;stroke-width:.06}
-text{fill:#22302c;font:.2px "DejaVu Sans",sans-serif}
+.back{fill:var(--card)}
+.floor{fill:var(--seen)}
+.wall{fill:none;stroke:var(--wall);stroke-width:.03;stroke-linecap:round}
+.path,.path-2,.path-3{fill:none;stroke-width:.02;stroke-linejoin:round}
+.path{stroke:var(--path)}
+.path-2{stroke:var(--path-2)}
+.path-3{stroke:var(--path-3)}
+.axis{fill:none;stroke:var(--ink);stroke-width:.02}
+.bar{fill:none;stroke:var(--ink);stroke-width:.06}
+text{fill:var(--ink);font:.2px "DejaVu Sans",sans-serif}
 )";
 
 /// A coordinate in metres, to a tenth of a millimetre.
@@ -97,10 +102,11 @@ std::string wall_elements(const std::vector<WallLine>& walls) {
 
 std::string path_elements(const std::vector<std::vector<Pose2>>& paths) {
   std::string elements;
-  for (const std::vector<Pose2>& path : paths) {
+  for (std::size_t i = 0; i < paths.size(); ++i) {
     std::string data;
-    for (const Eigen::Vector2d& place : thinned_path(path)) data += (data.empty() ? "M" : "L") + point(place);
-    if (!data.empty()) elements += fmt::format("<path class=\"path\" d=\"{}\"/>\n", data);
+    for (const Eigen::Vector2d& place : thinned_path(paths[i])) data += (data.empty() ? "M" : "L") + point(place);
+    if (data.empty()) continue;
+    elements += fmt::format("<path class=\"{}\" d=\"{}\"/>\n", colour_of_drive(i + 1), data);
   }
   return elements;
 }
@@ -149,8 +155,8 @@ std::string wall_plan_svg(const WallPlan& plan) {
       "width=\"{}mm\" height=\"{}mm\">\n<title>{}</title>\n<desc>{}</desc>\n<style>{}</style>\n",
       metres(extent.low_m.x()), metres(-extent.high_m.y()), metres(size_m.x()), metres(size_m.y()),
       metres(mm_per_m * size_m.x()), metres(mm_per_m * size_m.y()), html_text(plan.title), html_text(map_caution),
-      plan_style);
-  svg += fmt::format("<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" fill=\"#fff\"/>\n", metres(extent.low_m.x()),
+      with_plain_colours(plan_style));
+  svg += fmt::format("<rect class=\"back\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"/>\n", metres(extent.low_m.x()),
                      metres(-extent.high_m.y()), metres(size_m.x()), metres(size_m.y()));
   svg += layer("floor", true, floor_element(plan.floor, outlines));
   svg += layer("walls", true, wall_elements(plan.walls));

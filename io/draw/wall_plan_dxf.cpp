@@ -76,8 +76,8 @@ void write_tables(DL_Dxf& dxf, DL_WriterA& file) {
   file.tableEnd();
   const std::vector<std::pair<const char*, int>> layers = {{"0", DL_Codes::white},
                                                            {"walls", DL_Codes::white},
-                                                           {"path", DL_Codes::green},
-                                                           {"axes", DL_Codes::blue},
+                                                           {"path", DL_Codes::blue},
+                                                           {"axes", DL_Codes::gray},
                                                            {"notes", DL_Codes::gray}};
   file.tableLayers(static_cast<int>(layers.size()));
   for (const auto& [name, colour] : layers) {

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cstddef>
 #include <iterator>
+#include <span>
+#include <vector>
 
 #include <fmt/format.h>
 
@@ -11,6 +13,20 @@
 
 namespace wainscot {
 namespace {
+
+/// Those of a verdict, the largest correction first: they tell the most.
+std::vector<std::size_t> candidate_order(const std::vector<LoopCandidate>& candidates, Verdict verdict) {
+  std::vector<std::size_t> order;
+  for (std::size_t i = 0; i < candidates.size(); ++i) {
+    if (candidates[i].verdict == verdict) order.push_back(i);
+  }
+  const auto moved_m = [&candidates](std::size_t i) {
+    return between(candidates[i].predicted, candidates[i].found).translation().norm();
+  };
+  std::stable_sort(order.begin(), order.end(),
+                   [&moved_m](std::size_t a, std::size_t b) { return moved_m(a) > moved_m(b); });
+  return order;
+}
 
 std::string candidate_table(const Map& map, Verdict verdict, const char* label, std::size_t most_rows) {
   std::string html = fmt::format(
@@ -21,10 +37,9 @@ std::string candidate_table(const Map& map, Verdict verdict, const char* label, 
       "scope=\"col\">reason</th></tr></thead>"
       "<tbody>\n",
       label);
-  std::size_t rows = 0;
-  for (std::size_t i = 0; i < map.candidates.size(); ++i) {
+  const std::vector<std::size_t> order = candidate_order(map.candidates, verdict);
+  for (const std::size_t i : std::span(order).first(std::min(order.size(), most_rows))) {
     const LoopCandidate& c = map.candidates[i];
-    if (c.verdict != verdict || rows++ >= most_rows) continue;
     const Pose2 change = between(c.predicted, c.found);
     fmt::format_to(std::back_inserter(html),
                    "<tr><td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td "
@@ -36,8 +51,9 @@ std::string candidate_table(const Map& map, Verdict verdict, const char* label, 
                    html_text(c.reason));
   }
   html += "</tbody></table></div>\n";
-  if (rows > most_rows) {
-    html += fmt::format("<p class=\"soft\">The first {} of {}; graph.sqlite holds them all.</p>\n", most_rows, rows);
+  if (order.size() > most_rows) {
+    html += fmt::format("<p class=\"soft\">The first {} of {}; graph.sqlite holds them all.</p>\n", most_rows,
+                        order.size());
   }
   return html;
 }
@@ -53,7 +69,7 @@ constexpr const char* candidate_viewer = R"(<div id="candidates-live" class="scr
 <figure><figcaption>After the search</figcaption><svg id="overlay-after" role="img" aria-label="Both scans after the search"><path class="earlier"/><path class="later"/></svg><p id="overlay-after-words" class="soft"></p></figure>
 <figure><figcaption>In the finished map</figcaption><svg id="overlay-final" role="img" aria-label="Both scans in the finished map"><path class="earlier"/><path class="later"/></svg><p id="overlay-final-words" class="soft"></p></figure>
 </div>
-<p class="soft"><span class="key path"></span> the earlier place, thick dots; <span class="key odometry"></span> the later one, thin dots. Each is what was seen within 1.5 m of way; the test takes up to twice that where a scan shows a part of the circle only.</p>
+<p class="soft"><span class="key earlier"></span> the earlier place, thick dots; <span class="key later"></span> the later one, thin dots. Each is what was seen within 1.5 m of way; the test takes up to twice that where a scan shows a part of the circle only.</p>
 <div class="bar"><button type="button" id="candidate-first">Set the map to the first time</button><button type="button" id="candidate-again">Set the map to the time of the return</button></div>
 </div>
 )";

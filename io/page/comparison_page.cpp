@@ -1,12 +1,14 @@
 #include "io/page/comparison_page.hpp"
 
 #include <algorithm>
+#include <cstddef>
 #include <iterator>
 #include <numbers>
 #include <utility>
 
 #include <fmt/format.h>
 
+#include "io/draw/palette.hpp"
 #include "io/draw/plan_svg.hpp"
 #include "io/draw/svg_plot.hpp"
 #include "io/map_origin.hpp"
@@ -20,35 +22,67 @@ namespace {
 
 /// Plans as wide as the plots, so that letters are of one size.
 constexpr double page_width_px = 860.0;
+constexpr double narrow_width_px = 400.0;  ///< letters of 15 px are 12 on a telephone
+
+double plan_width_px(PictureSize size) {
+  return size == PictureSize::file ? 1400.0 : size == PictureSize::page ? page_width_px : narrow_width_px;
+}
+double plot_width_px(PictureSize size) { return size == PictureSize::narrow ? narrow_width_px : page_width_px; }
+SvgUse use_of(PictureSize size) { return size == PictureSize::file ? SvgUse::file : SvgUse::page; }
+
+bool is_odometry(const std::string& name) { return name.ends_with("odometry alone"); }
+
+/// What the colour of each path means: odometry is odometry, the others are paths that were found, of which a second
+/// colour is the reference's where that is one too.
+std::vector<std::string> meanings_of(const Comparison& comparison) {
+  std::vector<std::string> meanings;
+  std::size_t odometry = 0;
+  std::size_t found = 0;
+  for (const PathComparison& path : comparison.paths) {
+    if (is_odometry(path.name)) {
+      meanings.emplace_back(odometry++ == 0 ? "odometry" : "odometry-2");
+    } else {
+      meanings.emplace_back(colour_of_drive(++found));
+    }
+  }
+  return meanings;
+}
+
+std::string meaning_of_reference(const Comparison& comparison) {
+  if (comparison.against_truth) return "truth";
+  return comparison.reference.starts_with("the path found") ? "path" : "path-2";
+}
 
 const char* difference_word(const Comparison& comparison) { return comparison.against_truth ? "error" : "difference"; }
 
-ComparisonPicture paths_picture(const Comparison& comparison, SvgUse use) {
+ComparisonPicture paths_picture(const Comparison& comparison, PictureSize size) {
   PlanDrawing drawing;
   drawing.title = "Paths, laid over " + comparison.reference;
   drawing.simulated = comparison.simulated;
   drawing.frame_name = "the reference's frame";
-  if (use == SvgUse::page) drawing.width_px = page_width_px;
+  drawing.width_px = plan_width_px(size);
   if (comparison.background) {
     drawing.areas = plan_areas(comparison.background->grid, comparison.background->pose);
   }
-  PlanPath reference{comparison.reference, "s4", {}};
+  const std::vector<std::string> meanings = meanings_of(comparison);
+  PlanPath reference{comparison.reference, meaning_of_reference(comparison), {}};
   for (const TimedPose& row : comparison.reference_path) reference.poses.push_back(row.pose);
   for (std::size_t i = 0; i < comparison.paths.size(); ++i) {
-    PlanPath path{comparison.paths[i].name, fmt::format("s{}", i % 4), {}};
+    PlanPath path{comparison.paths[i].name, meanings[i], {}};
     for (const PosePair& pair : comparison.paths[i].poses) path.poses.push_back(pair.estimate);
     drawing.paths.push_back(std::move(path));
   }
   drawing.paths.push_back(std::move(reference));
-  return {"paths", plan_svg(drawing, use),
+  return {"paths", plan_svg(drawing, use_of(size)),
           "The paths after the best rotation and shift of each onto " + comparison.reference + "."};
 }
 
 /// How far the two places or headings of each moment are apart.
 std::vector<PlotSeries> differences_over_time(const Comparison& comparison, bool heading) {
+  const std::vector<std::string> meanings = meanings_of(comparison);
   std::vector<PlotSeries> all;
   for (const PathComparison& path : comparison.paths) {
-    PlotSeries series{path.name, {}, {}, false};
+    PlotSeries series{path.name, {}, {}, false, meanings[all.size()]};
     for (const PosePair& pair : path.poses) {
       series.x.push_back(pair.time_s);
       series.y.push_back(heading
@@ -60,17 +94,19 @@ std::vector<PlotSeries> differences_over_time(const Comparison& comparison, bool
   return all;
 }
 
-ComparisonPicture heading_picture(const Comparison& comparison, SvgUse use) {
+ComparisonPicture heading_picture(const Comparison& comparison, PictureSize size) {
   Plot plot;
+  plot.width_px = plot_width_px(size);
   plot.title = fmt::format("Heading {} over time", difference_word(comparison));
   plot.x_label = "time, s";
   plot.y_label = "heading, deg";
   plot.series = differences_over_time(comparison, true);
-  return {"heading", svg_plot(plot, use), "Positive: turned further to the left."};
+  return {"heading", svg_plot(plot, use_of(size)), "Positive: turned further to the left."};
 }
 
-ComparisonPicture position_picture(const Comparison& comparison, SvgUse use) {
+ComparisonPicture position_picture(const Comparison& comparison, PictureSize size) {
   Plot plot;
+  plot.width_px = plot_width_px(size);
   plot.title = fmt::format("Position {} over time", difference_word(comparison));
   plot.x_label = "time, s";
   plot.series = differences_over_time(comparison, false);
@@ -84,34 +120,36 @@ ComparisonPicture position_picture(const Comparison& comparison, SvgUse use) {
       for (double& y : series.y) y *= 1000.0;
     }
   }
-  return {"position", svg_plot(plot, use), "The distance between the two places at each moment."};
+  return {"position", svg_plot(plot, use_of(size)), "The distance between the two places at each moment."};
 }
 
-ComparisonPicture stretches_picture(const Comparison& comparison, SvgUse use) {
+ComparisonPicture stretches_picture(const Comparison& comparison, PictureSize size) {
   Plot plot;
+  plot.width_px = plot_width_px(size);
   plot.title = fmt::format("Relative {} (RMSE) over the length of a stretch", difference_word(comparison));
   plot.x_label = "length of the stretch, m";
   plot.y_label = "position, mm";
   plot.logarithmic = true;
+  const std::vector<std::string> meanings = meanings_of(comparison);
   for (const PathComparison& path : comparison.paths) {
-    PlotSeries series{path.name, {}, {}, false};
+    PlotSeries series{path.name, {}, {}, false, meanings[plot.series.size()]};
     for (const StretchError& stretch : path.over_way) {
       series.x.push_back(stretch.way_m);
       series.y.push_back(1000.0 * stretch.error.position_rmse_m);
     }
     plot.series.push_back(std::move(series));
   }
-  return {"stretches", svg_plot(plot, use),
+  return {"stretches", svg_plot(plot, use_of(size)),
           "How far the end of a stretch is off when its beginning is laid onto the reference. A line that rises "
           "drifts; one that stays flat is held by the map."};
 }
 
-ComparisonPicture map_picture(const Comparison& comparison, SvgUse use) {
+ComparisonPicture map_picture(const Comparison& comparison, PictureSize size) {
   const MapsComparison& maps = *comparison.maps;
   PlanDrawing drawing;
   drawing.title = fmt::format("Where {} (first) and {} (second) differ", maps.first, maps.second);
   drawing.simulated = comparison.simulated;
-  if (use == SvgUse::page) drawing.width_px = page_width_px;
+  drawing.width_px = plan_width_px(size);
   const auto area = [&](const std::string& name, const char* classes, CellDifference kind) {
     PlanArea result{name, classes, maps.grid.frame, {}, {}};
     for (const CellDifference cell : maps.grid.cell) result.marked.push_back(cell == kind);
@@ -119,14 +157,15 @@ ComparisonPicture map_picture(const Comparison& comparison, SvgUse use) {
   };
   area("", "floor", CellDifference::floor);
   area("wall of both, or seen in one only", "wall", CellDifference::wall_in_both);
-  area("wall of the first, free in the second", "only-first", CellDifference::only_first);
-  area("wall of the second, free in the first", "only-second", CellDifference::only_second);
-  return {"walls", plan_svg(drawing, use),
+  area("wall of the first, free in the second", "gone", CellDifference::only_first);
+  area("wall of the second, free in the first", "new", CellDifference::only_second);
+  return {"walls", plan_svg(drawing, use_of(size)),
           "The second map is laid onto the first by their walls. Walls less than 8 cm apart count as the same."};
 }
 
-ComparisonPicture distances_picture(const Comparison& comparison, SvgUse use) {
+ComparisonPicture distances_picture(const Comparison& comparison, PictureSize size) {
   Plot plot;
+  plot.width_px = plot_width_px(size);
   plot.title = "Distances between facing walls, first minus second";
   plot.x_label = "distance in the first, m";
   plot.y_label = "difference, mm";
@@ -136,7 +175,7 @@ ComparisonPicture distances_picture(const Comparison& comparison, SvgUse use) {
     series.y.push_back(1000.0 * (d.first_m - d.second_m));
   }
   plot.series = {std::move(series)};
-  return {"distances", svg_plot(plot, use),
+  return {"distances", svg_plot(plot, use_of(size)),
           "Dots that rise or fall with the distance mean another scale; single dots far off mean something that was "
           "moved."};
 }
@@ -249,17 +288,17 @@ std::string figure_table(const std::string& heading, const std::vector<NamedFigu
 
 }  // namespace
 
-std::vector<ComparisonPicture> comparison_pictures(const Comparison& comparison, SvgUse use) {
+std::vector<ComparisonPicture> comparison_pictures(const Comparison& comparison, PictureSize size) {
   std::vector<ComparisonPicture> pictures;
   if (!comparison.paths.empty()) {
-    pictures.push_back(paths_picture(comparison, use));
-    pictures.push_back(position_picture(comparison, use));
-    pictures.push_back(heading_picture(comparison, use));
-    pictures.push_back(stretches_picture(comparison, use));
+    pictures.push_back(paths_picture(comparison, size));
+    pictures.push_back(position_picture(comparison, size));
+    pictures.push_back(heading_picture(comparison, size));
+    pictures.push_back(stretches_picture(comparison, size));
   }
   if (comparison.maps) {
-    pictures.push_back(map_picture(comparison, use));
-    if (!comparison.maps->walls.distances.empty()) pictures.push_back(distances_picture(comparison, use));
+    pictures.push_back(map_picture(comparison, size));
+    if (!comparison.maps->walls.distances.empty()) pictures.push_back(distances_picture(comparison, size));
   }
   return pictures;
 }
@@ -268,12 +307,13 @@ std::string comparison_page(const Comparison& comparison, const std::string& pro
   std::string html = fmt::format("<header><h1>{}</h1></header>\n<main>\n", html_text(comparison.title));
   html += lead(comparison);
   html += "<div class=\"pictures\">\n";
-  for (const ComparisonPicture& picture : comparison_pictures(comparison, SvgUse::page)) {
-    fmt::format_to(
-        std::back_inserter(html),
-        "<figure>\n<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-labelledby=\"{0}-words\">{1}</div>\n"
-        "<figcaption id=\"{0}-words\">{2}</figcaption>\n</figure>\n",
-        picture.name, picture.svg, html_text(picture.words));
+  const std::vector<ComparisonPicture> wide = comparison_pictures(comparison, PictureSize::page);
+  const std::vector<ComparisonPicture> narrow = comparison_pictures(comparison, PictureSize::narrow);
+  for (std::size_t i = 0; i < wide.size(); ++i) {
+    fmt::format_to(std::back_inserter(html),
+                   "<figure id=\"{}\">\n<div class=\"wide\">{}</div>\n<div class=\"narrow\">{}</div>\n"
+                   "<figcaption>{}</figcaption>\n</figure>\n",
+                   wide[i].name, wide[i].svg, narrow[i].svg, html_text(wide[i].words));
   }
   html += "</div>\n";
   if (!comparison.paths.empty()) html += path_table(comparison);

@@ -42,6 +42,7 @@
   // ---------------------------------------------------------------------------------------------------------- drawing
 
   const colour = (name) => getComputedStyle(document.documentElement).getPropertyValue(`--${name}`).trim();
+  const odometryDash = () => colour('odometry-dash').split(' ').map(Number);
 
   // A cleared canvas: its pen, and its size in CSS pixels.
   function sheet(canvas) {
@@ -147,14 +148,14 @@
     for (const i of options.marks || []) {
       polyline(page, [[x(i - 0.5), 14], [x(i - 0.5), height - 26]], {colour: 'line', width: 1});
     }
-    polyline(page, values.map((v, i) => [x(i), y(v)]), {colour: 'path'});
+    polyline(page, values.map((v, i) => [x(i), y(v)]), {colour: 'soft'});
     const flat = {x: (v) => v, y: (v) => v};
-    if (values.length < 40) dots(page, flat, values.map((v, i) => [x(i), y(v)]), 'path', 3);
+    if (values.length < 40) dots(page, flat, values.map((v, i) => [x(i), y(v)]), 'soft', 3);
     const i = Math.min(at, values.length - 1);
     pen.beginPath();
     pen.arc(x(i), y(values[i]), 6, 0, 7);
     pen.lineWidth = 3;
-    pen.strokeStyle = colour('odometry');
+    pen.strokeStyle = colour('ink');
     pen.stroke();
   }
 
@@ -274,7 +275,7 @@
       const {nx, ny} = lines[line];
       page.pen.globalAlpha = 0.3 + 0.7 * weight;
       polyline(page, [[view.x(x), view.y(y)], [view.x(x - distance_m * nx), view.y(y - distance_m * ny)]],
-        {colour: 'odometry', width: 2.5});
+        {colour: 'warn', width: 2.5});
     });
     page.pen.globalAlpha = 1;
   }
@@ -299,7 +300,7 @@
     pen.beginPath();
     pen.ellipse(view.x(trace.pose[0]), view.y(trace.pose[1]), Math.min(times * long_m, 50) * view.scale,
       times * short_m * view.scale, -(trace.pose[2] + direction_rad), 0, 7);
-    pen.strokeStyle = colour('sure');
+    pen.strokeStyle = colour('ellipse');
     pen.lineWidth = 3;
     pen.stroke();
     const long = long_m < 20 ? lengthText(long_m) : 'without end (the walls leave this direction open)';
@@ -319,12 +320,12 @@
     const view = floorView(page, find('match-close').checked ? closeUp : wholeMatch);
     for (const {from, to} of lines) {
       polyline(page, [from, to].map(([x, y]) => [view.x(x), view.y(y)]),
-        {colour: step >= 1 ? 'scan' : 'line', width: step >= 1 ? 3 : 2});
+        {colour: step >= 1 ? 'wall' : 'line', width: step >= 1 ? 3 : 2});
     }
     if (step === 0) squares(page, view, before);
     if (iterating && at < trace.iterations.length) drawPairs(page, view, iteration);
-    dots(page, view, transformed(pose, returns), 'path');
-    robotMark(page, view, pose, 'odometry');
+    dots(page, view, transformed(pose, returns), 'scan');
+    robotMark(page, view, pose, 'path');
     const moved = [Math.hypot(iteration.step[0], iteration.step[1]), iteration.step[2]];
     const captions = [
       'Squares: the scan before. Dots: the new scan where it begins. Arrow: the robot.',
@@ -471,7 +472,7 @@
     const view = floorView(page, wholeGraph);
     const [odometry, tracked] = [path.odometry.slice(0, count), path.tracked.slice(0, count)];
     drawScans(page, view, tracked);
-    drawPath(page, view, odometry, {colour: 'odometry', dash: [6, 5]});
+    drawPath(page, view, odometry, {colour: 'odometry', dash: odometryDash()});
     drawPath(page, view, tracked, {colour: 'path'});
     robotMark(page, view, odometry[count - 1], 'odometry');
     robotMark(page, view, tracked[count - 1], 'path');
@@ -499,7 +500,7 @@
     const later = (pose) => transformed(pose, scans[candidate.to]);
     const view = floorView(page, boxOf(earlier.concat(later(candidate.found), later(candidate.predicted)), 0.1));
     squares(page, view, earlier);
-    dots(page, view, later(mixed), 'path');
+    dots(page, view, later(mixed), 'scan');
     robotMark(page, view, [0, 0, 0], 'soft');
     robotMark(page, view, mixed, 'path');
     scaleBar(page, view);
@@ -569,18 +570,18 @@
     const poses = replay.poses[at];
     const view = floorView(page, stepOf.graph === 4 ? boxOf(path.tracked.concat(replay.poses[last]), 1.5) : wholeGraph);
     drawScans(page, view, poses);
-    drawPath(page, view, path.adjusted, {colour: 'odometry', dash: [3, 4]});
+    drawPath(page, view, path.adjusted, {colour: 'ink', dash: [2, 4]});
     drawPath(page, view, poses, {colour: 'path'});
     const closures = replay.true_closures ? graph.edges.filter(([kind]) => kind === 'closure') : [];
-    for (const [, from, to] of closures) drawEdge(page, view, poses, from, to, {colour: 'sure', width: 2});
+    for (const [, from, to] of closures) drawEdge(page, view, poses, from, to, {colour: 'closure', width: 2});
     if (replay.false_closure) {
       const {from, to} = graph.false_closure;
-      drawEdge(page, view, poses, from, to, {colour: 'ink', width: 4, dash: [9, 6]});
+      drawEdge(page, view, poses, from, to, {colour: 'warn', width: 4, dash: [9, 6]});
     }
     scaleBar(page, view);
     const furthest_m = Math.max(...poses.map((pose, i) => distance(pose, path.adjusted[i])));
     find('graph-iteration-text').textContent = `${iteration} of ${replay.cost.length - 1}`;
-    const keys = [closures.length > 0 ? 'violet: true closures' : '',
+    const keys = [closures.length > 0 ? 'straight lines: true closures' : '',
       replay.false_closure ? 'broad dashes: the false closure' : ''];
     caption.textContent = `The node furthest off lies ${lengthText(furthest_m)} from where the finished map has it. ` +
       ['Full line: the path at this iteration', 'dotted: in the finished map', ...keys].filter((key) => key).join('; ') + '.';
@@ -678,8 +679,8 @@
       const [fromX, fromY, toX, toY, hit] = beam;
       const newest = i === latest.length - 1;
       page.pen.globalAlpha = newest ? 1 : 0.1 + 0.3 * i / latest.length;
-      polyline(page, [[view.x(fromX), view.y(fromY)], [view.x(toX), view.y(toY)]], {colour: 'odometry', width: newest ? 3 : 1.5});
-      if (hit) dots(page, view, [[toX, toY]], 'odometry', newest ? 6 : 3);
+      polyline(page, [[view.x(fromX), view.y(fromY)], [view.x(toX), view.y(toY)]], {colour: 'scan', width: newest ? 3 : 1.5});
+      if (hit) dots(page, view, [[toX, toY]], 'scan', newest ? 6 : 3);
     });
     page.pen.globalAlpha = 1;
   }
@@ -704,7 +705,7 @@
     pen.fillRect(...square);
     pen.globalAlpha = 1;
     if (event) drawBeams(page, view, cell, at);
-    pen.strokeStyle = colour('path');
+    pen.strokeStyle = colour('warn');
     pen.lineWidth = 4;
     pen.strokeRect(...square);
     scaleBar(page, view);
@@ -754,7 +755,7 @@
   setTimeout(() => {
     document.documentElement.classList.remove('starting');
     window.addEventListener('resize', redrawAll);
-    window.matchMedia('(prefers-color-scheme: dark)').addEventListener('change', redrawAll);
+    window.matchMedia('screen and (prefers-color-scheme: dark)').addEventListener('change', redrawAll);  // paper is light
     startMatch();
     startGraph();
     startCells();

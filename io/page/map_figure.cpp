@@ -1,16 +1,20 @@
 #include "io/page/map_figure.hpp"
 
 #include <algorithm>
-#include <array>
 #include <cstddef>
 #include <iterator>
+#include <map>
 #include <string>
 #include <vector>
 
 #include <fmt/format.h>
 #include <opencv2/imgproc.hpp>
 
+#include "io/draw/cell_outlines.hpp"
 #include "io/draw/map_picture.hpp"
+#include "io/draw/palette.hpp"
+#include "io/draw/picture_window.hpp"
+#include "io/draw/sureness.hpp"
 #include "io/number_text.hpp"
 #include "io/packed_numbers.hpp"
 #include "io/results/line_account.hpp"
@@ -38,93 +42,174 @@ std::string polyline_points(const std::vector<TrajectoryRow>& trajectory, Pose2 
   return text;
 }
 
-/// One line a drive.
-std::string path_polylines(const std::vector<TrajectoryRow>& trajectory, Pose2 TrajectoryRow::*pose_of_row,
-                           const char* classes) {
-  std::string html;
-  for (auto first = trajectory.begin(); first != trajectory.end();) {
-    const int drive = first->drive;
-    const auto last = std::find_if(first, trajectory.end(), [drive](const auto& row) { return row.drive != drive; });
-    html += fmt::format("<polyline class=\"{}\" points=\"{}\"/>", classes, polyline_points({first, last}, pose_of_row));
-    first = last;
+using Rows = std::vector<TrajectoryRow>;
+
+/// The trajectory of each drive.
+std::vector<Rows> rows_of_drives(const Rows& trajectory) {
+  std::vector<Rows> drives;
+  for (const TrajectoryRow& row : trajectory) {
+    if (drives.empty() || drives.back().front().drive != row.drive) drives.emplace_back();
+    drives.back().push_back(row);
   }
-  return html;
+  return drives;
 }
 
-/// The floor that the picture shows, metres: the grid, and odometry's path as far as a quarter of the grid's larger
-/// side beyond it.
-struct Window {
-  double left = 0.0;
-  double right = 0.0;
-  double bottom = 0.0;
-  double top = 0.0;
+std::string polyline(const std::string& classes, const std::string& points) {
+  return fmt::format("<polyline class=\"{}\" points=\"{}\"/>", classes, points);
+}
+
+/// The floor that the picture shows, and whether odometry's path leaves it.
+struct ShownFloor : PictureWindow {
   bool cuts_odometry = false;
 };
 
-Window picture_window(const Map& map) {
+ShownFloor shown_floor(const Map& map) {
   const GridFrame& frame = map.grid.frame;
   const Eigen::Vector2d corner = frame.lower_left_corner_m();
-  const Eigen::Vector2d size(frame.columns * frame.cell_size_m, frame.rows * frame.cell_size_m);
-  const Eigen::Vector2d limit_low = corner.array() - 0.25 * size.maxCoeff();
-  const Eigen::Vector2d limit_high = corner.array() + size.array() + 0.25 * size.maxCoeff();
-  Eigen::Vector2d low = corner;
-  Eigen::Vector2d high = corner + size;
-  for (const TrajectoryRow& row : map.trajectory) {
-    low = low.cwiseMin(row.odometry.translation());
-    high = high.cwiseMax(row.odometry.translation());
+  ShownFloor floor;
+  floor.include(corner);
+  floor.include(corner + frame.cell_size_m * Eigen::Vector2d(frame.columns, frame.rows));
+  std::vector<Pose2> odometry;
+  for (const TrajectoryRow& row : map.trajectory) odometry.push_back(row.odometry);
+  floor.cuts_odometry = widen_for_paths(floor, {odometry});
+  return floor;
+}
+
+struct Layer {
+  std::string id;
+  std::string keys;  ///< classes of its keys
+  std::string label;
+  bool shown = false;
+  bool scripted = false;      ///< filled in by the script
+  std::string label_id = {};  ///< where the script says more
+};
+
+std::vector<Layer> layers_of(const Map& map, const std::vector<WarningPlace>& places) {
+  const std::size_t drives = rows_of_drives(map.trajectory).size();
+  std::string path_keys;
+  for (std::size_t drive = 1; drive <= std::min<std::size_t>(std::max<std::size_t>(1, drives), 3); ++drive) {
+    path_keys += (drive == 1 ? "" : " ") + std::string(colour_of_drive(drive));
   }
-  const bool cuts = (low.array() < limit_low.array()).any() || (high.array() > limit_high.array()).any();
-  low = low.cwiseMax(limit_low);
-  high = high.cwiseMin(limit_high);
-  return {low.x(), high.x(), low.y(), high.y(), cuts};
+  const bool doubtful = !map.quality.trustworthy() || !places.empty();
+  std::vector<Layer> layers = {
+      {"path", path_keys, drives > 1 ? "paths found, drive by drive" : "path found", true, false},
+      {"odometry", "odometry", "odometry alone", true, false},
+      {"sureness", "sureness", "how sure each place is", doubtful, false}};
+  if (!places.empty()) layers.push_back({"places", "place", "where warnings happened", true, false});
+  layers.push_back({"scan", "scan", "scan", true, true});
+  layers.push_back({"changes", drives > 1 ? "change new gone" : "change",
+                    drives > 1 ? "doors and moved things; new; gone" : "doors and moved things", true, true});
+  layers.push_back({"passing", "passing", "people and other things that passed", false, true, "passing-count"});
+  layers.push_back({"sure", "sure", "uncertainty (95 %)", false, true, "sure-label"});
+  layers.push_back({"closures", "closure", "loop closures", false, true});
+  return layers;
 }
 
-std::string dot(const Pose2& pose, const char* classes, const char* title) {
-  return fmt::format("<path class=\"{}\" d=\"M{} {}h0\"><title>{}</title></path>\n", classes, short_text(pose.x_m, 3),
-                     short_text(-pose.y_m, 3), title);
-}
-
-/// The switches of what the map shows. Those of `scripted` layers are filled in by the script.
-std::string layer_switches() {
-  struct Layer {
-    const char* id;
-    const char* key;
-    const char* label;
-    bool shown;
-    bool scripted;
-  };
-  constexpr std::array<Layer, 7> layers = {{{"path", "path", "path found", true, false},
-                                            {"odometry", "odometry", "odometry alone", true, false},
-                                            {"scan", "scan", "scan", true, true},
-                                            {"changes", "change", "doors and moved things", true, true},
-                                            {"passing", "passing", "people and other things that passed", false, true},
-                                            {"sure", "sure", "uncertainty (95 %)", false, true},
-                                            {"closures", "closure", "loop closures", false, true}}};
+/// The switches of what the map shows.
+std::string layer_switches(const Map& map, const std::vector<WarningPlace>& places) {
   std::string html = "<fieldset class=\"bar layers\"><legend>What the map shows</legend>\n";
-  for (const Layer& layer : layers) {
-    const std::string text_id = std::string(layer.id) == "passing" ? " id=\"passing-count\""
-                                : std::string(layer.id) == "sure"  ? " id=\"sure-label\""
-                                                                   : "";
-    fmt::format_to(std::back_inserter(html),
-                   "<label{}><input type=\"checkbox\" id=\"show-{}\"{}/><span class=\"key {}\"></span><span{}>{}</span>"
-                   "</label>\n",
-                   layer.scripted ? " class=\"script-only\"" : "", layer.id, layer.shown ? " checked=\"checked\"" : "",
-                   layer.key, text_id, layer.label);
+  for (const Layer& layer : layers_of(map, places)) {
+    fmt::format_to(std::back_inserter(html), "<label{}><input type=\"checkbox\" id=\"show-{}\"{}/>",
+                   layer.scripted ? " class=\"script-only\"" : "", layer.id, layer.shown ? " checked=\"checked\"" : "");
+    for (std::size_t at = 0; at < layer.keys.size();) {
+      const std::size_t end = std::min(layer.keys.find(' ', at), layer.keys.size());
+      html += "<span class=\"key " + layer.keys.substr(at, end - at) + "\"></span>";
+      at = end + 1;
+    }
+    html += "<span" + (layer.label_id.empty() ? "" : " id=\"" + layer.label_id + "\"") + ">" + layer.label +
+            "</span></label>\n";
   }
   return html + "</fieldset>\n";
 }
 
-/// Paths, robots and measures over the grid. What has an id is drawn by the script.
-std::string map_layers(const Map& map) {
-  std::string html = fmt::format(
-      "<g class=\"odometry-layer\">{}</g>\n"
-      "<g class=\"path-layer\">{}\n",
-      path_polylines(map.trajectory, &TrajectoryRow::odometry, "odometry"),
-      path_polylines(map.trajectory, &TrajectoryRow::pose, "path"));
-  if (!map.trajectory.empty()) {
-    html += dot(map.trajectory.back().pose, "dot end", "end") + dot(map.trajectory.front().pose, "dot", "start");
+std::string sureness_legend(const Map& map, const std::vector<PlanArea>& levels) {
+  std::string html = "<p class=\"levels\">";
+  if (!map.quality.trustworthy()) {
+    return html + "How sure a place is cannot be told: this map is not to be trusted.</p>\n";
   }
-  return html + R"(</g>
+  html += "<span>Standard uncertainty of a place:</span>";
+  for (const PlanArea& level : levels) {
+    html += fmt::format("<span class=\"level {}\">{}</span>", level.classes, level.name);
+  }
+  return html + "</p>\n";
+}
+
+std::string sureness_layer(const std::vector<PlanArea>& levels) {
+  std::string html = "<g class=\"sureness-layer\">";
+  for (const PlanArea& level : levels) {
+    std::string data;
+    for (const CellOutline& outline : cell_outlines(level.marked, level.frame.columns, level.frame.rows)) {
+      for (std::size_t i = 0; i < outline.size(); ++i) {
+        const Eigen::Vector2d at = level.frame.lower_left_corner_m() + level.frame.cell_size_m * outline[i].cast<double>();
+        data += fmt::format("{}{} {}", i == 0 ? "M" : "L", short_text(at.x(), 3), short_text(-at.y(), 3));
+      }
+      data += "z";
+    }
+    if (!data.empty()) html += fmt::format("<path class=\"{}\" d=\"{}\"/>", level.classes, data);
+  }
+  return html + "</g>\n";
+}
+
+/// Each warning's stretches, and its number at the longest of them.
+std::string place_layer(const std::vector<WarningPlace>& places) {
+  std::string html = "<g class=\"place-layer\">";
+  std::map<std::size_t, const WarningPlace*> longest;
+  for (const WarningPlace& place : places) {
+    std::string points;
+    for (const Eigen::Vector2d& at : place.line_m) {
+      points += fmt::format("{}{},{}", points.empty() ? "" : " ", short_text(at.x(), 3), short_text(-at.y(), 3));
+    }
+    if (place.line_m.size() == 1) points += " " + points;
+    fmt::format_to(std::back_inserter(html), "<polyline class=\"place\" data-warning=\"{}\" points=\"{}\"/>",
+                   place.warning, points);
+    const WarningPlace*& kept = longest[place.warning];
+    if (kept == nullptr || kept->line_m.size() < place.line_m.size()) kept = &place;
+  }
+  for (const auto& [warning, place] : longest) {
+    const Eigen::Vector2d at = place->line_m[place->line_m.size() / 2];
+    fmt::format_to(std::back_inserter(html),
+                   "<g class=\"badge\" data-warning=\"{0}\"><title>warning {1}</title><circle cx=\"{2}\" cy=\"{3}\" "
+                   "r=\"0.2\"/><text x=\"{2}\" y=\"{3}\">{1}</text></g>",
+                   warning, warning + 1, short_text(at.x(), 3), short_text(-at.y(), 3));
+  }
+  return html + "</g>\n";
+}
+
+/// The end of the last drive, and rings at the starts, which the arrow of the robot leaves open. The script keeps
+/// them as large as the arrow.
+std::string starts_and_end(const std::vector<Rows>& drives, double width_m) {
+  if (drives.empty()) return "";
+  const Pose2& end = drives.back().back().pose;
+  std::string html = fmt::format("<path class=\"dot end\" d=\"M{} {}h0\"><title>end</title></path>\n",
+                                 short_text(end.x_m, 3), short_text(-end.y_m, 3));
+  for (std::size_t i = 0; i < drives.size(); ++i) {
+    const Pose2& start = drives[i].front().pose;
+    const std::string x = short_text(start.x_m, 3);
+    const std::string y = short_text(-start.y_m, 3);
+    html += fmt::format("<circle class=\"start {}\" cx=\"{}\" cy=\"{}\" r=\"{}\"><title>start</title></circle>\n",
+                        colour_of_drive(i + 1), x, y, short_text(0.02 * width_m, 3));
+    if (drives.size() < 2) continue;
+    html += fmt::format("<text class=\"start-text\" x=\"{}\" y=\"{}\">{}</text>\n",
+                        short_text(start.x_m + 0.025 * width_m, 3), y, i + 1);
+  }
+  return html;
+}
+
+/// Paths, robots and measures over the grid. What has an id is drawn by the script.
+std::string map_layers(const Map& map, const std::vector<WarningPlace>& places, double width_m) {
+  const std::vector<Rows> drives = rows_of_drives(map.trajectory);
+  std::string casing;
+  std::string paths;
+  std::string odometry;
+  for (std::size_t i = 0; i < drives.size(); ++i) {
+    const std::string points = polyline_points(drives[i], &TrajectoryRow::pose);
+    casing += polyline("casing", points);
+    paths += polyline(std::string(colour_of_drive(i + 1)), points);
+    odometry += polyline("odometry", polyline_points(drives[i], &TrajectoryRow::odometry));
+  }
+  std::string html = place_layer(places);
+  html += fmt::format("<g class=\"odometry-layer\">{}</g>\n<g class=\"path-layer\">{}{}\n", odometry, casing, paths);
+  return html + starts_and_end(drives, width_m) + R"(</g>
 <g class="sure-layer"><path id="sure" class="sure"/></g>
 <g class="closure-layer"><path id="closures" class="closure"/></g>
 <g class="change-layer" id="changes"></g>
@@ -137,32 +222,51 @@ std::string map_layers(const Map& map) {
 )";
 }
 
-std::string map_svg(const Map& map, const Window& window) {
-  const GridFrame& frame = map.grid.frame;
-  const double width_m = std::max(1e-3, window.right - window.left);
-  const double height_m = std::max(1e-3, window.top - window.bottom);
+/// The grid, and smaller pictures of it that keep its walls where it is shown so small that a cell has no pixel. The
+/// script shows the one that fits; without it, the largest of less than 700 pixels.
+std::string grid_images(const OccupancyGrid& grid) {
+  constexpr std::int32_t smallest_px = 300;
+  constexpr std::int32_t shown_px = 700;
+  const std::int32_t size = std::max(grid.frame.columns, grid.frame.rows);
+  const double cell_m = grid.frame.cell_size_m;
+  const Eigen::Vector2d corner = grid.frame.lower_left_corner_m();
+  const auto metres = [](double value) { return short_text(value, 4); };
+  std::string html;
+  bool is_shown = false;
+  for (std::int32_t cells = 1; cells == 1 || size / cells >= smallest_px; cells *= 2) {
+    const auto side_m = [&](std::int32_t count) { return (count + cells - 1) / cells * cells * cell_m; };
+    const bool shows = !is_shown && (size / cells <= shown_px || size / (2 * cells) < smallest_px);
+    is_shown = is_shown || shows;
+    fmt::format_to(std::back_inserter(html),
+                   "<image class=\"grid\" data-cells=\"{}\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" "
+                   "preserveAspectRatio=\"none\" style=\"image-rendering:pixelated{}\" "
+                   "href=\"data:image/png;base64,{}\"/>\n",
+                   cells, metres(corner.x()), metres(-corner.y() - grid.frame.rows * cell_m),
+                   metres(side_m(grid.frame.columns)), metres(side_m(grid.frame.rows)), shows ? "" : ";display:none",
+                   base64(grid_png(grid, cells)));
+  }
+  return html;
+}
+
+std::string map_svg(const Map& map, const std::vector<PlanArea>& levels, const std::vector<WarningPlace>& places,
+                    const ShownFloor& floor) {
+  const double width_m = std::max(1e-3, floor.size_m().x());
+  const double height_m = std::max(1e-3, floor.size_m().y());
   const auto metres = [](double value) { return short_text(value, 4); };
   std::string html = fmt::format(
       "<svg id=\"map-svg\" viewBox=\"{} {} {} {}\" style=\"--width:{}px;aspect-ratio:{}\" role=\"img\" "
       "aria-label=\"Map with the path found and the path by odometry alone\">\n",
-      metres(window.left), metres(-window.top), metres(width_m), metres(height_m), metres(width_m),
+      metres(floor.low_m.x()), metres(-floor.high_m.y()), metres(width_m), metres(height_m), metres(width_m),
       short_text(width_m / height_m, 4));
-  const Eigen::Vector2d corner = frame.lower_left_corner_m();
-  fmt::format_to(std::back_inserter(html),
-                 "<image class=\"grid\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" preserveAspectRatio=\"none\" "
-                 "style=\"image-rendering:pixelated\" href=\"data:image/png;base64,{}\"/>\n",
-                 metres(corner.x()), metres(-corner.y() - frame.rows * frame.cell_size_m),
-                 metres(frame.columns * frame.cell_size_m), metres(frame.rows * frame.cell_size_m),
-                 base64(grid_png(map.grid)));
-  html += map_layers(map);
+  html += grid_images(map.grid) + sureness_layer(levels) + map_layers(map, places, width_m);
   const double bar_m = scale_bar_m(width_m);
-  const double bar_x = window.left + 0.02 * width_m;
-  const double bar_y = -window.bottom - 0.02 * std::max(width_m, height_m);
+  const double bar_x = floor.low_m.x() + 0.02 * width_m;
+  const double bar_y = -floor.low_m.y() - 0.02 * std::max(width_m, height_m);
   fmt::format_to(std::back_inserter(html),
-                 "<path id=\"scale-bar\" class=\"scale\" d=\"M{} {}h{}\"/>"
-                 "<text id=\"scale-text\" class=\"bar-text\" x=\"{}\" y=\"{}\">{} m</text>\n</svg>\n",
-                 metres(bar_x), metres(bar_y), metres(bar_m), metres(bar_x), metres(bar_y - 0.01 * width_m),
-                 short_text(bar_m, 3));
+                 "<path id=\"scale-halo\" class=\"scale halo\" d=\"M{0} {1}h{2}\"/><path id=\"scale-bar\" "
+                 "class=\"scale\" d=\"M{0} {1}h{2}\"/><text id=\"scale-text\" class=\"bar-text\" x=\"{0}\" "
+                 "y=\"{3}\">{4} m</text>\n</svg>\n",
+                 metres(bar_x), metres(bar_y), metres(bar_m), metres(bar_y - 0.01 * width_m), short_text(bar_m, 3));
   return html;
 }
 
@@ -215,19 +319,20 @@ std::string axes_text(const Map& map, FrameSetBy frame) {
 
 }  // namespace
 
-std::string map_figure(const Map& map, FrameSetBy frame) {
-  const Window window = picture_window(map);
+std::string map_figure(const Map& map, FrameSetBy frame, const std::vector<WarningPlace>& places) {
+  const ShownFloor floor = shown_floor(map);
+  const std::vector<PlanArea> levels = sureness_areas(map);
   std::string html = std::string("<figure id=\"map\">\n") + map_tools;
   html += "<div id=\"map-view\" role=\"application\" aria-label=\"Map: move, zoom and measure\">\n" +
-          map_svg(map, window) + "</div>\n";
-  html += time_tools + layer_switches() + map_help;
+          map_svg(map, levels, places, floor) + "</div>\n";
+  html += time_tools + layer_switches(map, places) + sureness_legend(map, levels) + map_help;
   fmt::format_to(std::back_inserter(html),
                  "<figcaption>Walls are drawn strong, free floor plain, what was never seen is grey; a cell is {}. The "
-                 "coloured dot is the start, the plain one the end.{} {}.</figcaption>\n<noscript><p>Zoom, tape "
+                 "ring is the start, the plain dot the end.{} {}.</figcaption>\n<noscript><p>Zoom, tape "
                  "measure and the time slider need JavaScript; the map and "
                  "all figures do not.</p></noscript>\n</figure>\n",
                  length_text(map.grid.frame.cell_size_m),
-                 window.cuts_odometry ? " The path by odometry alone leaves the picture." : "", axes_text(map, frame));
+                 floor.cuts_odometry ? " The path by odometry alone leaves the picture." : "", axes_text(map, frame));
   return html;
 }
 

@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "io/checksum.hpp"
+#include "io/draw/palette.hpp"
 #include "io/markup.hpp"
 #include "io/packed_numbers.hpp"
 #include "io/page/files.hpp"
@@ -44,8 +45,8 @@ std::string framed_page(const PageParts& parts) {
   return fmt::format(
       "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n<meta name=\"viewport\" "
       "content=\"width=device-width, initial-scale=1\"/>\n<meta http-equiv=\"Content-Security-Policy\" "
-      "content=\"{}\"/>\n<title>{}</title>\n<style>\n{}{}</style>\n</head>\n<body>\n{}{}</body>\n</html>\n",
-      policy, html_text(parts.title), shared_css(), parts.style, parts.body, scripts);
+      "content=\"{}\"/>\n<title>{}</title>\n<style>\n{}{}{}</style>\n</head>\n<body>\n{}{}</body>\n</html>\n",
+      policy, html_text(parts.title), palette_css(), shared_css(), parts.style, parts.body, scripts);
 }
 
 }  // namespace wainscot

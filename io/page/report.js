@@ -223,6 +223,7 @@
   const whole = svg.viewBox.baseVal;
   const home = {x: whole.x, y: whole.y, w: whole.width, h: whole.height};
   let view = {...home};
+  const gridImages = [...svg.querySelectorAll('.grid')];
 
   function showView() {
     svg.setAttribute('viewBox', `${view.x} ${view.y} ${view.w} ${view.h}`);
@@ -231,7 +232,7 @@
     const bar_m = roundStep(view.w / 4);
     const x = view.x + 0.02 * view.w;
     const y = view.y + view.h - 0.025 * Math.max(view.w, view.h);
-    find('scale-bar').setAttribute('d', `M${x} ${y}h${bar_m}`);
+    ['scale-bar', 'scale-halo'].forEach((id) => find(id).setAttribute('d', `M${x} ${y}h${bar_m}`));
     const text = find('scale-text');
     text.setAttribute('x', x);
     text.setAttribute('y', y - 0.01 * view.w);
@@ -240,6 +241,14 @@
     const arm = 0.02 * view.w;
     find('cross').setAttribute('d', `M${cx - arm} ${cy}h${2 * arm}M${cx} ${cy - arm}v${2 * arm}`);
     showRobots();
+    showGrid();
+  }
+
+  // Of the pictures of the grid the finest whose pixels are at least a pixel of the screen each.
+  function showGrid() {
+    const cell_px = data.cell_size_m * svg.getBoundingClientRect().width / view.w * (window.devicePixelRatio || 1);
+    const enough = gridImages.find((image) => image.dataset.cells * cell_px >= 0.99) || gridImages[gridImages.length - 1];
+    gridImages.forEach((image) => { image.style.display = image === enough ? '' : 'none'; });
   }
 
   // The whole map in the picture's own proportions.
@@ -468,6 +477,7 @@
     const size_m = Math.max(0.25, 0.028 * view.w);
     find('robot').setAttribute('d', arrow(posed(row), size_m));
     find('odometry-robot').setAttribute('d', arrow(odometryPosed(row), size_m));
+    svg.querySelectorAll('.start').forEach((ring) => ring.setAttribute('r', 0.75 * size_m));
   }
 
   function showMoment(newRow) {
@@ -537,7 +547,7 @@
     drawUncertainty();
     data.changes.forEach((change) => {
       const shape = drawn(find('changes'), 'path',
-        {class: change.door ? 'change' : 'change thing', d: line(change.from_m, change.to_m)});
+        {class: `change ${change.kind}${change.door ? '' : ' thing'}`, d: line(change.from_m, change.to_m)});
       drawn(shape, 'title', {}).textContent = change.text;
     });
     find('passing').setAttribute('d', dots(passing.x_m.map((x, i) => [x, passing.y_m[i]])));
@@ -547,6 +557,39 @@
       (i) => line(nodePose(candidates.from[i]), nodePose(candidates.to[i]))).join(''));
   }
 
+  // ------------------------------------------------------------------------------------------ where warnings happened
+
+  // The map on all places of a warning, not closer than 6 m across.
+  function showPlaces(warning) {
+    const boxes = [...svg.querySelectorAll(`.place[data-warning="${warning}"]`)].map((place) => place.getBBox());
+    const low = [Math.min(...boxes.map((b) => b.x)), Math.min(...boxes.map((b) => b.y))];
+    const high = [Math.max(...boxes.map((b) => b.x + b.width)), Math.max(...boxes.map((b) => b.y + b.height))];
+    const ratio = view.w / view.h;
+    const w = Math.min(fitted().w, Math.max(6, 1.3 * (high[0] - low[0]), 1.3 * ratio * (high[1] - low[1])));
+    const h = w / ratio;
+    view = {x: (low[0] + high[0] - w) / 2, y: (low[1] + high[1] - h) / 2, w, h};
+    showView();
+    mapView.scrollIntoView({block: 'center'});
+    mapView.focus({preventScroll: true});
+  }
+
+  function startPlaces() {
+    const items = [...document.querySelectorAll('ul.warnings > li')];
+    const placed = new Set([...svg.querySelectorAll('.place')].map((place) => Number(place.dataset.warning)));
+    items.forEach((item, i) => {
+      if (!placed.has(i)) return;
+      const button = document.createElement('button');
+      button.type = 'button';
+      button.textContent = 'Show on the map';
+      button.setAttribute('aria-label', `Show on the map where warning ${i + 1} happened`);
+      button.addEventListener('click', () => {
+        find('show-places').checked = true;
+        showPlaces(i);
+      });
+      item.append(button);
+    });
+  }
+
   // --------------------------------------------------------------------------------------------------- loop candidates
 
   function candidateWords(i) {
@@ -554,11 +597,19 @@
     return `${i + 1}: ${times[0]} s and ${times[1]} s, ${candidates.accepted[i] ? 'accepted' : 'rejected'}`;
   }
 
+  // Accepted before rejected, the largest correction first: it tells the most.
+  function candidateOrder() {
+    const moved_m = (i) => Math.hypot(candidates.found_x_m[i] - candidates.predicted_x_m[i],
+      candidates.found_y_m[i] - candidates.predicted_y_m[i]);
+    return Array.from({length: candidates.rows}, (_, i) => i).sort(
+      (a, b) => candidates.accepted[b] - candidates.accepted[a] || moved_m(b) - moved_m(a) || a - b);
+  }
+
   function listCandidates() {
     const wanted = find('candidate-filter').value;
     const list = find('candidate');
     list.replaceChildren();
-    for (let i = 0; i < candidates.rows; ++i) {
+    for (const i of candidateOrder()) {
       const verdict = candidates.accepted[i] ? 'accepted' : 'rejected';
       if (wanted !== 'all' && wanted !== verdict && wanted !== `reason ${candidates.reason[i]}`) continue;
       list.append(new Option(candidateWords(i), i));
@@ -651,40 +702,58 @@
 
   // -------------------------------------------------------------------------------------------------------- residuals
 
-  const chart = {width: 900, height: 230, left: 62, right: 10, top: 12, bottom: 30};
+  const chart = {height: 230, left: 62, right: 10, top: 12, bottom: 30};
   const charts = [];
   const kinds = ['odometry', 'match', 'closure'];
 
-  // Dots over the drive's time; clicking moves the slider.
+  // Dots over the drive's time, as wide as there is room, so that letters keep their size; clicking moves the slider.
   function drawChart(id, values, unit) {
     const picture = find(id);
     const times = edges.to.map((node) => nodes.time_s[node]);
     const [first, last] = [nodes.time_s[0], nodes.time_s[nodes.rows - 1]];
     const span = Math.max(1e-9, last - first);
     const most = Math.max(1e-9, ...values);
-    const innerWidth = chart.width - chart.left - chart.right;
     const innerHeight = chart.height - chart.top - chart.bottom;
+    let innerWidth = 0;
     const x = (time_s) => chart.left + (time_s - first) / span * innerWidth;
     const y = (value) => chart.top + innerHeight * (1 - value / most);
-    const step = roundStep(most / 2.5);
-    for (let value = 0; value <= most; value += step) {
-      drawn(picture, 'path', {class: 'axis', d: `M${chart.left} ${y(value)}h${innerWidth}`});
-      drawn(picture, 'text', {x: chart.left - 6, y: y(value) + 4, 'text-anchor': 'end'}).textContent =
-        `${+value.toPrecision(3)} ${unit}`;
-    }
-    const timeStep = roundStep(span / 4);
-    for (let t = Math.ceil(first / timeStep) * timeStep; t <= last; t += timeStep) {
-      drawn(picture, 'text', {x: x(t), y: chart.height - 8, 'text-anchor': 'middle'}).textContent = `${+t.toPrecision(6)} s`;
-    }
-    kinds.forEach((kind, k) => {
-      const path = values.map((v, i) => (edges.kind[i] === k ? `M${x(times[i]).toFixed(1)} ${y(v).toFixed(1)}h0` : ''));
-      drawn(picture, 'path', {class: `edge-${kind}`, d: path.join('')});
-    });
-    const now = drawn(picture, 'path', {class: 'now', d: ''});
-    charts.push((time_s) => now.setAttribute('d', `M${x(time_s)} ${chart.top}v${innerHeight}`));
+    let now = null;
+    const draw = () => {
+      const width = Math.max(240, picture.getBoundingClientRect().width);
+      innerWidth = width - chart.left - chart.right;
+      picture.replaceChildren();
+      picture.setAttribute('viewBox', `0 0 ${width} ${chart.height}`);
+      const step = roundStep(most / 2.5);
+      for (let value = 0; value <= most; value += step) {
+        drawn(picture, 'path', {class: 'axis', d: `M${chart.left} ${y(value)}h${innerWidth}`});
+        drawn(picture, 'text', {x: chart.left - 6, y: y(value) + 4, 'text-anchor': 'end'}).textContent =
+          `${+value.toPrecision(3)} ${unit}`;
+      }
+      const timeStep = roundStep(span / 4);
+      for (let t = Math.ceil(first / timeStep) * timeStep; t <= last; t += timeStep) {
+        drawn(picture, 'text', {x: Math.min(x(t), width - 24), y: chart.height - 8, 'text-anchor': 'middle'}).textContent =
+          `${+t.toPrecision(6)} s`;
+      }
+      kinds.forEach((kind, k) => {
+        const path = values.map((v, i) => (edges.kind[i] === k ? `M${x(times[i]).toFixed(1)} ${y(v).toFixed(1)}h0` : ''));
+        drawn(picture, 'path', {class: `edge-${kind}`, d: path.join('')});
+      });
+      now = drawn(picture, 'path', {class: 'now', d: ''});
+    };
+    const showNow = (time_s) => now.setAttribute('d', `M${x(time_s)} ${chart.top}v${innerHeight}`);
+    draw();
+    charts.push(showNow);
+    let drawnWidth = picture.getBoundingClientRect().width;
+    new ResizeObserver(() => {
+      const {width} = picture.getBoundingClientRect();
+      if (width === drawnWidth || width === 0) return;
+      drawnWidth = width;
+      draw();
+      if (trajectory.rows > 0) showNow(trajectory.time_s[row]);
+    }).observe(picture);
     picture.addEventListener('click', (event) => {
       const box = picture.getBoundingClientRect();
-      const at = (event.clientX - box.left) / box.width * chart.width;
+      const at = event.clientX - box.left;
       showTime(first + (at - chart.left) / innerWidth * span);
     });
   }
@@ -729,6 +798,7 @@
     startResiduals();
     if (trajectory.rows > 0 && nodes.rows > 0) showMoment(0);
     startCandidates();
+    startPlaces();
     document.documentElement.classList.add('complete');
   }, 0);
 

@@ -18,9 +18,11 @@
 #include "io/page/residual_section.hpp"
 #include "io/page/stage_section.hpp"
 #include "io/page/trust_section.hpp"
+#include "io/page/warning_places.hpp"
 #include "io/results/line_account.hpp"
 #include "io/results/marker_account.hpp"
 #include "io/time_line.hpp"
+#include "io/warnings.hpp"
 
 namespace wainscot {
 namespace {
@@ -73,14 +75,15 @@ std::string constants_table(const std::vector<RefinedConstant>& constants, const
   if (constants.empty()) return "";
   std::string html = R"(<section aria-labelledby="constants"><h2 id="constants">The robot's constants</h2>
 <p>What robot.yaml states, and what the drive says. A constant that the drive did not observe stays near what was stated.</p>
-<div class="table" tabindex="0" role="region" aria-label="Constants"><table><thead><tr><th>constant</th><th class="n">stated</th><th class="n">found</th><th class="n">change</th><th>unit</th><th>observed</th></tr></thead><tbody>
+<div class="table" tabindex="0" role="region" aria-label="Constants"><table class="stacked"><thead><tr><th>constant</th><th class="n">stated</th><th class="n">found</th><th class="n">change</th><th>unit</th><th>observed</th></tr></thead><tbody>
 )";
   for (const RefinedConstant& c : constants) {
     const UncertainText stated = uncertain_text(c.stated, c.stated_sd);
     const UncertainText found = uncertain_text(c.found, c.found_sd);
     fmt::format_to(std::back_inserter(html),
-                   "<tr><td>{}</td><td class=\"n\">{} ± {}</td><td class=\"n\">{} ± {}</td><td "
-                   "class=\"n\">{:+.2g}</td><td>{}</td><td>{}</td></tr>\n",
+                   "<tr><td>{}</td><td class=\"n\" data-label=\"stated\">{} ± {}</td><td class=\"n\" "
+                   "data-label=\"found\">{} ± {}</td><td class=\"n\" data-label=\"change\">{:+.2g}</td><td "
+                   "data-label=\"unit\">{}</td><td data-label=\"observed\">{}</td></tr>\n",
                    html_text(c.name), stated.value, stated.sd, found.value, found.sd, c.found - c.stated,
                    c.unit == "1" ? "" : html_text(c.unit), c.observed ? "yes" : "no");
   }
@@ -181,7 +184,8 @@ std::string checksums_text(Drives drives) {
 std::string report_page(const Map& map_of_drives, Drives drives, const MapOrigin& origin) {
   const Map map = on_one_time_line(map_of_drives);
   std::string html = "<header>\n" + heading(map_of_drives, drives, origin) + "</header>\n<main>\n<div class=\"top\">\n";
-  html += map_figure(map, origin.frame) + trust_section(map, drives, origin.simulated) + "</div>\n";
+  const std::vector<WarningPlace> places = warning_places(map_of_drives, all_warnings(drives, map_of_drives));
+  html += map_figure(map, origin.frame, places) + trust_section(map, drives, origin.simulated) + "</div>\n";
   html += closure_section(map, origin.loops_closed);
   html += residual_section(map.graph);
   html += change_section(map.changes);

@@ -49,9 +49,10 @@ TEST_F(DrawCommand, OfSeveralDrivesAllAreDrawn) {
     for (std::size_t at = text.find(part); at != std::string::npos; at = text.find(part, at + 1)) ++found;
     return found;
   };
-  EXPECT_EQ(count("one.svg", "<polyline class=\"line s0\""), 1U);
-  EXPECT_EQ(count("two.svg", "<polyline class=\"line s0\""), 2U);
-  EXPECT_EQ(count("two.svg", "<polyline class=\"line s1\""), 2U);
+  EXPECT_EQ(count("one.svg", "<polyline class=\"line path\""), 1U);
+  EXPECT_EQ(count("two.svg", "<polyline class=\"line path\""), 1U);
+  EXPECT_EQ(count("two.svg", "<polyline class=\"line path-2\""), 1U);
+  EXPECT_EQ(count("two.svg", "<polyline class=\"line odometry\""), 2U);
   EXPECT_EQ(count("two.svg", "starts of the drives"), 1U);
   EXPECT_EQ(run("draw flat --out two.png").status, 0);
 }

@@ -31,7 +31,7 @@ TEST(PlanSvg, PartsWallsFromFloorAndLeavesOutTheUnseen) {
 TEST(PlanSvg, WallsAndPathsStandWhereTheyAre) {
   PlanDrawing drawing;
   drawing.areas = plan_areas(small_grid());
-  drawing.paths = {{"path found", "s0", {{1.0, 0.5, 0.0}, {2.0, 1.5, 0.0}}}};
+  drawing.paths = {{"path found", "path", {{1.0, 0.5, 0.0}, {2.0, 1.5, 0.0}}}};
   drawing.width_px = 500.0;
   const std::string svg = plan_svg(drawing, SvgUse::file);
   EXPECT_NE(svg.find("<path class=\"wall\" d=\"M400 100L450 100L450 50L400 50z\"/>"), std::string::npos) << svg;
@@ -43,35 +43,50 @@ TEST(PlanSvg, WallsAndPathsStandWhereTheyAre) {
   EXPECT_NE(svg.find("y, metres (map frame)"), std::string::npos);
 }
 
-TEST(PlanSvg, CoordinatesStandAlongTheEdges) {
+TEST(PlanSvg, CoordinatesStandBesideTheEdges) {
   PlanDrawing drawing;
   drawing.areas = plan_areas(small_grid());
   drawing.width_px = 500.0;  // of 5 m, from x = -0.5 m and y = -0.5 m
   const std::string svg = plan_svg(drawing, SvgUse::file);
-  EXPECT_NE(svg.find("d=\"M50 300v-8M150 300v-8M250 300v-8"), std::string::npos) << svg;
-  EXPECT_NE(svg.find("M0 250h8M0 150h8M0 50h8\""), std::string::npos) << svg;
-  EXPECT_NE(svg.find("<text x=\"254\" y=\"296\">2</text>"), std::string::npos) << svg;
+  EXPECT_NE(svg.find("d=\"M106 300v6M206 300v6M306 300v6"), std::string::npos) << svg;
+  EXPECT_NE(svg.find("M56 250h-6M56 150h-6M56 50h-6\""), std::string::npos) << svg;
+  EXPECT_NE(svg.find("<text x=\"306\" y=\"321\" class=\"middle\">2</text>"), std::string::npos) << svg;
 }
 
 TEST(PlanSvg, SeveralDrivesHaveNumberedStartsAndOneLegend) {
   PlanDrawing drawing;
   drawing.areas = plan_areas(small_grid());
-  drawing.paths = {{"paths found", "s0", {{1.0, 0.5, 0.0}, {2.0, 1.5, 0.0}}},
-                   {"", "s0", {{2.0, 0.5, 0.0}, {3.0, 0.5, 0.0}}},
-                   {"odometry alone", "s1", {{1.0, 0.5, 0.0}, {2.0, 1.0, 0.0}}}};
+  drawing.paths = {{"paths found", "path", {{1.0, 0.5, 0.0}, {2.0, 1.5, 0.0}}},
+                   {"", "path-2", {{2.0, 0.5, 0.0}, {3.0, 0.5, 0.0}}},
+                   {"odometry alone", "odometry", {{1.0, 0.5, 0.0}, {2.0, 1.0, 0.0}}}};
   drawing.width_px = 500.0;
   EXPECT_EQ(plan_svg(drawing, SvgUse::file).find("starts of the drives"), std::string::npos);
   drawing.drives = 2;
   const std::string svg = plan_svg(drawing, SvgUse::file);
-  EXPECT_NE(svg.find("cx=\"150\" cy=\"200\" r=\"6\"/>\n<text x=\"158\" y=\"195\">1</text>"), std::string::npos) << svg;
-  EXPECT_NE(svg.find("cx=\"250\" cy=\"200\" r=\"6\"/>\n<text x=\"258\" y=\"195\">2</text>"), std::string::npos) << svg;
+  EXPECT_NE(svg.find("cx=\"150\" cy=\"200\" r=\"6\"/>\n<text x=\"158\" y=\"195\" class=\"halo\">1</text>"), std::string::npos) << svg;
+  EXPECT_NE(svg.find("cx=\"250\" cy=\"200\" r=\"6\"/>\n<text x=\"258\" y=\"195\" class=\"halo\">2</text>"), std::string::npos) << svg;
   EXPECT_NE(svg.find("starts of the drives"), std::string::npos);
+}
+
+// The map is 4 m wide: odometry may leave it by as much, and what goes on is cut off and said.
+TEST(PlanSvg, OdometryBesideTheMapIsShown) {
+  PlanDrawing drawing;
+  drawing.areas = plan_areas(small_grid());
+  drawing.paths = {{"path found", "path", {{1.0, 0.5, 0.0}, {2.0, 1.5, 0.0}}},
+                   {"odometry alone", "odometry", {{1.0, 0.5, 0.0}, {1.0, 5.0, 0.0}}}};
+  drawing.width_px = 500.0;
+  std::string svg = plan_svg(drawing, SvgUse::file);
+  EXPECT_NE(svg.find("<polyline class=\"line odometry\" points=\"150,500 150,50\"/>"), std::string::npos) << svg;
+  EXPECT_EQ(svg.find("leaves the picture"), std::string::npos);
+  drawing.paths[1].poses.push_back({1.0, 50.0, 0.0});
+  svg = plan_svg(drawing, SvgUse::file);
+  EXPECT_NE(svg.find(">a path leaves the picture</text>"), std::string::npos);
 }
 
 TEST(PlanSvg, SaysThatItIsSimulatedAndEscapesNames) {
   PlanDrawing drawing;
   drawing.title = "Plan of <img src=x onerror=alert(1)>";
-  drawing.paths = {{"\"><script>", "s0", {}}};
+  drawing.paths = {{"\"><script>", "path", {}}};
   EXPECT_EQ(plan_svg(drawing, SvgUse::file).find(">simulated<"), std::string::npos);
   drawing.simulated = true;
   const std::string svg = plan_svg(drawing, SvgUse::file);

@@ -67,6 +67,23 @@ TEST(SvgPlot, LongSeriesAreThinnedButKeepTheirPeaks) {
   EXPECT_NE(svg.find(",77.38"), std::string::npos);
 }
 
+// At the width of a telephone title and legend take more lines, nothing is written beyond the border, and lines have
+// the colours of what they mean.
+TEST(SvgPlot, ANarrowPlotWrapsTitleAndLegend) {
+  Plot plot;
+  plot.title = "Relative difference over the length of a stretch";
+  plot.series = {{"found", {1.0, 2.0}, {1.0, 3.0}, false}, {"odometry alone", {1.0, 2.0}, {2.0, 3.0}, false, "odometry"},
+                 {"and a third one", {1.0, 2.0}, {2.0, 1.0}, false, "path-2"}};
+  EXPECT_NE(svg_plot(plot, SvgUse::page).find(">Relative difference over the length of a stretch</text>"),
+            std::string::npos);
+  plot.width_px = 360.0;
+  const std::string svg = svg_plot(plot, SvgUse::page);
+  EXPECT_NE(svg.find("viewBox=\"0 0 360 "), std::string::npos);
+  EXPECT_NE(svg.find(">Relative difference over the length</text>"), std::string::npos) << svg;
+  EXPECT_NE(svg.find("<path class=\"line odometry\" d=\"M84 "), std::string::npos) << svg;
+  EXPECT_EQ(count_of(svg, "<polyline class=\"line path-2\""), 1u);
+}
+
 TEST(SvgPlot, DrawsNothingOfNothing) { EXPECT_NE(svg_plot({}, SvgUse::file).find("</svg>"), std::string::npos); }
 
 }  // namespace

@@ -31,6 +31,17 @@ TEST(ClosureSection, ALongTableEndsWhereGraphSqliteHasTheRest) {
   EXPECT_EQ(section.find("<tr><td class=\"n\">202</td>"), std::string::npos);
 }
 
+TEST(ClosureSection, TheLargestCorrectionComesFirst) {
+  Map map = sample_map();
+  LoopCandidate larger = map.candidates.front();
+  larger.predicted = {3.0, 0.25, 0.2};
+  map.candidates.push_back(larger);
+  const std::string section = closure_section(map, true);
+  const std::size_t third = section.find("<tr><td class=\"n\">3</td>");
+  ASSERT_NE(third, std::string::npos);
+  EXPECT_LT(third, section.find("<tr><td class=\"n\">1</td>"));
+}
+
 TEST(ClosureSection, SaysWhyThereAreNone) {
   Map map = sample_map();
   EXPECT_NE(closure_section(map, false).find("made with --no-loop-closure"), std::string::npos);

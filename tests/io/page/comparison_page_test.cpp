@@ -19,15 +19,15 @@ std::vector<std::string> names_of(const std::vector<ComparisonPicture>& pictures
 
 TEST(ComparisonPage, HasAPictureOfAllThatIsThere) {
   Comparison comparison = sample_comparison();
-  EXPECT_EQ(names_of(comparison_pictures(comparison, SvgUse::file)),
+  EXPECT_EQ(names_of(comparison_pictures(comparison, PictureSize::file)),
             (std::vector<std::string>{"paths", "position", "heading", "stretches", "walls", "distances"}));
   comparison.maps.reset();
-  EXPECT_EQ(names_of(comparison_pictures(comparison, SvgUse::file)),
+  EXPECT_EQ(names_of(comparison_pictures(comparison, PictureSize::file)),
             (std::vector<std::string>{"paths", "position", "heading", "stretches"}));
   comparison = sample_comparison();
   comparison.paths.clear();
   comparison.maps->walls.distances.clear();
-  EXPECT_EQ(names_of(comparison_pictures(comparison, SvgUse::file)), std::vector<std::string>{"walls"});
+  EXPECT_EQ(names_of(comparison_pictures(comparison, PictureSize::file)), std::vector<std::string>{"walls"});
 }
 
 TEST(ComparisonPage, SaysTheAnswerFirstAndThatItIsSimulated) {

@@ -4,6 +4,7 @@
 
 #include <gtest/gtest.h>
 
+#include "io/draw/palette.hpp"
 #include "io/page/files.hpp"
 
 namespace wainscot {
@@ -12,7 +13,7 @@ namespace {
 TEST(PageFrame, PutsSharedPartsBeforeThePagesOwn) {
   const std::string page = framed_page({"A <b>", "<main>m</main>\n", ".own{}", "own();\n", R"({"a":"<"})"});
   EXPECT_NE(page.find("<title>A &lt;b&gt;</title>"), std::string::npos);
-  EXPECT_NE(page.find(std::string(shared_css()) + ".own{}</style>"), std::string::npos);
+  EXPECT_NE(page.find(palette_css() + std::string(shared_css()) + ".own{}</style>"), std::string::npos);
   EXPECT_NE(page.find(std::string(shared_js()) + "own();\n//]]>"), std::string::npos);
   EXPECT_NE(page.find(R"(id="data">{"a":"\u003c"}</script>)"), std::string::npos);
 }

@@ -1,0 +1,23 @@
+#pragma once
+
+// How sure each place of a map is, as areas of a picture.
+
+#include <array>
+#include <vector>
+
+#include "graph/map.hpp"
+#include "io/draw/plan_svg.hpp"
+
+namespace wainscot {
+
+/// Up to which standard uncertainty of its place a floor belongs to each level; what is less sure, or unknown, to a
+/// level more. A cell is 50 mm as a rule: with the third bound a wall may lie in the next cell.
+constexpr std::array<double, 3> kSurenessBounds_m = {0.010, 0.025, 0.050};
+
+/// Free floor by the stated position uncertainty (against the first node) of the node that is nearest on the way over
+/// free floor, in squares of about 0.2 m that are whole cells of the grid: an area a level, `classes` "sure-1" (the
+/// surest) to "sure-4", `name` for people ("up to 10 mm"). Of a map that is not to be trusted all is of the last level,
+/// since no uncertainty that it states means anything. Floor that no way leads to from any node is left out.
+std::vector<PlanArea> sureness_areas(const Map& map);
+
+}  // namespace wainscot
