@@ -10,6 +10,7 @@
 #include "apps/checked_stretch.hpp"
 #include "core/errors.hpp"
 #include "core/odometry.hpp"
+#include "graph/check/dead_counter.hpp"
 #include "graph/check/found_readings.hpp"
 #include "graph/check/hasty_look.hpp"
 #include "graph/check/log_check.hpp"
@@ -195,6 +196,10 @@ bool take(const Finding& finding, const Robot& mended, Robot& start) {
 FirstLook first_look(const Drive& drive, const std::function<LogReadings()>& readings, int threads) {
   FirstLook look;
   const Robot& stated = drive.robot;
+  if (const std::optional<Finding> dead = dead_counter(drive)) {
+    look.spoiling.push_back(spoiling_sentence(*dead));
+    return look;
+  }
   const bool guessed = stated.left_out.wheels && !stated.left_out.found;
   if (guessed ? holds_returns(drive) && time_units(drive).are_seconds() : looks_sound(drive, threads)) return look;
   const std::optional<LogCheck> check = check_of(readings(), threads);

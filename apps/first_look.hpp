@@ -23,9 +23,10 @@ struct FirstLook {
   std::vector<std::string> notes;  ///< one sentence for each change in `start`
 };
 
-/// Looks at a few stretches in haste; only where they are not as robot.yaml has it, the first minutes in which the
-/// robot moves are checked, for which `readings` is called (the same log, as read). A log that tells too
-/// little has no fault. `threads`: 0, as many as the machine has; the result does not depend on it.
+/// Looks at both counters of the whole drive, and at a few stretches in haste; only where they are not as robot.yaml
+/// has it, the first minutes in which the robot moves are checked, for which `readings` is called (the same log, as
+/// read). A log that tells too little has no fault. `threads`: 0, as many as the machine has; the result does not
+/// depend on it.
 FirstLook first_look(const Drive& drive, const std::function<LogReadings()>& readings, int threads);
 
 }  // namespace wainscot

@@ -28,13 +28,13 @@ TurnRows rows_at(const std::vector<LidarStride>& steps, const WheelSeries& wheel
 /// What is left of the turns when both counts have explained what they can, with Cauchy weights: as the fit does it.
 std::vector<double> residuals_of(const TurnRows& rows) {
   constexpr int kRounds = 4;
-  constexpr double kUsualRad = 0.018;  // three times the noise of a step, as in graph/motion/clock_fit
   std::vector<double> residuals = rows.turns;
   for (int round = 0; round < kRounds; ++round) {
     Eigen::Matrix2d normal = Eigen::Matrix2d::Zero();
     Eigen::Vector2d right = Eigen::Vector2d::Zero();
+    const double usual_rad = usual_turn_error_rad(residuals);
     for (std::size_t i = 0; i < rows.turns.size(); ++i) {
-      const double weight = round == 0 ? 1.0 : 1.0 / (1.0 + std::pow(residuals[i] / kUsualRad, 2));
+      const double weight = round == 0 ? 1.0 : 1.0 / (1.0 + std::pow(residuals[i] / usual_rad, 2));
       normal += weight * rows.counts[i] * rows.counts[i].transpose();
       right += weight * rows.turns[i] * rows.counts[i];
     }
@@ -92,6 +92,28 @@ std::vector<TurnWindow> turn_windows(const std::vector<LidarStride>& steps) {
   return windows;
 }
 
+/// Steps of which both clocks can say what the wheels did, and which.
+std::vector<LidarStride> known_to_both(const std::vector<LidarStride>& steps, const WheelSeries& wheels,
+                                       const ClockFit& one, const ClockFit& other) {
+  std::vector<LidarStride> known;
+  for (const LidarStride& step : steps) {
+    const auto is_known = [&](const ClockFit& clock) {
+      return !wheels.is_unknown(clock.wheel_time_s(step.begin_s), clock.wheel_time_s(step.end_s));
+    };
+    if (step.sure && is_known(one) && is_known(other)) known.push_back(step);
+  }
+  return known;
+}
+
+/// Of 1: the part of the errors' number that is left where what each says of the drift goes with what the one before
+/// said. Their own correlation is not asked: an error that lasts says nothing of a drift while the turns change.
+double independent_share(const std::vector<double>& errors, const std::vector<double>& by_drift, double usual_rad) {
+  std::vector<double> words;
+  for (std::size_t i = 0; i < errors.size(); ++i)
+    words.push_back(by_drift[i] * errors[i] / (1.0 + std::pow(errors[i] / usual_rad, 2)));
+  return independent(words) / static_cast<double>(words.size());
+}
+
 double log_ratio(double less, double more) {
   constexpr double kLeft = 1e-4;  // no wheels and lidar agree better: the logarithm stays finite
   return std::log((1.0 - less + kLeft) / (1.0 - more + kLeft));
@@ -131,6 +153,32 @@ ClockChance clock_chance(const std::vector<LidarStride>& steps, const WheelSerie
   chance.chi_squared_elsewhere = std::max(0.0, chance.turns * log_ratio(chance.elsewhere, chance.explained));
   chance.chi_squared_stated = std::max(0.0, independent(residuals) * log_ratio(chance.as_stated, chance.explained));
   return chance;
+}
+
+double drift_chi_squared(const std::vector<LidarStride>& steps, const WheelSeries& wheels, const ClockFit& fit) {
+  constexpr double kUnknowns = 4.0;    // two factors, offset and drift
+  constexpr double kFinestRad = 1e-3;  // no two scans tell a turn better
+  constexpr double kProbe = 1e-4;
+  ClockFitOptions steady;
+  steady.most_drift = 0.0;
+  const ClockFit without = fit_clock(steps, wheels, steady);
+  const std::vector<LidarStride> known = known_to_both(steps, wheels, fit, without);
+  const auto count = static_cast<double>(known.size());
+  if (count <= kUnknowns) return 0.0;
+  const auto errors_at = [&](const ClockFit& clock) { return residuals_of(rows_at(known, wheels, clock)); };
+  const std::vector<double> less = errors_at(without);
+  const std::vector<double> more = errors_at(fit);
+  ClockFit probe = fit;
+  probe.drift += kProbe;
+  std::vector<double> by_drift = errors_at(probe);
+  for (std::size_t i = 0; i < by_drift.size(); ++i) by_drift[i] -= more[i];
+  // The density that the fit's weights belong to, as wide as this drive's own errors.
+  const double usual_rad = std::max(kCauchyReach * kFinestRad, kCauchyReach * usual_size_rad(more));
+  double sum = 0.0;
+  for (std::size_t i = 0; i < more.size(); ++i)
+    sum += std::log1p(std::pow(less[i] / usual_rad, 2)) - std::log1p(std::pow(more[i] / usual_rad, 2));
+  const double in_variances = kCauchyReach * kCauchyReach * sum * (count - kUnknowns) / count;
+  return std::max(0.0, in_variances * independent_share(more, by_drift, usual_rad));
 }
 
 }  // namespace wainscot

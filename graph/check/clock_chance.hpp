@@ -28,4 +28,9 @@ struct ClockChance {
 /// `fit`: of these steps, with steps > 0.
 ClockChance clock_chance(const std::vector<LidarStride>& steps, const WheelSeries& wheels, const ClockFit& fit);
 
+/// Of a drift alone: twice the logarithm of the likelihood ratio of `fit` to the best fit without a drift, which looks
+/// for its own offset; one degree of freedom. The errors are as large as this drive's own, and as many as are
+/// independent. Takes as long as a fit.
+double drift_chi_squared(const std::vector<LidarStride>& steps, const WheelSeries& wheels, const ClockFit& fit);
+
 }  // namespace wainscot

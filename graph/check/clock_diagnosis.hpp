@@ -11,6 +11,13 @@
 
 namespace wainscot {
 
+/// Standard deviation of what stamps are off by where nothing is wrong: half a turn of a slow lidar, a busy computer.
+inline constexpr double kStampSdS = 0.03;
+
+/// Clocks that may as well be the right ones: one and the other side of the one found, as far as stamps are off, and as
+/// stated where that is no fault.
+std::vector<ClockFit> other_clocks(const ClockFit& found);
+
 struct ClockDiagnosis {
   Diagnosis diagnosis;
   bool related = true;  ///< wheels and scans can be compared

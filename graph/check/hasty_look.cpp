@@ -6,6 +6,7 @@
 #include <optional>
 
 #include "core/odometry.hpp"
+#include "graph/check/clock_diagnosis.hpp"
 #include "graph/check/explanation.hpp"
 #include "graph/check/gyro_agreement.hpp"
 #include "graph/check/gyro_diagnosis.hpp"
@@ -26,7 +27,8 @@ SampleOptions hasty(const Drive& drive, int threads) {
   const double span_s = scans < 2 ? 0.0 : drive.scans.back().time_s - drive.scans.front().time_s;
   const bool seldom = span_s > kSeldomS * static_cast<double>(scans);
   SampleOptions options;
-  options.most_scans = seldom ? 96 : std::max<std::size_t>(320, scans / 12);
+  // A quarter of those of a short drive; of fewer than 60 some sound drives look odd.
+  options.most_scans = seldom ? std::clamp<std::size_t>(scans / 4, 60, 96) : std::max<std::size_t>(320, scans / 12);
   options.most_beams = 180;
   options.corrections = drive.robot.lidar.sweep_s == 0.0 ? 0 : 1;
   options.threads = threads;
@@ -58,7 +60,6 @@ bool looks_sound(const Drive& drive, int threads) {
   const ClockFit clock = fit_clock(sampled.steps, wheels);
   if (clock.steps == 0) return true;  // nothing that could be compared
   constexpr double kMostly = 0.5;     // of the lidar's turns, that the wheels explain
-  constexpr double kStampSdS = 0.03;  // as a check has it
   if (clock.explained < kMostly) return false;
   if (std::abs(clock.offset_s) > 4.0 * std::hypot(clock.offset_sd_s, kStampSdS)) return false;
   const RobotFit fit = fit_robot(sampled.strides, wheels, clock, track_width_m(drive.robot));

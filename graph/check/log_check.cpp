@@ -134,7 +134,10 @@ void compare_wheels_and_scans(const Drive& stated, const TurnScans& scans, const
   const Drive found = as_found(drive, fit);
   const OdometryPath path(odometry_steps(found), {});
   const ScanWitness witness(scans, motion, drive.robot.lidar, options.sweep_s, fit.mounting);
-  for (Finding& event : motion_events(motion, strides, fit, wheels, clock, path, &witness)) {
+  std::vector<RobotFit> by_other_clocks;
+  for (const ClockFit& other : other_clocks(clock))
+    by_other_clocks.push_back(fit_robot(strides, wheels, other, track_width_m(drive.robot)));
+  for (Finding& event : motion_events(motion, strides, fit, by_other_clocks, wheels, clock, path, &witness)) {
     check.findings.push_back(std::move(event));
   }
   check.closing = closing_error(as_stated, found, scans, motion, options.sweep_s, clock);
@@ -183,7 +186,8 @@ LogCheck check_log_in_seconds(const LogReadings& readings, const LogCheckOptions
   take(std::move(sweep.diagnosis), robot, check);
   tell_progress(0.85);
 
-  take(sight_diagnosis(readings.logged.size(), scans, motion, follow.sweep_s, robot), robot, check);
+  take(sight_diagnosis(readings.logged.size(), way_between_scans_m(drive), scans, motion, follow.sweep_s, robot), robot,
+       check);
   const ClockFit clock = fit_clock(motion.steps, WheelSeries(drive));
   ClockDiagnosis clocks = clock_diagnosis(clock, motion, drive, log.counts, readings.logged.front().time_s);
   take(std::move(clocks.diagnosis), robot, check);

@@ -37,6 +37,12 @@ struct LogContents {
 /// Way, turns and speeds are those of wheels or odometry alone: whether the gyro may be trusted, only the lidar tells.
 LogContents log_contents(const Drive& drive);
 
+/// Median of the way from each scan to the next, turns counted as 0.3 m a radian; by wheels or odometry, 0 without.
+double way_between_scans_m(const Drive& drive);
+
+/// Whether scans so far apart are one every so much of the way, not all that the lidar made.
+bool are_far_apart(double way_m);
+
 /// Wheels or odometry, breaks and robot of a drive: neither scans nor gyro.
 Drive without_gyro(const Drive& drive);
 

@@ -54,13 +54,26 @@ Finding told(const Slip& slip, const OdometryPath& path) {
   return finding;
 }
 
-std::vector<Slip> slips(const std::vector<LidarStride>& strides, const RobotFit& fit, const ClockFit& clock,
-                        const OdometryPath& path, const ScanWitness* witness) {
+bool matters(const StrideResidual& r) {
+  return r.chi_squared >= kSlipChiSquared && (r.shift_m.norm() > kSlipM || std::abs(r.turn_rad) > kSlipRad);
+}
+
+/// Whether that stride's residual matters by this fit too; so does a stride of which the fit knows nothing.
+bool matters_in(const RobotFit& fit, std::size_t stride) {
+  const auto by_stride = [](const StrideResidual& r, std::size_t wanted) { return r.stride < wanted; };
+  const auto same = std::lower_bound(fit.residuals.begin(), fit.residuals.end(), stride, by_stride);
+  return same == fit.residuals.end() || same->stride != stride || matters(*same);
+}
+
+std::vector<Slip> slips(const std::vector<LidarStride>& strides, const RobotFit& fit,
+                        const std::vector<RobotFit>& by_other_clocks, const ClockFit& clock, const OdometryPath& path,
+                        const ScanWitness* witness) {
   std::vector<Slip> found;
   std::size_t last = 0;
   for (const StrideResidual& r : fit.residuals) {
-    const bool matters = r.shift_m.norm() > kSlipM || std::abs(r.turn_rad) > kSlipRad;
-    if (!matters || r.chi_squared < kSlipChiSquared) continue;
+    if (!matters(r)) continue;
+    const auto also = [&r](const RobotFit& other) { return matters_in(other, r.stride); };
+    if (!std::all_of(by_other_clocks.begin(), by_other_clocks.end(), also)) continue;
     const LidarStride& stride = strides[r.stride];
     const Pose2 claimed =
         between(path.pose_at(clock.wheel_time_s(stride.begin_s)), path.pose_at(clock.wheel_time_s(stride.end_s)));
@@ -75,7 +88,7 @@ std::vector<Slip> slips(const std::vector<LidarStride>& strides, const RobotFit&
     last = r.stride;
     Slip& slip = found.back();
     slip.end_s = clock.wheel_time_s(stride.end_s);
-    slip.wheel_way_m += r.wheel_way_m;
+    slip.wheel_way_m += claimed.translation().norm();  // not along the rows: poses of two sources go back and forth
     slip.wheel_turn_rad += std::abs(r.wheel_turn_rad);
     slip.lidar_way_m += stride.motion.translation().norm();
     slip.lidar_turn_rad += std::abs(stride.motion.heading_rad);
@@ -168,10 +181,12 @@ Finding told(const Carried& stretch, const OdometryPath& path) {
 }  // namespace
 
 std::vector<Finding> motion_events(const LidarMotion& motion, const std::vector<LidarStride>& strides,
-                                   const RobotFit& fit, const WheelSeries& wheels, const ClockFit& clock,
-                                   const OdometryPath& path, const ScanWitness* witness) {
+                                   const RobotFit& fit, const std::vector<RobotFit>& by_other_clocks,
+                                   const WheelSeries& wheels, const ClockFit& clock, const OdometryPath& path,
+                                   const ScanWitness* witness) {
   std::vector<Finding> findings;
-  for (const Slip& slip : slips(strides, fit, clock, path, witness)) findings.push_back(told(slip, path));
+  for (const Slip& slip : slips(strides, fit, by_other_clocks, clock, path, witness))
+    findings.push_back(told(slip, path));
   for (const Carried& stretch : carried_stretches(motion, fit, wheels, clock)) {
     if (!is_lifted(stretch)) continue;
     if (witness != nullptr && witness->bears_out(stretch.from, stretch.to, {}, stretch.moved)) continue;

@@ -13,11 +13,13 @@
 
 namespace wainscot {
 
-/// In order of time. `path`: odometry by the constants as mended, for the places and for what the wheels claim.
-/// `witness`: what the scans bear out, or do not confirm both ways round, is no event; nullptr: the strides stand as
-/// they are.
+/// In order of time. `by_other_clocks`: fits of the same strides by other clocks that may be the right one; what is no
+/// slip by one of them is none. `path`: odometry by the constants as mended, for the places and for what the wheels
+/// claim. `witness`: what the scans bear out, or do not confirm both ways round, is no event; nullptr: the strides
+/// stand as they are.
 std::vector<Finding> motion_events(const LidarMotion& motion, const std::vector<LidarStride>& strides,
-                                   const RobotFit& fit, const WheelSeries& wheels, const ClockFit& clock,
-                                   const OdometryPath& path, const ScanWitness* witness);
+                                   const RobotFit& fit, const std::vector<RobotFit>& by_other_clocks,
+                                   const WheelSeries& wheels, const ClockFit& clock, const OdometryPath& path,
+                                   const ScanWitness* witness);
 
 }  // namespace wainscot

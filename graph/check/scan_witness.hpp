@@ -21,11 +21,12 @@ class ScanWitness {
       : scans_(scans), motion_(motion), lidar_(lidar), sweep_s_(sweep_s), mounting_(mounting) {}
 
   /// Whether the scans `from` and `to` fit one another as well where the robot's motion `claimed` puts them as where
-  /// the lidar's motion `seen` does: then nothing contradicts the claim. m, rad.
+  /// the lidar's motion `seen` does, or, matched from there, better than it: then nothing seen contradicts the claim.
+  /// m, rad.
   bool bears_out(std::size_t from, std::size_t to, const Pose2& claimed, const Pose2& seen) const;
 
   /// Whether the earlier scan matched against the later one says the lidar's motion `seen` too. A right match is right
-  /// both ways round; of few returns, a wrong one seldom is.
+  /// both ways round; of few returns, a wrong one seldom is. And a lidar that hardly moved sees the same again.
   bool confirms(std::size_t from, std::size_t to, const Pose2& seen) const;
 
  private:

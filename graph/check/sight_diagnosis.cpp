@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "core/angles.hpp"
+#include "graph/check/log_contents.hpp"
 
 namespace wainscot {
 namespace {
@@ -13,9 +14,20 @@ double unsure_steps(const LidarMotion& motion) {
       std::count_if(motion.steps.begin(), motion.steps.end(), [](const LidarStride& step) { return !step.sure; }));
 }
 
-void judge_views(std::size_t logged, const TurnScans& scans, const LidarMotion& motion, Diagnosis& diagnosis) {
+void judge_views(std::size_t logged, double way_between_m, const TurnScans& scans, const LidarMotion& motion,
+                 Diagnosis& diagnosis) {
   if (!sees_too_little(logged, scans, motion)) return;
   const auto used = static_cast<double>(scans.scans.size());
+  if (are_far_apart(way_between_m) && used > kMostHold * static_cast<double>(logged)) {
+    diagnosis.add(Fault::too_little_seen, "scans are too far apart to be followed from one to the next",
+                  sentence("%.2f m lie between one and the next (median); %.0f %% of them do not fit the one before or "
+                           "show walls in one direction only",
+                           way_between_m, 100.0 * unsure_steps(motion) / used),
+                  0.99, {},
+                  "log a scan every 0.2 m and 10° at least, or all of them; build goes by the wheels in between, so "
+                  "what it makes of this drive can be right all the same");
+    return;
+  }
   diagnosis.add(Fault::too_little_seen, "too little is seen",
                 sentence("%.0f %% of the scans hold fewer than 20 returns, %.0f %% of the others do not fit the one "
                          "before or show walls in one direction only",
@@ -46,15 +58,15 @@ void judge_speed(const TurnScans& scans, const LidarMotion& motion, double sweep
 }  // namespace
 
 bool sees_too_little(std::size_t logged, const TurnScans& scans, const LidarMotion& motion) {
-  constexpr double kFew = 0.3;
+  constexpr double kFew = 1.0 - kMostHold;
   const auto used = static_cast<double>(scans.scans.size());
-  return used < (1.0 - kFew) * static_cast<double>(logged) || unsure_steps(motion) > kFew * used;
+  return used < kMostHold * static_cast<double>(logged) || unsure_steps(motion) > kFew * used;
 }
 
-Diagnosis sight_diagnosis(std::size_t logged, const TurnScans& scans, const LidarMotion& motion, double sweep_s,
-                          const Robot& robot) {
+Diagnosis sight_diagnosis(std::size_t logged, double way_between_m, const TurnScans& scans, const LidarMotion& motion,
+                          double sweep_s, const Robot& robot) {
   Diagnosis diagnosis{robot, {}, {}, {}};
-  judge_views(logged, scans, motion, diagnosis);
+  judge_views(logged, way_between_m, scans, motion, diagnosis);
   judge_speed(scans, motion, sweep_s, diagnosis);
   return diagnosis;
 }

@@ -2,8 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include <Eigen/Dense>
+
+#include "core/median.hpp"
 
 namespace wainscot {
 namespace {
@@ -42,19 +45,19 @@ Eigen::Vector2d change(const WheelSeries& wheels, double from_s, double to_s) {
 class Lattice {
  public:
   Lattice(const std::vector<LidarStride>& steps, const WheelSeries& wheels, const ClockFitOptions& options)
-      : most_drift_(options.most_drift) {
+      : most_drift_(options.most_drift), drifts_(options.most_drift > 0.0 ? kDrifts : 0) {
     const double span_s = steps.back().end_s - steps.front().begin_s;
     // An offset of more than a part of the drive leaves too little in common.
     const double reach_s = std::min(options.most_offset_s, 0.3 * span_s) + 0.5 * options.most_drift * span_s;
     half_ = static_cast<int>(reach_s / kStepS);
     most_offset_ = static_cast<int>(std::min(options.most_offset_s, 0.3 * span_s) / kStepS);
     middle_s_ = 0.5 * (steps.front().begin_s + steps.back().end_s);
-    sums_.assign(static_cast<std::size_t>((2 * kDrifts + 1) * (2 * most_offset_ + 1)), Moments{});
+    sums_.assign(static_cast<std::size_t>((2 * drifts_ + 1) * (2 * most_offset_ + 1)), Moments{});
     const double begin_s = steps.front().begin_s;
     for (std::size_t i = 0; i < steps.size();) {
       const auto window = static_cast<std::size_t>((steps[i].begin_s - begin_s) / kWindowS);
       const double centre_s = begin_s + (static_cast<double>(window) + 0.5) * kWindowS - middle_s_;
-      const int most = std::min(half_, most_offset_ + std::abs(shift(kDrifts, centre_s)));
+      const int most = std::min(half_, most_offset_ + std::abs(shift(drifts_, centre_s)));
       std::vector<Moments> row(static_cast<std::size_t>(2 * most + 1));
       for (; i < steps.size() && static_cast<std::size_t>((steps[i].begin_s - begin_s) / kWindowS) == window; ++i) {
         if (steps[i].sure) add(steps[i], wheels, most, row);
@@ -69,7 +72,7 @@ class Lattice {
     fit.looked_at = looked_at_;
     fit.explained = -1.0;
     std::size_t n = 0;
-    for (int d = -kDrifts; d <= kDrifts; ++d) {
+    for (int d = -drifts_; d <= drifts_; ++d) {
       for (int k = -most_offset_; k <= most_offset_; ++k) {
         // Of equals the one nearest to what was stated.
         const double score = sums_[n++].explained() - 1e-4 * (std::abs(d) / 40.0 + std::abs(k) * 1e-3);
@@ -105,7 +108,7 @@ class Lattice {
 
   void sum_along_drifts(double centre_s, int most, const std::vector<Moments>& row) {
     std::size_t n = 0;
-    for (int d = -kDrifts; d <= kDrifts; ++d) {
+    for (int d = -drifts_; d <= drifts_; ++d) {
       const int moved = shift(d, centre_s);
       for (int k = -most_offset_; k <= most_offset_; ++k) {
         sums_[n++].add(row[static_cast<std::size_t>(std::clamp(k + moved, -most, most) + most)]);
@@ -114,6 +117,7 @@ class Lattice {
   }
 
   double most_drift_;
+  int drifts_;  // to each side
   int half_ = 0;
   int most_offset_ = 0;
   double middle_s_ = 0.0;
@@ -121,10 +125,9 @@ class Lattice {
   std::size_t looked_at_ = 0;
 };
 
-/// Gauss-Newton with Cauchy weights for both factors, offset and drift.
-void refine(const std::vector<LidarStride>& steps, const WheelSeries& wheels, ClockFit& fit) {
+/// Gauss-Newton with Cauchy weights for both factors, offset and, where `drifts`, drift.
+void refine(const std::vector<LidarStride>& steps, const WheelSeries& wheels, bool drifts, ClockFit& fit) {
   constexpr int kRounds = 10;
-  constexpr double kNoiseRad = 0.006;  // of a step between two scans
   constexpr double kProbeS = 0.01;
   constexpr double kMostOfAStep = 0.01;  // rad^2, 6 degrees
   Moments all;
@@ -134,12 +137,14 @@ void refine(const std::vector<LidarStride>& steps, const WheelSeries& wheels, Cl
     }
   }
   Eigen::Vector2d factors = all.factors();
+  double usual_rad = usual_turn_error_rad({});
   for (int round = 0; round < kRounds; ++round) {
     Eigen::Matrix4d normal = Eigen::Matrix4d::Zero();
     Eigen::Matrix4d scatter = Eigen::Matrix4d::Zero();
     Eigen::Vector4d right = Eigen::Vector4d::Zero();
     double rest = 0.0;
     double turns = 0.0;
+    std::vector<double> errors;
     fit.steps = 0;
     for (const LidarStride& step : steps) {
       const double from = fit.wheel_time_s(step.begin_s);
@@ -150,8 +155,9 @@ void refine(const std::vector<LidarStride>& steps, const WheelSeries& wheels, Cl
       const double slope =
           factors.dot(change(wheels, from + kProbeS, to + kProbeS) - change(wheels, from - kProbeS, to - kProbeS)) /
           (2.0 * kProbeS);
-      Eigen::Vector4d jacobian(count.x(), count.y(), slope, slope * (step.begin_s - fit.middle_s));
-      const double weight = 1.0 / (1.0 + std::pow(error / (3.0 * kNoiseRad), 2));
+      Eigen::Vector4d jacobian(count.x(), count.y(), slope, drifts ? slope * (step.begin_s - fit.middle_s) : 0.0);
+      const double weight = 1.0 / (1.0 + std::pow(error / usual_rad, 2));
+      errors.push_back(error);
       normal += weight * jacobian * jacobian.transpose();
       scatter += weight * weight * error * error * jacobian * jacobian.transpose();
       right += weight * error * jacobian;
@@ -161,6 +167,7 @@ void refine(const std::vector<LidarStride>& steps, const WheelSeries& wheels, Cl
       ++fit.steps;
     }
     if (fit.steps < 8) return;
+    usual_rad = usual_turn_error_rad(std::move(errors));
     // In units in which the unknowns are of one size.
     const Eigen::Vector4d unit = normal.diagonal().cwiseMax(1e-12).cwiseSqrt().cwiseInverse();
     const Eigen::Matrix4d scaled =
@@ -170,7 +177,7 @@ void refine(const std::vector<LidarStride>& steps, const WheelSeries& wheels, Cl
     const Eigen::Matrix4d covariance = inverse * scatter * inverse;
     factors += change_of.head<2>();
     fit.offset_s += std::clamp(change_of(2), -0.1, 0.1);
-    fit.drift += std::clamp(change_of(3), -0.002, 0.002);
+    if (drifts) fit.drift += std::clamp(change_of(3), -0.002, 0.002);
     fit.offset_sd_s = std::sqrt(covariance(2, 2));
     fit.drift_sd = std::sqrt(covariance(3, 3));
     fit.explained = turns > 0.0 ? std::clamp(1.0 - rest / turns, 0.0, 1.0) : 0.0;
@@ -179,11 +186,22 @@ void refine(const std::vector<LidarStride>& steps, const WheelSeries& wheels, Cl
 
 }  // namespace
 
+double usual_size_rad(std::vector<double> errors_rad) {
+  constexpr double kNormal = 1.4826;  // standard deviation over the median of the absolute values
+  for (double& error : errors_rad) error = std::abs(error);
+  return kNormal * median(std::move(errors_rad));
+}
+
+double usual_turn_error_rad(std::vector<double> errors_rad) {
+  constexpr double kNoiseRad = 0.006;  // of a step between two scans that follow one another fast
+  return std::max(3.0 * kNoiseRad, kCauchyReach * usual_size_rad(std::move(errors_rad)));
+}
+
 ClockFit fit_clock(const std::vector<LidarStride>& steps, const WheelSeries& wheels, const ClockFitOptions& options) {
   const auto sure = std::count_if(steps.begin(), steps.end(), [](const LidarStride& s) { return s.sure; });
   if (sure < 8 || wheels.empty()) return {};
   ClockFit fit = Lattice(steps, wheels, options).best();
-  refine(steps, wheels, fit);
+  refine(steps, wheels, options.most_drift > 0.0, fit);
   return fit;
 }
 

@@ -27,12 +27,23 @@ struct ClockFit {
 
 struct ClockFitOptions {
   double most_offset_s = 15.0;  ///< people start two programs within that
-  double most_drift = 0.02;     ///< a clock that is off by more is none
+  double most_drift = 0.02;     ///< a clock that is off by more is none; 0: it runs as the wheels' does
 };
 
 /// `steps` by their times. The work grows with the steps, and for one step with what `most_drift` can have come to by
 /// then: little in an hour.
 ClockFit fit_clock(const std::vector<LidarStride>& steps, const WheelSeries& wheels,
                    const ClockFitOptions& options = {});
+
+/// In standard deviations: where an error begins to lose its say by Cauchy's weights. 95 % efficient where errors are
+/// normal, which one integral shows.
+inline constexpr double kCauchyReach = 2.385;
+
+/// Standard deviation of errors of which less than half are wrong; 0 of none.
+double usual_size_rad(std::vector<double> errors_rad);
+
+/// Beyond which an error of a lidar's turn against the wheels loses its say: the noise of a step, or what this drive's
+/// errors are where it is more, as when a robot drives a metre between two scans.
+double usual_turn_error_rad(std::vector<double> errors_rad);
 
 }  // namespace wainscot

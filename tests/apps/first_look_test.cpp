@@ -61,6 +61,12 @@ TEST(FirstLook, WhatNoRefinementRepairsIsNamedWithItsLine) {
   LogReadings backwards = sound;
   for (WheelCounts& row : backwards.drive.wheels) row.left_ticks = -row.left_ticks;
   expect_spoiling(backwards, "robot.yaml needs drive.left_m_per_tick: -");
+  LogReadings stops = sound;
+  std::vector<WheelCounts>& rows = stops.drive.wheels;
+  for (std::size_t i = rows.size() / 2; i < rows.size(); ++i) rows[i].left_ticks = rows[rows.size() / 2].left_ticks;
+  expect_spoiling(stops, "the left counter stops counting");
+  for (WheelCounts& row : rows) row.left_ticks = 0;
+  expect_spoiling(stops, "the left counter does not count");
   LogReadings turned = sound;
   turned.drive.robot.lidar.heading_deg = 40.0;
   expect_spoiling(turned, "robot.yaml needs lidar.heading_deg: ");

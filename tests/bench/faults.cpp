@@ -188,6 +188,17 @@ std::vector<InjectedFault> times() {
        [](D& d, Random&) {
          for (WheelCounts& row : d.simulated.wheels) row.left_ticks = d.simulated.wheels.front().left_ticks;
        }},
+      {"right counter stops half-way",
+       {Fault::dead_counter},
+       false,
+       true,
+       false,
+       {},
+       [](D& d, Random&) {
+         std::vector<WheelCounts>& rows = d.simulated.wheels;
+         for (std::size_t i = rows.size() / 2; i < rows.size(); ++i)
+           rows[i].right_ticks = rows[rows.size() / 2].right_ticks;
+       }},
   };
 }
 

@@ -51,6 +51,43 @@ TEST(ClockChance, OneTurnIsOneHoweverManyScansSawIt) {
   EXPECT_LT(chance.chi_squared_elsewhere, 13.8);  // 99.9 % of two degrees of freedom
 }
 
+/// A stride now and then, with errors as large as where a robot drives a metre between two scans.
+MadeLog seldom(double drift, std::uint64_t seed) {
+  MadeRobot robot;
+  robot.lidar_drift = drift;
+  MadeLog log = made_log(robot);
+  std::mt19937_64 random(seed);
+  std::student_t_distribution<double> error(3.0);
+  std::vector<LidarStride> kept;
+  for (std::size_t i = 0; i < log.steps.size(); i += 9) {
+    kept.push_back(log.steps[i]);
+    kept.back().motion.heading_rad += 0.015 * error(random);
+  }
+  log.steps = kept;
+  return log;
+}
+
+double drift_chi_squared_of(const MadeLog& log) {
+  const WheelSeries wheels(log.drive);
+  return drift_chi_squared(log.steps, wheels, fit_clock(log.steps, wheels));
+}
+
+TEST(ClockChance, ADriftIsToldFromTheBestFitWithoutOne) {
+  MadeRobot robot;
+  EXPECT_LT(drift_chi_squared_of(made_log(robot)), 1.0);
+  robot.lidar_late_s = 0.4;  // an offset is no drift
+  EXPECT_LT(drift_chi_squared_of(made_log(robot)), 1.0);
+  robot.lidar_drift = 0.002;
+  EXPECT_GT(drift_chi_squared_of(made_log(robot)), 100.0);
+  EXPECT_GT(drift_chi_squared_of(seldom(0.012, 1)), 20.0);
+}
+
+TEST(ClockChance, FewLargeErrorsAreNoDrift) {
+  int beyond = 0;
+  for (std::uint64_t seed = 1; seed <= 40; ++seed) beyond += drift_chi_squared_of(seldom(0.0, seed)) > 10.8 ? 1 : 0;
+  EXPECT_LE(beyond, 1);  // 99.9 % of one degree of freedom
+}
+
 TEST(ClockChance, NoiseIsNoTurn) {
   MadeLog log = made_log({});
   std::mt19937_64 random(7);

@@ -58,6 +58,11 @@ TEST(ClockDiagnosis, WheelsOfAnotherDriveAreUnrelated) {
   EXPECT_FALSE(found.related);
   ASSERT_EQ(found.diagnosis.findings.size(), 1U);
   EXPECT_EQ(found.diagnosis.findings[0].fault, Fault::unrelated);
+  // Not so where many scans fit none: the others may be as wrong.
+  for (std::size_t i = 0; i < log.steps.size(); i += 3) log.steps[i].sure = false;
+  const ClockDiagnosis untrusted = judged(log);
+  EXPECT_FALSE(untrusted.related);
+  EXPECT_TRUE(untrusted.diagnosis.findings.empty());
 }
 
 TEST(ClockDiagnosis, ADriveWithoutTurnsOrACounterThatIsDeadLeavesClocksOpen) {

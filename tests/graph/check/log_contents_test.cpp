@@ -53,6 +53,43 @@ TEST(LogContents, LostScans) {
   EXPECT_EQ(log_contents(drive).scans.lost, 50U);
 }
 
+TEST(LogContents, RowsThatComeAsTheyComeAreNotLost) {
+  Drive drive = with_scans();
+  double time_s = 1.0;
+  for (std::size_t i = 0; i < drive.scans.size(); ++i) {
+    drive.scans[i].time_s = time_s;
+    time_s += i % 3 == 2 ? 0.16 : 0.1;  // 1.6 intervals
+  }
+  EXPECT_EQ(log_contents(drive).scans.lost, 0U);
+  EXPECT_TRUE(findings_of(drive).empty());
+}
+
+TEST(LogContents, ALogThatLeavesOutThreeRowsEachTimeHasLostNone) {
+  Drive drive = with_scans();
+  double time_s = 1.0;
+  for (std::size_t i = 0; i < drive.scans.size(); ++i) {
+    drive.scans[i].time_s = time_s;
+    time_s += i % 10 == 9 ? 0.4 : 0.1;
+  }
+  EXPECT_EQ(log_contents(drive).scans.lost, 0U);
+  for (std::size_t i = 255; i < drive.scans.size(); ++i) drive.scans[i].time_s += 3.0;
+  EXPECT_EQ(log_contents(drive).scans.lost, 30U);  // a pause is one all the same
+}
+
+TEST(LogContents, AScanEveryMetreKeepsNoPace) {
+  Drive drive = with_scans();
+  std::vector<Scan> kept;
+  for (const Scan& scan : drive.scans) {
+    const auto tenth = static_cast<int>(std::lround(10.0 * scan.time_s));
+    if (tenth % 20 == 0 && tenth % 100 != 0) kept.push_back(scan);  // 0.6 m apart, one in five missing
+  }
+  drive.scans = kept;
+  EXPECT_GT(way_between_scans_m(drive), 0.5);
+  EXPECT_TRUE(are_far_apart(way_between_scans_m(drive)));
+  EXPECT_FALSE(are_far_apart(way_between_scans_m(with_scans())));
+  EXPECT_TRUE(findings_of(drive).empty());
+}
+
 TEST(LogContents, AFewLostScansAreUsual) {
   Drive drive = with_scans();
   for (const int at : {400, 300, 200, 100}) drive.scans.erase(drive.scans.begin() + at);

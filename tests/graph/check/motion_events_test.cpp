@@ -1,5 +1,8 @@
 #include "graph/check/motion_events.hpp"
 
+#include <algorithm>
+#include <cmath>
+
 #include <gtest/gtest.h>
 
 #include "graph/motion/robot_fit.hpp"
@@ -22,13 +25,16 @@ std::vector<LidarStride> strides_of(const LidarMotion& motion) {
   return strides;
 }
 
-std::vector<Finding> events_of(const MadeLog& log) {
+std::vector<Finding> events_of(const MadeLog& log, const std::vector<ClockFit>& other_clocks = {}) {
   const WheelSeries wheels(log.drive);
   LidarMotion motion;
   motion.steps = log.steps;
   const std::vector<LidarStride> strides = strides_of(motion);
   const RobotFit fit = fit_robot(strides, wheels, ClockFit{}, 0.3);
-  return motion_events(motion, strides, fit, wheels, ClockFit{}, OdometryPath(odometry_steps(log.drive), {}), nullptr);
+  std::vector<RobotFit> by_other_clocks;
+  for (const ClockFit& other : other_clocks) by_other_clocks.push_back(fit_robot(strides, wheels, other, 0.3));
+  return motion_events(motion, strides, fit, by_other_clocks, wheels, ClockFit{},
+                       OdometryPath(odometry_steps(log.drive), {}), nullptr);
 }
 
 /// Keeps the counts between two times as they were at the first one.
@@ -63,6 +69,23 @@ TEST(MotionEvents, ASlip) {
   ASSERT_EQ(events.size(), 1U);
   EXPECT_EQ(events[0].fault, Fault::slip);
   EXPECT_NEAR(*events[0].time_s, 40.0, 1.01);
+}
+
+/// The robot turned once by a jerk, and the lidar's times are late.
+TEST(MotionEvents, WhatAnotherClockExplainsIsNoSlip) {
+  constexpr double kLateS = 0.1;
+  MadeLog log = made_log({});
+  for (WheelCounts& row : log.drive.wheels) {
+    const double jerk = std::clamp((row.time_s - 30.05) / 0.1, 0.0, 1.0);
+    row.right_ticks += std::lround(600.0 * jerk);  // 6 cm, 11 degrees, just before a stride ends
+  }
+  for (LidarStride& step : log.steps) {
+    if (std::abs(step.begin_s - 30.0 - kLateS) < 0.1) step.motion = step.motion * Pose2{0.03, 0.0, 0.2};
+  }
+  ClockFit late;
+  late.offset_s = -kLateS;
+  EXPECT_EQ(events_of(log, {ClockFit{}}).size(), events_of(log).size());
+  EXPECT_LT(events_of(log, {late}).size(), events_of(log).size());
 }
 
 TEST(MotionEvents, ALiftTakesLongerThanASlide) {

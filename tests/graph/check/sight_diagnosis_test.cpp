@@ -19,8 +19,8 @@ struct Seen {
     for (LidarStride& step : motion.steps) step.sure = true;
   }
 
-  std::vector<Finding> findings(std::size_t logged = 100, double sweep_s = 0.1) const {
-    return sight_diagnosis(logged, scans, motion, sweep_s, {}).findings;
+  std::vector<Finding> findings(std::size_t logged = 100, double sweep_s = 0.1, double way_between_m = 0.05) const {
+    return sight_diagnosis(logged, way_between_m, scans, motion, sweep_s, {}).findings;
   }
 };
 
@@ -38,6 +38,20 @@ TEST(SightDiagnosis, TooFewScansOrTooManyThatDoNotFit) {
   for (std::size_t i = 0; i < 31; ++i) unsure.motion.steps[i].sure = false;
   ASSERT_EQ(unsure.findings().size(), 1U);
   EXPECT_EQ(unsure.findings()[0].fault, Fault::too_little_seen);
+}
+
+TEST(SightDiagnosis, ScansAMetreApartAreNotSaidToSeeTooLittle) {
+  Seen unsure;
+  EXPECT_TRUE(unsure.findings(100, 0.1, 1.05).empty());
+  for (std::size_t i = 0; i < 31; ++i) unsure.motion.steps[i].sure = false;
+  const auto apart = unsure.findings(100, 0.1, 1.05);
+  ASSERT_EQ(apart.size(), 1U);
+  EXPECT_EQ(apart[0].fault, Fault::too_little_seen);
+  EXPECT_NE(apart[0].what.find("too far apart"), std::string::npos) << apart[0].what;
+  EXPECT_NE(apart[0].figure.find("1.05 m"), std::string::npos) << apart[0].figure;
+  const auto empty = unsure.findings(150, 0.1, 1.05);  // and most scans hold nothing
+  ASSERT_EQ(empty.size(), 1U);
+  EXPECT_EQ(empty[0].what, "too little is seen");
 }
 
 TEST(SightDiagnosis, TurnsThatSmearScansOver30Degrees) {

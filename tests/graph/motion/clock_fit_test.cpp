@@ -32,6 +32,25 @@ TEST(ClockFit, FindsADrift) {
   EXPECT_NEAR(fit.wheel_time_s(30.4), 30.0, 0.003);
 }
 
+TEST(ClockFit, DoesNotDriftWhereItMayNot) {
+  MadeRobot robot;
+  robot.lidar_late_s = 0.4;
+  robot.lidar_drift = 0.004;
+  const MadeLog log = made_log(robot);
+  ClockFitOptions steady;
+  steady.most_drift = 0.0;
+  const ClockFit fit = fit_clock(log.steps, WheelSeries(log.drive), steady);
+  EXPECT_EQ(fit.drift, 0.0);
+  EXPECT_NEAR(fit.offset_s, -0.4, 0.05);
+}
+
+TEST(ClockFit, TheUsualErrorIsThisDrivesOwn) {
+  EXPECT_EQ(usual_size_rad({}), 0.0);
+  EXPECT_NEAR(usual_size_rad({-0.1, 0.1, 3.0}), 0.14826, 1e-9);
+  EXPECT_NEAR(usual_turn_error_rad({0.001, -0.001, 0.5}), 0.018, 1e-9);
+  EXPECT_NEAR(usual_turn_error_rad({0.02, -0.02, 0.5}), 2.385 * 1.4826 * 0.02, 1e-9);
+}
+
 TEST(ClockFit, DoesNotAskForSignsOrWhichWheelIsWhich) {
   MadeRobot robot;
   robot.lidar_late_s = 0.3;
