@@ -17,13 +17,13 @@ Map good_map() {
   return map;
 }
 
-bool has(const std::string& text, const char* words) { return text.find(words) != std::string::npos; }
+bool says(const std::string& text, const char* words) { return text.find(words) != std::string::npos; }
 
 TEST(MapVerdict, AGoodMapSaysForWhatAndHowGood) {
   const MapVerdict verdict = map_verdict(good_map(), Drive());
   EXPECT_EQ(verdict.grade, Grade::good);
-  EXPECT_TRUE(has(verdict.reason, "and to measure rooms in: 19 of 20 places lie within 12 mm")) << verdict.reason;
-  EXPECT_TRUE(has(verdict.reason, "lengths are right to 0.10 %")) << verdict.reason;
+  EXPECT_TRUE(says(verdict.reason, "and to measure rooms in: 19 of 20 places lie within 12 mm")) << verdict.reason;
+  EXPECT_TRUE(says(verdict.reason, "lengths are right to 0.10 %")) << verdict.reason;
   EXPECT_EQ(verdict.next, "");
   EXPECT_EQ(verdict.further, 0);
 }
@@ -32,11 +32,11 @@ TEST(MapVerdict, OneWhoseScaleIsNotKnownWellWantsATape) {
   Map map = good_map();
   map.quality.scale_sd = 0.003;
   EXPECT_EQ(map_verdict(map, Drive()).grade, Grade::good);
-  EXPECT_FALSE(has(map_verdict(map, Drive()).reason, "measure"));
-  EXPECT_TRUE(has(map_verdict(map, Drive()).next, "tape one long room"));
+  EXPECT_FALSE(says(map_verdict(map, Drive()).reason, "measure"));
+  EXPECT_TRUE(says(map_verdict(map, Drive()).next, "tape one long room"));
   map.quality.scale_sd = 0.01;
   EXPECT_EQ(map_verdict(map, Drive()).grade, Grade::usable);
-  EXPECT_TRUE(has(map_verdict(map, Drive()).reason, "lengths are right to 2.0 % only"));
+  EXPECT_TRUE(says(map_verdict(map, Drive()).reason, "lengths are right to 2.0 % only"));
 }
 
 TEST(MapVerdict, TheFirstOfSeveralDoubtsIsTheReason) {
@@ -45,8 +45,8 @@ TEST(MapVerdict, TheFirstOfSeveralDoubtsIsTheReason) {
   map.quality.position_sd_worst_m = 0.3;
   const MapVerdict verdict = map_verdict(map, Drive());
   EXPECT_EQ(verdict.grade, Grade::usable);
-  EXPECT_TRUE(has(verdict.reason, "its least certain part is known to 0.60 m only")) << verdict.reason;
-  EXPECT_TRUE(has(verdict.next, "back through known rooms"));
+  EXPECT_TRUE(says(verdict.reason, "its least certain part is known to 0.60 m only")) << verdict.reason;
+  EXPECT_TRUE(says(verdict.next, "back through known rooms"));
   EXPECT_EQ(verdict.further, 1);
 }
 
@@ -55,10 +55,10 @@ TEST(MapVerdict, WhatMakesAMapUnusableComesBeforeAllElse) {
   map.quality.way_left_open_m = 61.0;
   map.quality.matched_fraction = 0.4;
   EXPECT_EQ(map_verdict(map, Drive()).grade, Grade::unusable);
-  EXPECT_TRUE(has(map_verdict(map, Drive()).reason, "only 40 % of the returns"));
+  EXPECT_TRUE(says(map_verdict(map, Drive()).reason, "only 40 % of the returns"));
   map = good_map();
   map.quality.position_sd_worst_m = 50.0;
-  EXPECT_TRUE(has(map_verdict(map, Drive()).reason, "not joined to the rest"));
+  EXPECT_TRUE(says(map_verdict(map, Drive()).reason, "not joined to the rest"));
   EXPECT_EQ(map_verdict(map, Drive()).grade, Grade::unusable);
 }
 
@@ -74,7 +74,7 @@ TEST(MapVerdict, AWidthThatNoRobotHasSpoilsIt) {
   Map map = good_map();
   map.constants = {{"drive.track_width_m", "m", 0.3, 0.012, -0.18, 0.001, true}};
   EXPECT_EQ(map_verdict(map, Drive()).grade, Grade::unusable);
-  EXPECT_TRUE(has(map_verdict(map, Drive()).reason, "drive.track_width_m came out as -0.18"));
+  EXPECT_TRUE(says(map_verdict(map, Drive()).reason, "drive.track_width_m came out as -0.18"));
   map.constants[0].found = 0.36;
   EXPECT_EQ(map_verdict(map, Drive()).grade, Grade::good);
 }
@@ -83,7 +83,7 @@ TEST(MapVerdict, NodesThatFitNoWall) {
   Map map = good_map();
   map.graph.edges.resize(3);
   for (Edge& edge : map.graph.edges) edge.kind = EdgeKind::odometry;
-  EXPECT_TRUE(has(map_verdict(map, Drive()).reason, "at 3 of 200 nodes the scans fit no wall"));
+  EXPECT_TRUE(says(map_verdict(map, Drive()).reason, "at 3 of 200 nodes the scans fit no wall"));
   map.graph.edges.resize(2);
   EXPECT_EQ(map_verdict(map, Drive()).grade, Grade::good);
 }

@@ -90,8 +90,8 @@ TEST(ReportPage, ItsTitleIsTheDrivesName) {
   Drive drive = sample_drive();
   drive.name = "R&D flat";
   const std::string page = report_page(sample_map(), drive, sample_origin());
-  EXPECT_NE(page.find("<title>Map of R&amp;D flat</title>"), std::string::npos);
-  EXPECT_NE(page.find("<h1>Map of R&amp;D flat</h1>"), std::string::npos);
+  EXPECT_NE(page.find("<title>Map from the drive “R&amp;D flat”</title>"), std::string::npos);
+  EXPECT_NE(page.find("<h1>Map from the drive “R&amp;D flat”</h1>"), std::string::npos);
 }
 
 TEST(ReportPage, SaysWhatIsSimulatedAndWhatWasLeftOut) {
