@@ -39,7 +39,8 @@ Squares free_squares(const OccupancyGrid& grid) {
   frame.cell_size_m = side * cells.cell_size_m;
   frame.first_column = floor_division(cells.first_column, side);
   frame.first_row = floor_division(cells.first_row, side);
-  frame.columns = cells.columns == 0 ? 0 : floor_division(cells.first_column + cells.columns - 1, side) - frame.first_column + 1;
+  frame.columns =
+      cells.columns == 0 ? 0 : floor_division(cells.first_column + cells.columns - 1, side) - frame.first_column + 1;
   frame.rows = cells.rows == 0 ? 0 : floor_division(cells.first_row + cells.rows - 1, side) - frame.first_row + 1;
   const std::size_t count = static_cast<std::size_t>(frame.columns) * static_cast<std::size_t>(frame.rows);
   std::vector<int> balance(count, 0);
@@ -75,7 +76,8 @@ void spread_levels(const Map& map, Squares& squares) {
     const auto index = [&squares](double value_m) {
       return static_cast<std::int32_t>(std::floor(value_m / squares.frame.cell_size_m));
     };
-    const Place place{index(node.pose.x_m) - squares.frame.first_column, index(node.pose.y_m) - squares.frame.first_row};
+    const Place place{index(node.pose.x_m) - squares.frame.first_column,
+                      index(node.pose.y_m) - squares.frame.first_row};
     if (!squares.holds(place.column, place.row)) continue;
     std::int16_t& level = squares.level[squares.at(place.column, place.row)];
     if (level == no_level) next.push_back(place);

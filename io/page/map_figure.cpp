@@ -140,7 +140,8 @@ std::string sureness_layer(const std::vector<PlanArea>& levels) {
     std::string data;
     for (const CellOutline& outline : cell_outlines(level.marked, level.frame.columns, level.frame.rows)) {
       for (std::size_t i = 0; i < outline.size(); ++i) {
-        const Eigen::Vector2d at = level.frame.lower_left_corner_m() + level.frame.cell_size_m * outline[i].cast<double>();
+        const Eigen::Vector2d at =
+            level.frame.lower_left_corner_m() + level.frame.cell_size_m * outline[i].cast<double>();
         data += fmt::format("{}{} {}", i == 0 ? "M" : "L", short_text(at.x(), 3), short_text(-at.y(), 3));
       }
       data += "z";
