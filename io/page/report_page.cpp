@@ -27,13 +27,18 @@
 namespace wainscot {
 namespace {
 
-/// The drives' names, "a, b and c".
+/// The drives' names, “a”, “b” and “c”.
 std::string names_text(Drives drives) {
   std::string text;
   for (std::size_t i = 0; i < drives.size(); ++i) {
-    text += (i == 0 ? "" : i + 1 == drives.size() ? " and " : ", ") + drives[i].name;
+    text += (i == 0 ? "“" : i + 1 == drives.size() ? " and “" : ", “") + drives[i].name + "”";
   }
   return text;
+}
+
+/// A drive's folder is often called "drive".
+std::string title_of(Drives drives) {
+  return (drives.size() > 1 ? "Map from the drives " : "Map from the drive ") + names_text(drives);
 }
 
 /// What each drive of several gave, and how its times are told on this page.
@@ -60,7 +65,7 @@ std::string share_list(const Map& map, Drives drives) {
 std::string heading(const Map& map, Drives drives, const MapOrigin& origin) {
   const Quality& quality = map.quality;
   std::string html =
-      fmt::format("<h1>Map of {}</h1>\n<p class=\"soft\">{} driven in {}, {} used</p>\n", html_text(names_text(drives)),
+      fmt::format("<h1>{}</h1>\n<p class=\"soft\">{} driven in {}, {} used</p>\n", html_text(title_of(drives)),
                   length_text(quality.path_length_m), duration_text(quality.duration_s),
                   count_text(static_cast<std::size_t>(quality.scans_used), "scan"));
   html += share_list(map, drives);
@@ -185,7 +190,8 @@ std::string report_page(const Map& map_of_drives, Drives drives, const MapOrigin
   const Map map = on_one_time_line(map_of_drives);
   std::string html = "<header>\n" + heading(map_of_drives, drives, origin) + "</header>\n<main>\n<div class=\"top\">\n";
   const std::vector<WarningPlace> places = warning_places(map_of_drives, all_warnings(drives, map_of_drives));
-  html += map_figure(map, origin.frame, places) + trust_section(map, drives, origin.simulated) + "</div>\n";
+  html += map_figure(map, origin.frame, map_verdict(map, drives).grade, places) +
+          trust_section(map, drives, origin.simulated) + "</div>\n";
   html += closure_section(map, origin.loops_closed);
   html += residual_section(map.graph);
   html += change_section(map.changes);
@@ -197,7 +203,7 @@ std::string report_page(const Map& map_of_drives, Drives drives, const MapOrigin
   html += cautions();
   fmt::format_to(std::back_inserter(html), "</main>\n<footer>wainscot {}. {}</footer>\n",
                  html_text(origin.program_version), checksums_text(drives));
-  return framed_page({"Map of " + names_text(drives), html, report_css(), report_js(), report_data(map, drives)});
+  return framed_page({title_of(drives), html, report_css(), report_js(), report_data(map, drives)});
 }
 
 }  // namespace wainscot

@@ -340,7 +340,7 @@ async function testWithoutScript(browser, complaints) {
 
 async function testHostileName(browser, complaints) {
   const page = await openMap(browser, 'hostile-map', complaints);
-  assert.equal(await text(page, 'h1'), 'Map of <img src=x onerror=alert(1)>"\'&amp;');
+  assert.equal(await text(page, 'h1'), 'Map from the drive “<img src=x onerror=alert(1)>"\'&amp;”');
   assert.equal((await page.$$('img')).length, 0);
   await page.close();
 }

@@ -91,10 +91,10 @@ TEST(PlanSvg, SaysThatItIsSimulatedAndEscapesNames) {
   PlanDrawing drawing;
   drawing.title = "Plan of <img src=x onerror=alert(1)>";
   drawing.paths = {{"\"><script>", "path", {}}};
-  EXPECT_EQ(plan_svg(drawing, SvgUse::file).find(">simulated<"), std::string::npos);
+  EXPECT_EQ(plan_svg(drawing, SvgUse::file).find(">(simulated drive)<"), std::string::npos);
   drawing.simulated = true;
   const std::string svg = plan_svg(drawing, SvgUse::file);
-  EXPECT_NE(svg.find(">simulated<"), std::string::npos);
+  EXPECT_NE(svg.find(">(simulated drive)<"), std::string::npos);
   EXPECT_EQ(svg.find("<img"), std::string::npos);
   EXPECT_EQ(svg.find("<script"), std::string::npos);
 }

@@ -90,8 +90,8 @@ TEST(ReportPage, ItsTitleIsTheDrivesName) {
   Drive drive = sample_drive();
   drive.name = "R&D flat";
   const std::string page = report_page(sample_map(), drive, sample_origin());
-  EXPECT_NE(page.find("<title>Map of R&amp;D flat</title>"), std::string::npos);
-  EXPECT_NE(page.find("<h1>Map of R&amp;D flat</h1>"), std::string::npos);
+  EXPECT_NE(page.find("<title>Map from the drive “R&amp;D flat”</title>"), std::string::npos);
+  EXPECT_NE(page.find("<h1>Map from the drive “R&amp;D flat”</h1>"), std::string::npos);
 }
 
 TEST(ReportPage, SaysWhatIsSimulatedAndWhatWasLeftOut) {
@@ -115,7 +115,7 @@ TEST(ReportPage, HasFiguresConstantsClosuresAndCaution) {
 TEST(ReportPage, OfSeveralDrivesTellsThemApart) {
   const std::string page = report_page(sample_map_of_two(), sample_drives(), sample_origin());
   EXPECT_TRUE(is_well_formed(page));
-  EXPECT_NE(page.find("&quot; and tuesday</h1>"), std::string::npos);
+  EXPECT_NE(page.find("&quot;” and “tuesday”</h1>"), std::string::npos);
   EXPECT_NE(
       page.find("Drive 2, tuesday: 0.25 m in 12 s, 2 scans; it begins at 10.0 s of its clock, 3.0 s on this page"),
       std::string::npos);
