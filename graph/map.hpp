@@ -162,7 +162,7 @@ struct Map {
   MapLines lines;
   std::vector<Change> changes;  ///< what was there at one time and not at another, the largest first
   Quality quality;
-  std::vector<DriveShare> shares;     ///< of each drive, where there are several; else empty
+  std::vector<DriveShare> shares;  ///< of each drive, where there are several; else empty
   PathTroubles troubles;
   std::vector<std::string> warnings;  ///< one sentence each, with numbers and what to do
 };

@@ -216,7 +216,7 @@ int draw_legend(cv::Mat& strip, const View& view, std::size_t drives, const Pict
   }
   cv::circle(strip, {x + start_radius_px, middle}, start_radius_px, pixel_colour("path"), cv::FILLED, cv::LINE_AA);
   word(drives > 1 ? "starts of the drives" : "start", 22);
-  if (options.simulated) word("a simulated drive", 0);
+  if (options.simulated) word("(simulated drive)", 0);
   return x;
 }
 

@@ -19,8 +19,8 @@ double scale_bar_m(double width_m);
 std::string coordinate_text(double metres, double step_m);
 
 /// The grid alone, the top row the largest y: walls dark, free floor light, unseen transparent. A pixel is one cell, or
-/// the likeliest wall of `cells_a_pixel` by as many cells (of the last row and column, as many as there are): a map that
-/// is shown small keeps its walls.
+/// the likeliest wall of `cells_a_pixel` by as many cells (of the last row and column, as many as there are): a map
+/// that is shown small keeps its walls.
 std::vector<std::uint8_t> grid_png(const OccupancyGrid& grid, std::int32_t cells_a_pixel = 1);
 
 struct PictureOptions {

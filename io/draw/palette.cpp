@@ -23,28 +23,28 @@ constexpr auto palette_colours = std::to_array<NamedColour>({
     {"page", ColourKind::ground, rgb(0xf6f6f3), rgb(0x131817)},
     {"card", ColourKind::ground, rgb(0xffffff), rgb(0x1b2220)},
     {"floor", ColourKind::ground, rgb(0xffffff), rgb(0x000000)},
-    {"seen", ColourKind::ground, rgb(0xf1f3ee), rgb(0x000000)},    // a plan's floor, on a card
+    {"seen", ColourKind::ground, rgb(0xf1f3ee), rgb(0x000000)},  // a plan's floor, on a card
     {"unseen", ColourKind::ground, rgb(0xe4e6e2), rgb(0x2b3331)},
     {"control", ColourKind::ground, rgb(0xeef0ec), rgb(0x27302d)},
-    {"line", ColourKind::ground, rgb(0xd3d7d1), rgb(0x3a4541)},    // rules of tables and plots
+    {"line", ColourKind::ground, rgb(0xd3d7d1), rgb(0x3a4541)},  // rules of tables and plots
     {"warn-back", ColourKind::ground, rgb(0xfdf1dc), rgb(0x33291a)},
     {"ink", ColourKind::letters, rgb(0x1e2725), rgb(0xe4e9e6)},
     {"soft", ColourKind::letters, rgb(0x53605c), rgb(0xa7b3ae)},
     {"wall", ColourKind::letters, rgb(0x000000), rgb(0xffffff)},
     {"warn", ColourKind::letters, rgb(0x8a4b00), rgb(0xf2b861)},
     {"good", ColourKind::letters, rgb(0x00694b), rgb(0x57d3ae)},
-    {"path", ColourKind::line, rgb(0x0748d2), rgb(0xa5dafe)},       // found, of the first drive
-    {"path-2", ColourKind::line, rgb(0x8c278a), rgb(0xef74ff)},     // of the second
-    {"path-3", ColourKind::line, rgb(0x156668), rgb(0x3fb59d)},     // of the third
-    {"odometry", ColourKind::line, rgb(0xd9541b), rgb(0xc95d01)},   // alone; dashed
-    {"truth", ColourKind::line, rgb(0x9b054f), rgb(0xf3126d)},      // the true path
-    {"closure", ColourKind::line, rgb(0x484f13), rgb(0xadad5a)},    // accepted; a rejected one is dashed in "soft"
-    {"scan", ColourKind::dot, rgb(0x024622), rgb(0x24fa8a)},        // what the lidar saw at one time
-    {"ellipse", ColourKind::dot, rgb(0x3d1f4a), rgb(0x8272bb)},     // of 95 %
-    {"passing", ColourKind::dot, rgb(0x48839f), rgb(0x59909c)},     // people and other things that passed
-    {"door", ColourKind::thing, rgb(0x805e2a), rgb(0x9f8a34)},      // and things that were moved during a drive
-    {"new", ColourKind::thing, rgb(0x1c9506), rgb(0x50e42d)},       // there in the later map or drive only
-    {"gone", ColourKind::thing, rgb(0x923741), rgb(0xee7b7e)},      // there in the earlier one only
+    {"path", ColourKind::line, rgb(0x0748d2), rgb(0xa5dafe)},      // found, of the first drive
+    {"path-2", ColourKind::line, rgb(0x8c278a), rgb(0xef74ff)},    // of the second
+    {"path-3", ColourKind::line, rgb(0x156668), rgb(0x3fb59d)},    // of the third
+    {"odometry", ColourKind::line, rgb(0xd9541b), rgb(0xc95d01)},  // alone; dashed
+    {"truth", ColourKind::line, rgb(0x9b054f), rgb(0xf3126d)},     // the true path
+    {"closure", ColourKind::line, rgb(0x484f13), rgb(0xadad5a)},   // accepted; a rejected one is dashed in "soft"
+    {"scan", ColourKind::dot, rgb(0x608a50), rgb(0x24fa8a)},       // what the lidar saw at one time
+    {"ellipse", ColourKind::dot, rgb(0x3d1f4a), rgb(0x8272bb)},    // of 95 %
+    {"passing", ColourKind::dot, rgb(0x48839f), rgb(0x59909c)},    // people and other things that passed
+    {"door", ColourKind::thing, rgb(0x805e2a), rgb(0x9f8a34)},     // and things that were moved during a drive
+    {"new", ColourKind::thing, rgb(0x1c9506), rgb(0x50e42d)},      // there in the later map or drive only
+    {"gone", ColourKind::thing, rgb(0x923741), rgb(0xee7b7e)},     // there in the earlier one only
     {"sure-1", ColourKind::level, rgb(0xc6defc), rgb(0x153a7a)},
     {"sure-2", ColourKind::level, rgb(0xefc450), rgb(0x6f5c0c)},
     {"sure-3", ColourKind::level, rgb(0xe0813f), rgb(0xd07c30)},
@@ -66,8 +66,8 @@ std::string properties(Colour NamedColour::*colour) {
 std::span<const NamedColour> palette() { return palette_colours; }
 
 const NamedColour& named_colour(std::string_view name) {
-  const auto* const found =
-      std::find_if(palette_colours.begin(), palette_colours.end(), [name](const NamedColour& named) { return named.name == name; });
+  const auto* const found = std::find_if(palette_colours.begin(), palette_colours.end(),
+                                         [name](const NamedColour& named) { return named.name == name; });
   if (found == palette_colours.end()) throw std::logic_error(fmt::format("the palette has no colour {}", name));
   return *found;
 }

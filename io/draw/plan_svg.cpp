@@ -167,7 +167,7 @@ std::string keys(const PlanDrawing& drawing, bool cuts_paths, double width_px, d
                        svg_number(at + 28.0), svg_number(y));
   }
   if (cuts_paths) place("a path leaves the picture", 0.0);
-  if (drawing.simulated) place("a simulated drive", 0.0);
+  if (drawing.simulated) place("(simulated drive)", 0.0);
   height_px += y + 0.5 * legend_line_px - top_px;
   return svg;
 }

@@ -39,7 +39,8 @@ Squares free_squares(const OccupancyGrid& grid) {
   frame.cell_size_m = side * cells.cell_size_m;
   frame.first_column = floor_division(cells.first_column, side);
   frame.first_row = floor_division(cells.first_row, side);
-  frame.columns = cells.columns == 0 ? 0 : floor_division(cells.first_column + cells.columns - 1, side) - frame.first_column + 1;
+  frame.columns =
+      cells.columns == 0 ? 0 : floor_division(cells.first_column + cells.columns - 1, side) - frame.first_column + 1;
   frame.rows = cells.rows == 0 ? 0 : floor_division(cells.first_row + cells.rows - 1, side) - frame.first_row + 1;
   const std::size_t count = static_cast<std::size_t>(frame.columns) * static_cast<std::size_t>(frame.rows);
   std::vector<int> balance(count, 0);
@@ -57,15 +58,15 @@ Squares free_squares(const OccupancyGrid& grid) {
   return squares;
 }
 
-std::int16_t level_of(const Node& node, bool trustworthy) {
+std::int16_t level_of(const Node& node, bool is_known) {
   const double sd_m = std::sqrt(std::max(0.0, node.covariance(0, 0) + node.covariance(1, 1)));
-  if (!trustworthy || !std::isfinite(sd_m)) return kSurenessBounds_m.size();
+  if (!is_known || !std::isfinite(sd_m)) return kSurenessBounds_m.size();
   const auto bound = std::lower_bound(kSurenessBounds_m.begin(), kSurenessBounds_m.end(), sd_m);
   return static_cast<std::int16_t>(bound - kSurenessBounds_m.begin());
 }
 
 /// Breadth first from the squares of all nodes at once, of several in a square from the least sure one.
-void spread_levels(const Map& map, Squares& squares) {
+void spread_levels(const Map& map, bool are_known, Squares& squares) {
   struct Place {
     std::int32_t column;
     std::int32_t row;
@@ -75,11 +76,12 @@ void spread_levels(const Map& map, Squares& squares) {
     const auto index = [&squares](double value_m) {
       return static_cast<std::int32_t>(std::floor(value_m / squares.frame.cell_size_m));
     };
-    const Place place{index(node.pose.x_m) - squares.frame.first_column, index(node.pose.y_m) - squares.frame.first_row};
+    const Place place{index(node.pose.x_m) - squares.frame.first_column,
+                      index(node.pose.y_m) - squares.frame.first_row};
     if (!squares.holds(place.column, place.row)) continue;
     std::int16_t& level = squares.level[squares.at(place.column, place.row)];
     if (level == no_level) next.push_back(place);
-    level = std::max(level, level_of(node, map.quality.trustworthy()));
+    level = std::max(level, level_of(node, are_known));
   }
   while (!next.empty()) {
     const Place from = next.front();
@@ -106,9 +108,9 @@ std::string level_name(std::size_t level) {
 
 }  // namespace
 
-std::vector<PlanArea> sureness_areas(const Map& map) {
+std::vector<PlanArea> sureness_areas(const Map& map, bool are_known) {
   Squares squares = free_squares(map.grid);
-  spread_levels(map, squares);
+  spread_levels(map, are_known, squares);
   std::vector<PlanArea> areas;
   for (std::size_t level = 0; level <= kSurenessBounds_m.size(); ++level) {
     PlanArea area{level_name(level), fmt::format("sure-{}", level + 1), squares.frame, {}, {}};

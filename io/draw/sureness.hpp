@@ -16,8 +16,8 @@ constexpr std::array<double, 3> kSurenessBounds_m = {0.010, 0.025, 0.050};
 
 /// Free floor by the stated position uncertainty (against the first node) of the node that is nearest on the way over
 /// free floor, in squares of about 0.2 m that are whole cells of the grid: an area a level, `classes` "sure-1" (the
-/// surest) to "sure-4", `name` for people ("up to 10 mm"). Of a map that is not to be trusted all is of the last level,
-/// since no uncertainty that it states means anything. Floor that no way leads to from any node is left out.
-std::vector<PlanArea> sureness_areas(const Map& map);
+/// surest) to "sure-4", `name` for people ("up to 10 mm"). Of a map whose stated uncertainties mean nothing (not
+/// `are_known`) all is of the last level. Floor that no way leads to from any node is left out.
+std::vector<PlanArea> sureness_areas(const Map& map, bool are_known);
 
 }  // namespace wainscot

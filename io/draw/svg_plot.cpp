@@ -132,8 +132,8 @@ std::string frame_and_ticks(const Plot& plot, const Layout& layout, const Axis& 
     svg += fmt::format("<path class=\"axis\" d=\"M{} {}v6\"/>\n", svg_number(at), svg_number(layout.bottom_px));
     svg += svg_text(at, layout.bottom_px + 23.0, short_text(tick, 6), "middle");
   }
-  svg += fmt::format("<path class=\"axis\" d=\"M{} {}V{}H{}\"/>\n", svg_number(frame_left_px), svg_number(layout.top_px),
-                     svg_number(layout.bottom_px), svg_number(layout.right_px));
+  svg += fmt::format("<path class=\"axis\" d=\"M{} {}V{}H{}\"/>\n", svg_number(frame_left_px),
+                     svg_number(layout.top_px), svg_number(layout.bottom_px), svg_number(layout.right_px));
   svg += svg_text(0.5 * (frame_left_px + layout.right_px), layout.height_px - 12.0, plot.x_label, "middle");
   svg += fmt::format("<g transform=\"translate(20 {}) rotate(-90)\">{}</g>\n",
                      svg_number(0.5 * (layout.top_px + layout.bottom_px)), svg_text(0.0, 0.0, plot.y_label, "middle"));
@@ -185,8 +185,8 @@ std::string draw_series(const Plot& plot, const PlotSeries& series, const Axis& 
     const double x_px = x.pixel(series.x[i]);
     const double y_px = y.pixel(series.y[i]);
     if (series.dots) {
-      svg += fmt::format("<circle class=\"spot {}\" cx=\"{}\" cy=\"{}\" r=\"3\"/>\n", series.meaning,
-                         svg_number(x_px), svg_number(y_px));
+      svg += fmt::format("<circle class=\"spot {}\" cx=\"{}\" cy=\"{}\" r=\"3\"/>\n", series.meaning, svg_number(x_px),
+                         svg_number(y_px));
     } else {
       line.add(x_px, y_px);
     }

@@ -13,7 +13,7 @@ struct PlotSeries {
   std::string name;
   std::vector<double> x;  ///< finite, as many as y
   std::vector<double> y;
-  bool dots = false;  ///< a dot a value and no line
+  bool dots = false;             ///< a dot a value and no line
   std::string meaning = "path";  ///< class of the style sheet: path, path-2, path-3, odometry, odometry-2, truth
 };
 
@@ -31,8 +31,8 @@ struct Plot {
 /// high.
 std::vector<double> round_ticks(double low, double high, int wanted);
 
-/// 420 pixels high, and more where title and legend need several lines. Of long series so many values are drawn as can be told apart: the least and the greatest of each
-/// of 800 parts.
+/// 420 pixels high, and more where title and legend need several lines. Of long series so many values are drawn as can
+/// be told apart: the least and the greatest of each of 800 parts.
 std::string svg_plot(const Plot& plot, SvgUse use);
 
 }  // namespace wainscot

@@ -84,17 +84,16 @@ struct Layer {
   std::string label_id = {};  ///< where the script says more
 };
 
-std::vector<Layer> layers_of(const Map& map, const std::vector<WarningPlace>& places) {
+std::vector<Layer> layers_of(const Map& map, Grade grade, const std::vector<WarningPlace>& places) {
   const std::size_t drives = rows_of_drives(map.trajectory).size();
   std::string path_keys;
   for (std::size_t drive = 1; drive <= std::min<std::size_t>(std::max<std::size_t>(1, drives), 3); ++drive) {
     path_keys += (drive == 1 ? "" : " ") + std::string(colour_of_drive(drive));
   }
-  const bool doubtful = !map.quality.trustworthy() || !places.empty();
   std::vector<Layer> layers = {
       {"path", path_keys, drives > 1 ? "paths found, drive by drive" : "path found", true, false},
       {"odometry", "odometry", "odometry alone", true, false},
-      {"sureness", "sureness", "how sure each place is", doubtful, false}};
+      {"sureness", "sureness", "how sure each place is", grade != Grade::good, false}};
   if (!places.empty()) layers.push_back({"places", "place", "where warnings happened", true, false});
   layers.push_back({"scan", "scan", "scan", true, true});
   layers.push_back({"changes", drives > 1 ? "change new gone" : "change",
@@ -106,9 +105,9 @@ std::vector<Layer> layers_of(const Map& map, const std::vector<WarningPlace>& pl
 }
 
 /// The switches of what the map shows.
-std::string layer_switches(const Map& map, const std::vector<WarningPlace>& places) {
+std::string layer_switches(const Map& map, Grade grade, const std::vector<WarningPlace>& places) {
   std::string html = "<fieldset class=\"bar layers\"><legend>What the map shows</legend>\n";
-  for (const Layer& layer : layers_of(map, places)) {
+  for (const Layer& layer : layers_of(map, grade, places)) {
     fmt::format_to(std::back_inserter(html), "<label{}><input type=\"checkbox\" id=\"show-{}\"{}/>",
                    layer.scripted ? " class=\"script-only\"" : "", layer.id, layer.shown ? " checked=\"checked\"" : "");
     for (std::size_t at = 0; at < layer.keys.size();) {
@@ -122,10 +121,10 @@ std::string layer_switches(const Map& map, const std::vector<WarningPlace>& plac
   return html + "</fieldset>\n";
 }
 
-std::string sureness_legend(const Map& map, const std::vector<PlanArea>& levels) {
+std::string sureness_legend(Grade grade, const std::vector<PlanArea>& levels) {
   std::string html = "<p class=\"levels\">";
-  if (!map.quality.trustworthy()) {
-    return html + "How sure a place is cannot be told: this map is not to be trusted.</p>\n";
+  if (grade == Grade::unusable) {
+    return html + "How sure a place is cannot be told: this map is not to be used.</p>\n";
   }
   html += "<span>Standard uncertainty of a place:</span>";
   for (const PlanArea& level : levels) {
@@ -140,7 +139,8 @@ std::string sureness_layer(const std::vector<PlanArea>& levels) {
     std::string data;
     for (const CellOutline& outline : cell_outlines(level.marked, level.frame.columns, level.frame.rows)) {
       for (std::size_t i = 0; i < outline.size(); ++i) {
-        const Eigen::Vector2d at = level.frame.lower_left_corner_m() + level.frame.cell_size_m * outline[i].cast<double>();
+        const Eigen::Vector2d at =
+            level.frame.lower_left_corner_m() + level.frame.cell_size_m * outline[i].cast<double>();
         data += fmt::format("{}{} {}", i == 0 ? "M" : "L", short_text(at.x(), 3), short_text(-at.y(), 3));
       }
       data += "z";
@@ -319,13 +319,13 @@ std::string axes_text(const Map& map, FrameSetBy frame) {
 
 }  // namespace
 
-std::string map_figure(const Map& map, FrameSetBy frame, const std::vector<WarningPlace>& places) {
+std::string map_figure(const Map& map, FrameSetBy frame, Grade grade, const std::vector<WarningPlace>& places) {
   const ShownFloor floor = shown_floor(map);
-  const std::vector<PlanArea> levels = sureness_areas(map);
+  const std::vector<PlanArea> levels = sureness_areas(map, grade != Grade::unusable);
   std::string html = std::string("<figure id=\"map\">\n") + map_tools;
   html += "<div id=\"map-view\" role=\"application\" aria-label=\"Map: move, zoom and measure\">\n" +
           map_svg(map, levels, places, floor) + "</div>\n";
-  html += time_tools + layer_switches(map, places) + sureness_legend(map, levels) + map_help;
+  html += time_tools + layer_switches(map, grade, places) + sureness_legend(grade, levels) + map_help;
   fmt::format_to(std::back_inserter(html),
                  "<figcaption>Walls are drawn strong, free floor plain, what was never seen is grey; a cell is {}. The "
                  "ring is the start, the plain dot the end.{} {}.</figcaption>\n<noscript><p>Zoom, tape "

@@ -171,7 +171,9 @@ Json changes_json(const std::vector<Change>& changes) {
   Json list = Json::array();
   for (const Change& c : changes) {
     list.push_back({{"door", c.door},
-                    {"kind", c.since_drive == 0 ? "" : c.appeared ? "new" : "gone"},
+                    {"kind", c.since_drive == 0 ? ""
+                             : c.appeared       ? "new"
+                                                : "gone"},
                     {"text", change_text(c)},
                     {"from_m", {rounded(c.from_m.x(), 3), rounded(c.from_m.y(), 3)}},
                     {"to_m", {rounded(c.to_m.x(), 3), rounded(c.to_m.y(), 3)}}});

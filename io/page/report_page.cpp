@@ -27,13 +27,18 @@
 namespace wainscot {
 namespace {
 
-/// The drives' names, "a, b and c".
+/// The drives' names, “a”, “b” and “c”.
 std::string names_text(Drives drives) {
   std::string text;
   for (std::size_t i = 0; i < drives.size(); ++i) {
-    text += (i == 0 ? "" : i + 1 == drives.size() ? " and " : ", ") + drives[i].name;
+    text += (i == 0 ? "“" : i + 1 == drives.size() ? " and “" : ", “") + drives[i].name + "”";
   }
   return text;
+}
+
+/// A drive's folder is often called "drive".
+std::string title_of(Drives drives) {
+  return (drives.size() > 1 ? "Map from the drives " : "Map from the drive ") + names_text(drives);
 }
 
 /// What each drive of several gave, and how its times are told on this page.
@@ -55,11 +60,6 @@ std::string share_list(const Map& map, Drives drives) {
                    count_text(static_cast<std::size_t>(share.scans_used), "scan"), shift);
   }
   return html + "</ul>\n";
-}
-
-std::string title_of(Drives drives) {
-  if (drives.size() == 1) return "Map from the drive “" + names_text(drives) + "”";
-  return "Map from the drives " + names_text(drives);
 }
 
 std::string heading(const Map& map, Drives drives, const MapOrigin& origin) {
@@ -191,7 +191,8 @@ std::string report_page(const Map& map_of_drives, Drives drives, const MapOrigin
   std::string html = "<header>\n" + heading(map_of_drives, drives, origin) + "</header>\n<main>\n<div class=\"top\">\n";
   const std::vector<WarningPlace> places = warning_places(map_of_drives, all_warnings(drives, map_of_drives));
   // The verdict first, as on a small screen and to a reader's ear; on a wide screen it stands beside the map.
-  html += trust_section(map, drives, origin.simulated) + map_figure(map, origin.frame, places) + "</div>\n";
+  html += trust_section(map, drives, origin.simulated) +
+          map_figure(map, origin.frame, map_verdict(map, drives).grade, places) + "</div>\n";
   html += closure_section(map, origin.loops_closed);
   html += residual_section(map.graph);
   html += change_section(map.changes);

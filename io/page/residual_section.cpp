@@ -29,12 +29,12 @@ std::string residual_row(const PoseGraph& graph, const std::vector<EdgeResidual>
     chi_squared.push_back(residuals[i].chi_squared);
   }
   if (shift_m.empty()) return "";
-  std::string html =
-      fmt::format("<tr><th scope=\"row\">{}</th><td class=\"n\" data-label=\"edges\">{}</td>", name, whole_text(shift_m.size()));
+  std::string html = fmt::format("<tr><th scope=\"row\">{}</th><td class=\"n\" data-label=\"edges\">{}</td>", name,
+                                 whole_text(shift_m.size()));
   for (const auto& [share, label] : {std::pair{0.5, "median"}, {0.95, "95 % below"}, {1.0, "worst"}}) {
     fmt::format_to(std::back_inserter(html),
-                   "<td class=\"n\" data-label=\"{0}\">{1}</td><td class=\"n\" data-label=\"{0}, turn\">{2}</td>", label,
-                   length_text(quantile(shift_m, share)), angle_text(quantile(turn_rad, share)));
+                   "<td class=\"n\" data-label=\"{0}\">{1}</td><td class=\"n\" data-label=\"{0}, turn\">{2}</td>",
+                   label, length_text(quantile(shift_m, share)), angle_text(quantile(turn_rad, share)));
   }
   return html + fmt::format("<td class=\"n\" data-label=\"χ², median\">{}</td></tr>\n",
                             fixed_text(quantile(chi_squared, 0.5), 2));

@@ -36,8 +36,8 @@ NodeNumbers node_at(const PoseGraph& graph, double time_s) {
   const auto nearer = [time_s](const Node& a, const Node& b) {
     return std::abs(a.time_s - time_s) < std::abs(b.time_s - time_s);
   };
-  return {static_cast<std::size_t>(std::min_element(graph.nodes.begin(), graph.nodes.end(), nearer) -
-                                   graph.nodes.begin())};
+  return {
+      static_cast<std::size_t>(std::min_element(graph.nodes.begin(), graph.nodes.end(), nearer) - graph.nodes.begin())};
 }
 
 /// The jump that a warning tells of, or of the sentence on those that it does not tell one by one, these.

@@ -30,12 +30,22 @@ async function testFigures(page, name) {
 async function testPictures(page, name) {
   const json = wanted(name);
   assert.equal((await page.$$('figure')).length, (json.paths.length ? 4 : 0) + (json.maps ? 2 : 0));
-  for (const svg of await page.$$('figure svg[role]')) {
-    assert.ok((await svg.boundingBox()).height > 200);
-    assert.ok(await svg.evaluate((element) => element.getAttribute('aria-label').length > 10));
+  for (const width of [390, 1280]) {
+    await page.setViewport({width, height: 900});
+    const shown = width < 640 ? '.narrow' : '.wide';
+    for (const svg of await page.$$(`figure ${shown} svg[role]`)) {
+      const {width: svgWidth, height} = await svg.boundingBox();
+      assert.ok(height > 200 && svgWidth <= width);
+      assert.ok(await svg.evaluate((element) => element.getAttribute('aria-label').length > 10));
+      // Letters are at least 11 pixels high as seen.
+      const scale = await svg.evaluate((element) => element.getScreenCTM().a);
+      assert.ok(15 * scale >= 11, `letters are ${15 * scale} pixels high at ${width}`);
+    }
+    assert.equal((await page.$$(`figure ${shown === '.wide' ? '.narrow' : '.wide'} svg[role]`)).length,
+      (await page.$$('figure')).length);
   }
   if (json.maps) {
-    assert.equal(await page.$$eval('figure:last-of-type circle[r="3"]', (dots) => dots.length), json.maps.rows.length);
+    assert.equal(await page.$$eval('figure:last-of-type .wide circle[r="3"]', (dots) => dots.length), json.maps.rows.length);
   }
 }
 

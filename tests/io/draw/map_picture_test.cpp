@@ -1,6 +1,6 @@
 #include "io/draw/map_picture.hpp"
 
-#include <algorithm>
+#include <cstddef>
 #include <string_view>
 #include <vector>
 
@@ -55,7 +55,7 @@ int pixels_of(const cv::Mat& picture, std::string_view name) {
 // A wall of one cell over 100 m: a pixel of the picture is a cell, and the wall takes two.
 TEST(MapPicture, WallsOfALargeBuildingAreTwoPixelsThick) {
   OccupancyGrid grid{{0.05, 0, 0, 2000, 40}, std::vector<float>(80000, 0.0F)};
-  std::fill_n(grid.probability.begin() + 20 * 2000, 2000, 1.0F);
+  for (std::size_t cell = 20 * 2000; cell < 21 * 2000; ++cell) grid.probability[cell] = 1.0F;
   PictureOptions options;
   options.width_px = 1400;
   const cv::Mat picture = cv::imdecode(map_picture_png(grid, {}, {}, options), cv::IMREAD_COLOR);
@@ -66,7 +66,8 @@ TEST(MapPicture, WallsOfALargeBuildingAreTwoPixelsThick) {
 // Odometry is dashed as in the style sheet, six pixels of eleven; each drive has its own colour.
 TEST(MapPicture, LinesHaveTheirMeanings) {
   const OccupancyGrid grid{{0.05, 0, 0, 200, 60}, std::vector<float>(12000, 0.0F)};
-  const std::vector<std::vector<Pose2>> paths = {{{1.0, 0.5, 0.0}, {9.0, 0.5, 0.0}}, {{1.0, 1.0, 0.0}, {9.0, 1.0, 0.0}}};
+  const std::vector<std::vector<Pose2>> paths = {{{1.0, 0.5, 0.0}, {9.0, 0.5, 0.0}},
+                                                 {{1.0, 1.0, 0.0}, {9.0, 1.0, 0.0}}};
   const std::vector<std::vector<Pose2>> odometry = {{{1.0, 2.0, 0.0}, {9.0, 2.0, 0.0}}};
   PictureOptions options;
   options.odometry = false;

@@ -11,8 +11,8 @@
 #include <stdexcept>
 #include <string>
 
-#include <Eigen/Core>
 #include <gtest/gtest.h>
+#include <Eigen/Core>
 
 namespace wainscot {
 namespace {
@@ -108,11 +108,19 @@ TEST(Palette, EveryTwoColoursThatMeetCanBeToldApart) {
   }
 }
 
+// A scan's dots lie on walls.
+TEST(Palette, AScanStandsOutFromTheWallsUnderIt) {
+  constexpr double kOnTopOfIt = 30.0;
+  EXPECT_GT(least_distance(named_colour("scan").on_light, named_colour("wall").on_light), kOnTopOfIt);
+  EXPECT_GT(least_distance(named_colour("scan").on_dark, named_colour("wall").on_dark), kOnTopOfIt / 2.0);
+}
+
 TEST(Palette, LinesStandOutFromEveryGround) {
   for (Colour NamedColour::*ground : {&NamedColour::on_light, &NamedColour::on_dark}) {
     for (const NamedColour& a : palette()) {
       for (const char* below : {"card", "floor", "seen", "unseen"}) {
-        if (is_drawn(a)) EXPECT_GE(contrast(a.*ground, named_colour(below).*ground), 3.0) << a.name << " on " << below;
+        if (!is_drawn(a)) continue;
+        EXPECT_GE(contrast(a.*ground, named_colour(below).*ground), 3.0) << a.name << " on " << below;
       }
       for (const char* below : {"page", "card"}) {
         if (a.kind != ColourKind::letters) continue;
@@ -184,8 +192,10 @@ TEST(Palette, NoOtherFileHasColoursOfItsOwn) {
       const std::string text = text_of(entry.path());
       std::smatch found;
       EXPECT_FALSE(std::regex_search(text, found, own)) << entry.path() << ": " << found.str();
-      for (auto at = std::sregex_iterator(text.begin(), text.end(), taken); at != std::sregex_iterator(); ++at, ++used) {
-        if (other.count(at->str(1)) == 0) EXPECT_NO_THROW(named_colour(at->str(1))) << entry.path();
+      for (auto at = std::sregex_iterator(text.begin(), text.end(), taken); at != std::sregex_iterator();
+           ++at, ++used) {
+        if (other.count(at->str(1)) > 0) continue;
+        EXPECT_NO_THROW(named_colour(at->str(1))) << entry.path();
       }
     }
   }

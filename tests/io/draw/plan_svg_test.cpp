@@ -63,8 +63,12 @@ TEST(PlanSvg, SeveralDrivesHaveNumberedStartsAndOneLegend) {
   EXPECT_EQ(plan_svg(drawing, SvgUse::file).find("starts of the drives"), std::string::npos);
   drawing.drives = 2;
   const std::string svg = plan_svg(drawing, SvgUse::file);
-  EXPECT_NE(svg.find("cx=\"150\" cy=\"200\" r=\"6\"/>\n<text x=\"158\" y=\"195\" class=\"halo\">1</text>"), std::string::npos) << svg;
-  EXPECT_NE(svg.find("cx=\"250\" cy=\"200\" r=\"6\"/>\n<text x=\"258\" y=\"195\" class=\"halo\">2</text>"), std::string::npos) << svg;
+  EXPECT_NE(svg.find("cx=\"150\" cy=\"200\" r=\"6\"/>\n<text x=\"158\" y=\"195\" class=\"halo\">1</text>"),
+            std::string::npos)
+      << svg;
+  EXPECT_NE(svg.find("cx=\"250\" cy=\"200\" r=\"6\"/>\n<text x=\"258\" y=\"195\" class=\"halo\">2</text>"),
+            std::string::npos)
+      << svg;
   EXPECT_NE(svg.find("starts of the drives"), std::string::npos);
 }
 
@@ -87,10 +91,10 @@ TEST(PlanSvg, SaysThatItIsSimulatedAndEscapesNames) {
   PlanDrawing drawing;
   drawing.title = "Plan of <img src=x onerror=alert(1)>";
   drawing.paths = {{"\"><script>", "path", {}}};
-  EXPECT_EQ(plan_svg(drawing, SvgUse::file).find(">a simulated drive<"), std::string::npos);
+  EXPECT_EQ(plan_svg(drawing, SvgUse::file).find(">(simulated drive)<"), std::string::npos);
   drawing.simulated = true;
   const std::string svg = plan_svg(drawing, SvgUse::file);
-  EXPECT_NE(svg.find(">a simulated drive<"), std::string::npos);
+  EXPECT_NE(svg.find(">(simulated drive)<"), std::string::npos);
   EXPECT_EQ(svg.find("<img"), std::string::npos);
   EXPECT_EQ(svg.find("<script"), std::string::npos);
 }

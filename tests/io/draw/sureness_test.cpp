@@ -21,7 +21,6 @@ Map two_rooms() {
   Map map;
   map.grid = {{0.1, -10, 0, 42, 10}, std::vector<float>(420, 0.0F)};
   for (int row = 0; row < 8; ++row) map.grid.probability[row * 42 + 20] = map.grid.probability[row * 42 + 21] = 1.0F;
-  map.quality.matched_fraction = 0.95;
   map.graph.nodes = {node_at(0.9, 0.1, 0.0), node_at(1.3, 0.1, 0.04)};
   return map;
 }
@@ -39,7 +38,7 @@ int level_at(const std::vector<PlanArea>& areas, double x_m, double y_m) {
 
 // The nearest node is the nearest by way: right beside the wall each room has the level of its own node.
 TEST(Sureness, FloorHasTheLevelOfTheNodeThatAWayLeadsTo) {
-  const std::vector<PlanArea> areas = sureness_areas(two_rooms());
+  const std::vector<PlanArea> areas = sureness_areas(two_rooms(), true);
   ASSERT_EQ(areas.size(), 4u);
   EXPECT_EQ(areas[0].classes, "sure-1");
   EXPECT_EQ(areas[0].name, "up to 10 mm");
@@ -56,29 +55,27 @@ TEST(Sureness, BoundsBelongToTheSurerLevel) {
   Map map = two_rooms();
   for (const auto& [sd_m, level] : {std::pair{0.0099, 1}, {0.0101, 2}, {0.0251, 3}, {0.0501, 4}, {30.0, 4}}) {
     map.graph.nodes = {node_at(0.1, 0.1, sd_m)};
-    EXPECT_EQ(level_at(sureness_areas(map), 0.5, 0.5), level) << sd_m;
+    EXPECT_EQ(level_at(sureness_areas(map, true), 0.5, 0.5), level) << sd_m;
   }
   map.graph.nodes = {node_at(0.1, 0.1, std::numeric_limits<double>::quiet_NaN())};
-  EXPECT_EQ(level_at(sureness_areas(map), 0.5, 0.5), 4);
+  EXPECT_EQ(level_at(sureness_areas(map, true), 0.5, 0.5), 4);
 }
 
-TEST(Sureness, NothingIsSureInAMapThatIsNotToBeTrusted) {
-  Map map = two_rooms();
-  map.quality.matched_fraction = 0.3;
-  EXPECT_EQ(level_at(sureness_areas(map), -0.9, 0.3), 4);
+TEST(Sureness, NothingIsSureWhereNothingIsKnown) {
+  EXPECT_EQ(level_at(sureness_areas(two_rooms(), false), -0.9, 0.3), 4);
 }
 
 TEST(Sureness, WhatNoWayLeadsToHasNoLevel) {
   Map map = two_rooms();
   for (int row = 0; row < 10; ++row) map.grid.probability[row * 42 + 20] = map.grid.probability[row * 42 + 21] = 1.0F;
   map.graph.nodes.pop_back();
-  const std::vector<PlanArea> areas = sureness_areas(map);
+  const std::vector<PlanArea> areas = sureness_areas(map, true);
   EXPECT_EQ(level_at(areas, 0.5, 0.5), 1);
   EXPECT_EQ(level_at(areas, 2.5, 0.5), 0);
 }
 
 TEST(Sureness, OfAnEmptyMapIsEmpty) {
-  for (const PlanArea& area : sureness_areas(Map{})) EXPECT_TRUE(area.marked.empty());
+  for (const PlanArea& area : sureness_areas(Map{}, true)) EXPECT_TRUE(area.marked.empty());
 }
 
 }  // namespace

@@ -36,7 +36,8 @@ TEST(SvgFrame, TextsAreWrappedAtWords) {
 
 // The pictures of pixels take the strokes and gaps from the palette.
 TEST(SvgFrame, OdometryIsDashedAsInThePalette) {
-  const std::string rule = "stroke-dasharray:" + svg_number(odometry_dash_px[0]) + " " + svg_number(odometry_dash_px[1]);
+  const std::string rule =
+      "stroke-dasharray:" + svg_number(odometry_dash_px[0]) + " " + svg_number(odometry_dash_px[1]);
   EXPECT_NE(svg_style.find(".odometry{color:var(--odometry);" + rule + "}"), std::string_view::npos) << rule;
 }
 

@@ -72,7 +72,8 @@ TEST(SvgPlot, LongSeriesAreThinnedButKeepTheirPeaks) {
 TEST(SvgPlot, ANarrowPlotWrapsTitleAndLegend) {
   Plot plot;
   plot.title = "Relative difference over the length of a stretch";
-  plot.series = {{"found", {1.0, 2.0}, {1.0, 3.0}, false}, {"odometry alone", {1.0, 2.0}, {2.0, 3.0}, false, "odometry"},
+  plot.series = {{"found", {1.0, 2.0}, {1.0, 3.0}, false},
+                 {"odometry alone", {1.0, 2.0}, {2.0, 3.0}, false, "odometry"},
                  {"and a third one", {1.0, 2.0}, {2.0, 1.0}, false, "path-2"}};
   EXPECT_NE(svg_plot(plot, SvgUse::page).find(">Relative difference over the length of a stretch</text>"),
             std::string::npos);

@@ -115,7 +115,7 @@ TEST(ReportPage, HasFiguresConstantsClosuresAndCaution) {
 TEST(ReportPage, OfSeveralDrivesTellsThemApart) {
   const std::string page = report_page(sample_map_of_two(), sample_drives(), sample_origin());
   EXPECT_TRUE(is_well_formed(page));
-  EXPECT_NE(page.find("&quot; and tuesday</h1>"), std::string::npos);
+  EXPECT_NE(page.find("&quot;” and “tuesday”</h1>"), std::string::npos);
   EXPECT_NE(
       page.find("Drive 2, tuesday: 0.25 m in 12 s, 2 scans; it begins at 10.0 s of its clock, 3.0 s on this page"),
       std::string::npos);
