@@ -27,7 +27,7 @@ const std::string_view svg_style = R"(
 .path-3{color:var(--path-3)}
 .odometry{color:var(--odometry);stroke-dasharray:6 5}
 .odometry-2{color:var(--odometry);stroke-dasharray:2 4}
-.truth{color:var(--truth)}
+.truth{color:var(--truth);stroke-width:4}
 .axis{fill:none;stroke:var(--ink);stroke-width:1.2}
 .rule{fill:none;stroke:var(--line);stroke-width:1}
 .bar{fill:none;stroke:var(--ink);stroke-width:4}
