@@ -15,7 +15,7 @@ KnownMap known_map(const SavedMap& saved);
 struct KnownRobot {
   Drive drive;
   LidarModel lidar;
-  LocatorOptions options;      ///< with what the answers share: of another robot the mounting is not known as well
+  LocatorOptions options;  ///< with what the answers share: of another robot the mounting is not known as well
   /// robot.yaml states the same wheels and lidar as that of the map's first drive, or those that the map found.
   bool is_of_the_map = false;
 };
