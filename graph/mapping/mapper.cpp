@@ -28,6 +28,19 @@ std::vector<double> node_times_s(const TrackedPath& tracked) {
   return times_s;
 }
 
+LoopClosureOptions closing_options(const Drive& drive, const std::vector<OdometryStep>& steps,
+                                   const TrackedPath& tracked, const MapperOptions& options) {
+  LoopClosureOptions closing;
+  if (!options.close_loops) closing.most_rounds = 0;
+  closing.hints = drive.hints;
+  closing.markers = marker_names(drive);
+  closing.sightings = sightings_at_nodes(drive, steps, node_times_s(tracked), tracked.poses);
+  closing.parts = options.parts;
+  if (options.expected.empty()) return closing;
+  for (const Keyframe& keyframe : tracked.keyframes) closing.expected.push_back(options.expected.at(keyframe.scan));
+  return closing;
+}
+
 }  // namespace
 
 Map build_map(const Drive& drive, const MapperOptions& options) {
@@ -53,15 +66,7 @@ Map build_map(const Drive& drive, const MapperOptions& options) {
     throw PoorData("the robot hardly moved: a map needs a drive of at least 0.3 m or a turn of 17 degrees");
   }
   steps = without_jumps(std::move(steps), tracked);
-  LoopClosureOptions closing;
-  if (!options.close_loops) closing.most_rounds = 0;
-  closing.hints = drive.hints;
-  closing.markers = marker_names(drive);
-  closing.sightings = sightings_at_nodes(drive, steps, node_times_s(tracked), tracked.poses);
-  closing.parts = options.parts;
-  if (!options.expected.empty()) {
-    for (const Keyframe& keyframe : tracked.keyframes) closing.expected.push_back(options.expected.at(keyframe.scan));
-  }
+  const LoopClosureOptions closing = closing_options(drive, steps, tracked, options);
   const RangeNoise noise = range_noise(drive.robot.lidar);
   ClosedGraph closed = close_loops(tracked, noise, closing, options.threads, stage("closing loops", 0.25, 0.5));
   require_joined(options.parts, closed.graph.nodes, closed.candidates);
