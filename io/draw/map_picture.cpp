@@ -1,6 +1,7 @@
 #include "io/draw/map_picture.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstddef>
 #include <string_view>
@@ -119,11 +120,14 @@ void draw_line(cv::Mat& picture, const std::vector<cv::Point2d>& line, const cv:
 
 /// The strokes of odometry's dashes, which OpenCV does not know.
 std::vector<std::vector<cv::Point2d>> dashes_of(const std::vector<cv::Point2d>& line) {
+  // Half a width and some blur stand beyond each end of its strokes.
+  constexpr double cap_px = 1.0;
+  constexpr std::array<double, 2> drawn_px = {odometry_dash_px[0] - 2.0 * cap_px, odometry_dash_px[1] + 2.0 * cap_px};
   std::vector<std::vector<cv::Point2d>> dashes;
   if (line.empty()) return dashes;
   dashes.push_back({line.front()});
   bool stroke = true;
-  double rest_px = odometry_dash_px[0];  // of the stroke or gap that is being drawn
+  double rest_px = drawn_px[0];  // of the stroke or gap that is being drawn
   for (std::size_t i = 1; i < line.size(); ++i) {
     cv::Point2d at = line[i - 1];
     for (double way_px = cv::norm(line[i] - at); way_px >= rest_px; way_px = cv::norm(line[i] - at)) {
@@ -131,7 +135,7 @@ std::vector<std::vector<cv::Point2d>> dashes_of(const std::vector<cv::Point2d>& 
       if (stroke) dashes.back().push_back(at);
       stroke = !stroke;
       if (stroke) dashes.push_back({at});
-      rest_px = odometry_dash_px[stroke ? 0 : 1];
+      rest_px = drawn_px[stroke ? 0 : 1];
     }
     rest_px -= cv::norm(line[i] - at);
     if (stroke) dashes.back().push_back(line[i]);

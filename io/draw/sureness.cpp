@@ -59,8 +59,9 @@ Squares free_squares(const OccupancyGrid& grid) {
 }
 
 std::int16_t level_of(const Node& node, bool is_known) {
-  const double sd_m = std::sqrt(std::max(0.0, node.covariance(0, 0) + node.covariance(1, 1)));
-  if (!is_known || !std::isfinite(sd_m)) return kSurenessBounds_m.size();
+  const double variance_m2 = node.covariance(0, 0) + node.covariance(1, 1);
+  if (!is_known || !std::isfinite(variance_m2)) return kSurenessBounds_m.size();
+  const double sd_m = std::sqrt(std::max(0.0, variance_m2));
   const auto bound = std::lower_bound(kSurenessBounds_m.begin(), kSurenessBounds_m.end(), sd_m);
   return static_cast<std::int16_t>(bound - kSurenessBounds_m.begin());
 }

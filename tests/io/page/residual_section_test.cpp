@@ -22,10 +22,12 @@ PoseGraph graph_with_an_edge(EdgeKind kind, double off_m) {
 TEST(ResidualSection, SaysHowFarOffEachKindOfEdgeIs) {
   const std::string section = residual_section(graph_with_an_edge(EdgeKind::closure, 0.05));
   // 0.05 m at 100 per square metre: 0.25.
-  const char* cells = R"(<td class="n">50 mm</td><td class="n">0.00°</td>)";
-  EXPECT_NE(section.find(std::string(R"(<th scope="row">loop closure</th><td class="n">1</td>)") + cells + cells +
-                         cells + R"(<td class="n">0.25</td>)"),
-            std::string::npos);
+  std::string row = R"(<th scope="row">loop closure</th><td class="n" data-label="edges">1</td>)";
+  for (const std::string label : {"median", "95 % below", "worst"}) {
+    row += "<td class=\"n\" data-label=\"" + label + "\">50 mm</td><td class=\"n\" data-label=\"" + label +
+           ", turn\">0.00°</td>";
+  }
+  EXPECT_NE(section.find(row + R"(<td class="n" data-label="χ², median">0.25</td>)"), std::string::npos);
   EXPECT_EQ(section.find("odometry alone</th>"), std::string::npos);
   EXPECT_NE(residual_section(graph_with_an_edge(EdgeKind::odometry, 0.0)).find("odometry alone</th>"),
             std::string::npos);
