@@ -61,6 +61,8 @@ TEST_F(CommandLine, WrongCommandLines) {
 TEST_F(CommandLine, HelpIsAWordToo) {
   EXPECT_EQ(run("help").out, run("--help").out);
   EXPECT_EQ(run("help draw").out, run("draw --help").out);
+  EXPECT_EQ(run("version").out, run("--version").out);
+  expect_refused("help nosuch", 2, "there is no command nosuch");
   EXPECT_NE(run("help draw").out.find("PICTURE.png"), std::string::npos);
 }
 

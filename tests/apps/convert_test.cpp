@@ -85,7 +85,7 @@ TEST_F(ConvertCommand, WithoutARobotOneToBeginWithIsMade) {
   const Outcome converted = run("convert robot.log --columns columns.yaml --out mine");
   ASSERT_EQ(converted.status, 0) << converted.err;
   EXPECT_NE(converted.err.find("one to begin with"), std::string::npos);
-  EXPECT_NE(content(made("robot.yaml")).find("# track_width_m"), std::string::npos);
+  EXPECT_NE(content(made("robot.yaml")).find("#track_width_m"), std::string::npos);
   EXPECT_EQ(run("convert robot.log --columns columns.yaml --out mine2 --quiet").err, "");
 }
 
@@ -116,7 +116,8 @@ TEST_F(ConvertCommand, WhatIsWrongIsSaidInALine) {
   expect_refused("convert robot.log --columns absent.yaml --out mine", 2, "absent.yaml: cannot be opened");
   expect_refused("convert robot.log --columns columns.yaml --out absent/mine", 2, "cannot be made");
   expect_refused("convert robot.log --columns columns.yaml --out ''", 2, "is empty");
-  expect_refused("convert robot.log robot.log --columns columns.yaml --out mine", 2,
+  expect_refused("convert robot.log robot.log --columns columns.yaml --out mine", 2, "robot.log: is given twice");
+  expect_refused("convert robot.log columns.yaml --columns columns.yaml --out mine", 2,
                  "lists 1 file (robot.log), but 2 are");
   expect_refused(convert + " --robot columns.yaml", 2, "columns.yaml:1: the key wainscot_columns is not known");
   expect_refused("convert --columns columns.yaml --out mine", 2, "LOG");
@@ -159,7 +160,7 @@ TEST_F(ConvertCommand, GuessesALogAndSaysWhy) {
   ASSERT_EQ(converted.status, 0) << converted.err;
   EXPECT_NE(converted.err.find("unit of the ranges"), std::string::npos) << converted.err;
   EXPECT_NE(converted.err.find("Not all of the guess is sure"), std::string::npos) << converted.err;
-  EXPECT_NE(content(made("columns.yaml")).find("# left wheel: 3 ("), std::string::npos);
+  EXPECT_NE(content(made("columns.yaml")).find("# left wheel: column 3 ("), std::string::npos);
   EXPECT_NE(content(made("robot.yaml")).find("\n  track_width_m: 0."), std::string::npos);
   EXPECT_EQ(run("check mine --quiet").status, 0);
   // What it wrote gives the same drive.

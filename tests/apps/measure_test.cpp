@@ -71,7 +71,8 @@ TEST_F(MeasureCommand, WrongOptions) {
   expect_refused("measure", 2, "MAP");
   expect_refused("measure absent 1,1 2,2", 2, "absent");
   expect_refused("measure flat --room 1", 2, "1 is not a point");
-  expect_refused("measure flat 1,1 2,2 3,3", 2, "one word too many");
+  expect_refused("measure flat 1,1 2,2 3,3", 2, "write each point as X,Y");
+  expect_refused("measure flat 1 1 2 2", 2, "write each point as X,Y");
   expect_refused("measure flat 1,1 2,2 --tape-sd 2", 2, "0.0001 to 1");
   expect_refused("measure flat 1,1 2,2 --tape-sd thin", 2, "0.0001 to 1");
   expect_refused("measure flat --room 40,40", 1, "no two walls that look at one another");
