@@ -22,7 +22,7 @@ namespace {
 
 /// Plans as wide as the plots, so that letters are of one size.
 constexpr double page_width_px = 860.0;
-constexpr double narrow_width_px = 400.0;  ///< letters of 15 px are 12 on a telephone
+constexpr double narrow_width_px = 360.0;  ///< letters of 15 px are 12 on a telephone
 
 double plan_width_px(PictureSize size) {
   return size == PictureSize::file ? 1400.0 : size == PictureSize::page ? page_width_px : narrow_width_px;
