@@ -1,8 +1,8 @@
 #pragma once
 
 // A wheel's counter that does not count, from the start or from some moment on: no map is right with it. Of four
-// simulated homes the maps were 0.07 to 4.6 m off (RMSE, aligned with scale) where it never counted, 0.2 to 1.1 m where it
-// stopped half-way.
+// simulated homes the maps were 0.07 to 4.6 m off (RMSE, aligned with scale) where it never counted, 0.2 to 1.1 m where
+// it stopped half-way.
 
 #include <optional>
 
