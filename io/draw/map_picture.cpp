@@ -194,34 +194,47 @@ int draw_axes(cv::Mat& strip, cv::Point origin) {
   return origin.x + arm_px + 75;
 }
 
-/// A strip of its own below the map, so that it hides nothing. Returns how wide it would have to be to show all of it.
+constexpr int legend_line_px = 30;
+
+/// A strip of its own below the map, so that it hides nothing; what finds no room stands on the next line. Returns the
+/// height that is used.
 int draw_legend(cv::Mat& strip, const View& view, std::size_t drives, const PictureOptions& options) {
+  constexpr int first_line_px = 56;  // the axes are higher than a line of words
   const double bar_m = scale_bar_m(view.size_m().x());
   const int bar_px = static_cast<int>(std::lround(bar_m * view.pixels_per_m));
-  const int middle = 28;
-  cv::rectangle(strip, cv::Rect(20, middle - 3, bar_px, 6), pixel_colour("ink"), cv::FILLED);
-  draw_text(strip, short_text(bar_m, 3) + " m", {28 + bar_px, middle + 6});
-  int x = draw_axes(strip, {120 + bar_px, middle + 12});
-  const auto word = [&](const std::string& text, int key_px) {
-    draw_text(strip, text, {x + key_px, middle + 6});
-    x += key_px + 30 + text_width(text);
+  int y = first_line_px / 2;
+  cv::rectangle(strip, cv::Rect(20, y - 3, bar_px, 6), pixel_colour("ink"), cv::FILLED);
+  draw_text(strip, short_text(bar_m, 3) + " m", {28 + bar_px, y + 6});
+  int x = draw_axes(strip, {120 + bar_px, y + 12});
+  // Writes the text and returns where its key begins.
+  const auto place = [&](const std::string& text, int key_px) -> cv::Point {
+    const int wide_px = key_px + text_width(text);
+    if (x + wide_px > strip.cols) {
+      x = 20;
+      y += y == first_line_px / 2 ? (first_line_px + legend_line_px) / 2 : legend_line_px;
+    }
+    const cv::Point at(x, y);
+    draw_text(strip, text, {x + key_px, y + 6});
+    x += wide_px + 30;
+    return at;
   };
-  const auto key_line = [&] {
-    const auto y = static_cast<double>(middle);
-    return std::vector<cv::Point2d>{{static_cast<double>(x), y}, {x + 34.0, y}};
+  const auto key_line = [](const cv::Point& at) {
+    return std::vector<cv::Point2d>{{static_cast<double>(at.x), static_cast<double>(at.y)},
+                                    {at.x + 34.0, static_cast<double>(at.y)}};
   };
   for (std::size_t drive = 1; drive <= std::min<std::size_t>(std::max<std::size_t>(drives, 1), 3); ++drive) {
-    draw_line(strip, key_line(), pixel_colour(colour_of_drive(drive)), 3);
-    word(drives > 1 ? fmt::format("drive {}", drive) : "path found", 42);
+    const cv::Point at = place(drives > 1 ? fmt::format("drive {}", drive) : "path found", 42);
+    draw_line(strip, key_line(at), pixel_colour(colour_of_drive(drive)), 3);
   }
   if (options.odometry) {
-    draw_odometry(strip, key_line());
-    word(view.cuts_odometry ? "odometry alone, which leaves the picture" : "odometry alone", 42);
+    draw_odometry(strip, key_line(place("odometry alone", 42)));
+    if (view.cuts_odometry) place("(it leaves the picture)", 0);
   }
-  cv::circle(strip, {x + start_radius_px, middle}, start_radius_px, pixel_colour("path"), cv::FILLED, cv::LINE_AA);
-  word(drives > 1 ? "starts of the drives" : "start", 22);
-  if (options.simulated) word("(simulated drive)", 0);
-  return x;
+  const cv::Point start = place(drives > 1 ? "starts of the drives" : "start", 22);
+  cv::circle(strip, {start.x + start_radius_px, start.y}, start_radius_px, pixel_colour("path"), cv::FILLED,
+             cv::LINE_AA);
+  if (options.simulated) place("(simulated drive)", 0);
+  return y == first_line_px / 2 ? first_line_px : y + legend_line_px / 2;
 }
 
 std::vector<std::uint8_t> encode_png(const cv::Mat& picture) {
@@ -270,13 +283,14 @@ std::string coordinate_text(double metres, double step_m) {
 std::vector<std::uint8_t> map_picture_png(const OccupancyGrid& grid, const std::vector<std::vector<Pose2>>& paths,
                                           const std::vector<std::vector<Pose2>>& odometry,
                                           const PictureOptions& options) try {
-  constexpr int legend_px = 56;
+  constexpr int least_width_px = 480;  // for the bar, the axes, and the longest words of the legend
+  constexpr int most_legend_lines = 9;
   const View view = choose_view(grid, paths, odometry, options);
   const int map_width = static_cast<int>(std::lround(view.size_m().x() * view.pixels_per_m));
+  const int width = std::max(least_width_px, gutter_left_px + map_width);
   const cv::Scalar ground = pixel_colour("unseen");
-  // The legend needs less than 1500 pixels beside its bar, which is a quarter of the map's width at most.
-  cv::Mat legend(legend_px, map_width + 1500, CV_8UC3, ground);
-  const int width = std::max(draw_legend(legend, view, paths.size(), options), gutter_left_px + map_width);
+  cv::Mat legend(most_legend_lines * legend_line_px, width, CV_8UC3, ground);
+  const int legend_px = draw_legend(legend, view, paths.size(), options);
   const int height = static_cast<int>(std::lround(view.size_m().y() * view.pixels_per_m));
   cv::Mat picture(height + gutter_below_px + legend_px, width, CV_8UC3, ground);
   cv::Mat map_part = picture(cv::Rect(gutter_left_px, 0, map_width, height));
@@ -293,7 +307,7 @@ std::vector<std::uint8_t> map_picture_png(const OccupancyGrid& grid, const std::
     draw_start(map_part, view.pixel(paths[i].front().x_m, paths[i].front().y_m), pixel_colour(colour_of_drive(i + 1)),
                paths.size() > 1 ? std::to_string(i + 1) : "");
   }
-  legend.colRange(0, width).copyTo(picture.rowRange(height + gutter_below_px, picture.rows));
+  legend.rowRange(0, legend_px).copyTo(picture.rowRange(height + gutter_below_px, picture.rows));
   return encode_png(picture);
 } catch (const cv::Exception& fault) {
   rethrow_picture_fault(fault);

@@ -6,6 +6,8 @@
 
 #include <fmt/format.h>
 
+#include "graph/mapping/doubts.hpp"
+
 namespace wainscot {
 namespace {
 
@@ -61,12 +63,10 @@ NodeNumbers jumps_told(const Map& map, const std::string& warning, const std::ve
 
 NodeNumbers nodes_of(const Map& map, const std::string& warning, const std::vector<std::string>& warnings) {
   const auto says = [&warning](std::string_view part) { return warning.find(part) != std::string::npos; };
-  constexpr double kFairlySure_m = 0.10;  // as graph/mapping/map_warnings.cpp has them
-  constexpr double kJoined_m = 5.0;
   if (says("the walls told nothing of one direction")) return map.troubles.left_open;
   if (says("fit no wall that was seen before them")) return loose_nodes(map.graph);
-  if (says("the place of the least certain part")) return nodes_less_sure_than(map.graph, kFairlySure_m);
-  if (says("a part of the map is not joined to the rest")) return nodes_less_sure_than(map.graph, kJoined_m);
+  if (says("the place of the least certain part")) return nodes_less_sure_than(map.graph, kLooseM);
+  if (says("a part of the map is not joined to the rest")) return nodes_less_sure_than(map.graph, kNotJoinedM);
   if (says("of markers.csv") && !map.markers.left_out.empty()) {
     return node_at(map.graph, map.markers.left_out.front().time_s);
   }

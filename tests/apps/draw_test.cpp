@@ -21,7 +21,7 @@ TEST_F(DrawCommand, DrawsPixels) {
   EXPECT_EQ(png.substr(1, 3), "PNG");
   // The width stands in bytes 16 to 19, most significant first (ISO/IEC 15948, 11.2.2).
   const int width = static_cast<unsigned char>(png[18]) * 256 + static_cast<unsigned char>(png[19]);
-  EXPECT_NEAR(width, 800, 300);  // the legend of a small map takes what its words take
+  EXPECT_NEAR(width, 800, 200);
   expect_refused("draw flat --out plan.png", 2, "--replace");
   EXPECT_EQ(run("draw flat --out plan.png --width 800 --replace").status, 0);
   EXPECT_EQ(content(folder_.path() / "plan.png"), png) << "the same map gives the same bytes";
