@@ -221,8 +221,8 @@ std::string account(const Map& map, Drives drives, const MapOrigin& origin, cons
   text += between_lines(map.changes);
   if (verdict.grade != Grade::unusable) text += sureness_lines(map.quality);
   for (const std::string& warning : all_warnings(drives, map)) text += "Warning: " + warning + "\n";
-  text += fmt::format("Written to {}. Look at {}, or try: {}\n", folder,
-                      shell_word((map_folder / "report.html").string()), command);
+  text += fmt::format("Written to {}. Look at {}{}\n", folder, shell_word((map_folder / "report.html").string()),
+                      verdict.next.empty() ? "" : ", or try: " + command);
   return text + "Caution: " + map_caution + "\n";
 }
 

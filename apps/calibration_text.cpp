@@ -247,8 +247,9 @@ std::string combined_text(const std::vector<Witness>& witnesses, const CombinedC
   }
   if (found.lidar_metre_sd > 0.0 && std::abs(found.lidar_metre - 1.0) > 2.0 * found.lidar_metre_sd) {
     const UncertainText metre = uncertain_text(found.lidar_metre, found.lidar_metre_sd);
-    fmt::format_to(Text(text), "The lidar measures {} of a tape's metre ({}): range_scale under lidar can say so.\n",
-                   metre.value, metre.sd);
+    fmt::format_to(Text(text),
+                   "The lidar measures {} of a tape's metre ({}): range_scale: {} under lidar would mend that.\n",
+                   metre.value, metre.sd, short_text(before.lidar.range_scale / found.lidar_metre, 5));
   }
   for (const Contradiction& c : found.contradictions) {
     const Name& row = kNames[static_cast<std::size_t>(c.constant)];

@@ -126,7 +126,6 @@ int run(int argc, char** argv) {
                                       {"OPTIONS", "options"},
                                       {"SUBCOMMAND", "COMMAND"},
                                       {"Positionals", "What it works on"},
-                                      {"Subcommands", "Commands"},
                                       {"Excludes", "not with"},
                                       {"Needs", "only with"}}) {
     app.get_formatter()->label(library, ours);
@@ -144,6 +143,7 @@ int run(int argc, char** argv) {
   wainscot::add_locate(app);
   wainscot::add_extend(app);
   wainscot::add_simulate(app);
+  for (CLI::App* command : app.get_subcommands([](const CLI::App*) { return true; })) command->group("Commands");
   // After the commands, which would take it for their own.
   app.footer("Example:\n  wainscot build data/demo/drive --out flat");
   try {

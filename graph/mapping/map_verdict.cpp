@@ -84,12 +84,15 @@ void doubt_of_scale(const Quality& q, Doubts& doubts) {
 }
 
 MapVerdict good_verdict(const Quality& q) {
+  // For 95 % of places 1.73 standard uncertainties are enough where a place is as sure in both directions, 1.96 where
+  // it is much less sure in one.
+  const double good_to_m = 2.0 * q.position_sd_median_m;
   constexpr double kGoodScale = 0.001;  // a room of 5 m is right to 1 cm then, with odds of 19 in 20
   const bool measures = q.scale_sd <= kGoodScale;
   return {Grade::good,
           sentence("%s: 19 of 20 places lie within %s of where they should, and lengths are right to %.2f %%",
                    measures ? "to navigate by, and to measure rooms in" : "to navigate by",
-                   millimetres(good_to_m(q)).c_str(), 200.0 * q.scale_sd),
+                   millimetres(good_to_m).c_str(), 200.0 * q.scale_sd),
           measures ? "" : "to measure in it as well, tape one long room and compare with wainscot measure", 0};
 }
 
@@ -98,8 +101,6 @@ MapVerdict good_verdict(const Quality& q) {
 std::string_view grade_name(Grade grade) {
   return grade == Grade::good ? "good" : grade == Grade::usable ? "usable" : "unusable";
 }
-
-double good_to_m(const Quality& quality) { return 2.0 * quality.position_sd_median_m; }
 
 MapVerdict map_verdict(const Map& map, Drives drives) {
   Doubts doubts;

@@ -34,9 +34,4 @@ inline const std::string kMappedEvenSo = "mapped even so: ";
 /// `drives`: those that the map was made from.
 MapVerdict map_verdict(const Map& map, Drives drives);
 
-/// Within this distance of its true place lies a place of the map with a probability of 95 %, in the median over the
-/// nodes. Two standard uncertainties of a place: 1.73 are enough where it is as sure in both directions, 1.96 where one
-/// is much less sure than the other.
-double good_to_m(const Quality& quality);
-
 }  // namespace wainscot

@@ -71,7 +71,7 @@ def examples():
     blocks = re.sub(r"```.*?```", "", readme, flags=re.DOTALL)
     found = [("README.md", line.strip()) for line in blocks.splitlines() if re.match(r"    (wainscot|build/apps/wainscot) ", line)]
     help_text = subprocess.run([wainscot, "--help"], check=True, capture_output=True, text=True).stdout
-    commands = re.search(r"(?:Commands|Subcommands):\n(.*?)\n\n", help_text, re.DOTALL).group(1)
+    commands = re.search(r"Commands:\n(.*?)\n\n", help_text, re.DOTALL).group(1)
     for command in re.findall(r"^  ([a-z]+) ", commands, re.MULTILINE):
         text = subprocess.run([wainscot, command, "--help"], check=True, capture_output=True, text=True).stdout
         mine = [line.strip() for line in text.splitlines() if line.startswith("  wainscot ")]

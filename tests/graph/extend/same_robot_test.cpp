@@ -67,6 +67,15 @@ TEST(SameRobot, TwoRobotsAreRefused) {
                InputError);
 }
 
+TEST(SameRobot, ACounterThatRunsTheOtherWayIsAnotherRobots) {
+  const auto backwards = [](Drive& d) { d.robot.drive->left_m_per_tick *= -1.0; };
+  Map forwards = map_that_found("drive.left_m_per_tick", 1.001e-3);
+  Map turned = map_that_found("drive.left_m_per_tick", -0.999e-3);
+  for (Map* map : {&forwards, &turned}) map->constants[0].found_sd = 1e-5;
+  EXPECT_THROW(told(backwards, forwards, turned), InputError);
+  EXPECT_EQ(told(backwards, forwards, forwards).size(), 1U);  // a slip in one of the files
+}
+
 TEST(SameRobot, WhereTheDrivesDoNotTellTheFirstOnesWordCounts) {
   const auto moved = [](Drive& d) { d.robot.lidar.x_m = 0.2; };
   Map drove_straight = map_that_found("lidar.x_m", 0.2);
