@@ -194,7 +194,7 @@ int draw_axes(cv::Mat& strip, cv::Point origin) {
   return origin.x + arm_px + 75;
 }
 
-constexpr int legend_line_px = 30;
+constexpr int strip_line_px = 30;
 
 /// A strip of its own below the map, so that it hides nothing; what finds no room stands on the next line. Returns the
 /// height that is used.
@@ -211,7 +211,7 @@ int draw_legend(cv::Mat& strip, const View& view, std::size_t drives, const Pict
     const int wide_px = key_px + text_width(text);
     if (x + wide_px > strip.cols) {
       x = 20;
-      y += y == first_line_px / 2 ? (first_line_px + legend_line_px) / 2 : legend_line_px;
+      y += y == first_line_px / 2 ? (first_line_px + strip_line_px) / 2 : strip_line_px;
     }
     const cv::Point at(x, y);
     draw_text(strip, text, {x + key_px, y + 6});
@@ -234,7 +234,7 @@ int draw_legend(cv::Mat& strip, const View& view, std::size_t drives, const Pict
   cv::circle(strip, {start.x + start_radius_px, start.y}, start_radius_px, pixel_colour("path"), cv::FILLED,
              cv::LINE_AA);
   if (options.simulated) place("(simulated drive)", 0);
-  return y == first_line_px / 2 ? first_line_px : y + legend_line_px / 2;
+  return y == first_line_px / 2 ? first_line_px : y + strip_line_px / 2;
 }
 
 std::vector<std::uint8_t> encode_png(const cv::Mat& picture) {
@@ -289,7 +289,7 @@ std::vector<std::uint8_t> map_picture_png(const OccupancyGrid& grid, const std::
   const int map_width = static_cast<int>(std::lround(view.size_m().x() * view.pixels_per_m));
   const int width = std::max(least_width_px, gutter_left_px + map_width);
   const cv::Scalar ground = pixel_colour("unseen");
-  cv::Mat legend(most_legend_lines * legend_line_px, width, CV_8UC3, ground);
+  cv::Mat legend(most_legend_lines * strip_line_px, width, CV_8UC3, ground);
   const int legend_px = draw_legend(legend, view, paths.size(), options);
   const int height = static_cast<int>(std::lround(view.size_m().y() * view.pixels_per_m));
   cv::Mat picture(height + gutter_below_px + legend_px, width, CV_8UC3, ground);
