@@ -262,8 +262,9 @@ std::string explain_page(const DriveExplanation& explanation, const std::string&
   words.emplace_back("@NAME@", html_text(drive_name));
   words.emplace_back("@MARK@", origin.simulated ? "<p><span class=\"mark\">simulated drive</span></p>" : "");
   words.emplace_back("@VERSION@", html_text(origin.program_version));
-  return framed_page({"How the map of " + drive_name + " came about", filled(explain_html(), words), explain_css(),
-                      explain_js(), data.dump(-1, ' ', true, Json::error_handler_t::replace), !matcher.empty()});
+  return framed_page({"How the map from the drive “" + drive_name + "” came about", filled(explain_html(), words),
+                      explain_css(), explain_js(), data.dump(-1, ' ', true, Json::error_handler_t::replace),
+                      !matcher.empty()});
 }
 
 std::string explain_page(const DriveExplanation& explanation, const std::string& drive_name, const MapOrigin& origin) {

@@ -286,7 +286,7 @@ async function testWithoutScript(browser, complaints) {
 
 async function testHostileName(browser, complaints) {
   const page = await open(browser, path.join(work, 'hostile-explain.html'), complaints, 'html.complete');
-  assert.equal(await text(page, 'h1'), 'How the map of <img src=x onerror=alert(1)>"\'&amp; came about');
+  assert.equal(await text(page, 'h1'), 'How the map from the drive “<img src=x onerror=alert(1)>"\'&amp;” came about');
   assert.equal((await page.$$('img')).length, 0);
   await page.close();
 }
