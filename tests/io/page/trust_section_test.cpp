@@ -18,7 +18,7 @@ TEST(TrustSection, SaysWhatToDoAboutAWarning) {
 
 TEST(TrustSection, SaysHowSureAPlaceIsAndHowLargeTheHouse) {
   const std::string section = trust_section(sample_map(), sample_drive(), false);
-  EXPECT_NE(section.find("believed to lie right within 4.0 mm"), std::string::npos);
+  EXPECT_NE(section.find("believed to lie right within 3.0 mm"), std::string::npos);
   EXPECT_NE(section.find("median of 2 nodes; 12 mm at worst"), std::string::npos);
   EXPECT_NE(section.find("set by wheels and is believed right within 0.11 %"), std::string::npos);
   // Five of six cells of 5 cm were seen, two of them free.
