@@ -71,8 +71,8 @@ std::string capital(std::string text) {
 }
 
 std::string warning_list(const std::vector<std::string>& warnings) {
-  if (warnings.empty()) return "<h3>Warnings</h3>\n<p>None.</p>\n";
-  std::string html = "<h3>Warnings, and what to do</h3>\n<ul class=\"warnings\">\n";
+  if (warnings.empty()) return "<h2 id=\"trust\">Warnings</h2>\n<p>None.</p>\n";
+  std::string html = "<h2 id=\"trust\">Warnings, and what to do</h2>\n<ul class=\"warnings\">\n";
   for (const std::string& warning : warnings) {
     const std::string what_to_do = advice(warning);
     html += "<li>" + html_text(warning) +
@@ -83,8 +83,7 @@ std::string warning_list(const std::vector<std::string>& warnings) {
 
 }  // namespace
 
-std::string trust_section(const Map& map, Drives drives, bool simulated) {
-  const Quality& quality = map.quality;
+std::string verdict_section(const Map& map, Drives drives) {
   const MapVerdict verdict = map_verdict(map, drives);
   std::string html = "<section aria-labelledby=\"answer\"><h2 id=\"answer\">Is it good?</h2>\n";
   fmt::format_to(std::back_inserter(html), "<p class=\"lead verdict-{}\"><strong>{}</strong></p>\n",
@@ -92,8 +91,13 @@ std::string trust_section(const Map& map, Drives drives, bool simulated) {
   if (!verdict.next.empty()) {
     fmt::format_to(std::back_inserter(html), "<p class=\"next\">What now: {}.</p>\n", html_text(verdict.next));
   }
-  html += warning_list(all_warnings(drives, map));
-  if (verdict.grade != Grade::unusable) {
+  return html + "</section>\n";
+}
+
+std::string trust_section(const Map& map, Drives drives, bool simulated) {
+  const Quality& quality = map.quality;
+  std::string html = "<section aria-labelledby=\"trust\">" + warning_list(all_warnings(drives, map));
+  if (map_verdict(map, drives).grade != Grade::unusable) {
     fmt::format_to(
         std::back_inserter(html),
         "<p>In figures: against the map as a whole a place is believed to lie right within {} (one standard "
