@@ -20,6 +20,7 @@
 #include "apps/print_result.hpp"
 #include "core/errors.hpp"
 #include "graph/compare/standing_pieces.hpp"
+#include "graph/measure/lineless_walls.hpp"
 #include "graph/measure/wall_lines.hpp"
 #include "io/draw/plan_svg.hpp"
 #include "io/draw/wall_plan.hpp"
@@ -139,6 +140,7 @@ WallPlan plan_of(const ExportOptions& options, const SavedMap& saved) {
     plan.paths.back().push_back(row.pose);
   }
   plan.floor = plan_areas(saved.map.grid).front();
+  plan.lineless = lineless_walls(saved.map.grid, plan.walls);
   plan.simulated = saved.origin.simulated;
   return plan;
 }
@@ -151,6 +153,14 @@ void say_what_has_gone(const Map& map) {
              "free floor. "
              "It shows the house as it was seen last.\n",
              length_text(gone_m));
+}
+
+void say_what_has_no_line(const LinelessWalls& lineless) {
+  if (lineless.groups == 0) return;
+  fmt::print(stderr,
+             "Too little was seen of {} of wall for a line, in {}: the image has it, plan.svg shows its cells in a "
+             "lighter colour, plan.dxf and walls.csv are without it.\n",
+             length_text(lineless.length_m), count_text(static_cast<std::size_t>(lineless.groups), "place"));
 }
 
 void run_export(const ExportOptions& options) {
@@ -182,6 +192,7 @@ void run_export(const ExportOptions& options) {
   fmt::print(stderr, "{} in {}{}.\n", count_text(plan.walls.size(), "wall"), printable(options.out.string(), 300),
              plan.simulated ? " (simulated)" : "");
   say_what_has_gone(saved.map);
+  say_what_has_no_line(plan.lineless);
   fmt::print(stderr, "Look at {}, or open {} in a drawing program: its units are metres.\nCaution: {} {}\n",
              shell_word((options.out / "plan.svg").string()), shell_word((options.out / "plan.dxf").string()),
              map_caution, driving_caution);

@@ -26,6 +26,7 @@ constexpr const char* plan_style = R"(
 .back{fill:var(--card)}
 .floor{fill:var(--seen)}
 .wall{fill:none;stroke:var(--wall);stroke-width:.03;stroke-linecap:round}
+.lineless{fill:var(--wall);fill-opacity:.5}
 .path,.path-2,.path-3{fill:none;stroke-width:.02;stroke-linejoin:round}
 .path{stroke:var(--path)}
 .path-2{stroke:var(--path-2)}
@@ -49,15 +50,19 @@ struct Extent {
   }
 };
 
-std::vector<CellOutline> floor_outlines(const PlanArea& floor) {
-  return cell_outlines(floor.marked, floor.frame.columns, floor.frame.rows);
+/// Of cells of the floor's frame; none where none are marked.
+std::vector<CellOutline> outlines_of(const std::vector<bool>& marked, const GridFrame& frame) {
+  if (marked.empty()) return {};
+  return cell_outlines(marked, frame.columns, frame.rows);
 }
 
 Eigen::Vector2d corner_place(const PlanArea& floor, const Eigen::Vector2i& corner) {
   return floor.frame.lower_left_corner_m() + floor.frame.cell_size_m * corner.cast<double>();
 }
 
-Extent extent_of(const WallPlan& plan, const std::vector<CellOutline>& outlines) {
+/// Of all that is drawn; `floor` and `lineless` are the outlines of the plan's cells.
+Extent extent_of(const WallPlan& plan, const std::vector<CellOutline>& floor,
+                 const std::vector<CellOutline>& lineless) {
   Extent extent;
   extent.include({0.0, 0.0});  // the axes
   for (const WallLine& wall : plan.walls) {
@@ -67,8 +72,10 @@ Extent extent_of(const WallPlan& plan, const std::vector<CellOutline>& outlines)
   for (const std::vector<Pose2>& path : plan.paths) {
     for (const Pose2& pose : path) extent.include(pose.translation());
   }
-  for (const CellOutline& outline : outlines) {
-    for (const Eigen::Vector2i& corner : outline) extent.include(corner_place(plan.floor, corner));
+  for (const std::vector<CellOutline>* outlines : {&floor, &lineless}) {
+    for (const CellOutline& outline : *outlines) {
+      for (const Eigen::Vector2i& corner : outline) extent.include(corner_place(plan.floor, corner));
+    }
   }
   extent.low_m.array() -= margin_m;
   extent.high_m.array() += margin_m;
@@ -81,7 +88,7 @@ std::string layer(const char* name, bool flipped, const std::string& elements) {
   return fmt::format("<g id=\"{}\"{}>\n{}</g>\n", name, flipped ? " transform=\"scale(1 -1)\"" : "", elements);
 }
 
-std::string floor_element(const PlanArea& floor, const std::vector<CellOutline>& outlines) {
+std::string cells_element(const char* classes, const PlanArea& floor, const std::vector<CellOutline>& outlines) {
   std::string data;
   for (const CellOutline& outline : outlines) {
     for (std::size_t i = 0; i < outline.size(); ++i) {
@@ -89,7 +96,7 @@ std::string floor_element(const PlanArea& floor, const std::vector<CellOutline>&
     }
     data += "z";
   }
-  return data.empty() ? "" : fmt::format("<path class=\"floor\" d=\"{}\"/>\n", data);
+  return data.empty() ? "" : fmt::format("<path class=\"{}\" d=\"{}\"/>\n", classes, data);
 }
 
 std::string wall_elements(const std::vector<WallLine>& walls) {
@@ -146,8 +153,9 @@ std::vector<Eigen::Vector2d> thinned_path(const std::vector<Pose2>& path) {
 }
 
 std::string wall_plan_svg(const WallPlan& plan) {
-  const std::vector<CellOutline> outlines = floor_outlines(plan.floor);
-  const Extent extent = extent_of(plan, outlines);
+  const std::vector<CellOutline> floor = outlines_of(plan.floor.marked, plan.floor.frame);
+  const std::vector<CellOutline> lineless = outlines_of(plan.lineless.marked, plan.floor.frame);
+  const Extent extent = extent_of(plan, floor, lineless);
   const Eigen::Vector2d size_m = extent.high_m - extent.low_m + Eigen::Vector2d(0.0, notes_m);
   constexpr double mm_per_m = 1000.0 / scale;
   std::string svg = fmt::format(
@@ -158,8 +166,8 @@ std::string wall_plan_svg(const WallPlan& plan) {
       with_plain_colours(plan_style));
   svg += fmt::format("<rect class=\"back\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"/>\n", metres(extent.low_m.x()),
                      metres(-extent.high_m.y()), metres(size_m.x()), metres(size_m.y()));
-  svg += layer("floor", true, floor_element(plan.floor, outlines));
-  svg += layer("walls", true, wall_elements(plan.walls));
+  svg += layer("floor", true, cells_element("floor", plan.floor, floor));
+  svg += layer("walls", true, cells_element("lineless", plan.floor, lineless) + wall_elements(plan.walls));
   svg += layer("path", true, path_elements(plan.paths));
   svg += layer("axes", false, axes_elements());
   svg += layer("notes", false, notes_elements(plan, extent));

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "core/pose2.hpp"
+#include "graph/measure/lineless_walls.hpp"
 #include "graph/measure/wall_lines.hpp"
 #include "io/draw/plan_svg.hpp"
 
@@ -17,6 +18,7 @@ struct WallPlan {
   std::vector<WallLine> walls;
   std::vector<std::vector<Pose2>> paths;  ///< one a drive
   PlanArea floor;                         ///< cells that were seen free, in the map frame; drawn in SVG only
+  LinelessWalls lineless;                 ///< cells of floor's frame that are wall without a line; drawn in SVG only
   bool simulated = false;                 ///< say so in the plan
 };
 

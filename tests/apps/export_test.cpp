@@ -68,6 +68,14 @@ TEST_F(ExportCommand, WhatHasGoneIsNotExported) {
   expect_refused("export flat --out other --clearance tif", 1, "the map has no wall");
 }
 
+// Behind the sofa of the demonstration the wall is seen through a gap only: cells, but no line.
+TEST_F(ExportCommand, WallsWithoutALineAreToldAndDrawn) {
+  ASSERT_EQ(run("build drive --out flat --quiet").status, 0);
+  const Outcome exported = run("export flat --out hand");
+  EXPECT_NE(exported.err.find("of wall for a line, in "), std::string::npos) << exported.err;
+  EXPECT_NE(content(folder_.path() / "hand" / "plan.svg").find("<path class=\"lineless\""), std::string::npos);
+}
+
 // P5, the size, 255, then one byte a cell (netpbm, "pgm format specification").
 TEST_F(ExportCommand, TheImageHasTheLevelsAskedFor) {
   ASSERT_EQ(run("build drive --out flat --quiet").status, 0);

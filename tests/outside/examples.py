@@ -1,4 +1,4 @@
-"""Every example of README.md and of each command's --help is run on the demonstration, and ends well: whoever copies a line sees what it
+"""Every example of README.md, of the guides in guide/ and of each command's --help is run on the demonstration, and ends well: whoever copies a line sees what it
 promises. Needs python3 only.
 
   examples.py CHECKOUT WAINSCOT"""
@@ -66,10 +66,15 @@ with gzip.open(stock / "lidar.jsonl.gz", "wt") as lidar:
 
 
 def examples():
-    readme = (checkout / "README.md").read_text()
-    (stock / "columns.yaml").write_text(re.search(r"```yaml\n(wainscot_columns: 1\n.*?)```", readme, re.DOTALL).group(1))
-    blocks = re.sub(r"```.*?```", "", readme, flags=re.DOTALL)
-    found = [("README.md", line.strip()) for line in blocks.splitlines() if re.match(r"    (wainscot|build/apps/wainscot) ", line)]
+    using = (checkout / "guide/USING.md").read_text()
+    (stock / "columns.yaml").write_text(re.search(r"```yaml\n(wainscot_columns: 1\n.*?)```", using, re.DOTALL).group(1))
+    found = []
+    for document in [checkout / "README.md", *sorted((checkout / "guide").glob("*.md"))]:
+        blocks = re.sub(r"```.*?```", "", document.read_text(), flags=re.DOTALL)
+        mine = [line.strip() for line in blocks.splitlines() if re.match(r"    (wainscot|build/apps/wainscot) ", line)]
+        if not mine:
+            sys.exit(f"{document.name} has no example")
+        found += [(document.name, line) for line in mine]
     help_text = subprocess.run([wainscot, "--help"], check=True, capture_output=True, text=True).stdout
     commands = re.search(r"Commands:\n(.*?)\n\n", help_text, re.DOTALL).group(1)
     for command in re.findall(r"^  ([a-z]+) ", commands, re.MULTILINE):

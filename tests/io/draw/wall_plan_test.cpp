@@ -24,6 +24,16 @@ TEST(WallPlan, SvgHasNamedLayersInMetres) {
   EXPECT_NE(svg.find("viewBox=\"-0.5 -1.7346 7 3.4346\" width=\"140mm\" height=\"68.6912mm\""), std::string::npos);
 }
 
+TEST(WallPlan, WallsWithoutALineAreDrawnAsCellsBelowTheLines) {
+  WallPlan plan = sample_plan();
+  plan.lineless.marked = plan.floor.marked;
+  const std::string svg = wall_plan_svg(plan);
+  EXPECT_NE(svg.find("<g id=\"walls\" transform=\"scale(1 -1)\">\n"
+                     "<path class=\"lineless\" d=\"M1 0.5L1.5 0.5L1.5 1L1 1z\"/>\n<path class=\"wall\""),
+            std::string::npos)
+      << svg;
+}
+
 TEST(WallPlan, SvgEscapesNamesAndSaysWhatItIs) {
   const std::string svg = wall_plan_svg(sample_plan());
   EXPECT_EQ(svg.find("<b>"), std::string::npos);
