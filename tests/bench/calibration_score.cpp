@@ -234,8 +234,12 @@ TogetherScore score_together(std::uint64_t first, int count, bool increments_onl
         const Estimate& estimate = told.at(static_cast<std::size_t>(c));
         add_score(c, made.truth, stated, estimate.value, estimate.half_width, by_runs);
       }
-      const CombinedCalibration both = combine({witness_of(runs), witness_of("the drive", found, stated, stated)});
-      add_drive_scores(made.truth, stated, both.all, by_both);
+      const CombinedCalibration both =
+          combine({witness_of("the runs", runs), witness_of("the drive", found, stated, stated)});
+      for (int c = 0; c < kDriveConstants; ++c) {
+        const auto constant = static_cast<DriveConstant>(c);
+        add_score(constant, made.truth, stated, both.all.found[c], both.half_width(constant), by_both);
+      }
       score.contradictions += both.contradictions.empty() ? 0 : 1;
     } catch (const PoorData&) {
       ++score.failures;
