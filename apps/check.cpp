@@ -70,7 +70,11 @@ void write_picture(const CheckOptions& options, const LogPicture& picture) {
 void run_check(const CheckOptions& options) {
   check_output_files({options.plot}, {}, options.replace);
   ProgressBar bar(!options.quiet);
-  LogReadings all = read_log(options.drive, [&bar](double fraction) { bar.show("reading", kReadingShare * fraction); });
+  const bool plot = !options.plot.empty();
+  // Wheels alone cannot be checked, but looked at.
+  LogReadings all = read_log(
+      options.drive, [&bar](double fraction) { bar.show("reading", kReadingShare * fraction); },
+      plot ? LidarLog::may_be_missing : LidarLog::needed);
   if (!options.quiet) {
     bar.wipe();
     for (const std::string& warning : all.drive.warnings) fmt::print(stderr, "Warning: {}\n", warning);
@@ -79,7 +83,6 @@ void run_check(const CheckOptions& options) {
   const std::vector<Finding> of_times = time_findings(units, all.drive);
   all = in_seconds(std::move(all), units);
   const bool simulated = is_marked_simulated(options.drive);
-  const bool plot = !options.plot.empty();
   const std::string name = all.drive.name;
   CheckedLog log;
   try {

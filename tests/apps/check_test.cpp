@@ -72,6 +72,15 @@ TEST_F(CheckCommand, DrawsALogThatCannotBeChecked) {
   std::filesystem::remove(drive_ / "wheels.csv");
   EXPECT_EQ(run("check drive --quiet --plot look.svg --replace").status, 1);
   EXPECT_NE(read("../look.svg").find("by the scans"), std::string::npos) << read("../look.svg");
+
+  write("wheels.csv", wheels());
+  std::filesystem::remove(drive_ / "scans.csv");
+  const Outcome no_lidar = run("check drive --quiet --plot look.svg --replace");
+  EXPECT_EQ(no_lidar.status, 1);
+  EXPECT_NE(no_lidar.err.find("the log has 0 scans"), std::string::npos) << no_lidar.err;
+  EXPECT_NE(read("../look.svg").find("by the wheels"), std::string::npos) << read("../look.svg");
+  std::filesystem::remove(drive_ / "wheels.csv");
+  EXPECT_EQ(run("check drive --quiet --plot look.svg --replace").status, 2) << "nothing at all to look at";
 }
 
 // A row of wheels.csv 54 years later: it hung. The memory is limited, since it grew with the gap too.
