@@ -149,6 +149,14 @@ WallPlan plan_of(const ExportOptions& options, const SavedMap& saved) {
   return plan;
 }
 
+std::vector<PlanRoom> drawn_rooms(const RoomPlan& plan) {
+  std::vector<PlanRoom> rooms;
+  for (std::size_t i = 0; i < plan.floors.size(); ++i) {
+    rooms.push_back({plan.labels.names[i], plan.floors[i].widest_m, plan.floors[i].outline});
+  }
+  return rooms;
+}
+
 void say_what_has_gone(const Map& map) {
   const double gone_m = gone_length_m(map.wall_pieces, map.grid);
   if (gone_m <= 0.0) return;
@@ -173,7 +181,8 @@ void run_export(const ExportOptions& options) {
   const RoomExport rooms = list ? export_rooms(saved, *list) : RoomExport{{}, saved.map.grid, {}};
   warnings.insert(warnings.end(), rooms.warnings.begin(), rooms.warnings.end());
   const OccupancyGrid& grid = rooms.grid;
-  const WallPlan plan = plan_of(options, saved);
+  WallPlan plan = plan_of(options, saved);
+  plan.rooms = drawn_rooms(rooms.plan);
   const GreyLevels levels = parsed_levels(options.levels).value();
   const ImageKind kind = kind_of(options.image);
   const std::string image = std::string("map.") + image_ending(kind);

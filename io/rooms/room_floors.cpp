@@ -100,6 +100,7 @@ struct CellBox {
   std::int64_t low_y = std::numeric_limits<std::int64_t>::max();
   std::int64_t high_x = -1;
   std::int64_t high_y = -1;
+  std::size_t widest = 0;  ///< the cell of the room that is farthest from the walls
 };
 
 class RoomMeasure {
@@ -109,6 +110,7 @@ class RoomMeasure {
 
   RoomFloor measure(std::int32_t room, const CellBox& box, const MapUncertainty& common) {
     result_ = {};
+    result_.widest_m = floor_.middle_m(box.widest);
     variance_m4_ = 0.0;
     length_by_line_m_.clear();
     const auto columns = static_cast<std::int32_t>(box.high_x - box.low_x + 1);
@@ -308,7 +310,9 @@ std::vector<RoomFloor> room_floors(const OpenFloor& floor, const RoomLabels& lab
     CellBox& box = boxes[static_cast<std::size_t>(labels.of_cell[cell])];
     const auto x = static_cast<std::int64_t>(cell % floor.columns());
     const auto y = static_cast<std::int64_t>(cell / floor.columns());
-    box = {std::min(box.low_x, x), std::min(box.low_y, y), std::max(box.high_x, x), std::max(box.high_y, y)};
+    const bool wider = box.high_x < 0 || floor.clearance[cell] > floor.clearance[box.widest];
+    box = {std::min(box.low_x, x), std::min(box.low_y, y), std::max(box.high_x, x), std::max(box.high_y, y),
+           wider ? cell : box.widest};
   }
   const LinesNear lines(walls, floor);
   RoomMeasure measure(floor, labels, grid, lines);

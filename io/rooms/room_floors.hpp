@@ -29,6 +29,7 @@ struct RoomFloor {
   double by_faces_m = 0.0;               ///< of these, along fitted faces; elsewhere the border is that of the cells
   double unseen_m = 0.0;                 ///< where the floor ends at cells that were never seen
   double to_rooms_m = 0.0;               ///< where it goes on into other rooms
+  Eigen::Vector2d widest_m{0.0, 0.0};    ///< the place farthest from the walls
   std::vector<Eigen::Vector2d> outline;  ///< the outer border, counter-clockwise, simplified to half a cell
 };
 

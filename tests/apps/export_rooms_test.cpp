@@ -106,11 +106,14 @@ TEST_F(ExportRooms, RoomsDoorsAndAreasAreHandedOnAndTheMapStays) {
 TEST_F(ExportRooms, WithoutRoomsNothingIsOtherwise) {
   build();
   ASSERT_EQ(run("export flat --out hand --clearance tif").status, 0);
-  const auto without = bytes_of("hand");
+  auto without = bytes_of("hand");
   list("room,parlour,0.5,0.5\n");
   ASSERT_EQ(run("export flat --out named --clearance tif --rooms rooms.csv").status, 0);
   auto with = bytes_of("named");
   for (const char* table : {"room_areas.csv", "room_outlines.csv", "doors.csv"}) EXPECT_EQ(with.erase(table), 1U);
+  EXPECT_NE(with["plan.svg"].find(">parlour</text>"), std::string::npos);
+  with.erase("plan.svg");
+  EXPECT_EQ(without.erase("plan.svg"), 1U);
   EXPECT_EQ(with, without);
 }
 
