@@ -2,25 +2,16 @@
 
 #include <algorithm>
 #include <cmath>
-#include <optional>
 #include <set>
 
 #include "core/polygon.hpp"
 #include "io/grid/clearance.hpp"
+#include "io/rooms/open_floor.hpp"
 
 namespace wainscot {
 namespace {
 
 constexpr double kStepCells = 0.25;
-
-std::optional<std::size_t> cell_of(const GridFrame& frame, const Eigen::Vector2d& place_m) {
-  const Eigen::Vector2d place = (place_m - frame.lower_left_corner_m()) / frame.cell_size_m;
-  if (!(place.x() >= 0.0 && place.y() >= 0.0 && place.x() < frame.columns && place.y() < frame.rows)) {
-    return std::nullopt;
-  }
-  return static_cast<std::size_t>(place.y()) * static_cast<std::size_t>(frame.columns) +
-         static_cast<std::size_t>(place.x());
-}
 
 /// The cells within `reach_cells` of a straight way.
 std::set<std::size_t> cells_along(const GridFrame& frame, const Eigen::Vector2d& from_m, const Eigen::Vector2d& to_m,
@@ -35,7 +26,7 @@ std::set<std::size_t> cells_along(const GridFrame& frame, const Eigen::Vector2d&
   for (int i = 0; i <= steps; ++i) {
     for (int k = -beside; k <= beside; ++k) {
       const Eigen::Vector2d place = from_m + static_cast<double>(i) / steps * way + k * step_m * left;
-      if (const std::optional<std::size_t> cell = cell_of(frame, place)) cells.insert(*cell);
+      if (const std::optional<std::size_t> cell = cell_at(frame, place)) cells.insert(*cell);
     }
   }
   return cells;

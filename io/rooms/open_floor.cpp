@@ -36,17 +36,18 @@ cv::Mat walls_of(const OccupancyGrid& grid) {
 
 }  // namespace
 
-Eigen::Vector2d OpenFloor::middle_m(std::size_t cell) const {
-  const Eigen::Vector2d place(static_cast<double>(cell % columns()) + 0.5, static_cast<double>(cell / columns()) + 0.5);
-  return frame.lower_left_corner_m() + frame.cell_size_m * place;
-}
-
-std::optional<std::size_t> OpenFloor::cell_at(const Eigen::Vector2d& place_m) const {
+std::optional<std::size_t> cell_at(const GridFrame& frame, const Eigen::Vector2d& place_m) {
   const Eigen::Vector2d place = (place_m - frame.lower_left_corner_m()) / frame.cell_size_m;
   if (!(place.x() >= 0.0 && place.y() >= 0.0 && place.x() < frame.columns && place.y() < frame.rows)) {
     return std::nullopt;
   }
-  return static_cast<std::size_t>(place.y()) * columns() + static_cast<std::size_t>(place.x());
+  return static_cast<std::size_t>(place.y()) * static_cast<std::size_t>(frame.columns) +
+         static_cast<std::size_t>(place.x());
+}
+
+Eigen::Vector2d OpenFloor::middle_m(std::size_t cell) const {
+  const Eigen::Vector2d place(static_cast<double>(cell % columns()) + 0.5, static_cast<double>(cell / columns()) + 0.5);
+  return frame.lower_left_corner_m() + frame.cell_size_m * place;
 }
 
 bool OpenFloor::is_open(const Eigen::Vector2d& place_m) const {

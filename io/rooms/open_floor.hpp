@@ -13,6 +13,9 @@
 
 namespace wainscot {
 
+/// The cell that a place lies in, row by row as in the grid; nullopt: outside the frame.
+std::optional<std::size_t> cell_at(const GridFrame& frame, const Eigen::Vector2d& place_m);
+
 /// What is no wall: smaller in both directions, as legs of tables and chairs are. The same limit as for the lines of
 /// plans (graph/measure/wall_lines.hpp).
 inline constexpr double least_wall_m = 0.2;
@@ -26,8 +29,7 @@ struct OpenFloor {
 
   std::size_t columns() const { return static_cast<std::size_t>(frame.columns); }
   Eigen::Vector2d middle_m(std::size_t cell) const;
-  /// The cell that a place lies in; nullopt: outside the grid.
-  std::optional<std::size_t> cell_at(const Eigen::Vector2d& place_m) const;
+  std::optional<std::size_t> cell_at(const Eigen::Vector2d& place_m) const { return wainscot::cell_at(frame, place_m); }
   bool is_open(const Eigen::Vector2d& place_m) const;
 };
 

@@ -62,11 +62,11 @@ class LinesNear {
     return best;
   }
 
-  /// Whether strips along the direction, rather than across it, are what lies between cells and face.
+  /// Whether strips along the direction, an axis of the cells, are what lies between cells and face: those along the
+  /// axis that is more square to it.
   bool mostly_faces(std::size_t line, const Eigen::Vector2d& outward) const {
-    const Eigen::Vector2d along = (lines_[line].to_m - lines_[line].from_m).normalized();
-    const double square = std::abs(Eigen::Vector2d(-along.y(), along.x()).dot(outward));
-    return square >= std::abs(along.dot(outward));
+    const Eigen::Vector2d along = (lines_[line].to_m - lines_[line].from_m).cwiseAbs();
+    return std::abs(outward.y()) > 0.5 ? along.x() >= along.y() : along.y() > along.x();
   }
 
   const WallLine& line(std::size_t number) const { return lines_[number]; }
