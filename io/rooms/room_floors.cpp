@@ -36,15 +36,17 @@ class LinesNear {
 
   struct Face {
     std::size_t line = kNoLine;
-    double ahead_m = 0.0;  ///< from the place, along the direction
+    double ahead_m = 0.0;  ///< from the place, along the direction; 0 where it `only_steps`
+    bool only_steps = false;
   };
 
-  /// The face that ends the floor: where a way from the border of a cell outwards meets it, no more than a cell before
-  /// and two behind. Of several the one nearest to half a cell, where it lies in the mean.
+  /// The face that ends the floor: no more than a cell before the side of a cell and two behind. Of several the one
+  /// nearest to half a cell, where it lies in the mean. A side that is no more than a step of the staircase that cells
+  /// make along a slanted face has no strip of its own.
   Face face_ahead(std::size_t cell, const Eigen::Vector2d& place_m, const Eigen::Vector2d& outward) const {
-    constexpr double kLooksBack = 0.5;  // cosine: 60 degrees; a staircase of cells has both kinds of edges
     const double cell_m = floor_.frame.cell_size_m;
     Face best;
+    double best_off_m = std::numeric_limits<double>::infinity();
     const auto found = near_.find(cell);
     if (found == near_.end()) return best;
     for (const std::size_t line : found->second) {
@@ -52,16 +54,24 @@ class LinesNear {
       const Eigen::Vector2d along = (wall.to_m - wall.from_m).normalized();
       const Eigen::Vector2d normal(-along.y(), along.x());  // to the side that was seen
       const double square = -normal.dot(outward);
-      if (square < kLooksBack) continue;
-      const double ahead_m = normal.dot(place_m - wall.from_m) / square;
-      const double at_m = along.dot(place_m + ahead_m * outward - wall.from_m);
+      const bool steps = !mostly_faces(line, outward);
+      if (!steps && square < 0.0) continue;  // its back
+      const double before_m = normal.dot(place_m - wall.from_m);
+      const double ahead_m = steps ? before_m : before_m / square;
+      const double at_m = along.dot(place_m + (steps ? 0.0 : ahead_m) * outward - wall.from_m);
       if (ahead_m < -cell_m || ahead_m > 2.0 * cell_m || at_m < -cell_m || at_m > wall.length_m() + cell_m) continue;
-      const auto off = [&](double value_m) { return std::abs(value_m - 0.5 * cell_m); };
-      if (best.line == kNoLine || off(ahead_m) < off(best.ahead_m)) best = {line, ahead_m};
+      // Any face that ends the floor here comes before one that it runs along.
+      const double off_m = std::abs(ahead_m - 0.5 * cell_m) + (steps ? 10.0 * cell_m : 0.0);
+      if (off_m >= best_off_m) continue;
+      best_off_m = off_m;
+      best = {line, steps ? 0.0 : ahead_m, steps};
     }
     return best;
   }
 
+  const WallLine& line(std::size_t number) const { return lines_[number]; }
+
+ private:
   /// Whether strips along the direction, an axis of the cells, are what lies between cells and face: those along the
   /// axis that is more square to it.
   bool mostly_faces(std::size_t line, const Eigen::Vector2d& outward) const {
@@ -69,9 +79,6 @@ class LinesNear {
     return std::abs(outward.y()) > 0.5 ? along.x() >= along.y() : along.y() > along.x();
   }
 
-  const WallLine& line(std::size_t number) const { return lines_[number]; }
-
- private:
   void add(std::optional<std::size_t> cell, std::size_t line) {
     if (!cell) return;
     std::vector<std::size_t>& lines = near_[*cell];
@@ -170,7 +177,7 @@ class RoomMeasure {
       side.beyond = Beyond::face;
       side.line = face.line;
       side.shift_m = face.ahead_m;
-      side.counts = lines_.mostly_faces(face.line, side.outward);
+      side.counts = !face.only_steps;
     } else if (!outside || std::isnan(grid_.probability[*outside])) {
       side.beyond = Beyond::unseen;
     } else {

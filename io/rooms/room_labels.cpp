@@ -117,29 +117,33 @@ class Joining {
     parent_[at(b)] = a;
   }
 
-  /// Not wider than a door, and short: on both sides the floor widens within the thickness of a wall. A way between
-  /// two pieces of furniture is longer.
+  /// Not wider than a door, short, and narrow beside what it joins. On both sides the floor widens within the
+  /// thickness of a wall, where the way between two pieces of furniture is longer, and within a metre by a quarter,
+  /// where what lies beyond furniture is mostly no wider than the way to it.
   bool is_door(const FloorPass& pass, std::int32_t a, std::int32_t b) {
-    constexpr double kReachM = 0.45;  // half of a thick wall, and as far again for the circle to leave the frame
-    const double cell_m = floor_.frame.cell_size_m;
-    if (2.0 * static_cast<double>(pass.clearance) * cell_m > widest_door_m) return false;
-    const auto reach = static_cast<std::int64_t>(std::lround(kReachM / cell_m));
+    constexpr double kShortM = 0.45;  // half of a thick wall, and as far again for the circle to leave the frame
+    constexpr double kNearM = 1.0;
+    constexpr float kWider = 1.25F;
+    if (2.0 * static_cast<double>(pass.clearance) * floor_.frame.cell_size_m > widest_door_m) return false;
+    return widens(pass, a, kShortM, pass.clearance + 1.0F) && widens(pass, b, kShortM, pass.clearance + 1.0F) &&
+           widens(pass, a, kNearM, kWider * pass.clearance) && widens(pass, b, kNearM, kWider * pass.clearance);
+  }
+
+  /// Whether a group has a cell of that clearance within reach of a pass.
+  bool widens(const FloorPass& pass, std::int32_t group, double reach_m, float clearance) {
+    const auto reach = static_cast<std::int64_t>(std::lround(reach_m / floor_.frame.cell_size_m));
     const auto column = static_cast<std::int64_t>(pass.cell % floor_.columns());
     const auto row = static_cast<std::int64_t>(pass.cell / floor_.columns());
-    bool a_widens = false;
-    bool b_widens = false;
     for (std::int64_t y = std::max<std::int64_t>(0, row - reach);
          y <= std::min<std::int64_t>(floor_.frame.rows - 1, row + reach); ++y) {
       for (std::int64_t x = std::max<std::int64_t>(0, column - reach);
            x <= std::min<std::int64_t>(floor_.frame.columns - 1, column + reach); ++x) {
         const std::size_t cell = static_cast<std::size_t>(y) * floor_.columns() + static_cast<std::size_t>(x);
-        if (basins_.of_cell[cell] == kNobody || floor_.clearance[cell] < pass.clearance + 1.0F) continue;
-        const std::int32_t group = group_of(basins_.of_cell[cell]);
-        a_widens |= group == a;
-        b_widens |= group == b;
+        if (basins_.of_cell[cell] == kNobody || floor_.clearance[cell] < clearance) continue;
+        if (group_of(basins_.of_cell[cell]) == group) return true;
       }
     }
-    return a_widens && b_widens;
+    return false;
   }
 
   /// Floor without a name that is too small for a room goes to the neighbour that it is widest open to.

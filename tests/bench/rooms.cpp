@@ -35,7 +35,7 @@ struct Options {
 /// A figure of the map held against the plan's.
 struct Trial {
   std::uint64_t house = 0;
-  std::string what;  ///< area, faces (a door's width), cells (the same)
+  std::string what;  ///< area, found (of what was found of a room), faces (a door's width), cells (the same)
   double truth = 0.0;
   double found = 0.0;
   double sd = 0.0;
@@ -48,6 +48,8 @@ struct Trial {
 struct Score {
   std::vector<Trial> trials;
   int rooms = 0;
+  int cut = 0;      ///< of these, smaller by more than a tenth
+  int grown = 0;    ///< or larger
   int refused = 0;  ///< houses whose list was refused
   int doors = 0;
   int missed = 0;
@@ -70,6 +72,31 @@ RoomList list_of(const TrueRooms& truth, const Pose2& map_from_truth, std::size_
         {fmt::format("room {}", i), false, {{map_from_truth * Eigen::Vector2d(at.x_m, at.y_m), 2 + i}}});
   }
   return list;
+}
+
+/// The part of a true room that lies in what was found of it, or within two cells: a room that ends at floor without a
+/// name, or that was not all seen, is scored by its borders alone.
+double area_near(const TrueRooms& truth, std::size_t room, const RoomPlan& plan, std::size_t found,
+                 const GridFrame& frame, const Pose2& map_from_truth) {
+  std::vector<bool> near(plan.labels.of_cell.size(), false);
+  const auto columns = static_cast<std::int64_t>(frame.columns);
+  for (std::size_t cell = 0; cell < near.size(); ++cell) {
+    if (plan.labels.of_cell[cell] != static_cast<std::int32_t>(found)) continue;
+    for (std::int64_t row = -2; row <= 2; ++row) {
+      for (std::int64_t column = -2; column <= 2; ++column) {
+        const auto other = static_cast<std::size_t>(static_cast<std::int64_t>(cell) + row * columns + column);
+        if (other == cell || (other < near.size() && plan.labels.of_cell[other] < 0)) near[other] = true;
+      }
+    }
+  }
+  std::size_t count = 0;
+  for (const simulator::Point at : truth.rooms[room].cells) {
+    const auto cell = cell_at(frame, map_from_truth * Eigen::Vector2d(at.x_m, at.y_m));
+    count += cell && near[*cell] ? 1U : 0U;
+  }
+  const double cells_m2 = static_cast<double>(truth.rooms[room].cells.size()) * truth.cell_m2;
+  // Leaves, which are in the area alone.
+  return static_cast<double>(count) * truth.cell_m2 + truth.rooms[room].area_m2 - cells_m2;
 }
 
 void score_doors(const TrueRooms& truth, const RoomPlan& plan, const Pose2& map_from_truth, std::uint64_t house,
@@ -117,8 +144,13 @@ void score_one(std::uint64_t house, const Options& options, Score& score) {
   for (std::size_t i = 0; i < found.plan.floors.size(); ++i) {
     const RoomFloor& floor = found.plan.floors[i];
     const double true_m2 = truth.rooms[i * options.name_every].area_m2;
+    const double near_m2 =
+        area_near(truth, i * options.name_every, found.plan, i, saved.map.grid.frame, map_from_truth);
     ++score.rooms;
+    score.cut += floor.area_m2 < 0.9 * true_m2 ? 1 : 0;
+    score.grown += floor.area_m2 > 1.1 * true_m2 ? 1 : 0;
     score.trials.push_back({house, "area", true_m2, floor.area_m2, floor.sd_m2, floor.unseen_m / floor.border_m});
+    score.trials.push_back({house, "found", near_m2, floor.area_m2, floor.sd_m2, floor.unseen_m / floor.border_m});
   }
   score_doors(truth, found.plan, map_from_truth, house, options.name_every, score);
 }
@@ -157,10 +189,12 @@ void print_score(const Options& options, const Score& score) {
   constexpr double kSeen = 0.05;  // as the command's words have it
   fmt::print("Simulated: {} houses, first {}, calibrated robots; {} refused\n", options.houses, options.first,
              score.refused);
-  fmt::print("rooms: {}; doors: {}, {} missed; {} invented\n", score.rooms, score.doors, score.missed, score.invented);
-  print_kind("area", "%", of_kind([](const Trial& t) { return t.what == "area"; }), true);
-  print_kind("area, border seen", "%", of_kind([](const Trial& t) { return t.what == "area" && t.unseen <= kSeen; }),
-             true);
+  fmt::print("rooms: {}, {} smaller and {} larger by more than a tenth; doors: {}, {} missed; {} invented\n",
+             score.rooms, score.cut, score.grown, score.doors, score.missed, score.invented);
+  print_kind("area, of all the room", "%", of_kind([](const Trial& t) { return t.what == "area"; }), true);
+  print_kind("area, of what was found of it", "%", of_kind([](const Trial& t) { return t.what == "found"; }), true);
+  print_kind("the same, border seen", "%",
+             of_kind([](const Trial& t) { return t.what == "found" && t.unseen <= kSeen; }), true);
   print_kind("width from faces", "m", of_kind([](const Trial& t) { return t.what == "faces"; }), false);
   print_kind("width from cells", "m", of_kind([](const Trial& t) { return t.what == "cells"; }), false);
 }

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdint>
+#include <utility>
 
 namespace wainscot::bench {
 namespace {
@@ -140,13 +141,17 @@ TrueRooms true_rooms(const simulator::Plan& plan, const simulator::Surfaces& sur
   FineFloor floor(plan);
   floor.flood(0, kSolid);  // the garden
   TrueRooms result;
+  result.cell_m2 = kCellM * kCellM;
   for (std::size_t cell = 0; cell < floor.size(); ++cell) {
     if (floor.room(cell) != kFree) continue;
     const auto number = static_cast<std::int32_t>(result.rooms.size());
     const std::vector<std::size_t> cells = floor.flood(cell, number);
     const double area_m2 = static_cast<double>(cells.size()) * kCellM * kCellM;
     if (area_m2 >= kLeastM2) {
-      result.rooms.push_back({area_m2, widest_of(floor, cells, surfaces)});
+      std::vector<Point> middles;
+      middles.reserve(cells.size());
+      for (const std::size_t inside : cells) middles.push_back(floor.middle(inside));
+      result.rooms.push_back({std::move(middles), area_m2, widest_of(floor, cells, surfaces)});
     } else {
       for (const std::size_t niche : cells) floor.room(niche) = kSolid;
     }

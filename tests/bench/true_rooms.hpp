@@ -10,6 +10,7 @@
 namespace wainscot::bench {
 
 struct TrueRoom {
+  std::vector<simulator::Point> cells;  ///< the middles of its cells, each of `TrueRooms::cell_m2`
   double area_m2 = 0.0;     ///< of floor that is free at the lidar's height, to the middle of each open door
   simulator::Point widest;  ///< far from walls and furniture
 };
@@ -23,6 +24,7 @@ struct TrueDoor {
 };
 
 struct TrueRooms {
+  double cell_m2 = 0.0;
   std::vector<TrueRoom> rooms;
   std::vector<TrueDoor> doors;
 };
