@@ -130,8 +130,9 @@ std::vector<Doorway> doorways(const OpenFloor& floor, const RoomLabels& labels) 
                    0.0,
                    false,
                    half_open_leaf(floor, chord.from_m, chord.to_m)};
-      // Each end lies anywhere in a cell: a uniform distribution of that width (JCGM 100:2008, 4.3.7).
-      door.sd_m = cell_m * std::sqrt(2.0 / 12.0);
+      // Each end lies in a cell, whose probability may be a cell off: a triangular distribution, two cells wide (JCGM
+      // 100:2008, 4.3.9).
+      door.sd_m = cell_m * std::sqrt(2.0 / 6.0);
       if (door.width_m >= kNarrowestM) doors.push_back(door);
     }
   }

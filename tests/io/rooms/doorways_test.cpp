@@ -24,7 +24,7 @@ TEST(Doorways, ADoorBetweenTwoRooms) {
   EXPECT_EQ(door.room_2, 1);
   // The free cells are 0.8 m wide; each face lies half a cell further in the mean.
   EXPECT_NEAR(door.width_m, 0.85, 0.011);
-  EXPECT_NEAR(door.sd_m, 0.05 * std::sqrt(1.0 / 6.0), 1e-12);
+  EXPECT_NEAR(door.sd_m, 0.05 * std::sqrt(1.0 / 3.0), 1e-12);
   EXPECT_NEAR((door.middle_m() - Eigen::Vector2d(2.5, 1.4)).norm(), 0.0, 0.06);
   EXPECT_NEAR(door.from_m.x(), door.to_m.x(), 0.03) << "square to the jambs";
   EXPECT_FALSE(door.by_faces);
