@@ -246,7 +246,7 @@ Question about_the_clock(const AdjustmentTrace& walls, const SeenTurning& side) 
     return fixed_text(1000.0 * thickness_m(walls, with_best_heading(walls, late, turning), turning), 1) + " mm";
   };
   return {
-      fmt::format("Move the clock's offset to 50 ms more than found: how thick can the best heading of the lidar make "
+      fmt::format("Move the clock's offset to 50 ms more than found: how thin can the best heading of the lidar make "
                   "the walls then, by {} and by all returns?",
                   side.words),
       "explain.html, part 4, step 4",

@@ -45,25 +45,40 @@ struct OnPiece {
   bool left_out = false;
 };
 
-Turning turning_of(const Tangent2& velocity) {
-  // At this rate a clock that is 20 ms off moves a wall 3 m away by 6 mm, half of a hobby lidar's noise.
-  constexpr double kLeastRadS = 0.1;
-  return velocity.z() > kLeastRadS ? Turning::left : velocity.z() < -kLeastRadS ? Turning::right : Turning::straight;
-}
-
 Tangent2 velocity_at(const OdometryPath& path, double time_s) {
   constexpr double kHalfS = 0.05;  // some rows of odometry, and less than a robot takes to start a turn
   return log(between(path.pose_at(time_s - kHalfS), path.pose_at(time_s + kHalfS))) / (2.0 * kHalfS);
+}
+
+/// Turns of much the same speed, in which a wrong clock and a wrong heading of the lidar look most alike.
+double fast_turn_rad_s(const OdometryPath& path, const std::vector<Keyframe>& keyframes) {
+  // At this rate a clock that is 20 ms off moves a wall 3 m away by 6 mm, half of a hobby lidar's noise.
+  constexpr double kLeastRadS = 0.1;
+  std::vector<double> speeds;
+  for (const Keyframe& keyframe : keyframes) {
+    const double speed = std::abs(velocity_at(path, keyframe.time_s).z());
+    if (speed > kLeastRadS) speeds.push_back(speed);
+  }
+  if (speeds.empty()) return kLeastRadS;
+  // How fast it turns at its usual fastest: jolts and jumps of odometry are few.
+  const auto usual = speeds.begin() + static_cast<std::ptrdiff_t>(9 * speeds.size() / 10);
+  std::nth_element(speeds.begin(), usual, speeds.end());
+  return std::max(kLeastRadS, *usual * 2.0 / 3.0);
+}
+
+Turning turning_of(const Tangent2& velocity, double fast_rad_s) {
+  return velocity.z() > fast_rad_s ? Turning::left : velocity.z() < -fast_rad_s ? Turning::right : Turning::straight;
 }
 
 /// All returns on pieces that are shared, one after another: they would be too many to keep.
 class ReturnsOnPieces {
  public:
   ReturnsOnPieces(const Drive& drive, const OdometryPath& path, const JointResult& adjusted,
-                  const TriedConstants& found)
+                  const AdjustmentTrace& trace)
       : path_(path),
         adjusted_(adjusted),
-        found_(found),
+        found_(trace.found),
+        fast_turn_rad_s_(trace.fast_turn_rad_s),
         noise_(range_noise(drive.robot.lidar)),
         walls_(paired_walls(adjusted.keyframes, adjusted.poses, noise_)) {}
 
@@ -101,13 +116,14 @@ class ReturnsOnPieces {
     const Eigen::Vector2d place = lidar - robot * found_.mounting.translation();
     on.seen.robot = adjusted_.poses[k] * Pose2{place.x(), place.y(), robot.heading_rad};
     on.seen.velocity = velocity_at(path_, adjusted_.keyframes[k].time_s + static_cast<double>(p.time_offset_s));
-    on.seen.turning = turning_of(on.seen.velocity);
+    on.seen.turning = turning_of(on.seen.velocity, fast_turn_rad_s_);
     return on;
   }
 
   const OdometryPath& path_;
   const JointResult& adjusted_;
   const TriedConstants& found_;
+  double fast_turn_rad_s_;
   RangeNoise noise_;
   PairedWalls walls_;
 };
@@ -221,7 +237,8 @@ AdjustmentTrace trace_adjustment(const Drive& drive, const OdometryPath& path, c
   const LidarModel found = adjusted.constants.lidar(stated);
   trace.found = {found.mounting, found.range_offset_m, stated.time_offset_s + adjusted.constants.change[kTimeOffset]};
   trace.stated = {lidar_model(stated).mounting, stated.range_offset_m, stated.time_offset_s};
-  const ReturnsOnPieces returns(drive, path, adjusted, trace.found);
+  trace.fast_turn_rad_s = fast_turn_rad_s(path, adjusted.keyframes);
+  const ReturnsOnPieces returns(drive, path, adjusted, trace);
   const std::vector<Line>& lines = returns.lines();
   const std::vector<PieceTally> tallies = tallies_of(returns, trace.found);
   const std::vector<std::size_t> chosen = telling_pieces(lines, tallies, drive);

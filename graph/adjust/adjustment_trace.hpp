@@ -18,7 +18,7 @@
 
 namespace wainscot {
 
-/// Which way the robot turned at a moment: faster than 0.1 rad/s, else it counts as straight.
+/// Which way the robot turned at a moment: faster than AdjustmentTrace::fast_turn_rad_s, else it counts as straight.
 enum class Turning : std::uint8_t { left, straight, right };
 inline constexpr std::size_t kTurnings = 3;
 
@@ -48,6 +48,7 @@ struct TracedPiece {
 
 struct AdjustmentTrace {
   std::vector<TracedPiece> pieces;  ///< at most five, the one that tells most first
+  double fast_turn_rad_s = 0.0;     ///< two thirds of how fast this robot turns where it turns, at least 0.1 rad/s
   TriedConstants found;
   TriedConstants stated;
 };

@@ -79,6 +79,7 @@ nlohmann::ordered_json adjustment_data(const AdjustmentTrace& trace, const std::
   Json json;
   json["pieces"] = Json::array();
   for (const TracedPiece& piece : trace.pieces) json["pieces"].push_back(piece_json(piece));
+  json["fast_turn_rad_s"] = rounded(trace.fast_turn_rad_s, 4);
   json["found"] = tried_json(trace.found);
   json["stated"] = tried_json(trace.stated);
   json["found_sd"] = found_sd_json(constants);
@@ -87,16 +88,20 @@ nlohmann::ordered_json adjustment_data(const AdjustmentTrace& trace, const std::
 
 std::string told_constants(const std::vector<RefinedConstant>& constants) {
   std::string html =
-      "<div class=\"table\" tabindex=\"0\" role=\"region\" aria-label=\"What this drive could tell\"><table><thead><tr>"
-      "<th scope=\"col\">constant</th><th scope=\"col\">robot.yaml said</th><th scope=\"col\">found</th>"
-      "<th scope=\"col\">unit</th><th scope=\"col\">could this drive tell it?</th></tr></thead><tbody>\n";
+      "<div class=\"table\" tabindex=\"0\" role=\"region\" aria-label=\"What this drive could tell\">"
+      "<table class=\"stacked\"><thead><tr><th scope=\"col\">constant</th><th scope=\"col\">robot.yaml said</th>"
+      "<th scope=\"col\">found</th><th scope=\"col\">unit</th><th scope=\"col\">could this drive tell "
+      "it?</th></tr></thead>"
+      "<tbody>\n";
   for (const RefinedConstant& c : constants) {
     const UncertainText stated = uncertain_text(c.stated, c.stated_sd);
     const UncertainText found = uncertain_text(c.found, c.found_sd);
-    fmt::format_to(std::back_inserter(html),
-                   "<tr><th scope=\"row\">{}</th><td>{} ± {}</td><td>{} ± {}</td><td>{}</td><td>{}</td></tr>\n",
-                   html_text(c.name), stated.value, stated.sd, found.value, found.sd,
-                   c.unit == "1" ? "" : html_text(c.unit), verdict_on(c));
+    fmt::format_to(
+        std::back_inserter(html),
+        "<tr><th scope=\"row\">{}</th><td data-label=\"robot.yaml said\">{} ± {}</td><td "
+        "data-label=\"found\">{} ± {}</td><td data-label=\"unit\">{}</td><td data-label=\"told\">{}</td></tr>\n",
+        html_text(c.name), stated.value, stated.sd, found.value, found.sd, c.unit == "1" ? "" : html_text(c.unit),
+        verdict_on(c));
   }
   return html + "</tbody></table></div>\n<p class=\"soft\">After ±: one standard uncertainty.</p>";
 }

@@ -32,9 +32,9 @@
 
   const pieces = data.walls.pieces.map((piece) => {
     const numbers = floats(piece.shown);
-    const returns = rows(numbers, 0, numbers.length / 9, 9).map(([x, y, turned, vx, vy, turning_speed, angle, range, turning]) =>
+    const seen = rows(numbers, 0, numbers.length / 9, 9).map(([x, y, turned, vx, vy, turning_speed, angle, range, turning]) =>
       ({robot: [x, y, turned], velocity: [vx, vy, turning_speed], angle, range, turning}));
-    return {...piece, returns};
+    return {...piece, seen};
   });
 
   function landing(seen, tried) {
@@ -49,7 +49,7 @@
   // `turning`: 1 left, -1 right, 0 none; null: all.
   function fitted(piece, tried, turning) {
     const [nx, ny] = piece.normal;
-    const chosen = turning === null ? piece.returns : piece.returns.filter((seen) => seen.turning === turning);
+    const chosen = turning === null ? piece.seen : piece.seen.filter((one) => one.turning === turning);
     const points = chosen.map((seen) => {
       const place = landing(seen, tried);
       const [dx, dy] = [place[0] - piece.anchor[0], place[1] - piece.anchor[1]];
@@ -71,6 +71,8 @@
     const slope = squares > 0 ? products / squares : 0;
     return points.map((point) => ({...point, off: point.across - across - slope * (point.along - along)}));
   }
+
+  for (const piece of pieces) piece.half_m = Math.max(0.05, ...fitted(piece, found, null).map((point) => Math.abs(point.along)));
 
   const residuals = (tried, turning) => pieces.flatMap((piece) => fitted(piece, tried, turning).map((point) => point.off));
 
@@ -105,7 +107,7 @@
     {turning: -1, name: 'right', colour: 'path-2', dash: [3, 4]},
     {turning: null, name: 'all', colour: 'ink', dash: []},
   ];
-  const seenIn = (turning) => pieces.some((piece) => piece.returns.filter((seen) => seen.turning === turning).length >= 3);
+  const seenIn = (turning) => pieces.some((piece) => piece.seen.filter((one) => one.turning === turning).length >= 3);
 
   // ---------------------------------------------------------------------------------------------------------- sliders
 
@@ -196,9 +198,9 @@
     const {pen, width, height} = page;
     const [top, left] = [24, 8];
     const middle = (top + height) / 2;
-    const half_m = Math.max(0.05, ...points.map((point) => Math.abs(point.along)));
-    const x = (along) => left + (width - 2 * left) * (along + half_m) / (2 * half_m);
-    const y = (off) => middle - (height - top) / 2 * 0.94 * off / reach_m;
+    const limited = (value, most) => Math.min(Math.max(value, -most), most);
+    const x = (along) => left + (width - 2 * left) * (limited(along / piece.half_m, 1) + 1) / 2;
+    const y = (off) => middle - (height - top) / 2 * 0.94 * limited(off / reach_m, 1);
     pen.fillStyle = colour('seen');
     pen.fillRect(0, top, width, height - top);
     for (const off of [-reach_m / 2, reach_m / 2]) polyline(page, [[0, y(off)], [width, y(off)]], {colour: 'line', width: 1});
@@ -229,7 +231,8 @@
     const box = (i) => [(i % columns) * (width + gap), Math.floor(i / columns) * (height + gap), width, height];
     inPanel(page, box(0), drawOverview);
     // Steps of 1, 2, 5, so that the ruler does not change with each move.
-    const most = Math.max(0.005, ...all.flat().map((point) => Math.abs(point.off)));
+    const offs = all.flat().map((point) => Math.abs(point.off)).sort((a, b) => a - b);
+    const most = Math.max(0.005, offs[Math.floor(0.97 * offs.length)] || 0);
     const reach_m = [1, 2, 5, 10].map((step) => step * 10 ** Math.floor(Math.log10(most))).find((step) => step >= most);
     pieces.forEach((piece, i) => inPanel(page, box(i + 1), (panel) => drawPiece(panel, piece, i + 1, all[i], reach_m)));
   }
@@ -268,13 +271,17 @@
     pen.beginPath();
     pen.rect(left, top - 8, width - left, height - top - bottom + 16);
     pen.clip();
-    for (const {points, colour: name, dash, name: label} of options.series) {
+    for (const {points, colour: name, dash} of options.series) {
       polyline(page, points.map((point) => [x(point[0]), y(point[1])]), {colour: name, width: 2.5, dash});
-      const last = points[points.length - 1];
-      pen.fillStyle = colour('ink');
-      pen.fillText(label, width - right + 5, Math.min(Math.max(y(last[1]) + 5, top + 6), height - bottom + 5));
     }
     pen.restore();
+    const ends = options.series.map(({points, name}) => ({name, at: y(points[points.length - 1][1])})).sort((a, b) => a.at - b.at);
+    ends.reduce((before, {name, at}) => {
+      const place = Math.max(before + 15, Math.min(at + 5, height - bottom));
+      pen.fillStyle = colour('ink');
+      pen.fillText(name, width - right + 5, place);
+      return place;
+    }, -Infinity);
     for (const [placeX, placeY] of options.marks) {
       pen.beginPath();
       pen.arc(x(placeX), y(Math.min(Math.max(placeY, y0), y1)), 6, 0, 7);
@@ -340,11 +347,14 @@
 
   function captionWords(turning) {
     const shown = pieces.reduce((sum, piece) =>
-      sum + piece.returns.filter((seen) => turning === null || seen.turning === turning).length, 0);
+      sum + piece.seen.filter((one) => turning === null || one.turning === turning).length, 0);
+    const fast = degrees(data.walls.fast_turn_rad_s).toFixed(0);
     const [all, off] = ['returns', 'left_out'].map((key) => pieces.reduce((sum, piece) => sum + piece[key], 0));
-    return `${pieces.length} pieces of wall of a third of a metre, numbered where they stand, with ${shown} of the ${all} returns on them; ` +
-      `${off} more, further than three standard deviations off, are left out. Marks that point left: turning left (wide dashes: ` +
-      'where these see the wall); right: turning right (short dashes). The free side is above.';
+    const few = off > 0 ? `; ${off} more, further than three standard deviations off, are left out` : '';
+    return `${pieces.length} pieces of wall of a third of a metre, numbered where they stand, with ${shown} of the ${all} returns on ` +
+      `them${few}. Marks that point left: turning left faster than ${fast}° a second (long dashes: where these see the wall); right: ` +
+      'turning right as fast (short dashes); dots: else. The free side is above; what lies further off than a panel reaches stands ' +
+      'at its edge.';
   }
 
   redraw.walls = () => {
@@ -370,7 +380,7 @@
     if (missing.length === 0) return;
     for (const {turning} of missing) find('walls-turning').querySelector(`option[value="${turning}"]`).disabled = true;
     const sides = missing.map(({name}) => `to the ${name}`).join(' or ');
-    find('walls-ways').textContent = `Your drive saw these walls in no turn ${sides}, so that this cannot be shown with it: ` +
+    find('walls-ways').textContent = `Your drive saw these walls in no fast turn ${sides}, so that this cannot be shown with it: ` +
       'a drive with turns to both sides tells clock and heading apart.';
   }
 
