@@ -70,7 +70,7 @@ std::string verdict_on(const RefinedConstant& constant) {
   if (constant.observed)
     return fmt::format("yes, {} times as surely as robot.yaml", short_text(1.0 / left, left < 0.1 ? 0 : 1));
   if (left < kALittle) return "a little: less than twice as surely as robot.yaml";
-  return "no: robot.yaml’s word stands";
+  return "no: hardly surer than robot.yaml";
 }
 
 }  // namespace

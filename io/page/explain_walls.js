@@ -232,7 +232,7 @@
     inPanel(page, box(0), drawOverview);
     // Steps of 1, 2, 5, so that the ruler does not change with each move.
     const offs = all.flat().map((point) => Math.abs(point.off)).sort((a, b) => a - b);
-    const most = Math.max(0.005, offs[Math.floor(0.97 * offs.length)] || 0);
+    const most = Math.max(0.005, offs[Math.floor(0.99 * offs.length)] || 0);
     const reach_m = [1, 2, 5, 10].map((step) => step * 10 ** Math.floor(Math.log10(most))).find((step) => step >= most);
     pieces.forEach((piece, i) => inPanel(page, box(i + 1), (panel) => drawPiece(panel, piece, i + 1, all[i], reach_m)));
   }
