@@ -88,20 +88,17 @@ nlohmann::ordered_json adjustment_data(const AdjustmentTrace& trace, const std::
 
 std::string told_constants(const std::vector<RefinedConstant>& constants) {
   std::string html =
-      "<div class=\"table\" tabindex=\"0\" role=\"region\" aria-label=\"What this drive could tell\">"
-      "<table class=\"stacked\"><thead><tr><th scope=\"col\">constant</th><th scope=\"col\">robot.yaml said</th>"
-      "<th scope=\"col\">found</th><th scope=\"col\">unit</th><th scope=\"col\">could this drive tell "
-      "it?</th></tr></thead>"
-      "<tbody>\n";
+      "<div class=\"table\" tabindex=\"0\" role=\"region\" aria-label=\"What this drive could tell\"><table "
+      "class=\"stacked\"><thead><tr><th scope=\"col\">constant</th><th scope=\"col\">robot.yaml said</th>"
+      "<th scope=\"col\">found</th><th scope=\"col\">could this drive tell it?</th></tr></thead><tbody>\n";
   for (const RefinedConstant& c : constants) {
     const UncertainText stated = uncertain_text(c.stated, c.stated_sd);
     const UncertainText found = uncertain_text(c.found, c.found_sd);
-    fmt::format_to(
-        std::back_inserter(html),
-        "<tr><th scope=\"row\">{}</th><td data-label=\"robot.yaml said\">{} ± {}</td><td "
-        "data-label=\"found\">{} ± {}</td><td data-label=\"unit\">{}</td><td data-label=\"told\">{}</td></tr>\n",
-        html_text(c.name), stated.value, stated.sd, found.value, found.sd, c.unit == "1" ? "" : html_text(c.unit),
-        verdict_on(c));
+    const std::string unit = c.unit == "1" ? "" : " " + html_text(c.unit);
+    fmt::format_to(std::back_inserter(html),
+                   "<tr><th scope=\"row\">{0}</th><td data-label=\"robot.yaml said\">{1} ± {2}{5}</td><td "
+                   "data-label=\"found\">{3} ± {4}{5}</td><td data-label=\"told\">{6}</td></tr>\n",
+                   html_text(c.name), stated.value, stated.sd, found.value, found.sd, unit, verdict_on(c));
   }
   return html + "</tbody></table></div>\n<p class=\"soft\">After ±: one standard uncertainty.</p>";
 }

@@ -254,7 +254,7 @@
     pen.fillStyle = colour('soft');
     for (const [value, align] of [[x0, 'left'], [(x0 + x1) / 2, 'center'], [x1, 'right']]) {
       pen.textAlign = align;
-      pen.fillText(minus(+value.toPrecision(3) + ''), x(value), height - bottom + 17);
+      pen.fillText(minus(+value.toFixed(1) + ''), x(value), height - bottom + 17);
     }
     pen.textAlign = 'right';
     for (const value of [y0, y1]) {

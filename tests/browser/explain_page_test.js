@@ -307,7 +307,7 @@ test('turns one way alone can be looked at', async (page) => {
 });
 
 test('the table says of each constant whether the drive could tell it', async (page) => {
-  const words = await page.$$eval('#walls tbody tr', (all) => all.map((row) => [row.cells[0].textContent, row.cells[4].textContent]));
+  const words = await page.$$eval('#walls tbody tr', (all) => all.map((row) => [row.cells[0].textContent, row.cells[3].textContent]));
   const [, tried, told] = answerTo('How many of the robot').match(/^([0-9]+) tried, ([0-9]+) told/);
   assert.equal(words.length, Number(tried));
   assert.equal(words.filter(([, verdict]) => verdict.startsWith('yes')).length, Number(told));

@@ -45,9 +45,9 @@ TEST(AdjustmentSection, SaysOfEachConstantWhetherTheDriveCouldTellIt) {
   std::vector<RefinedConstant> constants = sample_map().constants;
   constants.push_back({"<odd>", "1", 1.0, 0.01, 1.001, 0.0099, false});
   const std::string html = told_constants(constants);
-  EXPECT_NE(html.find("lidar.heading_deg</th><td data-label=\"robot.yaml said\">0.0 ± 2.0</td><td "
-                      "data-label=\"found\">0.431 ± 0.021</td><td data-label=\"unit\">deg</td><td data-label=\"told\">"
-                      "yes, 94 times as surely as robot.yaml</td>"),
+  EXPECT_NE(html.find("lidar.heading_deg</th><td data-label=\"robot.yaml said\">0.0 ± 2.0 deg</td><td "
+                      "data-label=\"found\">0.431 ± 0.021 deg</td><td data-label=\"told\">yes, 94 times as surely as "
+                      "robot.yaml</td>"),
             std::string::npos)
       << html;
   EXPECT_NE(html.find("a little: less than twice as surely as robot.yaml"), std::string::npos);
