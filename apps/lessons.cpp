@@ -219,26 +219,12 @@ Lesson occupancy(const LessonDrive& about) {
   return result;
 }
 
-/// Of a way of turning that the walls of the page were seen in.
-struct SeenTurning {
-  Turning turning;
-  const char* words;
-};
-
-std::optional<SeenTurning> seen_turning(const AdjustmentTrace& walls) {
-  for (const SeenTurning side : {SeenTurning{Turning::left, "turns to the left alone"},
-                                 SeenTurning{Turning::right, "turns to the right alone"}}) {
-    if (!residuals_m(walls, walls.found, side.turning).empty()) return side;
-  }
-  return std::nullopt;
-}
-
 std::string thickness_text(const AdjustmentTrace& walls, const TriedConstants& tried) {
   return fixed_text(1000.0 * thickness_m(walls, tried), 2) + " mm";
 }
 
 /// What a clock that is off does to the walls, and what a heading can make good of it.
-Question about_the_clock(const AdjustmentTrace& walls, const SeenTurning& side) {
+Question about_the_clock(const AdjustmentTrace& walls) {
   constexpr double kLaterS = 0.05;
   TriedConstants late = walls.found;
   late.time_offset_s += kLaterS;
@@ -246,12 +232,12 @@ Question about_the_clock(const AdjustmentTrace& walls, const SeenTurning& side) 
     return fixed_text(1000.0 * thickness_m(walls, with_best_heading(walls, late, turning), turning), 1) + " mm";
   };
   return {
-      fmt::format("Move the clock's offset to 50 ms more than found: how thin can the best heading of the lidar make "
-                  "the walls then, by {} and by all returns?",
-                  side.words),
+      "Move the clock's offset to 50 ms more than found: how thin can the best heading of the lidar make the walls "
+      "then, "
+      "by turns to the left alone, by turns to the right alone and by all returns?",
       "explain.html, part 4, step 4",
-      fmt::format("{} by {}, {} by all returns: the heading makes good in turns one way what it spoils in the others",
-                  with_heading(side.turning), side.words, with_heading({}))};
+      fmt::format("{}, {} and {}: the heading makes good in turns one way what it spoils in the others",
+                  with_heading(Turning::left), with_heading(Turning::right), with_heading({}))};
 }
 
 Lesson walls_and_constants(const LessonDrive& about) {
@@ -280,8 +266,8 @@ Lesson walls_and_constants(const LessonDrive& about) {
                               "explain.html, part 4: As found, As robot.yaml said",
                               fmt::format("{} as found, {} with what robot.yaml said",
                                           thickness_text(walls, walls.found), thickness_text(walls, walls.stated))});
-  if (const std::optional<SeenTurning> side = seen_turning(walls)) {
-    result.questions.push_back(about_the_clock(walls, *side));
+  if (seen_in(walls, Turning::left) && seen_in(walls, Turning::right)) {
+    result.questions.push_back(about_the_clock(walls));
   }
   return result;
 }

@@ -17,6 +17,8 @@ namespace {
 
 constexpr std::size_t kMostOfATurning = 120;  // 5 pieces of 3 ways of turning: 1,800 marks, which a phone draws at once
 
+constexpr std::size_t kEnoughReturns = 30;  // a mean of so many is five times as good as one return
+
 constexpr int kTriedOnes = 5;
 constexpr std::array<Constant, kTriedOnes> kTriedConstants = {kMountingX, kMountingY, kMountingHeading, kRangeOffset,
                                                               kTimeOffset};
@@ -31,10 +33,7 @@ struct PieceTally {
   std::size_t left_out = 0;
 
   std::size_t all() const { return returns[0] + returns[1] + returns[2]; }
-  bool both_ways() const {
-    constexpr std::size_t kEnough = 30;  // a mean of so many is five times as good as one return
-    return std::min(returns[0], returns[2]) >= kEnough;
-  }
+  bool both_ways() const { return std::min(returns[0], returns[2]) >= kEnoughReturns; }
 };
 
 /// A return on its piece.
@@ -52,8 +51,8 @@ Tangent2 velocity_at(const OdometryPath& path, double time_s) {
 
 /// Turns of much the same speed, in which a wrong clock and a wrong heading of the lidar look most alike.
 double fast_turn_rad_s(const OdometryPath& path, const std::vector<Keyframe>& keyframes) {
-  // At this rate a clock that is 20 ms off moves a wall 3 m away by 6 mm, half of a hobby lidar's noise.
-  constexpr double kLeastRadS = 0.1;
+  // At this rate a clock that is 20 ms off moves a wall 3 m away by a hobby lidar's noise.
+  constexpr double kLeastRadS = 0.25;
   std::vector<double> speeds;
   for (const Keyframe& keyframe : keyframes) {
     const double speed = std::abs(velocity_at(path, keyframe.time_s).z());
@@ -157,9 +156,8 @@ TriedMatrix told_by(const PieceTally& tally, const Eigen::Matrix<double, kTriedO
 
 bool can_be_shown(const Line& line, const PieceTally& tally) {
   constexpr int kLeastNodes = 3;
-  constexpr std::size_t kLeastReturns = 30;
   constexpr double kLeastLengthM = 0.15;
-  return line.nodes >= kLeastNodes && tally.all() >= kLeastReturns &&
+  return line.nodes >= kLeastNodes && tally.all() >= kEnoughReturns &&
          line.last_along_m - line.first_along_m >= kLeastLengthM;
 }
 
@@ -301,6 +299,10 @@ double thickness_m(const AdjustmentTrace& trace, const TriedConstants& tried, st
   double squares = 0.0;
   for (const double r : residuals) squares += r * r;
   return std::sqrt(squares / static_cast<double>(residuals.size()));
+}
+
+bool seen_in(const AdjustmentTrace& trace, Turning turning) {
+  return residuals_m(trace, trace.found, turning).size() >= kEnoughReturns;
 }
 
 TriedConstants with_best_heading(const AdjustmentTrace& trace, TriedConstants tried, std::optional<Turning> turning) {

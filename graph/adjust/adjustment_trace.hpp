@@ -48,7 +48,7 @@ struct TracedPiece {
 
 struct AdjustmentTrace {
   std::vector<TracedPiece> pieces;  ///< at most five, the one that tells most first
-  double fast_turn_rad_s = 0.0;     ///< two thirds of how fast this robot turns where it turns, at least 0.1 rad/s
+  double fast_turn_rad_s = 0.0;     ///< two thirds of how fast this robot turns where it turns, at least 0.25 rad/s
   TriedConstants found;
   TriedConstants stated;
 };
@@ -68,6 +68,9 @@ std::vector<double> residuals_m(const AdjustmentTrace& trace, const TriedConstan
 
 /// Their root mean square; 0 where there are none.
 double thickness_m(const AdjustmentTrace& trace, const TriedConstants& tried, std::optional<Turning> turning = {});
+
+/// Whether enough of the returns (thirty) were seen thus to say anything.
+bool seen_in(const AdjustmentTrace& trace, Turning turning);
 
 /// The constants with that heading of the lidar, not far from the tried one, that makes the walls thinnest.
 TriedConstants with_best_heading(const AdjustmentTrace& trace, TriedConstants tried, std::optional<Turning> turning);

@@ -107,7 +107,7 @@
     {turning: -1, name: 'right', colour: 'path-2', dash: [3, 4]},
     {turning: null, name: 'all', colour: 'ink', dash: []},
   ];
-  const seenIn = (turning) => pieces.some((piece) => piece.seen.filter((one) => one.turning === turning).length >= 3);
+  const seenIn = (turning) => residuals(found, turning).length >= 30;
 
   // ---------------------------------------------------------------------------------------------------------- sliders
 

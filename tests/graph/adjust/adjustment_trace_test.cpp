@@ -88,6 +88,8 @@ TEST(AdjustmentTrace, ThicknessAsFoundIsTheAdjustmentsResidual) {
 TEST(AdjustmentTrace, PiecesStandApartAndWereSeenInTurnsBothWays) {
   const std::vector<TracedPiece>& pieces = both_ways().trace.pieces;
   EXPECT_EQ(pieces.size(), 5U);
+  EXPECT_TRUE(seen_in(both_ways().trace, Turning::left));
+  EXPECT_TRUE(seen_in(both_ways().trace, Turning::right));
   for (const TracedPiece& piece : pieces) {
     EXPECT_GE(piece.nodes, 3);
     EXPECT_GE(piece.returns, piece.shown.size());
@@ -124,8 +126,10 @@ TEST(AdjustmentTrace, AWrongClockHardlyShowsStraightAhead) {
   const TracedHouse straight(straight_ahead());
   ASSERT_FALSE(straight.trace.pieces.empty());
   for (const TracedPiece& piece : straight.trace.pieces) {
-    EXPECT_GT(count_of(piece, Turning::straight), static_cast<std::ptrdiff_t>(piece.shown.size() / 2));
+    EXPECT_EQ(count_of(piece, Turning::straight), static_cast<std::ptrdiff_t>(piece.shown.size()));
   }
+  EXPECT_FALSE(seen_in(straight.trace, Turning::left));
+  EXPECT_FALSE(seen_in(straight.trace, Turning::right));
   EXPECT_LT(thickness_m(straight.trace, later(straight.trace.found, 0.05)), 0.005);
 }
 
