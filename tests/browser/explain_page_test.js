@@ -281,7 +281,8 @@ test('a wrong clock is made good by the heading in turns one way only, as the le
   const [left, right, all] = (await text(page, '#walls-both')).match(/[0-9]+\.[0-9]+(?= mm by)/g).map(Number);
   const answer = answerTo("Move the clock's offset to 50 ms more than found").match(/^([0-9.]+) mm, ([0-9.]+) mm and ([0-9.]+) mm/);
   [left, right, all].forEach((found, i) => near(found, Number(answer[i + 1]), 0.051));
-  assert.ok(all > 1.3 * Math.max(left, right) && Math.min(left, right, all) > Math.max(...thin), `${left} ${right} ${all} ${thin}`);
+  // In the demonstration the turns on the spot have one speed: nearly all is made good.
+  assert.ok(left < 1.5 * thin[0] && right < 1.5 * thin[1] && all > 2 * thin[2], `${left} ${right} ${all}, as found ${thin}`);
   // The valleys cross: the heading goes down with the clock in turns to the left, up in turns to the right.
   const headings = await page.evaluate(() => {
     const {found, withBestHeading} = window.explain.walls;
