@@ -112,6 +112,8 @@ TEST(CombinedCalibration, AContradictionOfTwoIsToldOnce) {
 TEST(CombinedCalibration, AMetreIsToldWhereNothingContradicts) {
   EXPECT_TRUE(combine({tape(1e-4, 1e-4, 0.3, 0.0003), drive(1.006e-4, 1.006e-4, 0.3018, 0.0003)}).tells_metre());
   EXPECT_FALSE(combine({tape(1e-4, 1e-4, 0.3, 0.0003), drive(1.0002e-4, 1.0002e-4, 0.3, 0.0003)}).tells_metre());
+  EXPECT_FALSE(combine({tape(1e-4, 1e-4, 0.3, 0.0003), drive(1.014e-4, 1.014e-4, 0.3042, 0.0003)}).tells_metre())
+      << "too much for a lidar, and no contradiction yet";
   EXPECT_FALSE(combine({tape(1e-4, 1e-4, 0.3, 0.0003), drive(1.03e-4, 1.03e-4, 0.309, 0.0003)}).tells_metre())
       << "six times what a lidar's metre is off: rather a slip with the tape";
 }
