@@ -52,11 +52,38 @@ void say(const std::string& text) { std::fputs(text.c_str(), stderr); }
 std::string number(double value) { return fmt::format("{:.7g}", value); }
 std::string uncertainty(double value) { return fmt::format("{:.2g}", value); }
 
+/// "my-runs", also of "data/my-runs/".
+std::string name_of(const fs::path& folder) {
+  const fs::path plain = folder.has_filename() ? folder : folder.parent_path();
+  return shown(plain.filename());
+}
+
 /// "my-runs, kitchen".
 std::string names_of(const std::vector<fs::path>& folders) {
   std::string names;
-  for (const fs::path& folder : folders) names += (names.empty() ? "" : ", ") + shown(folder.filename());
+  for (const fs::path& folder : folders) names += (names.empty() ? "" : ", ") + name_of(folder);
   return names;
+}
+
+/// Before the long work: what each folder is, and that none is given twice.
+void check_folders(const std::vector<fs::path>& folders) {
+  std::error_code ignored;
+  for (auto folder = folders.begin(); folder != folders.end(); ++folder) {
+    if (!fs::is_directory(*folder, ignored)) {
+      throw InputError(shown(*folder) + ": is not a folder; give one of calibration runs or of a recorded drive");
+    }
+    const bool scans = fs::exists(*folder / "scans.csv", ignored) || fs::exists(*folder / "returns.csv", ignored);
+    if (!holds_runs(*folder) && !scans) {
+      throw InputError(shown(*folder) +
+                       ": holds neither calibration runs (runs.csv) nor a drive (wheels.csv with scans.csv or "
+                       "returns.csv); give a folder with one of them");
+    }
+    const auto same = [&](const fs::path& other) { return fs::equivalent(*folder, other, ignored); };
+    if (std::any_of(folders.begin(), folder, same)) {
+      throw InputError(shown(*folder) +
+                       ": is given twice, and what is counted twice looks surer than it is; name it once");
+    }
+  }
 }
 
 /// Before the long work: whatever would stop the writing at the end.
@@ -118,11 +145,13 @@ std::vector<MotorConstants::Width> surface_widths(const RunCalibration& found) {
 
 /// What one folder told.
 struct Told {
-  Robot stated;  ///< by its robot.yaml
+  std::string text;  ///< for people
+  Robot stated;      ///< by its robot.yaml
   Witness witness;
   std::optional<RunCalibration> runs;
   std::optional<DriveCalibration> drive;
-  Robot robot;  ///< then: as the drive was read, what robot.yaml leaves out filled in
+  std::vector<WheelCounts> counts;  ///< all of them, by which a copy is known
+  Robot robot;                      ///< then: as the drive was read, what robot.yaml leaves out filled in
 };
 
 Told told_by_runs(const CalibrateOptions& options, const fs::path& folder) {
@@ -130,12 +159,13 @@ Told told_by_runs(const CalibrateOptions& options, const fs::path& folder) {
   for (const std::string& warning : runs.warnings) say("Warning: " + warning + "\n");
   Told told;
   told.stated = runs.robot;
+  for (const CalibrationRun& run : runs.runs)
+    told.counts.insert(told.counts.end(), run.wheels.begin(), run.wheels.end());
   told.runs = calibrate_runs(runs);
-  told.witness = witness_of(*told.runs);
-  std::string text = calibration_text(runs, *told.runs);
-  if (const std::optional<SquareTest> test = test_squares(runs)) text += square_text(runs, *test, *told.runs);
-  if (is_marked_simulated(folder)) print_result("Simulated runs: these figures say nothing of a real robot.\n");
-  print_result(text);
+  told.witness = witness_of("the runs " + name_of(folder), *told.runs);
+  if (is_marked_simulated(folder)) told.text = "Simulated runs: these figures say nothing of a real robot.\n";
+  told.text += calibration_text(runs, *told.runs);
+  if (const std::optional<SquareTest> test = test_squares(runs)) told.text += square_text(runs, *test, *told.runs);
   return told;
 }
 
@@ -186,8 +216,9 @@ Told told_by_drive(const CalibrateOptions& options, const fs::path& folder, cons
     } catch (const PoorData&) {  // no map, no refinement: what the increments say stands on its own
     }
   }
-  if (is_marked_simulated(folder)) print_result("Simulated drive: these figures say nothing of a real robot.\n");
-  print_result(calibration_text(drive, found, mapped));
+  if (is_marked_simulated(folder)) told.text = "Simulated drive: these figures say nothing of a real robot.\n";
+  told.text += calibration_text(drive, found, mapped);
+  told.counts = drive.wheels;
   told.drive = found;
   told.robot = drive.robot;
   told.witness = witness_of("the drive " + drive.name, found, told.robot, first != nullptr ? *first : told.robot);
@@ -207,6 +238,12 @@ void write_alone(const CalibrateOptions& options, const Told& told) {
                   {robot.drive->left_m_per_tick, robot.drive->right_m_per_tick, robot.drive->track_width_m, {}});
 }
 
+/// As the first drive was read; without a drive what the first folder's robot.yaml states.
+const Robot& robot_of_drive(const std::vector<Told>& told) {
+  const auto drive = std::find_if(told.begin(), told.end(), [](const Told& one) { return one.drive.has_value(); });
+  return drive != told.end() ? drive->robot : told.front().stated;
+}
+
 /// Of all together; later changes of one key count.
 void write_together(const CalibrateOptions& options, const std::vector<Told>& told, const CombinedCalibration& found) {
   std::vector<RobotChange> changes;
@@ -218,39 +255,78 @@ void write_together(const CalibrateOptions& options, const std::vector<Told>& to
     }
     widths = surface_widths(*one.runs);
   }
-  const auto drive = std::find_if(told.begin(), told.end(), [](const Told& one) { return one.drive.has_value(); });
-  const Robot& before = drive != told.end() ? drive->robot : told.front().stated;
-  const Robot robot = calibrated_robot(before, found.all);
+  const Robot robot = calibrated_robot(robot_of_drive(told), found.all);
   for (RobotChange& change : changes_of(told.front().stated, robot, found.all)) changes.push_back(std::move(change));
+  if (found.tells_metre()) {
+    changes.push_back({{"lidar", "range_scale"}, fmt::format("{:.5f}", robot.lidar.range_scale / found.lidar_metre)});
+  }
   write_constants(options, changes,
                   {robot.drive->left_m_per_tick, robot.drive->right_m_per_tick, robot.drive->track_width_m, widths});
 }
 
+bool same_counts(const std::vector<WheelCounts>& a, const std::vector<WheelCounts>& b) {
+  const auto same = [](const WheelCounts& one, const WheelCounts& other) {
+    return one.time_s == other.time_s && one.left_ticks == other.left_ticks && one.right_ticks == other.right_ticks;
+  };
+  return std::equal(a.begin(), a.end(), b.begin(), b.end(), same);
+}
+
+/// One after another, in the order given.
+std::vector<Told> told_by_all(const CalibrateOptions& options) {
+  std::vector<Told> told;
+  std::optional<Robot> first;  // whose clock offset counts
+  for (const fs::path& folder : options.folders) {
+    Told one =
+        holds_runs(folder) ? told_by_runs(options, folder) : told_by_drive(options, folder, first ? &*first : nullptr);
+    if (one.drive && !first) first = one.robot;
+    for (std::size_t i = 0; i < told.size(); ++i) {
+      if (!same_counts(told[i].counts, one.counts)) continue;
+      throw InputError(
+          fmt::format("{}: holds the same counts as {}, and what is counted twice looks surer than it is; "
+                      "name one of them",
+                      shown(folder), shown(options.folders[i])));
+    }
+    told.push_back(std::move(one));
+  }
+  return told;
+}
+
+void refuse_different_robots(const std::vector<Witness>& witnesses) {
+  const auto two = different_robots(witnesses);
+  if (!two) return;
+  throw PoorData(
+      fmt::format("{} and {} are not of one robot: a tick of one is more than a tenth longer, or goes the "
+                  "other way; calibrate them apart, or look at the counters' directions",
+                  two->first, two->second));
+}
+
 void run_calibrate(const CalibrateOptions& options) {
   check_outputs(options);
+  check_folders(options.folders);
   const bool any_runs = std::any_of(options.folders.begin(), options.folders.end(), holds_runs);
   if (!any_runs && !options.leave_out.empty()) {
     throw InputError("--leave-out names a run of runs.csv; a drive has none");
   }
-  std::vector<Told> told;
-  const Robot* first = nullptr;
-  std::optional<Robot> first_drive;
-  for (const fs::path& folder : options.folders) {
-    if (!told.empty()) print_result("\n");
-    told.push_back(holds_runs(folder) ? told_by_runs(options, folder) : told_by_drive(options, folder, first));
-    if (told.back().drive && first == nullptr) first = &first_drive.emplace(told.back().robot);
-  }
+  const std::vector<Told> told = told_by_all(options);
   std::vector<Witness> witnesses;
   for (const Told& one : told) witnesses.push_back(one.witness);
+  refuse_different_robots(witnesses);
   // Runs may be where robot.yaml has its word from.
   if (const Witness before = witness_of(told.front().stated); !any_runs && knows_anything(before)) {
     witnesses.push_back(before);
+    if (different_robots(witnesses)) {
+      witnesses.pop_back();
+      say("Warning: what robot.yaml states of the wheels is more than a tenth off, so it does not count\n");
+    }
   }
+  std::string text;
+  for (const Told& one : told) text += (text.empty() ? "" : "\n") + one.text;
   if (witnesses.size() == 1) {
+    print_result(text);
     write_alone(options, told.front());
   } else {
     const CombinedCalibration found = combine(witnesses);
-    print_result("\n" + combined_text(witnesses, found, told.front().stated));
+    print_result(text + "\n" + combined_text(witnesses, found, robot_of_drive(told)));
     write_together(options, told, found);
   }
   suggest_writing(options);

@@ -209,56 +209,86 @@ std::string calibration_text(const Drive& drive, const DriveCalibration& found,
   return text;
 }
 
+namespace {
+
+struct ToldConstant {
+  DriveConstant constant;
+  const char* name;
+  const char* unit;
+  double factor;
+};
+
+constexpr std::array<ToldConstant, kDriveConstants> kToldConstants{
+    {{kLeftPerTick, "left_m_per_tick", "m/tick", 1.0},
+     {kRightPerTick, "right_m_per_tick", "m/tick", 1.0},
+     {kTrackWidth, "track_width_m", "m", 1.0},
+     {kLidarX, "lidar.x_m", "m", 1.0},
+     {kLidarY, "lidar.y_m", "m", 1.0},
+     {kLidarHeading, "lidar.heading_deg", "deg", 1.0 / kDegree},
+     {kClockOffset, "lidar.time_offset_s", "s", 1.0}}};
+
+/// Who knows a constant best, metre and all; nullptr: nobody.
+const Witness* who_knows_best(const std::vector<Witness>& witnesses, DriveConstant c) {
+  const Witness* best = nullptr;
+  double least = 0.0;
+  for (const Witness& witness : witnesses) {
+    if (!witness.knows[static_cast<std::size_t>(c)]) continue;
+    const double metre = c <= kTrackWidth ? witness.metre_sd * witness.value[c] : 0.0;
+    const double variance = witness.covariance(c, c) + metre * metre;
+    if (best != nullptr && variance >= least) continue;
+    best = &witness;
+    least = variance;
+  }
+  return best;
+}
+
+std::string contradiction_text(const Contradiction& c, const Robot& before) {
+  const ToldConstant& told = kToldConstants.at(static_cast<std::size_t>(c.constant));
+  const double base = c.constant == kClockOffset ? before.lidar.time_offset_s : 0.0;
+  const std::string others = c.others.empty() ? "the others" : c.others;
+  const std::string figures = fmt::format("{} is {:.6g} {} by {} and {:.6g} {} by {}, {} standard uncertainties apart",
+                                          told.name, told.factor * (base + c.says), told.unit, c.witness,
+                                          told.factor * (base + c.others_say), told.unit, others, fixed_text(c.sds, 1));
+  if (c.constant == kClockOffset) {
+    return "Not the same each time: " + figures +
+           ". A clock's delay may be another after each start; build finds it in every drive.\n";
+  }
+  return "Contradiction: " + figures +
+         ". Both count, with wider uncertainties. Look for a slip with the tape, and which of them has other wheels, "
+         "another load or another floor; then calibrate without it.\n";
+}
+
+/// What a tape beside a drive tells of the lidar's metre.
+std::string metre_text(const CombinedCalibration& found, const Robot& before) {
+  if (!found.tells_metre()) return "";
+  const UncertainText metre = uncertain_text(found.lidar_metre, found.lidar_metre_sd);
+  return fmt::format(
+      "The lidar's ranges are {} times the true ones (standard uncertainty {}), by the tape. With range_scale: {} "
+      "under "
+      "lidar they are right; --write puts that in.\n",
+      metre.value, metre.sd, short_text(before.lidar.range_scale / found.lidar_metre, 5));
+}
+
+}  // namespace
+
 std::string combined_text(const std::vector<Witness>& witnesses, const CombinedCalibration& found,
                           const Robot& before) {
-  struct Name {
-    DriveConstant constant;
-    const char* name;
-    const char* unit;
-    double factor;
-  };
-  constexpr std::array<Name, kDriveConstants> kNames{{{kLeftPerTick, "left_m_per_tick", "m/tick", 1.0},
-                                                      {kRightPerTick, "right_m_per_tick", "m/tick", 1.0},
-                                                      {kTrackWidth, "track_width_m", "m", 1.0},
-                                                      {kLidarX, "lidar.x_m", "m", 1.0},
-                                                      {kLidarY, "lidar.y_m", "m", 1.0},
-                                                      {kLidarHeading, "lidar.heading_deg", "deg", 1.0 / kDegree},
-                                                      {kClockOffset, "lidar.time_offset_s", "s", 1.0}}};
-  const auto best = [&witnesses](DriveConstant c) {
-    const Witness* result = nullptr;
-    for (const Witness& witness : witnesses) {
-      if (!witness.knows[static_cast<std::size_t>(c)]) continue;
-      if (result == nullptr || witness.covariance(c, c) < result->covariance(c, c)) result = &witness;
-    }
-    return result;
-  };
   std::string names;
   for (const Witness& witness : witnesses) names += (names.empty() ? "" : ", ") + witness.name;
   std::string text =
-      fmt::format("All together ({}): each constant by how well each knows it\n\n{:<24}{:>14}{:>13}  {:<8}{}\n", names,
-                  "constant", "found", "std. unc.", "unit", "known best to");
-  for (const Name& row : kNames) {
-    const Witness* who = best(row.constant);
+      fmt::format("All together ({}): each constant by how well each knows it\n\n{:<24}{:>14}{:>13}{:>13}  {:<8}{}\n",
+                  names, "constant", "found", "std. unc.", "95 % ±", "unit", "known best to");
+  for (const ToldConstant& row : kToldConstants) {
+    const Witness* who = who_knows_best(witnesses, row.constant);
     if (who == nullptr) continue;
     const double base = row.constant == kClockOffset ? before.lidar.time_offset_s : 0.0;
-    const UncertainText value =
-        uncertain_text(row.factor * (base + found.all.found[row.constant]), row.factor * found.all.sd(row.constant));
-    fmt::format_to(Text(text), "{:<24}{:>14}{:>13}  {:<8}{}\n", row.name, value.value, value.sd, row.unit, who->name);
+    const double sd = row.factor * found.all.sd(row.constant);
+    const UncertainText value = uncertain_text(row.factor * (base + found.all.found[row.constant]), sd);
+    fmt::format_to(Text(text), "{:<24}{:>14}{:>13}{:>13}  {:<8}{}\n", row.name, value.value, value.sd,
+                   uncertain_text(row.factor * found.half_width(row.constant), sd).value, row.unit, who->name);
   }
-  if (found.lidar_metre_sd > 0.0 && std::abs(found.lidar_metre - 1.0) > 2.0 * found.lidar_metre_sd) {
-    const UncertainText metre = uncertain_text(found.lidar_metre, found.lidar_metre_sd);
-    fmt::format_to(Text(text),
-                   "The lidar measures {} of a tape's metre ({}): range_scale: {} under lidar would mend that.\n",
-                   metre.value, metre.sd, short_text(before.lidar.range_scale / found.lidar_metre, 5));
-  }
-  for (const Contradiction& c : found.contradictions) {
-    const Name& row = kNames[static_cast<std::size_t>(c.constant)];
-    fmt::format_to(
-        Text(text),
-        "Contradiction: of {} {} says {:.6g} {}, the others {:.6g}, {} standard uncertainties apart; both count, "
-        "with wider uncertainties. Look which of them was recorded with other wheels, or on another floor.\n",
-        row.name, c.witness, row.factor * c.says, row.unit, row.factor * c.others_say, fixed_text(c.sds, 1));
-  }
+  text += metre_text(found, before);
+  for (const Contradiction& c : found.contradictions) text += contradiction_text(c, before);
   return text;
 }
 

@@ -28,7 +28,7 @@ std::string calibration_text(const Drive& drive, const DriveCalibration& found,
                              const std::optional<MappedCalibration>& mapped);
 
 /// Of several witnesses together: what comes out, whose word counts most, and who contradicts the others. `before`: the
-/// robot.yaml that the constants go into.
+/// robot.yaml whose clock offset and range_scale they were read with.
 std::string combined_text(const std::vector<Witness>& witnesses, const CombinedCalibration& found, const Robot& before);
 
 }  // namespace wainscot

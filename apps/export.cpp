@@ -17,6 +17,7 @@
 #include <fmt/format.h>
 
 #include "apps/account.hpp"
+#include "apps/export_rooms.hpp"
 #include "apps/print_result.hpp"
 #include "core/errors.hpp"
 #include "graph/compare/standing_pieces.hpp"
@@ -46,6 +47,7 @@ struct ExportOptions {
   std::string image = "png";
   std::string levels = "0,255,128";
   std::string clearance;  ///< empty: not wanted
+  fs::path rooms;         ///< empty: none are named
   std::vector<fs::path> templates;
   bool replace = false;
 };
@@ -80,23 +82,27 @@ std::string check_levels(const std::string& text) {
                              : printable(text) + " is not three different whole numbers from 0 to 255, as 0,255,128";
 }
 
-std::vector<Placeholder> placeholders_of(const GridFrame& frame, const GreyLevels& levels, const std::string& image) {
+std::vector<Placeholder> placeholders_of(const GridFrame& frame, const GreyLevels& levels, const std::string& image,
+                                         const RoomPlan& rooms) {
   const Eigen::Vector2d corner = frame.lower_left_corner_m();
   const auto number = [](double value) { return short_text(value, 9); };
-  return {{"image", image},
-          {"cell_size_m", number(frame.cell_size_m)},
-          {"columns", std::to_string(frame.columns)},
-          {"rows", std::to_string(frame.rows)},
-          {"width_m", number(frame.columns * frame.cell_size_m)},
-          {"height_m", number(frame.rows * frame.cell_size_m)},
-          {"corner_x_m", number(corner.x())},
-          {"corner_y_m", number(corner.y())},
-          {"heading_rad", "0"},
-          {"heading_deg", "0"},
-          {"occupied_level", std::to_string(levels.occupied)},
-          {"free_level", std::to_string(levels.free)},
-          {"unseen_level", std::to_string(levels.unseen)},
-          {"caution", map_caution}};
+  std::vector<Placeholder> known = {{"image", image},
+                                    {"cell_size_m", number(frame.cell_size_m)},
+                                    {"columns", std::to_string(frame.columns)},
+                                    {"rows", std::to_string(frame.rows)},
+                                    {"width_m", number(frame.columns * frame.cell_size_m)},
+                                    {"height_m", number(frame.rows * frame.cell_size_m)},
+                                    {"corner_x_m", number(corner.x())},
+                                    {"corner_y_m", number(corner.y())},
+                                    {"heading_rad", "0"},
+                                    {"heading_deg", "0"},
+                                    {"occupied_level", std::to_string(levels.occupied)},
+                                    {"free_level", std::to_string(levels.free)},
+                                    {"unseen_level", std::to_string(levels.unseen)},
+                                    {"caution", map_caution}};
+  std::vector<Placeholder> lists = room_placeholders(rooms);
+  known.insert(known.end(), lists.begin(), lists.end());
+  return known;
 }
 
 /// sidecar.yaml.template becomes sidecar.yaml; other names stay.
@@ -106,9 +112,9 @@ fs::path filled_name(const fs::path& file) {
 }
 
 void add_sidecars(const ExportOptions& options, const GridFrame& frame, const GreyLevels& levels,
-                  const std::string& image, std::vector<OutputFile>& files) {
+                  const std::string& image, const RoomPlan& rooms, std::vector<OutputFile>& files) {
   constexpr std::size_t largest_template = 1'000'000;
-  const std::vector<Placeholder> known = placeholders_of(frame, levels, image);
+  const std::vector<Placeholder> known = placeholders_of(frame, levels, image, rooms);
   for (const fs::path& file : options.templates) {
     const std::string text = read_small_file(file, largest_template, nullptr);
     files.push_back({options.out / filled_name(file), fill_template(text, printable(file.string(), 300), known)});
@@ -145,6 +151,14 @@ WallPlan plan_of(const ExportOptions& options, const SavedMap& saved) {
   return plan;
 }
 
+std::vector<PlanRoom> drawn_rooms(const RoomPlan& plan) {
+  std::vector<PlanRoom> rooms;
+  for (std::size_t i = 0; i < plan.floors.size(); ++i) {
+    rooms.push_back({plan.labels.names[i], plan.floors[i].widest_m, plan.floors[i].outline});
+  }
+  return rooms;
+}
+
 void say_what_has_gone(const Map& map) {
   const double gone_m = gone_length_m(map.wall_pieces, map.grid);
   if (gone_m <= 0.0) return;
@@ -170,9 +184,15 @@ void run_export(const ExportOptions& options) {
     throw InputError(printable(options.out.string(), 300) + ": is the map's own folder; choose another --out");
   }
   check_output_files({}, options.out, options.replace);
+  std::vector<std::string> warnings;
+  std::optional<RoomList> list;  // read before the map is: whatever is wrong in it
+  if (!options.rooms.empty()) list = read_rooms(options.rooms, warnings);
   const SavedMap saved = read_map(options.map);
-  const OccupancyGrid& grid = saved.map.grid;
-  const WallPlan plan = plan_of(options, saved);
+  const RoomExport rooms = list ? export_rooms(saved, *list) : RoomExport{{}, saved.map.grid, {}};
+  warnings.insert(warnings.end(), rooms.warnings.begin(), rooms.warnings.end());
+  const OccupancyGrid& grid = rooms.grid;
+  WallPlan plan = plan_of(options, saved);
+  plan.rooms = drawn_rooms(rooms.plan);
   const GreyLevels levels = parsed_levels(options.levels).value();
   const ImageKind kind = kind_of(options.image);
   const std::string image = std::string("map.") + image_ending(kind);
@@ -186,9 +206,12 @@ void run_export(const ExportOptions& options) {
        fmt::format("{}{}\n{}\n", plan.simulated ? "This map is of a simulated drive.\n" : "", map_caution,
                    driving_caution)}};
   if (!options.clearance.empty()) add_clearance(options, grid, files);
-  add_sidecars(options, grid.frame, levels, image, files);
+  for (OutputFile& table : room_tables(rooms.plan, options.out)) files.push_back(std::move(table));
+  add_sidecars(options, grid.frame, levels, image, rooms.plan, files);
   write_output_files(files, options.out, options.replace);
   for (const OutputFile& output : files) print_result(printable(output.file.string(), 300) + "\n");
+  print_result(room_words(rooms.plan));
+  for (const std::string& warning : warnings) fmt::print(stderr, "Warning: {}\n", warning);
   fmt::print(stderr, "{} in {}{}.\n", count_text(plan.walls.size(), "wall"), printable(options.out.string(), 300),
              plan.simulated ? " (simulated)" : "");
   say_what_has_gone(saved.map);
@@ -231,9 +254,15 @@ void add_export(CLI::App& app) {
                    "millimetres (16 bits)")
       ->type_name("KIND")
       ->check(CLI::IsMember({"tif", "pgm"}));
+  command
+      ->add_option("--rooms", options->rooms,
+                   "a table kind,name,x_m,y_m of rooms (kind room: a point in it; room_corner: its corners), of areas "
+                   "where no robot shall go (no_go_corner) and of doors that are to be handed on door_open or "
+                   "door_closed; the map itself stays as it is")
+      ->type_name("FILE");
   command->add_flag("--replace", options->replace, "replace files that are there already");
   std::string names;
-  for (const Placeholder& placeholder : placeholders_of({}, {}, "")) {
+  for (const Placeholder& placeholder : placeholders_of({}, {}, "", {})) {
     names += (names.empty() ? "{{" : ", {{") + placeholder.name + "}}";
   }
   command->footer(
@@ -243,7 +272,8 @@ void add_export(CLI::App& app) {
       std::string("Caution: ") + map_caution + " " + driving_caution +
       "\n\nExample:\n  wainscot export flat --out flat-plans\n"
       "  wainscot export flat --out for-robot --image pgm --levels 10,240,100 --template robot.txt.template "
-      "--clearance tif");
+      "--clearance tif\n"
+      "  wainscot export flat --out rooms-of-flat --rooms rooms.csv");
   command->callback([options] { run_export(*options); });
 }
 

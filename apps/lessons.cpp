@@ -3,12 +3,14 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <optional>
 #include <stdexcept>
 
 #include <fmt/format.h>
 
 #include "core/angles.hpp"
 #include "core/trajectory_error.hpp"
+#include "graph/adjust/adjustment_trace.hpp"
 #include "graph/mapping/mapper.hpp"
 #include "io/number_text.hpp"
 
@@ -217,6 +219,59 @@ Lesson occupancy(const LessonDrive& about) {
   return result;
 }
 
+std::string thickness_text(const AdjustmentTrace& walls, const TriedConstants& tried) {
+  return fixed_text(1000.0 * thickness_m(walls, tried), 2) + " mm";
+}
+
+/// What a clock that is off does to the walls, and what a heading can make good of it.
+Question about_the_clock(const AdjustmentTrace& walls) {
+  constexpr double kLaterS = 0.05;
+  TriedConstants late = walls.found;
+  late.time_offset_s += kLaterS;
+  const auto with_heading = [&](std::optional<Turning> turning) {
+    return fixed_text(1000.0 * thickness_m(walls, with_best_heading(walls, late, turning), turning), 1) + " mm";
+  };
+  return {
+      "Move the clock's offset to 50 ms more than found: how thin can the best heading of the lidar make the walls "
+      "then, "
+      "by turns to the left alone, by turns to the right alone and by all returns?",
+      "explain.html, part 4, step 4",
+      fmt::format("{}, {} and {}: the heading makes good in turns one way what it spoils in the others",
+                  with_heading(Turning::left), with_heading(Turning::right), with_heading({}))};
+}
+
+Lesson walls_and_constants(const LessonDrive& about) {
+  const std::vector<RefinedConstant>& constants = about.explanation.map.constants;
+  const AdjustmentTrace& walls = about.explanation.walls;
+  const auto told =
+      std::count_if(constants.begin(), constants.end(), [](const RefinedConstant& c) { return c.observed; });
+  Lesson result{
+      "Walls and constants",
+      "At the end the path, all pieces of wall and the robot's constants are moved together until the walls are "
+      "thinnest. What a drive cannot tell stays as robot.yaml says. Open part 4 of explain.html.",
+      {}};
+  result.questions.push_back(
+      {"How many of the robot's constants were tried, and how many could this drive tell?",
+       sql("SELECT count(*), sum(observed) FROM constants"),
+       fmt::format("{} tried, {} told (their uncertainty fell to less than half)", constants.size(), told)});
+  for (const RefinedConstant& c : constants) {
+    if (c.name != "lidar.heading_deg") continue;
+    result.questions.push_back(
+        {"Where does the lidar look, in degrees to the left of straight ahead, and how sure is that?",
+         sql("SELECT found, found_sd FROM constants WHERE name = 'lidar.heading_deg'"),
+         fmt::format("{}, standard uncertainty {}", fixed_text(c.found, 3), fixed_text(c.found_sd, 3))});
+  }
+  if (walls.pieces.empty()) return result;
+  result.questions.push_back({"How thick are the walls of the page as found, and with what robot.yaml said?",
+                              "explain.html, part 4: As found, As robot.yaml said",
+                              fmt::format("{} as found, {} with what robot.yaml said",
+                                          thickness_text(walls, walls.found), thickness_text(walls, walls.stated))});
+  if (seen_in(walls, Turning::left) && seen_in(walls, Turning::right)) {
+    result.questions.push_back(about_the_clock(walls));
+  }
+  return result;
+}
+
 }  // namespace
 
 Lesson lesson(int number, const LessonDrive& about) {
@@ -233,6 +288,8 @@ Lesson lesson(int number, const LessonDrive& about) {
       return optimiser(about);
     case 6:
       return occupancy(about);
+    case 7:
+      return walls_and_constants(about);
     default:
       throw std::invalid_argument("there is no such lesson");
   }

@@ -11,7 +11,7 @@
 
 namespace wainscot {
 
-inline constexpr int number_of_lessons = 6;
+inline constexpr int number_of_lessons = 7;
 
 struct Question {
   std::string question;

@@ -127,6 +127,9 @@ struct Quality {
   double matched_fraction = 0.0;      ///< returns that end within a cell of an occupied one / returns with a normal
   double position_sd_median_m = 0.0;  ///< stated standard uncertainty of nodes against the first one
   double position_sd_worst_m = 0.0;
+  double place_sd_m =
+      0.0;  ///< of nodes against the map as a whole, scale apart (see Map::place_sds_m): root mean square
+  double place_sd_worst_m = 0.0;
   double heading_sd_median_rad = 0.0;
   double heading_sd_worst_rad = 0.0;
   double scale_sd = 0.0;                 ///< relative standard uncertainty of the map's scale
@@ -164,6 +167,7 @@ struct Map {
   Quality quality;
   std::vector<DriveShare> shares;  ///< of each drive, where there are several; else empty
   PathTroubles troubles;
+  std::vector<double> place_sds_m;    ///< a node each, as graph/mapping/place_sureness has it; empty: not known
   std::vector<std::string> warnings;  ///< one sentence each, with numbers and what to do
 };
 

@@ -12,6 +12,13 @@ namespace wainscot {
 /// RFC 4648, section 4.
 std::string base64(const std::vector<std::uint8_t>& bytes);
 
+/// Numbers as a page's typed arrays read them: little-endian, as on every machine that this is built for.
+template <typename Number>
+std::string packed(const std::vector<Number>& numbers) {
+  const auto* bytes = reinterpret_cast<const std::uint8_t*>(numbers.data());
+  return base64({bytes, bytes + numbers.size() * sizeof(Number)});
+}
+
 /// Appends `value` as a zigzag base-128 varint, least significant group first: small numbers of either sign take one
 /// byte. Source: Protocol Buffers Documentation, "Encoding", sections "Base 128 Varints" and "Signed Integers".
 void append_varint(std::int64_t value, std::vector<std::uint8_t>& bytes);

@@ -6,6 +6,8 @@
 
 #include <Eigen/Dense>
 
+#include "core/small_samples.hpp"
+
 namespace wainscot {
 namespace {
 
@@ -33,49 +35,94 @@ struct Solution {
   Unknowns value = Unknowns::Zero();  ///< in units; the metre less one
   Normal covariance = Normal::Zero();
   std::array<bool, kDriveConstants> known{};
+  DriveVector degrees = DriveVector::Zero();  ///< of freedom, of `covariance`
 };
+
+/// What one witness adds to the normal equations.
+struct Share {
+  Normal normal = Normal::Zero();
+  Unknowns right = Unknowns::Zero();
+};
+
+Share share_of(const Witness& witness, const DriveVector& units) {
+  std::vector<int> known;
+  for (int c = 0; c < kDriveConstants; ++c) {
+    if (witness.knows[static_cast<std::size_t>(c)]) known.push_back(c);
+  }
+  Share share;
+  if (known.empty()) return share;
+  const auto n = static_cast<Eigen::Index>(known.size());
+  Eigen::MatrixXd covariance(n, n);
+  Eigen::VectorXd value(n);
+  Eigen::MatrixXd by_unknowns = Eigen::MatrixXd::Zero(n, kDriveConstants + 1);
+  for (Eigen::Index i = 0; i < n; ++i) {
+    const int a = known[static_cast<std::size_t>(i)];
+    value[i] = witness.value[a] / units[a];
+    by_unknowns(i, a) = 1.0;
+    if (witness.metre_sd > 0.0 && is_length(a)) by_unknowns(i, kMetre) = value[i];
+    for (Eigen::Index k = 0; k < n; ++k) {
+      const int b = known[static_cast<std::size_t>(k)];
+      covariance(i, k) = witness.covariance(a, b) / (units[a] * units[b]);
+    }
+  }
+  const Eigen::MatrixXd weighted = covariance.ldlt().solve(by_unknowns);
+  share.normal = by_unknowns.transpose() * weighted;
+  share.right = weighted.transpose() * value;
+  return share;
+}
 
 /// Without the witness number `but`.
 Solution solve(const std::vector<Witness>& witnesses, const DriveVector& units, std::optional<std::size_t> but) {
-  Normal normal = Normal::Zero();
-  Unknowns right = Unknowns::Zero();
   Solution solution;
+  Share all;
+  std::vector<Share> shares(witnesses.size());
   double metre_sd = 0.0;
   for (std::size_t w = 0; w < witnesses.size(); ++w) {
     if (but == w) continue;
-    const Witness& witness = witnesses[w];
-    std::vector<int> known;
-    for (int c = 0; c < kDriveConstants; ++c) {
-      if (witness.knows[static_cast<std::size_t>(c)]) known.push_back(c);
+    shares[w] = share_of(witnesses[w], units);
+    all.normal += shares[w].normal;
+    all.right += shares[w].right;
+    metre_sd = std::max(metre_sd, witnesses[w].metre_sd);
+    for (std::size_t c = 0; c < solution.known.size(); ++c) {
+      solution.known.at(c) = solution.known.at(c) || witnesses[w].knows.at(c);
     }
-    if (known.empty()) continue;
-    const auto n = static_cast<Eigen::Index>(known.size());
-    Eigen::MatrixXd covariance(n, n);
-    Eigen::VectorXd value(n);
-    Eigen::MatrixXd by_unknowns = Eigen::MatrixXd::Zero(n, kDriveConstants + 1);
-    for (Eigen::Index i = 0; i < n; ++i) {
-      const int a = known[static_cast<std::size_t>(i)];
-      solution.known[static_cast<std::size_t>(a)] = true;
-      value[i] = witness.value[a] / units[a];
-      by_unknowns(i, a) = 1.0;
-      if (witness.metre_sd > 0.0 && is_length(a)) by_unknowns(i, kMetre) = value[i];
-      for (Eigen::Index k = 0; k < n; ++k) {
-        const int b = known[static_cast<std::size_t>(k)];
-        covariance(i, k) = witness.covariance(a, b) / (units[a] * units[b]);
-      }
-    }
-    const Eigen::MatrixXd weighted = covariance.ldlt().solve(by_unknowns);
-    normal += by_unknowns.transpose() * weighted;
-    right += weighted.transpose() * value;
-    metre_sd = std::max(metre_sd, witness.metre_sd);
   }
-  normal(kMetre, kMetre) += metre_sd > 0.0 ? 1.0 / (metre_sd * metre_sd) : 1.0;
+  all.normal(kMetre, kMetre) += metre_sd > 0.0 ? 1.0 / (metre_sd * metre_sd) : 1.0;
   for (int c = 0; c < kDriveConstants; ++c) {
-    if (!solution.known[static_cast<std::size_t>(c)]) normal(c, c) = 1.0;
+    if (!solution.known[static_cast<std::size_t>(c)]) all.normal(c, c) = 1.0;
   }
-  solution.covariance = normal.inverse();
-  solution.value = solution.covariance * right;
+  solution.covariance = all.normal.inverse();
+  solution.value = solution.covariance * all.right;
+  // Effective degrees of freedom: JCGM 100:2008, G.4.1, of what each witness has in the variance.
+  DriveVector reciprocal = DriveVector::Constant(1.0 / kManyDegrees);
+  for (std::size_t w = 0; w < witnesses.size(); ++w) {
+    const Normal part = solution.covariance * shares[w].normal * solution.covariance;
+    for (int c = 0; c < kDriveConstants; ++c) {
+      reciprocal[c] += std::pow(part(c, c) / solution.covariance(c, c), 2) / witnesses[w].degrees[c];
+    }
+  }
+  solution.degrees = reciprocal.cwiseInverse();
   return solution;
+}
+
+/// A difference in so many standard uncertainties as are as rare where these were not in doubt.
+double surprise(double sds, double own_variance, double own_degrees, double others_variance, double others_degrees) {
+  constexpr double kThreeSds = 0.9973;
+  const double sum = own_variance + others_variance;
+  const double degrees =
+      sum * sum / (own_variance * own_variance / own_degrees + others_variance * others_variance / others_degrees);
+  return sds * 3.0 / student_t_two_sided(kThreeSds, std::min(degrees, kManyDegrees));
+}
+
+/// The other witness that knows a constant, where there is one only.
+const Witness* only_other(const std::vector<Witness>& witnesses, std::size_t but, std::size_t constant) {
+  const Witness* found = nullptr;
+  for (std::size_t w = 0; w < witnesses.size(); ++w) {
+    if (w == but || !witnesses[w].knows.at(constant)) continue;
+    if (found != nullptr) return nullptr;
+    found = &witnesses[w];
+  }
+  return found;
 }
 
 /// Of what each says, the metre's correction taken out, to what the others say; the square of the difference in
@@ -99,15 +146,20 @@ DriveVector disagreement(const std::vector<Witness>& witnesses, const DriveVecto
       const bool metre_known = std::any_of(witnesses.begin(), witnesses.end(), [&](const Witness& other) {
         return &other != &witnesses[w] && other.metre_sd > 0.0;
       });
-      double variance = witnesses[w].covariance(c, c) / (units[c] * units[c]);
-      variance += metre_known ? by_unknowns.dot(others.covariance * by_unknowns)
-                              : others.covariance(c, c) + std::pow(metre_share * witnesses[w].metre_sd, 2);
-      const double sds = std::abs(own - (metre_known ? expected : others.value[c])) / std::sqrt(variance);
-      most[c] = std::max(most[c], sds * sds);
-      if (sds > kMostInSd) {
-        contradictions.push_back(
-            {witnesses[w].name, static_cast<DriveConstant>(c), witnesses[w].value[c], others.value[c] * units[c], sds});
-      }
+      const double own_variance = witnesses[w].covariance(c, c) / (units[c] * units[c]);
+      const double others_variance = metre_known
+                                         ? by_unknowns.dot(others.covariance * by_unknowns)
+                                         : others.covariance(c, c) + std::pow(metre_share * witnesses[w].metre_sd, 2);
+      const double sds =
+          std::abs(own - (metre_known ? expected : others.value[c])) / std::sqrt(own_variance + others_variance);
+      const double stands_out =
+          surprise(sds, own_variance, witnesses[w].degrees[c], others_variance, others.degrees[c]);
+      most[c] = std::max(most[c], stands_out * stands_out);
+      if (stands_out <= kMostInSd) continue;
+      const Witness* other = only_other(witnesses, w, k);
+      if (other != nullptr && other < &witnesses[w]) continue;  // told of the other one
+      contradictions.push_back({witnesses[w].name, other != nullptr ? other->name : "", static_cast<DriveConstant>(c),
+                                witnesses[w].value[c], others.value[c] * units[c], sds});
     }
   }
   return most;
@@ -119,14 +171,16 @@ bool knows_anything(const Witness& witness) {
   return std::find(witness.knows.begin(), witness.knows.end(), true) != witness.knows.end();
 }
 
-Witness witness_of(const RunCalibration& runs) {
+Witness witness_of(const std::string& name, const RunCalibration& runs) {
   Witness witness;
-  witness.name = "the runs with a tape";
+  witness.name = name;
+  witness.covariance.topLeftCorner<3, 3>() = runs.covariance;
+  witness.covariance(kTrackWidth, kTrackWidth) += runs.mix_variance_m2();
   const std::array<Estimate, 3> estimates{runs.left_m_per_tick, runs.right_m_per_tick, runs.mean_width_m};
   for (int c = 0; c < 3; ++c) {
     const Estimate& estimate = estimates[static_cast<std::size_t>(c)];
     witness.value[c] = estimate.value;
-    witness.covariance(c, c) = estimate.sd * estimate.sd;
+    witness.degrees[c] = std::min(estimate.degrees, kManyDegrees);
     witness.knows[static_cast<std::size_t>(c)] = true;
   }
   return witness;
@@ -141,6 +195,7 @@ Witness witness_of(const std::string& name, const DriveCalibration& drive, const
   witness.knows = drive.observed;
   witness.metre_sd = options.range_scale_sd;
   witness.covariance = drive.covariance;
+  witness.degrees.setConstant(std::clamp(drive.degrees, 1.0, kManyDegrees));
   // calibrate_drive() put the metre's share in; where the map told where the lidar sits, there is none in that part.
   DriveVector lengths = drive.found;
   lengths.tail<2>().setZero();
@@ -174,7 +229,8 @@ CombinedCalibration combine(const std::vector<Witness>& witnesses) {
   CombinedCalibration result;
   const DriveVector most = disagreement(witnesses, units, result.contradictions);
   result.all.observed = solution.known;
-  result.all.degrees = 1e6;  // standard uncertainties that many runs and increments stand behind
+  result.degrees = solution.degrees;
+  result.all.degrees = solution.degrees.minCoeff();
   for (int a = 0; a < kDriveConstants; ++a) {
     result.all.found[a] = solution.value[a] * units[a];
     for (int b = 0; b < kDriveConstants; ++b) {
@@ -185,6 +241,34 @@ CombinedCalibration combine(const std::vector<Witness>& witnesses) {
   result.lidar_metre = 1.0 + solution.value[kMetre];
   result.lidar_metre_sd = std::sqrt(solution.covariance(kMetre, kMetre));
   return result;
+}
+
+double CombinedCalibration::half_width(DriveConstant c) const {
+  return student_t_two_sided(0.95, degrees[c]) * all.sd(c);
+}
+
+bool CombinedCalibration::tells_metre() const {
+  const auto of_length = [](const Contradiction& c) { return is_length(c.constant); };
+  return std::abs(lidar_metre - 1.0) > 2.0 * lidar_metre_sd &&
+         std::none_of(contradictions.begin(), contradictions.end(), of_length);
+}
+
+std::optional<std::pair<std::string, std::string>> different_robots(const std::vector<Witness>& witnesses) {
+  // Wear, load and a tape's slip come to a few per cent at most.
+  constexpr double kTooFar = 0.1;
+  for (std::size_t a = 0; a < witnesses.size(); ++a) {
+    for (std::size_t b = a + 1; b < witnesses.size(); ++b) {
+      for (const DriveConstant c : {kLeftPerTick, kRightPerTick}) {
+        if (!witnesses[a].knows.at(c) || !witnesses[b].knows.at(c)) continue;
+        const double one = witnesses[a].value[c];
+        const double other = witnesses[b].value[c];
+        if (std::abs(one - other) > kTooFar * std::max(std::abs(one), std::abs(other))) {
+          return std::pair(witnesses[a].name, witnesses[b].name);
+        }
+      }
+    }
+  }
+  return std::nullopt;
 }
 
 }  // namespace wainscot

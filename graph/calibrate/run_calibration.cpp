@@ -37,6 +37,10 @@ RunCalibration told(const RunEquations& equations, const RunAdjustment& adjusted
     mean[index] = width_m / static_cast<double>(unknowns.widths.size());
   }
   result.mean_width_m = estimate(mean.dot(x), mean);
+  Eigen::MatrixXd by(unknowns.count(), 3);
+  by << unknowns.unit(RunUnknowns::kLeft, unknowns.stated.left_m_per_tick),
+      unknowns.unit(RunUnknowns::kRight, unknowns.stated.right_m_per_tick), mean;
+  result.covariance = by.transpose() * adjusted.covariance * by;
   result.turn_scatter = adjusted.scatter[kTurns];
   result.way_scatter = adjusted.scatter[kWays];
   result.place_scatter = adjusted.scatter[kPlaces];
@@ -49,6 +53,18 @@ RunCalibration told(const RunEquations& equations, const RunAdjustment& adjusted
 }
 
 }  // namespace
+
+double RunCalibration::mix_variance_m2() const {
+  const auto n = static_cast<double>(surfaces.size());
+  if (surfaces.size() < 2) return 0.0;
+  double between_m2 = 0.0;
+  for (const SurfaceWidth& surface : surfaces) {
+    between_m2 += std::pow(surface.width_m.value - mean_width_m.value, 2) / (n - 1.0);
+    between_m2 -= surface.width_m.sd * surface.width_m.sd / n;  // what the widths' own errors make of it
+  }
+  // Shares that are uniform on the simplex have a mean square of 2 / (n (n + 1)) each (Dirichlet's distribution).
+  return std::max(0.0, between_m2) * (2.0 / (n + 1.0) - 1.0 / n);
+}
 
 double RunCalibration::width_m(const std::string& surface) const {
   for (const SurfaceWidth& known : surfaces) {

@@ -12,6 +12,8 @@
 #include <string>
 #include <vector>
 
+#include <Eigen/Core>
+
 #include "core/calibration_runs.hpp"
 #include "graph/calibrate/equal_widths.hpp"
 #include "graph/calibrate/expected_errors.hpp"
@@ -39,14 +41,20 @@ struct RunCalibration {
   Estimate right_m_per_tick;
   std::vector<SurfaceWidth> surfaces;  ///< by name
   Estimate mean_width_m;               ///< plain mean over the surfaces
-  double way_scatter = 1.0;            ///< real / stated standard deviation of the lengths of straights,
-  double place_scatter = 1.0;          ///< of the other lengths
-  double turn_scatter = 1.0;           ///< and of turns
-  double surplus = 0.0;                ///< measurements less unknowns
+  /// Of metres a tick left, right and mean width: tape and scatter are in all three.
+  Eigen::Matrix3d covariance = Eigen::Matrix3d::Zero();
+  double way_scatter = 1.0;    ///< real / stated standard deviation of the lengths of straights,
+  double place_scatter = 1.0;  ///< of the other lengths
+  double turn_scatter = 1.0;   ///< and of turns
+  double surplus = 0.0;        ///< measurements less unknowns
   std::vector<RunResidual> residuals;
   std::optional<SurfaceTest> surface_test;  ///< with two surfaces or more
   std::vector<ExpectedError> expected;
   MoreRuns more;
+
+  /// Variance of the width of a floor, or of a mix of these floors in any proportions, each as likely as the others,
+  /// about mean_width_m, beside that of mean_width_m; 0 of one floor.
+  double mix_variance_m2() const;
 
   double width_m(const std::string& surface) const;  ///< throws std::out_of_range for an unknown one
 };

@@ -116,6 +116,7 @@ void compare_wheels_and_scans(const Drive& stated, const TurnScans& scans, const
   const WheelSeries wheels(drive);
   const RobotFit fit = fit_robot(strides, wheels, clock, track_width_m(drive.robot));
   if (fit.strides == 0) return;
+  add_residuals(strides, fit, clock, check.course);
   const std::optional<bool> gyro_agrees = compare_gyro(strides, clock, drive, check);
   const Drive as_stated = in_right_units(stated, drive);
   const std::vector<Explanation> all = explanations(fit, drive, gyro_agrees);
@@ -141,6 +142,14 @@ void compare_wheels_and_scans(const Drive& stated, const TurnScans& scans, const
     check.findings.push_back(std::move(event));
   }
   check.closing = closing_error(as_stated, found, scans, motion, options.sweep_s, clock);
+}
+
+/// What rows and scans say for themselves. `drive`: with units mended.
+void add_course(const LogReadings& readings, const Drive& drive, const LidarMotion& motion, LogCheck& check) {
+  Drive shown = in_right_units(readings.drive, drive);
+  shown.gyro = readings.drive.gyro;  // also one that the turns do not confirm
+  add_rows(shown, readings.logged, check.course);
+  add_scan_motion(motion, readings.drive.robot.lidar, check.course);
 }
 
 LogCheck check_log_in_seconds(const LogReadings& readings, const LogCheckOptions& options) {
@@ -195,6 +204,7 @@ LogCheck check_log_in_seconds(const LogReadings& readings, const LogCheckOptions
   std::stable_partition(check.findings.begin(), check.findings.end(),
                         [](const Finding& finding) { return is_of_units(finding.fault); });
   check.mended = robot;
+  add_course(readings, drive, motion, check);
   return check;
 }
 

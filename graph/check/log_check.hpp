@@ -15,6 +15,7 @@
 #include "graph/check/diagnosis.hpp"
 #include "graph/check/finding.hpp"
 #include "graph/check/log_contents.hpp"
+#include "graph/check/log_course.hpp"
 #include "graph/check/readable_log.hpp"
 
 namespace wainscot {
@@ -26,6 +27,7 @@ struct LogCheck {
   std::optional<ClosingError> closing;
   std::vector<std::string> notes;  ///< what could not be checked, and why; one sentence each
   Robot mended;                    ///< robot.yaml with the lines of all findings
+  LogCourse course;                ///< for a picture: as robot.yaml has it, but for units
 };
 
 struct LogCheckOptions {

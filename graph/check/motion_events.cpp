@@ -10,9 +10,6 @@
 namespace wainscot {
 namespace {
 
-// An event must matter, not only be beyond chance: build bridges what is smaller.
-constexpr double kSlipM = 0.06;
-constexpr double kSlipRad = 0.08;
 constexpr double kSlipChiSquared = 50.0;  // not noise, whatever its shape (as in graph/track/keyframes)
 
 /// A stretch of consecutive strides that disagree.

@@ -8,7 +8,7 @@ namespace wainscot {
 
 inline constexpr double kManyOnWalls = 0.85;   ///< of the returns; good maps have 0.9 and more
 inline constexpr double kNotJoinedM = 5.0;     ///< nothing but a broken odometry leaves a place so unsure
-inline constexpr double kLooseM = 0.1;         ///< standard uncertainty of a place: two cells of the grid
+inline constexpr double kLooseM = 0.1;         ///< standard uncertainty of a place against the whole: two cells
 inline constexpr double kMuchLeftOpenM = 3.0;  ///< of the way
 inline constexpr double kPoorScale = 0.005;    ///< a room of 5 m may be 5 cm off then, a cell of the grid (95 %)
 

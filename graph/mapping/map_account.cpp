@@ -12,6 +12,7 @@
 #include "graph/mapping/adjustment_warning.hpp"
 #include "graph/mapping/map_grid.hpp"
 #include "graph/mapping/map_warnings.hpp"
+#include "graph/mapping/place_sureness.hpp"
 #include "graph/mapping/refined_constants.hpp"
 #include "graph/sentence.hpp"
 
@@ -100,6 +101,14 @@ std::string survey_text(double by_markers, double by_lines) {
 /// tests/bench/accuracy, robot.yaml without constants).
 constexpr double kScaleByRanges = 0.0015;
 
+void judge_places(Map& map) {
+  map.place_sds_m = place_sds_m(map.graph, map.quality.scale_sd);
+  double squares = 0.0;
+  for (const double sd_m : map.place_sds_m) squares += sd_m * sd_m;
+  map.quality.place_sd_m = std::sqrt(squares / static_cast<double>(map.place_sds_m.size()));
+  map.quality.place_sd_worst_m = *std::max_element(map.place_sds_m.begin(), map.place_sds_m.end());
+}
+
 void judge(const Drive& drive, const ClosedGraph& closed, const JointResult& adjusted,
            const std::vector<ScanPose>& scans, const BeamsOfScan& beams_of, Map& map) {
   Quality& q = map.quality;
@@ -119,6 +128,7 @@ void judge(const Drive& drive, const ClosedGraph& closed, const JointResult& adj
   q.heading_sd_median_rad = median(heading);
   const ConstantMatrix prior = constant_prior(drive);
   q.scale_sd = std::sqrt(adjusted.constant_covariance(kRangeScale, kRangeScale));
+  judge_places(map);
   const double lidar_weight = 1.0 / prior(kRangeScale, kRangeScale);
   const double wheel_weight = 1.0 / prior(kDistanceScale, kDistanceScale);
   const std::string rolling = drive.wheels.empty() ? "odometry" : "wheels";

@@ -19,6 +19,27 @@ using Doubts = std::vector<Doubt>;
 
 std::string millimetres(double m) { return m < 0.1 ? sentence("%.0f mm", 1000.0 * m) : sentence("%.2f m", m); }
 
+/// ", around (1.2, 3.4) m,": where a node lies; `share`: "most of it ". Empty where it is not known.
+std::string around(const Map& map, std::size_t node, const char* share = "") {
+  if (node >= map.graph.nodes.size()) return "";
+  const Pose2& pose = map.graph.nodes[node].pose;
+  return sentence(", %saround (%.1f, %.1f) m,", share, pose.x_m, pose.y_m);
+}
+
+/// Of nodes in ascending order the middle of the longest run of neighbours; of none one that is not there.
+std::size_t middle_of_longest_run(const std::vector<std::size_t>& nodes) {
+  std::size_t middle = static_cast<std::size_t>(-1);
+  std::size_t longest = 0;
+  for (std::size_t first = 0, last = 0; first < nodes.size(); first = last) {
+    for (last = first + 1; last < nodes.size() && nodes[last] == nodes[last - 1] + 1; ++last) {
+    }
+    if (last - first <= longest) continue;
+    longest = last - first;
+    middle = nodes[first + longest / 2];
+  }
+  return middle;
+}
+
 void doubt_of_constants(const Map& map, Doubts& doubts) {
   for (const RefinedConstant& c : map.constants) {
     if (is_possible(c)) continue;
@@ -46,34 +67,43 @@ void doubt_of_walls(const Quality& q, Doubts& doubts) {
   }
 }
 
-void doubt_of_joints(const Quality& q, Doubts& doubts) {
+void doubt_of_joints(const Map& map, Doubts& doubts) {
+  const Quality& q = map.quality;
   if (q.position_sd_worst_m > kNotJoinedM) {
     doubts.push_back(
         {Grade::unusable, "a part of it is not joined to the rest, so that its place means nothing",
          "drive again, from known rooms into that part and back, or say in hints.csv where the robot was"});
-  } else if (q.position_sd_worst_m > kLooseM) {
-    doubts.push_back(
-        {Grade::usable,
-         sentence("its least certain part is known to %s only", millimetres(2.0 * q.position_sd_worst_m).c_str()),
-         "drive back through known rooms, so that loops can be closed"});
+  } else if (q.place_sd_worst_m > kLooseM) {
+    const auto worst = std::max_element(map.place_sds_m.begin(), map.place_sds_m.end());
+    const std::string where = around(map, static_cast<std::size_t>(worst - map.place_sds_m.begin()));
+    doubts.push_back({Grade::usable,
+                      sentence("its least certain part%s is known to %s only", where.c_str(),
+                               millimetres(2.0 * q.place_sd_worst_m).c_str()),
+                      "drive back through known rooms, so that loops can be closed"});
   }
 }
 
 void doubt_of_the_way(const Map& map, Doubts& doubts) {
   if (map.quality.way_left_open_m > kMuchLeftOpenM) {
+    const std::string where = around(map, middle_of_longest_run(map.troubles.left_open), "most of it ");
     doubts.push_back({Grade::usable,
-                      sentence("along %.0f m of the way the walls left a direction open, and odometry's word was kept",
-                               map.quality.way_left_open_m),
+                      sentence("along %.0f m of the way%s the walls left a direction open, and odometry's word was "
+                               "kept",
+                               map.quality.way_left_open_m, where.c_str()),
                       "check one distance along that way with a tape, or put a box where the walls are bare"});
   }
-  const auto loose = std::count_if(map.graph.edges.begin(), map.graph.edges.end(),
-                                   [](const Edge& edge) { return edge.kind == EdgeKind::odometry; });
+  std::vector<std::size_t> loose;
+  for (const Edge& edge : map.graph.edges) {
+    if (edge.kind == EdgeKind::odometry) loose.push_back(edge.to);
+  }
+  std::sort(loose.begin(), loose.end());
   constexpr double kMany = 0.01;
-  if (static_cast<double>(loose) > kMany * static_cast<double>(map.graph.nodes.size())) {
-    doubts.push_back({Grade::usable,
-                      sentence("at %d of %zu nodes the scans fit no wall, and the path rests on odometry alone",
-                               static_cast<int>(loose), map.graph.nodes.size()),
-                      "drive there again, slower or nearer to walls"});
+  if (static_cast<double>(loose.size()) > kMany * static_cast<double>(map.graph.nodes.size())) {
+    doubts.push_back(
+        {Grade::usable,
+         sentence("at %zu of %zu nodes%s the scans fit no wall, and the path rests on odometry alone", loose.size(),
+                  map.graph.nodes.size(), around(map, middle_of_longest_run(loose), "most of them ").c_str()),
+         "drive there again, slower or nearer to walls"});
   }
 }
 
@@ -86,7 +116,7 @@ void doubt_of_scale(const Quality& q, Doubts& doubts) {
 MapVerdict good_verdict(const Quality& q) {
   // For 95 % of places 1.73 standard uncertainties are enough where a place is as sure in both directions, 1.96 where
   // it is much less sure in one.
-  const double good_to_m = 2.0 * q.position_sd_median_m;
+  const double good_to_m = 2.0 * q.place_sd_m;
   constexpr double kGoodScale = 0.001;  // a room of 5 m is right to 1 cm then, with odds of 19 in 20
   const bool measures = q.scale_sd <= kGoodScale;
   return {Grade::good,
@@ -112,7 +142,7 @@ MapVerdict map_verdict(const Map& map, Drives drives) {
   }
   doubt_of_walls(map.quality, doubts);
   doubt_of_constants(map, doubts);
-  doubt_of_joints(map.quality, doubts);
+  doubt_of_joints(map, doubts);
   doubt_of_the_way(map, doubts);
   doubt_of_scale(map.quality, doubts);
   if (doubts.empty()) return good_verdict(map.quality);

@@ -92,11 +92,11 @@ void warn_of_quality(const Quality& q, Texts& warnings) {
         "a part of the map is not joined to the rest: odometry broke before it and no place was recognised for sure, "
         "so "
         "that its place means nothing; drive back through known rooms, or say in hints.csv where you were");
-  } else if (q.position_sd_worst_m > kLooseM) {
+  } else if (q.place_sd_worst_m > kLooseM) {
     warnings.push_back(
-        sentence("the place of the least certain part is known to %.2f m only: drive back through known "
-                 "rooms so that loops can be closed",
-                 q.position_sd_worst_m));
+        sentence("the place of the least certain part is known to %.2f m only, against the map as a whole (standard "
+                 "uncertainty): drive back through known rooms so that loops can be closed",
+                 q.place_sd_worst_m));
   }
   if (q.scans_outside_odometry > 0) {
     warnings.push_back(sentence("%d %s outside of odometry's times and %s left out", q.scans_outside_odometry,

@@ -288,6 +288,8 @@ DriveExplanation explain_drive(const Drive& drive, const ExplainOptions& options
         explain_match(drive, stages.scans, stages.tracked, telling_node(stages.tracked, odometry, options.match_at_s));
     explanation.graph = explain_graph(drive, stages, odometry);
     explanation.cells = explain_cells(drive, stages, options);
+    const std::vector<OdometryStep> steps = without_jumps(odometry_steps(drive), stages.tracked);
+    explanation.walls = trace_adjustment(drive, {steps, stages.adjusted.constants.odometry()}, stages.adjusted);
   };
   explanation.map = build_map(drive, mapper);
   return explanation;

@@ -1,7 +1,8 @@
 #pragma once
 
-// How a map came about, stage by stage, as values: one match, the pose graph, and some cells of the grid. The traces
-// come from the stages themselves (trace_icp, optimise, Rasteriser::watch); nothing here decides anything for a map.
+// How a map came about, stage by stage, as values: one match, the pose graph, some cells of the grid, and some pieces
+// of wall of the joint adjustment. The traces come from the stages themselves (trace_icp, optimise, Rasteriser::watch);
+// nothing here decides anything for a map.
 
 #include <cstddef>
 #include <cstdint>
@@ -14,6 +15,7 @@
 
 #include "core/drive.hpp"
 #include "core/rasteriser.hpp"
+#include "graph/adjust/adjustment_trace.hpp"
 #include "graph/map.hpp"
 #include "graph/pose_graph.hpp"
 #include "scanmatch/icp.hpp"
@@ -94,6 +96,7 @@ struct DriveExplanation {
   MatchExplanation match;
   GraphExplanation graph;
   std::vector<CellExplanation> cells;
+  AdjustmentTrace walls;
   RasteriserOptions voting;  ///< with which the cells' events were counted
   Map map;
 };

@@ -58,10 +58,8 @@ Squares free_squares(const OccupancyGrid& grid) {
   return squares;
 }
 
-std::int16_t level_of(const Node& node, bool is_known) {
-  const double variance_m2 = node.covariance(0, 0) + node.covariance(1, 1);
-  if (!is_known || !std::isfinite(variance_m2)) return kSurenessBounds_m.size();
-  const double sd_m = std::sqrt(std::max(0.0, variance_m2));
+std::int16_t level_of(double sd_m, bool is_known) {
+  if (!is_known || !std::isfinite(sd_m)) return kSurenessBounds_m.size();
   const auto bound = std::lower_bound(kSurenessBounds_m.begin(), kSurenessBounds_m.end(), sd_m);
   return static_cast<std::int16_t>(bound - kSurenessBounds_m.begin());
 }
@@ -73,7 +71,9 @@ void spread_levels(const Map& map, bool are_known, Squares& squares) {
     std::int32_t row;
   };
   std::deque<Place> next;
-  for (const Node& node : map.graph.nodes) {
+  const bool is_known = are_known && !map.place_sds_m.empty();
+  for (std::size_t i = 0; i < map.graph.nodes.size(); ++i) {
+    const Node& node = map.graph.nodes[i];
     const auto index = [&squares](double value_m) {
       return static_cast<std::int32_t>(std::floor(value_m / squares.frame.cell_size_m));
     };
@@ -82,7 +82,7 @@ void spread_levels(const Map& map, bool are_known, Squares& squares) {
     if (!squares.holds(place.column, place.row)) continue;
     std::int16_t& level = squares.level[squares.at(place.column, place.row)];
     if (level == no_level) next.push_back(place);
-    level = std::max(level, level_of(node, are_known));
+    level = std::max(level, level_of(is_known ? map.place_sds_m[i] : 0.0, is_known));
   }
   while (!next.empty()) {
     const Place from = next.front();

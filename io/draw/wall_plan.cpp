@@ -36,6 +36,10 @@ constexpr const char* plan_style = R"(
 text{fill:var(--ink);font:.2px "DejaVu Sans",sans-serif}
 )";
 
+constexpr const char* room_style = R"(.room{fill:none;stroke:var(--ink);stroke-width:.015;stroke-dasharray:.06 .06}
+.name{text-anchor:middle}
+)";
+
 /// A coordinate in metres, to a tenth of a millimetre.
 std::string metres(double value_m) { return short_text(value_m, 4); }
 
@@ -107,6 +111,20 @@ std::string wall_elements(const std::vector<WallLine>& walls) {
   return elements;
 }
 
+std::string room_elements(const std::vector<PlanRoom>& rooms) {
+  std::string elements;
+  for (const PlanRoom& room : rooms) {
+    std::string data;
+    for (const Eigen::Vector2d& corner : room.outline) {
+      data += (data.empty() ? "M" : "L") + point({corner.x(), -corner.y()});
+    }
+    elements += fmt::format("<path class=\"room\" d=\"{}z\"/>\n", data);
+    elements += fmt::format("<text class=\"name\" x=\"{}\" y=\"{}\">{}</text>\n", metres(room.label_m.x()),
+                            metres(-room.label_m.y()), html_text(room.name));
+  }
+  return elements;
+}
+
 std::string path_elements(const std::vector<std::vector<Pose2>>& paths) {
   std::string elements;
   for (std::size_t i = 0; i < paths.size(); ++i) {
@@ -163,12 +181,13 @@ std::string wall_plan_svg(const WallPlan& plan) {
       "width=\"{}mm\" height=\"{}mm\">\n<title>{}</title>\n<desc>{}</desc>\n<style>{}</style>\n",
       metres(extent.low_m.x()), metres(-extent.high_m.y()), metres(size_m.x()), metres(size_m.y()),
       metres(mm_per_m * size_m.x()), metres(mm_per_m * size_m.y()), html_text(plan.title), html_text(map_caution),
-      with_plain_colours(plan_style));
+      with_plain_colours(plan.rooms.empty() ? plan_style : std::string(plan_style) + room_style));
   svg += fmt::format("<rect class=\"back\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"/>\n", metres(extent.low_m.x()),
                      metres(-extent.high_m.y()), metres(size_m.x()), metres(size_m.y()));
   svg += layer("floor", true, cells_element("floor", plan.floor, floor));
   svg += layer("walls", true, cells_element("lineless", plan.floor, lineless) + wall_elements(plan.walls));
   svg += layer("path", true, path_elements(plan.paths));
+  if (!plan.rooms.empty()) svg += layer("rooms", false, room_elements(plan.rooms));
   svg += layer("axes", false, axes_elements());
   svg += layer("notes", false, notes_elements(plan, extent));
   return svg + "</svg>\n";

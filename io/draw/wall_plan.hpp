@@ -13,12 +13,20 @@
 
 namespace wainscot {
 
+/// A room with a name: drawn in SVG only.
+struct PlanRoom {
+  std::string name;
+  Eigen::Vector2d label_m{0.0, 0.0};     ///< where its name stands
+  std::vector<Eigen::Vector2d> outline;  ///< closed
+};
+
 struct WallPlan {
   std::string title;
   std::vector<WallLine> walls;
   std::vector<std::vector<Pose2>> paths;  ///< one a drive
   PlanArea floor;                         ///< cells that were seen free, in the map frame; drawn in SVG only
   LinelessWalls lineless;                 ///< cells of floor's frame that are wall without a line; drawn in SVG only
+  std::vector<PlanRoom> rooms = {};       ///< in a layer of their own, `rooms`, which is not there without any
   bool simulated = false;                 ///< say so in the plan
 };
 

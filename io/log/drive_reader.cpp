@@ -278,14 +278,15 @@ void read_optional_files(Folder& folder, const TimeRange& motion, const TimeRang
 
 }  // namespace
 
-Drive read_drive(const std::filesystem::path& path, const ReadProgress& progress, const RobotCorrection& change) {
+Drive read_drive(const std::filesystem::path& path, const ReadProgress& progress, const RobotCorrection& change,
+                 LidarLog lidar_log) {
   Folder folder(path, progress);
   Drive drive;
   drive.name = folder_name(path);
   drive.warnings = folder.unread_files();
   const std::string motion = one_of(folder, "wheels.csv", "odometry.csv");
   const std::string lidar = one_of(folder, "scans.csv", "returns.csv");
-  if (lidar.empty()) {
+  if (lidar.empty() && (lidar_log == LidarLog::needed || motion.empty())) {
     const std::vector<std::string> unread = folder.misnamed({"scans.csv", "returns.csv"});
     if (!unread.empty()) throw InputError(unread.front());
     throw InputError(fmt::format("{}: neither scans.csv nor returns.csv is there; record the lidar", folder.shown()));
@@ -293,12 +294,15 @@ Drive read_drive(const std::filesystem::path& path, const ReadProgress& progress
   drive.robot = folder.read_robot(motion == "wheels.csv" ? WheelConstants::findable : WheelConstants::optional);
   if (change) change(drive.robot);
   const std::optional<TimeRange> motion_times = read_motion(folder, motion, drive);
-  const TimeRange lidar_times = read_lidar(folder, lidar, drive);
-  if (motion_times) {
-    require_overlap(lidar_times, *motion_times, "log both by one clock, or set lidar.time_offset_s in robot.yaml",
+  std::optional<TimeRange> lidar_times;
+  if (!lidar.empty()) lidar_times = read_lidar(folder, lidar, drive);
+  if (motion_times && lidar_times) {
+    require_overlap(*lidar_times, *motion_times, "log both by one clock, or set lidar.time_offset_s in robot.yaml",
                     drive.warnings);
   }
-  read_optional_files(folder, motion_times.value_or(lidar_times), lidar_times, drive);
+  // One of the two is there.
+  const TimeRange& any_times = motion_times ? *motion_times : *lidar_times;
+  read_optional_files(folder, any_times, lidar_times.value_or(any_times), drive);
   drive.checksum = folder.checksum();
   return drive;
 }

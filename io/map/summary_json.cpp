@@ -64,7 +64,9 @@ Json graph_json(const Map& map) {
 }
 
 Json quality_json(const Quality& quality, std::size_t wall_pieces) {
-  return {{"position_sd_median_m", rounded(quality.position_sd_median_m, 5)},
+  return {{"place_sd_m", rounded(quality.place_sd_m, 5)},
+          {"place_sd_worst_m", rounded(quality.place_sd_worst_m, 5)},
+          {"position_sd_median_m", rounded(quality.position_sd_median_m, 5)},
           {"position_sd_worst_m", rounded(quality.position_sd_worst_m, 5)},
           {"heading_sd_median_rad", rounded(quality.heading_sd_median_rad, 6)},
           {"heading_sd_worst_rad", rounded(quality.heading_sd_worst_rad, 6)},

@@ -3,8 +3,10 @@
 // it as WebAssembly.
 //
 // Poses are [x_m, y_m, heading_rad] in the map frame, x to the right and y up; a view turns y to the canvas's way.
+//
+// Part 4 stands in io/page/explain_walls.js, which takes what it shares with the others from here.
 'use strict';
-(() => {
+const explainParts = (() => {
   const {
     bytesOf, minus, lengthText, degrees, angleText, percentText, transformed, compose, ellipse, factor95, roundStep, find,
     makePlayer,
@@ -162,8 +164,8 @@
   // ------------------------------------------------------------------------------------------------- parts and steps
 
   const redraw = {};
-  const stepOf = {match: 0, graph: 0, cell: 0};
-  const entered = {match: () => {}, graph: () => {}, cell: () => {}};
+  const stepOf = {match: 0, graph: 0, cell: 0, walls: 0};
+  const entered = {match: () => {}, graph: () => {}, cell: () => {}, walls: () => {}};
 
   // Shows one article of a part at a time, with buttons to go on and back.
   function makeSteps(part) {
@@ -749,6 +751,7 @@
     document.documentElement.classList.add('complete');
   }
 
+  const starts = [startMatch, startGraph, startCells];
   document.documentElement.classList.add('scripted', 'starting');
   const redrawAll = () => Object.values(redraw).forEach((draw) => draw());
   // After the first picture.
@@ -756,9 +759,7 @@
     document.documentElement.classList.remove('starting');
     window.addEventListener('resize', redrawAll);
     window.matchMedia('screen and (prefers-color-scheme: dark)').addEventListener('change', redrawAll);  // paper is light
-    startMatch();
-    startGraph();
-    startCells();
+    for (const start of starts) start();
     if (!data.matcher) complete();
   }, 0);
 
@@ -766,5 +767,9 @@
   window.explain = {
     data, mapper, precomputed, problem, option, whatRemains, exponential, trace: () => trace, replay: replayAtHand,
     runMatcher: (...start) => (matcher ? runMatcher(...start) : null),
+  };
+  return {
+    data, starts, redraw, stepOf, makeSteps, floats, rows, boxOf, exponential, colour, sheet, floorView, scaleBar, polyline, dots, drawPath,
+    path, scans,
   };
 })();

@@ -17,6 +17,7 @@
 #include "io/markup.hpp"
 #include "io/number_text.hpp"
 #include "io/packed_numbers.hpp"
+#include "io/page/adjustment_section.hpp"
 #include "io/page/files.hpp"
 #include "io/page/page_frame.hpp"
 #include "scanmatch/match_numbers.hpp"
@@ -25,13 +26,6 @@ namespace wainscot {
 namespace {
 
 using Json = nlohmann::ordered_json;
-
-/// Numbers as the page's typed arrays read them: little-endian, as on every machine that this is built for.
-template <typename Number>
-std::string packed(const std::vector<Number>& numbers) {
-  const auto* bytes = reinterpret_cast<const std::uint8_t*>(numbers.data());
-  return base64({bytes, bytes + numbers.size() * sizeof(Number)});
-}
 
 Json numbers_of_pose(const Pose2& pose) {
   return {rounded(pose.x_m, 4), rounded(pose.y_m, 4), rounded(pose.heading_rad, 6)};
@@ -258,13 +252,15 @@ std::string explain_page(const DriveExplanation& explanation, const std::string&
   data["cell_size_m"] = explanation.map.grid.frame.cell_size_m;
   data["voting"] = {{"prior", explanation.voting.prior_log_odds}, {"most", explanation.voting.total_limit_log_odds}};
   data["cells"] = cells_json(explanation.cells);
+  data["walls"] = adjustment_data(explanation.walls, explanation.map.constants);
   std::vector<std::pair<std::string_view, std::string>> words = option_words(explanation.voting);
   words.emplace_back("@NAME@", html_text(drive_name));
   words.emplace_back("@MARK@", origin.simulated ? "<p><span class=\"mark\">simulated drive</span></p>" : "");
+  words.emplace_back("@CONSTANTS@", told_constants(explanation.map.constants));
   words.emplace_back("@VERSION@", html_text(origin.program_version));
   return framed_page({"How the map from the drive “" + drive_name + "” came about", filled(explain_html(), words),
-                      explain_css(), explain_js(), data.dump(-1, ' ', true, Json::error_handler_t::replace),
-                      !matcher.empty()});
+                      explain_css(), std::string(explain_js()) + std::string(explain_walls_js()),
+                      data.dump(-1, ' ', true, Json::error_handler_t::replace), !matcher.empty()});
 }
 
 std::string explain_page(const DriveExplanation& explanation, const std::string& drive_name, const MapOrigin& origin) {

@@ -14,6 +14,7 @@ std::string_view comparison_css();
 std::string_view explain_html();
 std::string_view explain_css();
 std::string_view explain_js();
+std::string_view explain_walls_js();
 
 /// The matcher as WebAssembly; empty where the build found no compiler for it.
 std::string_view matcher_wasm();

@@ -190,9 +190,10 @@ std::string report_page(const Map& map_of_drives, Drives drives, const MapOrigin
   const Map map = on_one_time_line(map_of_drives);
   std::string html = "<header>\n" + heading(map_of_drives, drives, origin) + "</header>\n<main>\n<div class=\"top\">\n";
   const std::vector<WarningPlace> places = warning_places(map_of_drives, all_warnings(drives, map_of_drives));
-  // The verdict first, as on a small screen and to a reader's ear; on a wide screen it stands beside the map.
-  html += trust_section(map, drives, origin.simulated) +
-          map_figure(map, origin.frame, map_verdict(map, drives).grade, places) + "</div>\n";
+  // The verdict first, then where not, as on a small screen and to a reader's ear; on a wide screen words stand beside
+  // the map.
+  html += verdict_section(map, drives) + map_figure(map, origin.frame, map_verdict(map, drives).grade, places) +
+          trust_section(map, drives, origin.simulated) + "</div>\n";
   html += closure_section(map, origin.loops_closed);
   html += residual_section(map.graph);
   html += change_section(map.changes);

@@ -58,14 +58,17 @@ std::string stage_section(const Map& map) {
         fmt::format("{} accepted of {}", accepted, count_text(map.candidates.size(), "candidate"))},
        {"cost", "Cost before and after", fixed_text(q.cost_before, 1) + " → " + fixed_text(q.cost_after, 1)},
        {"start_to_end_odometry_m", "Odometry alone ends off by", length_text(q.start_to_end_odometry_m)}});
-  html += figure_list("Adjusting", "Path, wall pieces and the robot's constants together.",
-                      {{"wall_pieces", "Wall pieces", whole_text(map.wall_pieces.size())},
-                       {"residual_rms_m", "Returns' distance from their piece (RMS)", length_text(q.residual_rms_m)},
-                       {"position_sd_median_m", "Position uncertainty, median", length_text(q.position_sd_median_m)},
-                       {"position_sd_worst_m", "Position uncertainty, worst", length_text(q.position_sd_worst_m)},
-                       {"heading_sd_median_rad", "Heading uncertainty, median", angle_text(q.heading_sd_median_rad)},
-                       {"heading_sd_worst_rad", "Heading uncertainty, worst", angle_text(q.heading_sd_worst_rad)},
-                       {"scale_sd", "Scale uncertainty", percent_text(q.scale_sd)}});
+  html +=
+      figure_list("Adjusting", "Path, wall pieces and the robot's constants together.",
+                  {{"wall_pieces", "Wall pieces", whole_text(map.wall_pieces.size())},
+                   {"residual_rms_m", "Returns' distance from their piece (RMS)", length_text(q.residual_rms_m)},
+                   {"place_sd_m", "Places against the whole", length_text(q.place_sd_m)},
+                   {"place_sd_worst_m", "Places against the whole, worst", length_text(q.place_sd_worst_m)},
+                   {"position_sd_median_m", "Places against the start, median", length_text(q.position_sd_median_m)},
+                   {"position_sd_worst_m", "Places against the start, worst", length_text(q.position_sd_worst_m)},
+                   {"heading_sd_median_rad", "Heading uncertainty, median", angle_text(q.heading_sd_median_rad)},
+                   {"heading_sd_worst_rad", "Heading uncertainty, worst", angle_text(q.heading_sd_worst_rad)},
+                   {"scale_sd", "Scale uncertainty", percent_text(q.scale_sd)}});
   html +=
       figure_list("Drawing", "Every beam of every scan, from its place on the path.",
                   {{"cells", "Cells of the grid", fmt::format("{} × {}", map.grid.frame.columns, map.grid.frame.rows)},

@@ -71,8 +71,8 @@ std::string capital(std::string text) {
 }
 
 std::string warning_list(const std::vector<std::string>& warnings) {
-  if (warnings.empty()) return "<h3>Warnings</h3>\n<p>None.</p>\n";
-  std::string html = "<h3>Warnings, and what to do</h3>\n<ul class=\"warnings\">\n";
+  if (warnings.empty()) return "<h2 id=\"trust\">Warnings</h2>\n<p>None.</p>\n";
+  std::string html = "<h2 id=\"trust\">Warnings, and what to do</h2>\n<ul class=\"warnings\">\n";
   for (const std::string& warning : warnings) {
     const std::string what_to_do = advice(warning);
     html += "<li>" + html_text(warning) +
@@ -83,8 +83,7 @@ std::string warning_list(const std::vector<std::string>& warnings) {
 
 }  // namespace
 
-std::string trust_section(const Map& map, Drives drives, bool simulated) {
-  const Quality& quality = map.quality;
+std::string verdict_section(const Map& map, Drives drives) {
   const MapVerdict verdict = map_verdict(map, drives);
   std::string html = "<section aria-labelledby=\"answer\"><h2 id=\"answer\">Is it good?</h2>\n";
   fmt::format_to(std::back_inserter(html), "<p class=\"lead verdict-{}\"><strong>{}</strong></p>\n",
@@ -92,17 +91,24 @@ std::string trust_section(const Map& map, Drives drives, bool simulated) {
   if (!verdict.next.empty()) {
     fmt::format_to(std::back_inserter(html), "<p class=\"next\">What now: {}.</p>\n", html_text(verdict.next));
   }
-  html += warning_list(all_warnings(drives, map));
-  if (verdict.grade != Grade::unusable) {
+  return html + "</section>\n";
+}
+
+std::string trust_section(const Map& map, Drives drives, bool simulated) {
+  const Quality& quality = map.quality;
+  std::string html = "<section aria-labelledby=\"trust\">" + warning_list(all_warnings(drives, map));
+  if (map_verdict(map, drives).grade != Grade::unusable) {
     fmt::format_to(
         std::back_inserter(html),
-        "<p>In figures: a place of this map is believed to lie right within {} (one standard uncertainty, the median "
-        "of "
-        "{}; {} at worst), a heading within {}. The scale was set by {} and is believed right within {}. To be sure, "
+        "<p>In figures: against the map as a whole a place is believed to lie right within {} (one standard "
+        "uncertainty "
+        "of {}; {} at worst), its scale apart; against where the drive began within {}, scale included; a heading "
+        "within "
+        "{}. The scale was set by {} and is believed right within {}. To be sure, "
         "measure one long distance from wall to wall with a tape, and the same with this page's tape measure.</p>\n",
-        length_text(quality.position_sd_median_m), count_text(map.graph.nodes.size(), "node"),
-        length_text(quality.position_sd_worst_m), angle_text(quality.heading_sd_median_rad),
-        html_text(quality.scale_set_by), percent_text(quality.scale_sd));
+        length_text(quality.place_sd_m), count_text(map.graph.nodes.size(), "node"),
+        length_text(quality.place_sd_worst_m), length_text(quality.position_sd_median_m),
+        angle_text(quality.heading_sd_median_rad), html_text(quality.scale_set_by), percent_text(quality.scale_sd));
   }
   html += size_sentence(map.grid);
   if (simulated) {

@@ -25,10 +25,19 @@ NodeNumbers loose_nodes(const PoseGraph& graph) {
   return nodes;
 }
 
-NodeNumbers nodes_less_sure_than(const PoseGraph& graph, double sd_m) {
+NodeNumbers nodes_less_sure_than(const Map& map, double sd_m) {
+  NodeNumbers nodes;
+  for (std::size_t i = 0; i < map.place_sds_m.size(); ++i) {
+    if (map.place_sds_m[i] > sd_m) nodes.push_back(i);
+  }
+  return nodes;
+}
+
+/// Against the first: parts that nothing joins have no common whole.
+NodeNumbers nodes_not_joined(const PoseGraph& graph) {
   NodeNumbers nodes;
   for (std::size_t i = 1; i < graph.nodes.size(); ++i) {
-    if (graph.nodes[i].covariance.topLeftCorner<2, 2>().trace() > sd_m * sd_m) nodes.push_back(i);
+    if (graph.nodes[i].covariance.topLeftCorner<2, 2>().trace() > kNotJoinedM * kNotJoinedM) nodes.push_back(i);
   }
   return nodes;
 }
@@ -65,8 +74,8 @@ NodeNumbers nodes_of(const Map& map, const std::string& warning, const std::vect
   const auto says = [&warning](std::string_view part) { return warning.find(part) != std::string::npos; };
   if (says("the walls told nothing of one direction")) return map.troubles.left_open;
   if (says("fit no wall that was seen before them")) return loose_nodes(map.graph);
-  if (says("the place of the least certain part")) return nodes_less_sure_than(map.graph, kLooseM);
-  if (says("a part of the map is not joined to the rest")) return nodes_less_sure_than(map.graph, kNotJoinedM);
+  if (says("the place of the least certain part")) return nodes_less_sure_than(map, kLooseM);
+  if (says("a part of the map is not joined to the rest")) return nodes_not_joined(map.graph);
   if (says("of markers.csv") && !map.markers.left_out.empty()) {
     return node_at(map.graph, map.markers.left_out.front().time_s);
   }

@@ -164,5 +164,39 @@ TEST_F(CalibrateCommand, ADriveShowsWheelsAndLidar) {
   expect_refused("calibrate odometry --write new.yaml", 2, "record wheels.csv");
 }
 
+TEST_F(CalibrateCommand, FoldersThatCannotBeTakenTogetherAreRefused) {
+  expect_refused("calibrate runs runs/ --write new.yaml", 2, "runs/: is given twice");
+  fs::create_directory(path("nothing"));
+  expect_refused("calibrate runs nothing --write new.yaml", 2,
+                 "nothing: holds neither calibration runs (runs.csv) nor a drive");
+  expect_refused("calibrate runs runs/runs.csv", 2, "runs/runs.csv: is not a folder");
+  fs::copy(path("runs"), path("copy"));
+  expect_refused("calibrate runs copy --write new.yaml", 2, "copy: holds the same counts as runs");
+  fs::create_directory(path("others"));
+  fs::copy_file(path("runs/robot.yaml"), path("others/robot.yaml"));
+  write("others/runs.csv", header() +
+                               "ahead-1,wood,2.001,0.002,0.1,15000,15005\nahead-2,wood,1.999,-0.003,-0.1,15000,14995\n"
+                               "left-1,wood,,,360.2,-7000,7000\nright-1,wood,,,-359.7,7000,-7000\n");
+  expect_refused("calibrate runs others --write new.yaml", 1, "the runs runs and the runs others are not of one robot");
+}
+
+// A lidar that measures 1 % long: the tape tells, and the drive alone cannot.
+TEST_F(CalibrateCommand, RunsAndADriveTogetherTellTheLidarsMetre) {
+  ASSERT_EQ(run("simulate --random-house 7 --seed 3 --calibration-runs --out sim"), 0) << text("err.txt");
+  ASSERT_EQ(run("simulate --random-house 7 --seed 3 --set range_scale=1.01 --out drive"), 0) << text("err.txt");
+  ASSERT_EQ(run("calibrate sim drive --no-map --write new.yaml"), 0) << text("err.txt");
+  const std::string out = text("out.txt");
+  for (const char* words :
+       {"All together (the runs sim, the drive drive)", "95 % ±", "known best to", "range_scale: 0.99"}) {
+    EXPECT_NE(out.find(words), std::string::npos) << words << "\n" << out;
+  }
+  EXPECT_EQ(out.find("Contradiction"), std::string::npos) << out;
+  EXPECT_NE(text("new.yaml").find("range_scale: 0.99"), std::string::npos) << text("new.yaml");
+  const std::string together = out.substr(out.find("All together"));
+  ASSERT_EQ(run("calibrate drive sim --no-map"), 0) << text("err.txt");
+  const std::string turned = text("out.txt").substr(text("out.txt").find("All together"));
+  EXPECT_EQ(turned.substr(turned.find('\n')), together.substr(together.find('\n'))) << "the order is no matter";
+}
+
 }  // namespace
 }  // namespace wainscot

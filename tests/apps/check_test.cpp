@@ -42,6 +42,47 @@ TEST_F(CheckCommand, ALogThatTellsNothingIsPoorData) {
   expect_refused("check drive --quiet", 1, "tells nothing");
 }
 
+TEST_F(CheckCommand, DrawsTheLog) {
+  const Outcome plain = run("check drive --quiet");
+  const Outcome drawn = run("check drive --quiet --plot look.svg");
+  EXPECT_EQ(drawn.status, 0) << drawn.err;
+  EXPECT_EQ(drawn.out, plain.out) << "what is found does not depend on the picture";
+  const std::string svg = read("../look.svg");
+  EXPECT_EQ(svg.rfind("<?xml", 0), 0U);
+  EXPECT_NE(svg.find("The log of drive (simulated)"), std::string::npos);
+  EXPECT_NE(svg.find("Speed, m/s"), std::string::npos);
+  EXPECT_EQ(svg.find("nan"), std::string::npos);
+  EXPECT_EQ(run("check drive --quiet --plot look.svg").status, 2) << "nothing is overwritten unasked";
+  EXPECT_EQ(run("check drive --quiet --plot look.svg --replace --threads 1").status, 0);
+  EXPECT_EQ(read("../look.svg"), svg);
+  EXPECT_EQ(run("check drive --quiet --plot absent/look.svg").status, 2);
+}
+
+TEST_F(CheckCommand, DrawsALogThatCannotBeChecked) {
+  write("wheels.csv", "time_s,left_ticks,right_ticks\n0.0,0,0\n0.1,20,20\n");
+  write("scans.csv", scans(2, true));
+  const Outcome two_rows = run("check drive --quiet --plot look.svg");
+  EXPECT_EQ(two_rows.status, 1);
+  EXPECT_NE(two_rows.err.find("the log has 2 scans"), std::string::npos) << two_rows.err;
+  const std::string svg = read("../look.svg");
+  EXPECT_NE(svg.find("Not checked: the log has 2 scans"), std::string::npos) << svg;
+  EXPECT_NE(svg.find("Returns a scan"), std::string::npos);
+
+  write("scans.csv", scans(drive_scans, true));
+  std::filesystem::remove(drive_ / "wheels.csv");
+  EXPECT_EQ(run("check drive --quiet --plot look.svg --replace").status, 1);
+  EXPECT_NE(read("../look.svg").find("by the scans"), std::string::npos) << read("../look.svg");
+
+  write("wheels.csv", wheels());
+  std::filesystem::remove(drive_ / "scans.csv");
+  const Outcome no_lidar = run("check drive --quiet --plot look.svg --replace");
+  EXPECT_EQ(no_lidar.status, 1);
+  EXPECT_NE(no_lidar.err.find("the log has 0 scans"), std::string::npos) << no_lidar.err;
+  EXPECT_NE(read("../look.svg").find("by the wheels"), std::string::npos) << read("../look.svg");
+  std::filesystem::remove(drive_ / "wheels.csv");
+  EXPECT_EQ(run("check drive --quiet --plot look.svg --replace").status, 2) << "nothing at all to look at";
+}
+
 // A row of wheels.csv 54 years later: it hung. The memory is limited, since it grew with the gap too.
 TEST_F(CheckCommand, FindsAJumpOfTheClock) {
   write("wheels.csv", read("wheels.csv") + "1700000000.0,9999,9999\n");

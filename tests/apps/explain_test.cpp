@@ -30,7 +30,7 @@ TEST_F(ExplainCommand, ExplainsADriveOnAPage) {
 TEST_F(ExplainCommand, ExplainRefusesWhatMakesNoSense) {
   expect_refused("explain drive", 2, "--lesson 1");
   expect_refused("explain drive --out a.html --answers", 2, "--answers");
-  expect_refused("explain drive --lesson 7", 2, "7");
+  expect_refused("explain drive --lesson 8", 2, "8");
   expect_refused("explain drive --out a.html --match-at 1000", 2, "1000");
   expect_refused("explain nowhere --lesson 1", 2, "nowhere");
   expect_refused("explain drive --out none/a.html", 2, "none/a.html");

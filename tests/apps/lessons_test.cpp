@@ -53,7 +53,7 @@ TEST(Lessons, AnswersAreOfTheDriveAtHand) {
 TEST(Lessons, AreTextWithOrWithoutAnswers) {
   const Lesson one{"Title", "Words.", {{"How far?", "measure it", "3 m"}}};
   const std::string asked = lesson_text(1, one, "'my drive'", true, false);
-  EXPECT_NE(asked.find("Lesson 1 of 6: Title (a simulated drive)"), std::string::npos);
+  EXPECT_NE(asked.find("Lesson 1 of 7: Title (a simulated drive)"), std::string::npos);
   EXPECT_EQ(asked.find("3 m"), std::string::npos);
   EXPECT_NE(asked.find("wainscot explain 'my drive' --lesson 1 --answers"), std::string::npos);
   EXPECT_NE(asked.find("--lesson 2"), std::string::npos);

@@ -1,6 +1,7 @@
 #include "tests/bench/calibration_score.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <map>
 
@@ -8,7 +9,9 @@
 #include "apps/simulator/random_house.hpp"
 #include "apps/simulator/simulate.hpp"
 #include "apps/simulator/write_drive.hpp"
+#include "core/angles.hpp"
 #include "core/errors.hpp"
+#include "graph/calibrate/combined_calibration.hpp"
 #include "graph/calibrate/drive_calibration.hpp"
 #include "graph/calibrate/mapped_calibration.hpp"
 #include "graph/calibrate/run_calibration.hpp"
@@ -80,6 +83,7 @@ void score_squares(simulator::Plan plan, std::uint64_t seed, RunsScore& score) {
 
 double ConstantScore::before() const { return quantile_of(stated_errors, 0.5); }
 double ConstantScore::quantile(double p) const { return quantile_of(errors, p); }
+double ConstantScore::usual_width() const { return quantile_of(half_widths, 0.5); }
 double ConstantScore::coverage() const {
   double held = 0.0;
   for (std::size_t i = 0; i < errors.size(); ++i) held += std::abs(errors[i]) <= half_widths[i] ? 1.0 : 0.0;
@@ -121,30 +125,70 @@ RunsScore score_runs(std::uint64_t first, int count) {
 
 namespace {
 
-void add_drive_scores(const simulator::SimulatedDrive& made, const Robot& stated, const DriveCalibration& found,
-                      Collector& collector) {
-  const simulator::Truth& truth = made.truth;
-  const DriveConstants& drive = *stated.drive;
-  const auto add = [&](DriveConstant c, const char* name, const char* unit, double factor, double before, double t) {
-    collector.add(name, unit, factor, before, t, found.found[c], found.half_width(c));
-  };
-  const double l = truth.left_m_per_tick;
-  const double r = truth.right_m_per_tick;
-  add(kLeftPerTick, "left_m_per_tick", "ppm", 1e6 / std::abs(l), drive.left_m_per_tick, l);
-  add(kRightPerTick, "right_m_per_tick", "ppm", 1e6 / std::abs(r), drive.right_m_per_tick, r);
-  add(kTrackWidth, "track_width_m", "mm", 1e3, drive.track_width_m, truth.track_width_as_driven_m);
-  add(kLidarX, "lidar x_m", "mm", 1e3, stated.lidar.x_m, truth.lidar.x_m);
-  add(kLidarY, "lidar y_m", "mm", 1e3, stated.lidar.y_m, truth.lidar.y_m);
-  constexpr double kRadian_deg = 57.29577951308232;
-  const double heading = std::remainder(truth.lidar.heading_rad - found.found[kLidarHeading], 2.0 * std::acos(-1.0));
-  const double heading_before =
-      std::remainder(stated.lidar.heading_deg / kRadian_deg - truth.lidar.heading_rad, 2.0 * std::acos(-1.0));
-  collector.add("lidar heading_deg", "deg", kRadian_deg, heading_before, 0.0, -heading,
-                found.half_width(kLidarHeading));
+constexpr std::array<const char*, kDriveConstants> kNames = {"left_m_per_tick", "right_m_per_tick", "track_width_m",
+                                                             "lidar x_m",       "lidar y_m",        "lidar heading_deg",
+                                                             "clock offset"};
+
+/// How errors are told.
+struct ToldUnit {
+  const char* unit;
+  double factor;
+};
+
+ToldUnit told_unit(DriveConstant c, const simulator::Truth& truth) {
+  if (c == kLeftPerTick) return {"ppm", 1e6 / std::abs(truth.left_m_per_tick)};
+  if (c == kRightPerTick) return {"ppm", 1e6 / std::abs(truth.right_m_per_tick)};
+  if (c == kLidarHeading) return {"deg", kDegreesPerRadian};
+  return {c == kClockOffset ? "ms" : "mm", 1e3};
+}
+
+/// What robot.yaml should say, and what it says; the clock's offset against what it says.
+DriveVector true_constants(const simulator::Truth& truth) {
+  DriveVector values;
   // The clocks drift apart: one offset holds in the middle of the drive.
   const double middle_s = 0.5 * truth.trajectory.back().time_s;
-  add(kClockOffset, "clock offset", "ms", 1e3, 0.0,
-      -truth.lidar.stamp_delay_s - truth.lidar.clock_drift_rel * middle_s);
+  values << truth.left_m_per_tick, truth.right_m_per_tick, truth.track_width_as_driven_m, truth.lidar.x_m,
+      truth.lidar.y_m, truth.lidar.heading_rad, -truth.lidar.stamp_delay_s - truth.lidar.clock_drift_rel * middle_s;
+  return values;
+}
+
+DriveVector stated_constants(const Robot& robot) {
+  DriveVector values;
+  values << robot.drive->left_m_per_tick, robot.drive->right_m_per_tick, robot.drive->track_width_m, robot.lidar.x_m,
+      robot.lidar.y_m, kDegree * robot.lidar.heading_deg, 0.0;
+  return values;
+}
+
+void add_score(DriveConstant c, const simulator::Truth& truth, const Robot& stated, double found, double half_width,
+               Collector& collector) {
+  const ToldUnit told = told_unit(c, truth);
+  const double true_value = true_constants(truth)[c];
+  double error = found - true_value;
+  double before = stated_constants(stated)[c] - true_value;
+  if (c == kLidarHeading) {
+    error = wrap_angle(error);
+    before = wrap_angle(before);
+  }
+  collector.add(kNames[static_cast<std::size_t>(c)], told.unit, told.factor, before, 0.0, error, half_width);
+}
+
+void add_drive_scores(const simulator::Truth& truth, const Robot& stated, const DriveCalibration& found,
+                      Collector& collector) {
+  for (int c = 0; c < kDriveConstants; ++c) {
+    const auto constant = static_cast<DriveConstant>(c);
+    add_score(constant, truth, stated, found.found[c], found.half_width(constant), collector);
+  }
+}
+
+simulator::Plan long_lidar_plan(std::uint64_t seed) {
+  simulator::Plan plan = raw_plan(seed);
+  plan.defects.range_scale = simulator::Knob::normal(1.0, 0.005);
+  return plan;
+}
+
+DriveCalibration calibrated(const Drive& drive, bool increments_only) {
+  const DriveCalibration found = calibrate_drive(drive, find_scan_increments(drive));
+  return increments_only ? found : with_mounting_of(refine_by_mapping(drive, found, 1), found);
 }
 
 }  // namespace
@@ -153,21 +197,57 @@ DrivesScore score_drives(std::uint64_t first, int count, bool increments_only) {
   DrivesScore score;
   Collector collector;
   for (std::uint64_t seed = first; seed < first + static_cast<std::uint64_t>(count); ++seed) {
-    simulator::Plan plan = raw_plan(seed);
-    plan.defects.range_scale = simulator::Knob::normal(1.0, 0.005);
+    const simulator::Plan plan = long_lidar_plan(seed);
     const simulator::SimulatedDrive made = simulator::simulate(plan, seed);
     const ReaderFolder folder;
     simulator::write_drive(made, plan.robot, folder.path() / "drive");
     const Drive drive = read_drive(folder.path() / "drive");
     try {
-      DriveCalibration found = calibrate_drive(drive, find_scan_increments(drive));
-      if (!increments_only) found = with_mounting_of(refine_by_mapping(drive, found, 1), found);
-      add_drive_scores(made, drive.robot, found, collector);
+      add_drive_scores(made.truth, drive.robot, calibrated(drive, increments_only), collector);
     } catch (const PoorData&) {
       ++score.failures;
     }
   }
   score.constants = collector.take();
+  return score;
+}
+
+TogetherScore score_together(std::uint64_t first, int count, bool increments_only) {
+  TogetherScore score;
+  Collector by_runs;
+  Collector by_drive;
+  Collector by_both;
+  for (std::uint64_t seed = first; seed < first + static_cast<std::uint64_t>(count); ++seed) {
+    const simulator::Plan plan = long_lidar_plan(seed);
+    const simulator::SimulatedDrive made = simulator::simulate(plan, seed);
+    const ReaderFolder folder;
+    simulator::write_drive(made, plan.robot, folder.path() / "drive");
+    simulator::write_runs(simulator::simulate_runs(plan, {}, seed), folder.path() / "runs");
+    const Drive drive = read_drive(folder.path() / "drive");
+    const Robot& stated = drive.robot;
+    try {
+      const DriveCalibration found = calibrated(drive, increments_only);
+      const RunCalibration runs = calibrate_runs(read_runs(folder.path() / "runs"));
+      add_drive_scores(made.truth, stated, found, by_drive);
+      const std::array<Estimate, 3> told{runs.left_m_per_tick, runs.right_m_per_tick, runs.mean_width_m};
+      for (const DriveConstant c : {kLeftPerTick, kRightPerTick, kTrackWidth}) {
+        const Estimate& estimate = told.at(static_cast<std::size_t>(c));
+        add_score(c, made.truth, stated, estimate.value, estimate.half_width, by_runs);
+      }
+      const CombinedCalibration both =
+          combine({witness_of("the runs", runs), witness_of("the drive", found, stated, stated)});
+      for (int c = 0; c < kDriveConstants; ++c) {
+        const auto constant = static_cast<DriveConstant>(c);
+        add_score(constant, made.truth, stated, both.all.found[c], both.half_width(constant), by_both);
+      }
+      score.contradictions += both.contradictions.empty() ? 0 : 1;
+    } catch (const PoorData&) {
+      ++score.failures;
+    }
+  }
+  score.runs = by_runs.take();
+  score.drive = by_drive.take();
+  score.both = by_both.take();
   return score;
 }
 

@@ -18,6 +18,7 @@ struct ConstantScore {
 
   double before() const;            ///< median of |stated error|
   double quantile(double p) const;  ///< of |error|
+  double usual_width() const;       ///< median of the half widths
   double coverage() const;          ///< part of the intervals that hold the truth
 };
 
@@ -32,10 +33,23 @@ struct DrivesScore {
   int failures = 0;
 };
 
+/// The same constants by those who know them apart, and by all of them.
+struct TogetherScore {
+  std::vector<ConstantScore> runs;   ///< alone; what runs cannot tell is not in it
+  std::vector<ConstantScore> drive;  ///< alone
+  std::vector<ConstantScore> both;
+  int failures = 0;
+  int contradictions = 0;  ///< robots of whom runs and drive were told to contradict each other
+};
+
 /// Robots of random houses at the raw level; calibration runs as `simulate --calibration-runs` makes them.
 RunsScore score_runs(std::uint64_t first, int count);
 
 /// The same robots' drives, with a range scale that is wrong by 0.5 % (standard deviation).
 DrivesScore score_drives(std::uint64_t first, int count, bool increments_only);
+
+/// Runs and a drive of the same robots as in the other two. The track width that counts is that of the drive: the mean
+/// of its floors by how much the robot turned on each.
+TogetherScore score_together(std::uint64_t first, int count, bool increments_only);
 
 }  // namespace wainscot::bench

@@ -86,7 +86,7 @@ void run_case(const Options& options, Case& one) {
                             [](const std::string& warning) { return warning.starts_with(kMappedEvenSo); });
   const Quality& q = map.quality;
   one.figures = fmt::format("on walls {:.3f}, worst place {:.3f} m, left open {:.1f} m, scale {:.4f}",
-                            q.matched_fraction, q.position_sd_worst_m, q.way_left_open_m, q.scale_sd);
+                            q.matched_fraction, q.place_sd_worst_m, q.way_left_open_m, q.scale_sd);
 }
 
 void run_all(std::vector<Case>& cases, const Options& options) {

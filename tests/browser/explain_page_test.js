@@ -17,7 +17,7 @@ const answerTo = (question) => {
   return answer;
 };
 
-const parts = {match: 5, graph: 5, cell: 3};
+const parts = {match: 5, graph: 5, cell: 3, walls: 5};
 const tests = [];
 const test = (name, body) => tests.push({name, body});
 
@@ -56,7 +56,7 @@ test('every step shows its words and draws its picture', async (page) => {
       assert.equal(shown, 1);
       assert.ok((await text(page, `#${part}-caption`)).length > 10);
     }
-    if (part !== 'cell') assert.ok(pictures.size >= 4, `${part}: the steps' pictures differ`);
+    if (part === 'match' || part === 'graph') assert.ok(pictures.size >= 4, `${part}: the steps' pictures differ`);
     assert.ok(await page.$eval(`#${part}-next`, (button) => button.disabled));
   }
 });
@@ -237,6 +237,88 @@ test('log-odds follow the beams, as the lesson says', async (page) => {
   assert.match(await text(page, '#cell-odds'), /−0\.70; probability of wall: 33 %/);
 });
 
+// "The walls are 12.96 mm thick ...; as found 12.96 mm, with what robot.yaml said 16.38 mm."
+const thicknesses = async (page) => (await text(page, '#walls-cost')).match(/[0-9]+\.[0-9]+(?= mm)/g).map(Number);
+const offset = (page, id) => page.$eval(`#walls-${id}`, (range) => Number(range.value));
+
+test('walls come together as found and thicken with what robot.yaml said, as the lesson says', async (page) => {
+  await goTo(page, 'walls', 1);
+  const [, asFound, asStated] = answerTo('How thick are the walls of the page').match(/^([0-9.]+) mm as found, ([0-9.]+) mm with/);
+  await page.click('#walls-found');
+  assert.deepEqual(await thicknesses(page), [asFound, asFound, asStated].map(Number));
+  const together = await pictureOf(page, 'walls-picture');
+  await page.click('#walls-stated');
+  assert.deepEqual(await thicknesses(page), [asStated, asFound, asStated].map(Number));
+  assert.ok(Number(asStated) > Number(asFound));
+  assert.notEqual(await pictureOf(page, 'walls-picture'), together);
+  assert.match(await text(page, '#walls-heading-text'), /^0\.00° \(found − 0\.3[0-9]\)$/, 'the demonstration\'s robot.yaml says 0');
+  await page.click('#walls-found');
+  assert.equal(await pictureOf(page, 'walls-picture'), together);
+});
+
+test('each slider thickens the walls, and works by keys', async (page) => {
+  await goTo(page, 'walls', 2);
+  await page.click('#walls-found');
+  const [asFound] = await thicknesses(page);
+  const chart = await pictureOf(page, 'walls-chart');
+  for (const id of ['x', 'y', 'heading', 'range', 'clock']) {
+    await page.focus(`#walls-${id}`);
+    await page.keyboard.press('End');
+    assert.ok((await thicknesses(page))[0] > 1.1 * asFound, id);
+    assert.match(await text(page, `#walls-${id}-text`), /\(found \+ /);
+    assert.equal(await page.$eval(`#walls-${id}`, (range) => range.getAttribute('aria-valuetext')), await text(page, `#walls-${id}-text`));
+    if (id !== 'clock') assert.notEqual(await pictureOf(page, 'walls-chart'), chart, 'the curve is that of the slider that moved');
+    await page.click('#walls-found');
+    assert.equal(await offset(page, id), 0);
+  }
+});
+
+test('a wrong clock is made good by the heading in turns one way only, as the lesson says', async (page) => {
+  await goTo(page, 'walls', 3);
+  await page.click('#walls-found');
+  const thin = (await text(page, '#walls-both')).match(/[0-9]+\.[0-9]+(?= mm by)/g).map(Number);
+  await move(page, 'walls-clock', 50);
+  const [left, right, all] = (await text(page, '#walls-both')).match(/[0-9]+\.[0-9]+(?= mm by)/g).map(Number);
+  const answer = answerTo("Move the clock's offset to 50 ms more than found").match(/^([0-9.]+) mm, ([0-9.]+) mm and ([0-9.]+) mm/);
+  [left, right, all].forEach((found, i) => near(found, Number(answer[i + 1]), 0.051));
+  // In the demonstration the turns on the spot have one speed: nearly all is made good.
+  assert.ok(left < 1.5 * thin[0] && right < 1.5 * thin[1] && all > 2 * thin[2], `${left} ${right} ${all}, as found ${thin}`);
+  // The valleys cross: the heading goes down with the clock in turns to the left, up in turns to the right.
+  const headings = await page.evaluate(() => {
+    const {found, withBestHeading} = window.explain.walls;
+    const late = found.map((value, i) => (i === 4 ? value + 0.05 : value));
+    return [1, -1].map((turning) => withBestHeading(late, turning)[2] - found[2]);
+  });
+  assert.ok(headings[0] < -0.01 && headings[1] > 0.01, `${headings}`);
+  await page.click('#walls-found');
+});
+
+test('turns one way alone can be looked at', async (page) => {
+  await goTo(page, 'walls', 0);
+  const shown = async () => numberIn((await text(page, '#walls-caption')).split('with ')[1]);
+  const all = await shown();
+  const counts = [];
+  for (const turning of ['1', '-1']) {
+    await page.select('#walls-turning', turning);
+    counts.push(await shown());
+  }
+  assert.ok(counts.every((count) => count > 50 && count < all) && counts[0] + counts[1] <= all, `${counts} of ${all}`);
+  await page.select('#walls-turning', '');
+});
+
+test('the table says of each constant whether the drive could tell it', async (page) => {
+  const words = await page.$$eval('#walls tbody tr', (all) => all.map((row) => [row.cells[0].textContent, row.cells[3].textContent]));
+  const [, tried, told] = answerTo('How many of the robot').match(/^([0-9]+) tried, ([0-9]+) told/);
+  assert.equal(words.length, Number(tried));
+  assert.equal(words.filter(([, verdict]) => verdict.startsWith('yes')).length, Number(told));
+  assert.ok(words.some(([name]) => name === 'lidar.time_offset_s'));
+});
+
+test('the page stays small', async () => {
+  const walls = html.match(/"walls":\{.*?"found_sd":\[[^\]]*\]\}/)[0];
+  assert.ok(walls.length < 100e3 && html.length < 2e6, `${walls.length} ${html.length}`);
+});
+
 test('nothing is wider than a phone', nothingIsWiderThanAPhone);
 
 test('axe-core finds nothing, wide and narrow, light and dark, at every step', async (page) => {
@@ -279,9 +361,43 @@ async function testWithoutScript(browser, complaints) {
   const page = await open(browser, path.join(work, 'explain.html'), complaints, null);
   assert.equal((await page.$$('noscript p')).length, 1);
   const shown = await page.$$eval('.step', (all) => all.filter((article) => article.getBoundingClientRect().height > 0).length);
-  assert.equal(shown, 13);
+  assert.equal(shown, 18);
   for (const tool of await page.$$('.script-only, canvas')) assert.equal(await tool.boundingBox(), null);
   await page.close();
+}
+
+// A drive that turned one way only, and one whose walls were seen from too few places.
+async function testWithoutTurns(browser, complaints) {
+  const changed = (name, change) => {
+    const file = path.join(work, name);
+    fs.writeFileSync(file, html.replace(/(<script type="application\/json" id="data">)([^]*?)(<\/script>)/, (_, begin, json, end) => {
+      const data = JSON.parse(json);
+      change(data.walls);
+      return begin + JSON.stringify(data) + end;
+    }));
+    return file;
+  };
+  const oneWay = await open(browser, changed('explain-one-way.html', ({pieces}) => {
+    for (const piece of pieces) {
+      const numbers = new Float32Array(Uint8Array.from(Buffer.from(piece.shown, 'base64')).buffer);
+      const kept = [];
+      for (let i = 0; i < numbers.length; i += 9) if (numbers[i + 8] >= 0) kept.push(...numbers.slice(i, i + 9));
+      piece.shown = Buffer.from(Float32Array.from(kept).buffer).toString('base64');
+    }
+  }), complaints, 'html.complete');
+  await goTo(oneWay, 'walls', 3);
+  assert.match(await text(oneWay, '#walls-ways'), /in no fast turn to the right, so that this cannot be shown/);
+  assert.doesNotMatch(await text(oneWay, '#walls-both'), /right/);
+  assert.ok(await oneWay.$eval('#walls-turning option[value="-1"]', (option) => option.disabled));
+  await axeFindsNothing(oneWay, [[1280, 'light']]);
+  await oneWay.close();
+  const none = await open(browser, changed('explain-no-walls.html', (walls) => { walls.pieces = []; }), complaints, 'html.complete');
+  await goTo(none, 'walls', 3);
+  assert.match(await text(none, '#walls-caption'), /^This drive saw no piece of wall well enough/);
+  assert.ok(await none.$eval('#walls-try', (sliders) => sliders.hidden));
+  assert.ok((await none.$$('#walls tbody tr')).length > 5);
+  await axeFindsNothing(none, [[390, 'dark']]);
+  await none.close();
 }
 
 async function testHostileName(browser, complaints) {
@@ -297,5 +413,6 @@ main(chromium, async (browser, complaints, run) => {
   for (const {name, body} of tests) await run(name, () => body(page));
   await run('without WebAssembly, precomputed matches are shown and called so', () => testWithoutWebAssembly(browser, complaints));
   await run('without script, the words are there', () => testWithoutScript(browser, complaints));
+  await run('what a drive without turns both ways cannot show is said', () => testWithoutTurns(browser, complaints));
   await run('a hostile name stays text', () => testHostileName(browser, complaints));
 });

@@ -55,7 +55,7 @@ case "$kind" in
   explain)
     "$program" explain "$drive" --out "$work/explain.html" --replace >"$log" 2>&1
     "$program" explain "$hostile" --out "$work/hostile-explain.html" --replace >>"$log" 2>&1
-    for lesson in 2 4 5 6; do
+    for lesson in 2 4 5 6 7; do
       "$program" explain "$drive" --lesson "$lesson" --answers --quiet
     done >"$work/lessons.txt"
     ;;

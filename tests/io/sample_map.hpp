@@ -36,6 +36,7 @@ inline Map sample_map() {
   second.pose = {1.0, 0.25, 0.2};
   second.covariance << 1e-4, 2e-5, 3e-6, 2e-5, 4e-4, 5e-6, 3e-6, 5e-6, 6e-6;
   map.graph.nodes = {first, second};
+  map.place_sds_m = {0.002, 0.008};
   Edge edge;
   edge.kind = EdgeKind::match;
   edge.from = 0;
@@ -67,6 +68,8 @@ inline Map sample_map() {
   map.quality.scans_used = 3;
   map.quality.scans_outside_odometry = 2;
   map.quality.matched_fraction = 0.97;
+  map.quality.place_sd_m = 0.003;
+  map.quality.place_sd_worst_m = 0.008;
   map.quality.position_sd_median_m = 0.004;
   map.quality.position_sd_worst_m = 0.0123;
   map.quality.heading_sd_median_rad = 0.001;
@@ -97,6 +100,7 @@ inline Map sample_map_of_two() {
   third.pose = {0.5, 0.5, 0.0};
   third.drive = 2;
   map.graph.nodes.push_back(third);
+  map.place_sds_m.push_back(0.004);
   LoopCandidate tie = map.candidates.front();
   tie.to = 2;
   map.candidates.push_back(tie);

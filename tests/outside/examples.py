@@ -57,6 +57,7 @@ shutil.copytree(stock / "my-map-2", stock / "flat-2")
 (stock / "robot.txt.template").write_text("cells of {{cell_size_m}} m\n")
 (stock / "tapes.csv").write_text("name,x1_m,y1_m,x2_m,y2_m,tape_m\nroom,0.7,-1.4,0.2,2.8,4.22\n")
 shutil.copy(demo / "robot.yaml", stock / "robot.yaml")
+shutil.copy(checkout / "data/demo/rooms.csv", stock / "rooms.csv")
 log = sorted(messages(demo))
 line_of = lambda time_ms, word, values: " ".join(map(str, [word, time_ms, *values])) + "\n"
 for name, words in (("robot.log", "WS"), ("tuesday.log", "WS"), ("wheels.log", "W")):

@@ -75,6 +75,56 @@ TEST(CombinedCalibration, ContradictionsAreToldAndWidenTheResult) {
   EXPECT_GT(both.all.sd(kTrackWidth), 0.003);
 }
 
+// One tape read long makes both wheels too large: a drive that knows their ratio tells nothing more of their size.
+TEST(CombinedCalibration, WhatOneTapeHasInBothWheelsIsNotTwoWords) {
+  Witness by_tape = tape(1e-4, 1e-4, 0.3, 0.001);
+  by_tape.covariance(kLeftPerTick, kRightPerTick) = by_tape.covariance(kRightPerTick, kLeftPerTick) = 0.99e-14;
+  const CombinedCalibration both = combine({by_tape, drive(1e-4, 1e-4, 0.3, 0.0001)});
+  const CombinedCalibration as_if_two = combine({tape(1e-4, 1e-4, 0.3, 0.001), drive(1e-4, 1e-4, 0.3, 0.0001)});
+  EXPECT_GT(both.all.sd(kLeftPerTick), 0.93e-7);
+  EXPECT_LT(as_if_two.all.sd(kLeftPerTick), 0.72e-7);
+}
+
+// JCGM 100:2008, G.4.1 and table G.2: t is 2.26 for 9 degrees, 1.96 for very many.
+TEST(CombinedCalibration, IntervalsAreAsWideAsTheUncertaintiesAreUncertain) {
+  Witness few = drive(1e-4, 1e-4, 0.3, 0.001);
+  few.degrees.setConstant(9.0);
+  const CombinedCalibration both = combine({few, tape(1e-4, 1e-4, 0.3, 0.00001)});
+  EXPECT_NEAR(both.half_width(kLidarX) / both.all.sd(kLidarX), 2.262, 0.001);
+  EXPECT_NEAR(both.half_width(kLeftPerTick) / both.all.sd(kLeftPerTick), 1.960, 0.001);
+  EXPECT_NEAR(combine({few, few}).degrees[kLidarX], 18.0, 0.01);
+}
+
+TEST(CombinedCalibration, AContradictionOfTwoIsToldOnce) {
+  const CombinedCalibration two = combine({tape(1e-4, 1e-4, 0.3, 0.001), drive(1e-4, 1e-4, 0.33, 0.001)});
+  ASSERT_EQ(two.contradictions.size(), 1U);
+  EXPECT_EQ(two.contradictions[0].witness, "tape");
+  EXPECT_EQ(two.contradictions[0].others, "drive");
+  EXPECT_NEAR(two.contradictions[0].says, 0.3, 1e-12);
+  EXPECT_NEAR(two.contradictions[0].others_say, 0.33, 1e-12);
+  const CombinedCalibration three =
+      combine({tape(1e-4, 1e-4, 0.3, 0.001), tape(1e-4, 1e-4, 0.3, 0.001), tape(1e-4, 1e-4, 0.33, 0.001)});
+  EXPECT_GE(three.contradictions.size(), 1U);
+  for (const Contradiction& c : three.contradictions) EXPECT_EQ(c.others, "");
+}
+
+TEST(CombinedCalibration, AMetreIsToldWhereNothingContradicts) {
+  EXPECT_TRUE(combine({tape(1e-4, 1e-4, 0.3, 0.0003), drive(1.006e-4, 1.006e-4, 0.3018, 0.0003)}).tells_metre());
+  EXPECT_FALSE(combine({tape(1e-4, 1e-4, 0.3, 0.0003), drive(1.0002e-4, 1.0002e-4, 0.3, 0.0003)}).tells_metre());
+  EXPECT_FALSE(combine({tape(1e-4, 1e-4, 0.3, 0.0003), drive(1.03e-4, 1.03e-4, 0.309, 0.0003)}).tells_metre())
+      << "six times what a lidar's metre is off: rather a slip with the tape";
+}
+
+TEST(CombinedCalibration, WheelsATenthApartAreOfTwoRobots) {
+  const Witness one = tape(1e-4, 1e-4, 0.3, 0.001);
+  EXPECT_FALSE(different_robots({one, drive(1.05e-4, 0.95e-4, 0.4, 0.001)}));
+  const auto two = different_robots({one, drive(1.0e-4, 1.2e-4, 0.3, 0.001)});
+  ASSERT_TRUE(two);
+  EXPECT_EQ(two->first, "tape");
+  EXPECT_EQ(two->second, "drive");
+  EXPECT_TRUE(different_robots({one, one, drive(-1.0e-4, 1.0e-4, 0.3, 0.001)}));
+}
+
 TEST(CombinedCalibration, RobotYamlSaysWhatItStatesWithUncertainties) {
   Robot robot;
   robot.drive = DriveConstants{};

@@ -38,6 +38,30 @@ TEST(RunCalibration, FindsTheConstantsOfRunsWithoutError) {
   for (const RunResidual& residual : found.residuals) EXPECT_FALSE(residual.odd()) << residual.run;
 }
 
+// The sds of the estimates are those of the covariance; what the wheels have in common is in it too.
+TEST(RunCalibration, TheCovarianceIsThatOfTheEstimates) {
+  TapedRuns robot;
+  robot.add_usual("wood");
+  robot.add_usual("carpet");
+  const RunCalibration found = calibrate_runs(robot.runs);
+  EXPECT_NEAR(std::sqrt(found.covariance(0, 0)) / found.left_m_per_tick.sd, 1.0, 1e-6);
+  EXPECT_NEAR(std::sqrt(found.covariance(1, 1)) / found.right_m_per_tick.sd, 1.0, 1e-6);
+  EXPECT_NEAR(std::sqrt(found.covariance(2, 2)) / found.mean_width_m.sd, 1.0, 1e-6);
+  EXPECT_DOUBLE_EQ(found.covariance(0, 1), found.covariance(1, 0));
+}
+
+// Of two floors a share that is uniform in 0..1 has a standard deviation of 1 / sqrt(12), so a mix of 0.31 m and 0.33 m
+// one of 5.8 mm.
+TEST(RunCalibration, AMixOfFloorsIsAsUncertainAsTheirWidthsDiffer) {
+  TapedRuns robot;
+  robot.add_usual("wood");
+  TapedRuns two = robot;
+  two.add_usual("carpet");
+  EXPECT_EQ(calibrate_runs(robot.runs).mix_variance_m2(), 0.0);
+  const RunCalibration found = calibrate_runs(two.runs);
+  EXPECT_NEAR(std::sqrt(found.mix_variance_m2()), 0.02 / std::sqrt(12.0), 0.0005);
+}
+
 TEST(RunCalibration, ACounterThatRunsBackwardsHasANegativeConstant) {
   TapedRuns robot;
   robot.left = -robot.left;

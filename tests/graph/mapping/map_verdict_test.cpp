@@ -10,8 +10,8 @@ namespace {
 Map good_map() {
   Map map;
   map.quality.matched_fraction = 0.97;
-  map.quality.position_sd_median_m = 0.006;
-  map.quality.position_sd_worst_m = 0.02;
+  map.quality.place_sd_m = 0.006;
+  map.quality.place_sd_worst_m = 0.02;
   map.quality.scale_sd = 0.0005;
   map.graph.nodes.resize(200);
   return map;
@@ -42,12 +42,26 @@ TEST(MapVerdict, OneWhoseScaleIsNotKnownWellWantsATape) {
 TEST(MapVerdict, TheFirstOfSeveralDoubtsIsTheReason) {
   Map map = good_map();
   map.quality.way_left_open_m = 61.0;
-  map.quality.position_sd_worst_m = 0.3;
+  map.quality.place_sd_worst_m = 0.3;
   const MapVerdict verdict = map_verdict(map, Drive());
   EXPECT_EQ(verdict.grade, Grade::usable);
   EXPECT_TRUE(says(verdict.reason, "its least certain part is known to 0.60 m only")) << verdict.reason;
   EXPECT_TRUE(says(verdict.next, "back through known rooms"));
   EXPECT_EQ(verdict.further, 1);
+}
+
+// Where not? The first line of the account says it too.
+TEST(MapVerdict, SaysWhere) {
+  Map map = good_map();
+  map.graph.nodes[7].pose = {12.0, 4.5, 0.0};
+  map.quality.place_sd_worst_m = 0.3;
+  map.place_sds_m.assign(map.graph.nodes.size(), 0.01);
+  map.place_sds_m[7] = 0.3;
+  EXPECT_TRUE(says(map_verdict(map, Drive()).reason, "part, around (12.0, 4.5) m, is known to 0.60 m only"));
+  map.quality.place_sd_worst_m = 0.02;
+  map.quality.way_left_open_m = 4.0;
+  map.troubles.left_open = {2, 6, 7, 8, 30};
+  EXPECT_TRUE(says(map_verdict(map, Drive()).reason, "4 m of the way, most of it around (12.0, 4.5) m, the walls"));
 }
 
 TEST(MapVerdict, WhatMakesAMapUnusableComesBeforeAllElse) {
@@ -83,7 +97,13 @@ TEST(MapVerdict, NodesThatFitNoWall) {
   Map map = good_map();
   map.graph.edges.resize(3);
   for (Edge& edge : map.graph.edges) edge.kind = EdgeKind::odometry;
-  EXPECT_TRUE(says(map_verdict(map, Drive()).reason, "at 3 of 200 nodes the scans fit no wall"));
+  map.graph.edges[0].to = 150;
+  map.graph.edges[1].to = 21;
+  map.graph.edges[2].to = 20;
+  map.graph.nodes[21].pose = {1.2, -3.0, 0.0};
+  EXPECT_TRUE(says(map_verdict(map, Drive()).reason,
+                   "at 3 of 200 nodes, most of them around (1.2, -3.0) m, the scans fit no wall"))
+      << map_verdict(map, Drive()).reason;
   map.graph.edges.resize(2);
   EXPECT_EQ(map_verdict(map, Drive()).grade, Grade::good);
 }

@@ -81,11 +81,11 @@ TEST(MapWarnings, PoorQuality) {
   good.map.quality.way_left_open_m = 12.0;
   EXPECT_TRUE(has(good.only(), "along 12 m of the way"));
   good.map.quality.way_left_open_m = 0.0;
-  good.map.quality.position_sd_worst_m = 0.2;
+  good.map.quality.place_sd_worst_m = 0.2;
   EXPECT_TRUE(has(good.only(), "known to 0.20 m only"));
   good.map.quality.position_sd_worst_m = 50.0;
   EXPECT_TRUE(has(good.only(), "not joined to the rest"));
-  good.map.quality.position_sd_worst_m = 0.0;
+  good.map.quality.place_sd_worst_m = good.map.quality.position_sd_worst_m = 0.0;
   good.map.quality.scans_outside_odometry = 3;
   EXPECT_TRUE(has(good.only(), "3 scans lie outside"));
 }

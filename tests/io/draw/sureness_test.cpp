@@ -9,10 +9,9 @@
 namespace wainscot {
 namespace {
 
-Node node_at(double x_m, double y_m, double sd_m) {
+Node node_at(double x_m, double y_m) {
   Node node;
   node.pose = {x_m, y_m, 0.0};
-  node.covariance(0, 0) = node.covariance(1, 1) = sd_m * sd_m / 2.0;
   return node;
 }
 
@@ -21,7 +20,8 @@ Map two_rooms() {
   Map map;
   map.grid = {{0.1, -10, 0, 42, 10}, std::vector<float>(420, 0.0F)};
   for (int row = 0; row < 8; ++row) map.grid.probability[row * 42 + 20] = map.grid.probability[row * 42 + 21] = 1.0F;
-  map.graph.nodes = {node_at(0.9, 0.1, 0.0), node_at(1.3, 0.1, 0.04)};
+  map.graph.nodes = {node_at(0.9, 0.1), node_at(1.3, 0.1)};
+  map.place_sds_m = {0.0, 0.04};
   return map;
 }
 
@@ -42,7 +42,7 @@ TEST(Sureness, FloorHasTheLevelOfTheNodeThatAWayLeadsTo) {
   ASSERT_EQ(areas.size(), 4u);
   EXPECT_EQ(areas[0].classes, "sure-1");
   EXPECT_EQ(areas[0].name, "up to 10 mm");
-  EXPECT_EQ(areas[2].name, "25 to 50 mm");
+  EXPECT_EQ(areas[2].name, "30 to 100 mm");
   EXPECT_DOUBLE_EQ(areas[0].frame.cell_size_m, 0.2);
   EXPECT_EQ(level_at(areas, -0.9, 0.3), 1);
   EXPECT_EQ(level_at(areas, 0.9, 0.3), 1);
@@ -53,11 +53,12 @@ TEST(Sureness, FloorHasTheLevelOfTheNodeThatAWayLeadsTo) {
 
 TEST(Sureness, BoundsBelongToTheSurerLevel) {
   Map map = two_rooms();
-  for (const auto& [sd_m, level] : {std::pair{0.0099, 1}, {0.0101, 2}, {0.0251, 3}, {0.0501, 4}, {30.0, 4}}) {
-    map.graph.nodes = {node_at(0.1, 0.1, sd_m)};
+  for (const auto& [sd_m, level] : {std::pair{0.0099, 1}, {0.0101, 2}, {0.0301, 3}, {0.1001, 4}, {30.0, 4}}) {
+    map.graph.nodes = {node_at(0.1, 0.1)};
+    map.place_sds_m = {sd_m};
     EXPECT_EQ(level_at(sureness_areas(map, true), 0.5, 0.5), level) << sd_m;
   }
-  map.graph.nodes = {node_at(0.1, 0.1, std::numeric_limits<double>::quiet_NaN())};
+  map.place_sds_m = {std::numeric_limits<double>::quiet_NaN()};
   EXPECT_EQ(level_at(sureness_areas(map, true), 0.5, 0.5), 4);
 }
 
@@ -69,6 +70,7 @@ TEST(Sureness, WhatNoWayLeadsToHasNoLevel) {
   Map map = two_rooms();
   for (int row = 0; row < 10; ++row) map.grid.probability[row * 42 + 20] = map.grid.probability[row * 42 + 21] = 1.0F;
   map.graph.nodes.pop_back();
+  map.place_sds_m.pop_back();
   const std::vector<PlanArea> areas = sureness_areas(map, true);
   EXPECT_EQ(level_at(areas, 0.5, 0.5), 1);
   EXPECT_EQ(level_at(areas, 2.5, 0.5), 0);

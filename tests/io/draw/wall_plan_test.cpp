@@ -47,6 +47,18 @@ TEST(WallPlan, SvgOfNothingIsAnEmptyPlan) {
   EXPECT_NE(svg.find("</svg>"), std::string::npos);
 }
 
+TEST(WallPlan, SvgHasTheRoomsThatHaveNames) {
+  WallPlan plan = sample_plan();
+  const std::string without = wall_plan_svg(plan);
+  EXPECT_EQ(without.find("rooms"), std::string::npos);
+  plan.rooms = {{"A & B", {1.5, 0.5}, {{0.0, 0.0}, {3.0, 0.0}, {3.0, 1.0}}}};
+  const std::string svg = wall_plan_svg(plan);
+  EXPECT_NE(svg.find("<g id=\"rooms\">\n<path class=\"room\" d=\"M0 0L3 0L3 -1z\"/>\n"
+                     "<text class=\"name\" x=\"1.5\" y=\"-0.5\">A &amp; B</text>\n</g>"),
+            std::string::npos)
+      << svg;
+}
+
 TEST(WallPlan, CsvHasARowAWall) {
   const std::string csv = wall_plan_csv(sample_plan());
   EXPECT_EQ(csv.rfind("# Simulated. A 2D lidar", 0), 0u);

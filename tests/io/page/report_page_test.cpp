@@ -104,7 +104,7 @@ TEST(ReportPage, SaysWhatIsSimulatedAndWhatWasLeftOut) {
 
 TEST(ReportPage, HasFiguresConstantsClosuresAndCaution) {
   const std::string page = sample_page();
-  EXPECT_NE(page.find("believed to lie right within 4.0 mm"), std::string::npos);
+  EXPECT_NE(page.find("believed to lie right within 3.0 mm"), std::string::npos);
   EXPECT_NE(page.find("0.431 ± 0.021"), std::string::npos);
   EXPECT_NE(page.find("1 accepted of 2 candidates"), std::string::npos);
   EXPECT_NE(page.find("a wall was seen through"), std::string::npos);

@@ -18,8 +18,10 @@ TEST(TrustSection, SaysWhatToDoAboutAWarning) {
 
 TEST(TrustSection, SaysHowSureAPlaceIsAndHowLargeTheHouse) {
   const std::string section = trust_section(sample_map(), sample_drive(), false);
-  EXPECT_NE(section.find("believed to lie right within 4.0 mm"), std::string::npos);
-  EXPECT_NE(section.find("median of 2 nodes; 12 mm at worst"), std::string::npos);
+  EXPECT_NE(section.find("believed to lie right within 3.0 mm"), std::string::npos);
+  EXPECT_NE(section.find("(one standard uncertainty of 2 nodes; 8.0 mm at worst), its scale apart; against where the "
+                         "drive began within 4.0 mm"),
+            std::string::npos);
   EXPECT_NE(section.find("set by wheels and is believed right within 0.11 %"), std::string::npos);
   // Five of six cells of 5 cm were seen, two of them free.
   EXPECT_NE(section.find("0.15 m wide (along x) and 0.10 m high (along y), with 0.0 m² of free floor"),
@@ -31,7 +33,7 @@ TEST(TrustSection, AMapThatItsReturnsContradictIsNotToBeTrusted) {
   Map map = sample_map();
   map.quality.matched_fraction = 0.3;
   ASSERT_FALSE(map.quality.trustworthy());
-  const std::string section = trust_section(map, sample_drive(), true);
+  const std::string section = verdict_section(map, sample_drive()) + trust_section(map, sample_drive(), true);
   EXPECT_NE(section.find("Not to be used: only 30 % of the returns"), std::string::npos);
   EXPECT_NE(section.find("What now: look for what is wrong"), std::string::npos);
   EXPECT_EQ(section.find("believed"), std::string::npos);

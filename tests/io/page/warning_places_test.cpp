@@ -46,7 +46,8 @@ TEST(WarningPlaces, JumpsAreFoundByTheirTimes) {
 TEST(WarningPlaces, LooseAndUnsureNodesAreShown) {
   Map map = straight_map();
   map.graph.edges.push_back({EdgeKind::odometry, 3, 4, {}, Eigen::Matrix3d::Identity()});
-  map.graph.nodes[9].covariance(0, 0) = 0.2 * 0.2;
+  map.place_sds_m.assign(10, 0.01);
+  map.place_sds_m[9] = 0.2;
   const std::vector<WarningPlace> places =
       warning_places(map, {"1 of 10 nodes fit no wall that was seen before them: drive slower",
                            "the place of the least certain part is known to 0.20 m only: drive back"});

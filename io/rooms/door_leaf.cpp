@@ -1,0 +1,88 @@
+#include "io/rooms/door_leaf.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "io/rooms/room_labels.hpp"
+
+namespace wainscot {
+namespace {
+
+constexpr double kNarrowestLeafM = 0.5;  // common practice, no source
+constexpr double kLeastOpenRad = 0.17;   // 10 degrees: less and the leaf lies in the blurred cells of the frame
+constexpr double kMostOpenRad = 1.31;    // 75 degrees: from 60 on the gap is no narrower than the opening
+
+/// The share of places on the way from `from` to `to` for which `is(place)`, every half cell.
+template <typename Is>
+double share_of(const OpenFloor& floor, const Eigen::Vector2d& from_m, const Eigen::Vector2d& to_m, const Is& is) {
+  const int steps = std::max(1, static_cast<int>(2.0 * (to_m - from_m).norm() / floor.frame.cell_size_m));
+  int found = 0;
+  for (int i = 0; i <= steps; ++i) found += is(from_m + static_cast<double>(i) / steps * (to_m - from_m)) ? 1 : 0;
+  return found / (steps + 1.0);
+}
+
+/// How much the cells look like a leaf from hinge to end: all of it wall, both sides and the opening free. 0: not at
+/// all.
+double likeness(const OpenFloor& floor, const DoorLeaf& leaf) {
+  constexpr double kLeastWall = 0.9;
+  constexpr double kLeastFree = 0.75;
+  const double cell_m = floor.frame.cell_size_m;
+  const Eigen::Vector2d along = (leaf.end_m - leaf.hinge_m).normalized();
+  const Eigen::Vector2d aside = 2.5 * cell_m * Eigen::Vector2d(-along.y(), along.x());
+  const auto is_wall = [&](const Eigen::Vector2d& place) { return !floor.is_open(place); };
+  const auto is_open = [&](const Eigen::Vector2d& place) { return floor.is_open(place); };
+  const double wall = share_of(floor, leaf.hinge_m, leaf.end_m, is_wall);
+  if (wall < kLeastWall) return 0.0;
+  // Near the hinge frame and leaf are one.
+  const Eigen::Vector2d free_from = leaf.hinge_m + 0.4 * (leaf.end_m - leaf.hinge_m);
+  const double left = share_of(floor, free_from + aside, leaf.end_m + aside, is_open);
+  const double right = share_of(floor, free_from - aside, leaf.end_m - aside, is_open);
+  const Eigen::Vector2d opening = leaf.jamb_m - leaf.hinge_m;
+  const double gap = share_of(floor, leaf.hinge_m + 0.4 * opening, leaf.hinge_m + 0.85 * opening, is_open);
+  return std::min({left, right, gap}) < kLeastFree ? 0.0 : wall + left + right + gap;
+}
+
+/// The leaf whose free end is `end_m`, by its likeness; `best` where none is likelier.
+void look_from(const OpenFloor& floor, const Eigen::Vector2d& end_m, const Eigen::Vector2d& jamb_m,
+               std::optional<DoorLeaf>& best, double& best_likeness) {
+  constexpr int kDirections = 180;
+  const double cell_m = floor.frame.cell_size_m;
+  for (int i = 0; i < kDirections; ++i) {
+    const double angle_rad = 2.0 * std::numbers::pi * i / kDirections;
+    const Eigen::Vector2d along(std::cos(angle_rad), std::sin(angle_rad));
+    // The hinge is as far from the end as from the jamb: where the bisector of the gap meets this direction.
+    const Eigen::Vector2d gap = jamb_m - end_m;
+    const double ahead = along.dot(gap);
+    if (ahead <= 0.0) continue;
+    const double length_m = 0.5 * gap.squaredNorm() / ahead;
+    for (int off = -1; off <= 1; ++off) {  // leaf and opening differ by the rebate, and by the cells
+      const double leaf_m = length_m + off * cell_m;
+      const DoorLeaf leaf{end_m + leaf_m * along, end_m, jamb_m};
+      if (leaf_m < kNarrowestLeafM || leaf_m > widest_door_m) continue;
+      if (leaf.open_rad() < kLeastOpenRad || leaf.open_rad() > kMostOpenRad) continue;
+      const double like = likeness(floor, leaf);
+      if (like > best_likeness) {
+        best_likeness = like;
+        best = leaf;
+      }
+    }
+  }
+}
+
+}  // namespace
+
+double DoorLeaf::open_rad() const {
+  return std::acos(std::clamp((end_m - hinge_m).normalized().dot((jamb_m - hinge_m).normalized()), -1.0, 1.0));
+}
+
+std::optional<DoorLeaf> half_open_leaf(const OpenFloor& floor, const Eigen::Vector2d& end_1_m,
+                                       const Eigen::Vector2d& end_2_m) {
+  std::optional<DoorLeaf> best;
+  double best_likeness = 0.0;
+  look_from(floor, end_1_m, end_2_m, best, best_likeness);
+  look_from(floor, end_2_m, end_1_m, best, best_likeness);
+  return best;
+}
+
+}  // namespace wainscot
