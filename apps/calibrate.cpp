@@ -52,7 +52,7 @@ void say(const std::string& text) { std::fputs(text.c_str(), stderr); }
 std::string number(double value) { return fmt::format("{:.7g}", value); }
 std::string uncertainty(double value) { return fmt::format("{:.2g}", value); }
 
-/// "my-runs", also of "data/my-runs/".
+/// Its last name, also where a slash ends it.
 std::string name_of(const fs::path& folder) {
   const fs::path plain = folder.has_filename() ? folder : folder.parent_path();
   return shown(plain.filename());

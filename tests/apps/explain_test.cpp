@@ -45,7 +45,7 @@ TEST_F(ExplainCommand, ExplainRefusesWhatMakesNoSense) {
 TEST_F(ExplainCommand, LessonsAskAndAnswer) {
   const Outcome asked = run("explain drive --lesson 3 --quiet");
   EXPECT_EQ(asked.status, 0) << asked.err;
-  EXPECT_EQ(asked.out.rfind("Lesson 3 of 6: The pose graph (a simulated drive)", 0), 0U) << asked.out;
+  EXPECT_EQ(asked.out.rfind("Lesson 3 of 7: The pose graph (a simulated drive)", 0), 0U) << asked.out;
   EXPECT_EQ(asked.out.find("Answer:"), std::string::npos);
   EXPECT_NE(asked.out.find("wainscot explain drive --lesson 3 --answers"), std::string::npos);
   const Outcome answered = run("explain drive --lesson 3 --answers --quiet");
@@ -63,7 +63,7 @@ TEST_F(ExplainCommand, WrongOptions) {
 TEST_F(ExplainCommand, ThePageAndALessonCanBeAskedForTogether) {
   const Outcome both = run("explain drive --out explain.html --lesson 1 --match-at 2.0");
   EXPECT_EQ(both.status, 0) << both.err;
-  EXPECT_EQ(both.out.rfind("Lesson 1 of 6", 0), 0U) << both.out;
+  EXPECT_EQ(both.out.rfind("Lesson 1 of 7", 0), 0U) << both.out;
   EXPECT_EQ(both.err.rfind("Wrote explain.html (", 0), 0U) << both.err;
   EXPECT_NE(both.err.find("wainscot explain drive --lesson 1\n"), std::string::npos) << both.err;
   EXPECT_NE(content(folder_.path() / "explain.html").find("</html>"), std::string::npos);
