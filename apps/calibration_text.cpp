@@ -260,6 +260,12 @@ std::string contradiction_text(const Contradiction& c, const Robot& before) {
 
 /// What a tape beside a drive tells of the lidar's metre.
 std::string metre_text(const CombinedCalibration& found, const Robot& before) {
+  if (const double off = std::abs(found.lidar_metre - 1.0); off >= kMostMetreOff && found.lidar_metre_sd < 0.5 * off) {
+    return fmt::format(
+        "Tape and lidar are {} apart, more than a lidar's metre usually is off: measure a straight again before you "
+        "believe either.\n",
+        percent_text(off));
+  }
   if (!found.tells_metre()) return "";
   const UncertainText metre = uncertain_text(found.lidar_metre, found.lidar_metre_sd);
   return fmt::format(

@@ -249,7 +249,7 @@ double CombinedCalibration::half_width(DriveConstant c) const {
 
 bool CombinedCalibration::tells_metre() const {
   const auto of_length = [](const Contradiction& c) { return is_length(c.constant); };
-  return std::abs(lidar_metre - 1.0) > 2.0 * lidar_metre_sd &&
+  return std::abs(lidar_metre - 1.0) > 2.0 * lidar_metre_sd && std::abs(lidar_metre - 1.0) < kMostMetreOff &&
          std::none_of(contradictions.begin(), contradictions.end(), of_length);
 }
 

@@ -16,6 +16,10 @@
 
 namespace wainscot {
 
+/// Two and a half standard uncertainties of a hobby lidar's metre (DriveCalibrationOptions::range_scale_sd): beyond it,
+/// a slip with the tape is as likely.
+inline constexpr double kMostMetreOff = 0.0125;
+
 /// Of freedom, of a standard uncertainty that is not itself in doubt.
 inline constexpr double kManyDegrees = 1e6;
 
@@ -59,8 +63,8 @@ struct CombinedCalibration {
   std::vector<Contradiction> contradictions;
 
   double half_width(DriveConstant c) const;  ///< of the interval that holds the truth with 95 %
-  /// Whether the lidar's metre is known to be another than a tape's: not within two standard uncertainties, and no
-  /// contradiction about lengths, which would look the same.
+  /// Whether the lidar's metre is known to be another than a tape's: not within two standard uncertainties, within
+  /// kMostMetreOff, and no contradiction about lengths, which would look the same.
   bool tells_metre() const;
 };
 

@@ -2,12 +2,13 @@
 // track width measured by a ruler or calibrated, on one floor or on floors that differ, fast and slow, with and without
 // a gyro. Prints how far dead reckoning and the finished map's path are off. A robot, its home and its way are the same
 // in each row but for what the row says; at another speed the hand that drives takes another way. All figures are
-// simulated. GUIDE_TRACKS.md explains the table.
+// simulated. guide/TRACKS.md explains the table.
 //
 //   build/tests/bench/tracks --seeds 10
 //   build/tests/bench/tracks --seeds 3 --only "slip 15 %, ruler"
 
 #include <algorithm>
+#include <cmath>
 #include <cstdint>
 #include <cstdio>
 #include <iterator>
@@ -42,6 +43,7 @@ struct Skid {
   const char* name;
   double slip = 0.15;      ///< slip_steady_rel: turning on the spot, both sides roll so much further than the ground
   bool calibrated = true;  ///< robot.yaml has the effective track width to 1 %, or the one that a ruler shows
+  bool stated = true;      ///< and says how sure that is: the wheels to 0.1 %, the width to 1 %
   double width_off = 0.0;  ///< track_width_error_rel: calibrated on a floor whose width is larger by this
   double floors_differ = 0.0;   ///< surface_track_width_spread_rel, within one home
   double comes_and_goes = 0.1;  ///< slip_random_rel
@@ -61,12 +63,14 @@ std::vector<Skid> all_skids() {
   };
   add("no slip at all", [](Skid& s) { s.slip = s.comes_and_goes = 0.0; });
   add("two wheels and a castor", [](Skid& s) { s.slip = 0.0, s.comes_and_goes = 0.035; });
-  add("slip 5 %, ruler", [](Skid& s) { s.slip = 0.05, s.calibrated = false; });
+  add("slip 5 %, ruler", [](Skid& s) { s.slip = 0.05, s.calibrated = s.stated = false; });
   add("slip 5 %, calibrated", [](Skid& s) { s.slip = 0.05; });
-  add("slip 15 %, ruler", [](Skid& s) { s.calibrated = false; });
+  add("slip 15 %, ruler", [](Skid& s) { s.calibrated = s.stated = false; });
   add("slip 15 %, calibrated", [](Skid&) {});
-  add("slip 30 %, ruler", [](Skid& s) { s.slip = 0.3, s.calibrated = false; });
+  add("slip 15 %, calibrated, not stated", [](Skid& s) { s.stated = false; });
+  add("slip 30 %, ruler", [](Skid& s) { s.slip = 0.3, s.calibrated = s.stated = false; });
   add("slip 30 %, calibrated", [](Skid& s) { s.slip = 0.3; });
+  add("slip 30 %, calibrated, not stated", [](Skid& s) { s.slip = 0.3, s.stated = false; });
   add("slip 30 %, comes and goes by 20 %", [](Skid& s) { s.slip = 0.3, s.comes_and_goes = 0.2; });
   add("slip 15 %, comes and goes by 3.5 %", [](Skid& s) { s.comes_and_goes = 0.035; });
   add("slip 15 %, comes and goes by 20 %", [](Skid& s) { s.comes_and_goes = 0.2; });
@@ -75,7 +79,7 @@ std::vector<Skid> all_skids() {
   add("floors differ by 10 %", [](Skid& s) { s.floors_differ = 0.1; });
   add("floors differ by 20 %", [](Skid& s) { s.floors_differ = 0.2; });
   add("gyro, slip 15 %, calibrated", [](Skid& s) { s.gyro = true; });
-  add("gyro, slip 15 %, ruler", [](Skid& s) { s.gyro = true, s.calibrated = false; });
+  add("gyro, slip 15 %, ruler", [](Skid& s) { s.gyro = true, s.calibrated = s.stated = false; });
   add("gyro, floors differ by 20 %", [](Skid& s) { s.gyro = true, s.floors_differ = 0.2; });
   add("gyro, comes and goes by 20 %", [](Skid& s) { s.gyro = true, s.comes_and_goes = 0.2; });
   add("0.2 m/s", [](Skid& s) { s.speed_m_s = 0.2; });
@@ -100,7 +104,7 @@ simulator::Plan plan_of(std::uint64_t house, const Skid& skid) {
   defects.stamp_delay_s = Knob::fixed(skid.stamp_delay_s);
   // The error is against the width as driven, which is 1 + slip times the one between the tracks' middles.
   defects.track_width_error_rel = Knob::normal(skid.calibrated ? skid.width_off : 1.0 / (1.0 + skid.slip) - 1.0, 0.01);
-  plan.uncertainties_stated = skid.calibrated;
+  plan.uncertainties_stated = skid.stated;
   plan.robot.motion_log = simulator::MotionLog::wheels;
   plan.robot.gyro = skid.gyro;
   plan.robot.speed_m_s = skid.speed_m_s;
@@ -114,6 +118,8 @@ struct Cost {
   double after_turn_rad = 0.0;   ///< and of the heading, over all stretches of one whole turn
   double odometry_m = 0.0;       ///< its distance from the true path over the whole drive, aligned
   double map_m = 0.0;            ///< the same of the map's path,
+  double shape_m = 0.0;          ///< once its scale is taken out,
+  double scale_error = 0.0;      ///< how much too long its lengths are, as a fraction; without a sign
   double map_heading_rad = 0.0;  ///< and of its headings
   std::size_t warnings = 0;      ///< that came with the map
 };
@@ -137,7 +143,10 @@ Cost cost_of(std::uint64_t house, const Skid& skid) {
   cost.after_10_m_m = relative_error_by_way(odometry, truth, 10.0).position_rmse_m;
   cost.after_turn_rad = relative_error_by_turn(odometry, truth).heading_rmse_rad;
   cost.odometry_m = absolute_trajectory_error(odometry, truth).position_rmse_m;
+  const TrajectoryError shape = absolute_trajectory_error(path, truth, Alignment::with_scale);
   cost.map_m = found.position_rmse_m;
+  cost.shape_m = shape.position_rmse_m;
+  cost.scale_error = std::abs(1.0 / shape.scale - 1.0);
   cost.map_heading_rad = found.heading_rmse_rad;
   cost.warnings = map.warnings.size();
   fmt::print(stderr, "{}, house {}: {:.0f} mm after 10 m, {:.0f} mm by odometry, {:.1f} mm, {} warnings\n", skid.name,
@@ -161,6 +170,8 @@ void print_row(const Skid& skid, const std::vector<Cost>& costs, int seeds) {
     text += spread_text(costs, 1, [](const Cost& c) { return kDegreesPerRadian * c.after_turn_rad; });
     text += spread_text(costs, 0, [](const Cost& c) { return 1e3 * c.odometry_m; });
     text += spread_text(costs, 1, [](const Cost& c) { return 1e3 * c.map_m; });
+    text += spread_text(costs, 1, [](const Cost& c) { return 1e3 * c.shape_m; });
+    text += spread_text(costs, 2, [](const Cost& c) { return 100.0 * c.scale_error; });
     text += spread_text(costs, 3, [](const Cost& c) { return kDegreesPerRadian * c.map_heading_rad; });
   }
   const auto warned = std::count_if(costs.begin(), costs.end(), [](const Cost& c) { return c.warnings > 0; });
@@ -177,11 +188,11 @@ int run(int argc, char** argv) {
   CLI11_PARSE(app, argc, argv);
   fmt::print(
       "Simulated: homes {} to {}. Medians and worst of: dead reckoning's error after 10 m of way (mm), that of its "
-      "heading after a whole turn (degrees),\nover the whole drive (ATE, mm); the map's path (ATE, mm) and heading "
-      "(degrees). How many maps came with a warning; drives that gave none.\n{:<36}{:>18}{:>18}{:>18}{:>18}{:>18}"
-      "{:>9}{:>9}\n",
+      "heading after a whole turn (degrees),\nover the whole drive (ATE, mm); the map's path (ATE, mm), the same once "
+      "its scale is taken out, how far that scale is off (%), and its heading (degrees).\nHow many maps came with a "
+      "warning; drives that gave none.\n{:<36}{:>18}{:>18}{:>18}{:>18}{:>18}{:>18}{:>18}{:>9}{:>9}\n",
       options.first, options.first + static_cast<std::uint64_t>(options.seeds) - 1, "", "after 10 m", "after a turn",
-      "whole drive", "map", "map heading", "warned", "no map");
+      "whole drive", "map", "its shape", "its scale", "its heading", "warned", "no map");
   for (const Skid& skid : all_skids()) {
     if (!options.only.empty() && std::find(options.only.begin(), options.only.end(), skid.name) == options.only.end()) {
       continue;

@@ -39,10 +39,10 @@ def messages(drive):
 
 (stock / "data").symlink_to(checkout / "data")
 demo = checkout / "data/demo/drive"
-for name in ("my-drive", "drive-1", "drive-2"):
+for name in ("my-drive", "drive-1"):
     shutil.copytree(demo, stock / name)
     (stock / name / "truth.csv").unlink()
-for name, day in (("another-drive", 2), ("tuesday", 2), ("friday", 3)):
+for name, day in (("another-drive", 2), ("tuesday", 2), ("drive-2", 2), ("friday", 3)):
     make("simulate", "data/demo/plan.yaml", "--calibrated", "--seed", 1, "--day", day, "--out", name)
 for name in ("my-runs", "runs"):
     make("simulate", "data/demo/plan.yaml", "--seed", 1, "--calibration-runs", "--out", name)

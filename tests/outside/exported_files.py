@@ -116,7 +116,7 @@ expect("\n$INSUNITS\n 70\n6\n" in (home / "png/plan.dxf").read_text(), "the unit
 
 svg = home / "png/plan.svg"
 run("xmllint", "--noout", svg)
-data = run("xmllint", "--xpath", "//*[local-name()='g'][@id='walls']/*/@d", svg, text=True)
+data = run("xmllint", "--xpath", "//*[local-name()='g'][@id='walls']/*[@class='wall']/@d", svg, text=True)
 lines = numpy.array([[float(word) for word in re.findall(r"-?[0-9.]+", line)] for line in re.findall(r'd="([^"]*)"', data)])
 expect(lines.shape == walls.shape and numpy.abs(lines - walls).max() < 1e-4, "walls of the SVG")
 box = [float(word) for word in re.search(r'viewBox="([^"]*)"', svg.read_text())[1].split()]

@@ -78,9 +78,10 @@ TEST(CombinedCalibration, ContradictionsAreToldAndWidenTheResult) {
 // One tape read long makes both wheels too large: a drive that knows their ratio tells nothing more of their size.
 TEST(CombinedCalibration, WhatOneTapeHasInBothWheelsIsNotTwoWords) {
   Witness by_tape = tape(1e-4, 1e-4, 0.3, 0.001);
+  by_tape.covariance(kTrackWidth, kTrackWidth) = 0.01;  // else that would be a word of its own
+  const CombinedCalibration as_if_two = combine({by_tape, drive(1e-4, 1e-4, 0.3, 0.0001)});
   by_tape.covariance(kLeftPerTick, kRightPerTick) = by_tape.covariance(kRightPerTick, kLeftPerTick) = 0.99e-14;
   const CombinedCalibration both = combine({by_tape, drive(1e-4, 1e-4, 0.3, 0.0001)});
-  const CombinedCalibration as_if_two = combine({tape(1e-4, 1e-4, 0.3, 0.001), drive(1e-4, 1e-4, 0.3, 0.0001)});
   EXPECT_GT(both.all.sd(kLeftPerTick), 0.93e-7);
   EXPECT_LT(as_if_two.all.sd(kLeftPerTick), 0.72e-7);
 }
@@ -111,6 +112,8 @@ TEST(CombinedCalibration, AContradictionOfTwoIsToldOnce) {
 TEST(CombinedCalibration, AMetreIsToldWhereNothingContradicts) {
   EXPECT_TRUE(combine({tape(1e-4, 1e-4, 0.3, 0.0003), drive(1.006e-4, 1.006e-4, 0.3018, 0.0003)}).tells_metre());
   EXPECT_FALSE(combine({tape(1e-4, 1e-4, 0.3, 0.0003), drive(1.0002e-4, 1.0002e-4, 0.3, 0.0003)}).tells_metre());
+  EXPECT_FALSE(combine({tape(1e-4, 1e-4, 0.3, 0.0003), drive(1.014e-4, 1.014e-4, 0.3042, 0.0003)}).tells_metre())
+      << "too much for a lidar, and no contradiction yet";
   EXPECT_FALSE(combine({tape(1e-4, 1e-4, 0.3, 0.0003), drive(1.03e-4, 1.03e-4, 0.309, 0.0003)}).tells_metre())
       << "six times what a lidar's metre is off: rather a slip with the tape";
 }
