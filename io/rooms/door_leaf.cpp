@@ -25,7 +25,7 @@ double share_of(const OpenFloor& floor, const Eigen::Vector2d& from_m, const Eig
 /// How much the cells look like a leaf from hinge to end: all of it wall, both sides and the opening free. 0: not at
 /// all.
 double likeness(const OpenFloor& floor, const DoorLeaf& leaf) {
-  constexpr double kLeastWall = 0.9;
+  constexpr double kLeastWall = 0.8;
   constexpr double kLeastFree = 0.75;
   const double cell_m = floor.frame.cell_size_m;
   const Eigen::Vector2d along = (leaf.end_m - leaf.hinge_m).normalized();
@@ -46,7 +46,7 @@ double likeness(const OpenFloor& floor, const DoorLeaf& leaf) {
 /// The leaf whose free end is `end_m`, by its likeness; `best` where none is likelier.
 void look_from(const OpenFloor& floor, const Eigen::Vector2d& end_m, const Eigen::Vector2d& jamb_m,
                std::optional<DoorLeaf>& best, double& best_likeness) {
-  constexpr int kDirections = 180;
+  constexpr int kDirections = 360;
   const double cell_m = floor.frame.cell_size_m;
   for (int i = 0; i < kDirections; ++i) {
     const double angle_rad = 2.0 * std::numbers::pi * i / kDirections;

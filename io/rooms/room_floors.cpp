@@ -36,17 +36,14 @@ class LinesNear {
 
   struct Face {
     std::size_t line = kNoLine;
-    double ahead_m = 0.0;  ///< from the place, along the direction; 0 where it `only_steps`
-    bool only_steps = false;
+    double ahead_m = 0.0;  ///< from the place, along the direction
   };
 
-  /// The face that ends the floor: no more than a cell before the side of a cell and two behind. Of several the one
-  /// nearest to half a cell, where it lies in the mean. A side that is no more than a step of the staircase that cells
-  /// make along a slanted face has no strip of its own.
+  /// The face that ends the floor: where a way from the side of a cell outwards meets it, no more than a cell before
+  /// and two behind. Of several the one nearest to half a cell, where it lies in the mean.
   Face face_ahead(std::size_t cell, const Eigen::Vector2d& place_m, const Eigen::Vector2d& outward) const {
     const double cell_m = floor_.frame.cell_size_m;
     Face best;
-    double best_off_m = std::numeric_limits<double>::infinity();
     const auto found = near_.find(cell);
     if (found == near_.end()) return best;
     for (const std::size_t line : found->second) {
@@ -54,17 +51,12 @@ class LinesNear {
       const Eigen::Vector2d along = (wall.to_m - wall.from_m).normalized();
       const Eigen::Vector2d normal(-along.y(), along.x());  // to the side that was seen
       const double square = -normal.dot(outward);
-      const bool steps = !mostly_faces(line, outward);
-      if (!steps && square < 0.0) continue;  // its back
-      const double before_m = normal.dot(place_m - wall.from_m);
-      const double ahead_m = steps ? before_m : before_m / square;
-      const double at_m = along.dot(place_m + (steps ? 0.0 : ahead_m) * outward - wall.from_m);
+      if (square < 0.0 || !mostly_faces(line, outward)) continue;
+      const double ahead_m = normal.dot(place_m - wall.from_m) / square;
+      const double at_m = along.dot(place_m + ahead_m * outward - wall.from_m);
       if (ahead_m < -cell_m || ahead_m > 2.0 * cell_m || at_m < -cell_m || at_m > wall.length_m() + cell_m) continue;
-      // Any face that ends the floor here comes before one that it runs along.
-      const double off_m = std::abs(ahead_m - 0.5 * cell_m) + (steps ? 10.0 * cell_m : 0.0);
-      if (off_m >= best_off_m) continue;
-      best_off_m = off_m;
-      best = {line, steps ? 0.0 : ahead_m, steps};
+      const auto off = [&](double value_m) { return std::abs(value_m - 0.5 * cell_m); };
+      if (best.line == kNoLine || off(ahead_m) < off(best.ahead_m)) best = {line, ahead_m};
     }
     return best;
   }
@@ -159,7 +151,24 @@ class RoomMeasure {
       for (int step = 0; step < steps; ++step)
         sides.push_back(side_at(corners[i] + step * way / steps, way.normalized()));
     }
+    take_steps(sides);
     return sides;
+  }
+
+  /// Steps of the staircase that cells make along a slanted face, between two sides that end at it, have no strip of
+  /// their own.
+  static void take_steps(std::vector<BorderSide>& sides) {
+    for (std::size_t i = 0; i < sides.size(); ++i) {
+      const BorderSide& before = sides[(i + sides.size() - 1) % sides.size()];
+      const BorderSide& after = sides[(i + 1) % sides.size()];
+      BorderSide& side = sides[i];
+      const bool is_step = before.counts && after.counts && before.line == after.line && before.line != kNoLine;
+      if (!is_step || side.line != kNoLine || side.beyond == Beyond::room) continue;
+      side.beyond = Beyond::face;
+      side.line = before.line;
+      side.shift_m = 0.0;
+      side.counts = false;
+    }
   }
 
   /// The room's cell lies to the left of the way.
@@ -177,7 +186,6 @@ class RoomMeasure {
       side.beyond = Beyond::face;
       side.line = face.line;
       side.shift_m = face.ahead_m;
-      side.counts = !face.only_steps;
     } else if (!outside || std::isnan(grid_.probability[*outside])) {
       side.beyond = Beyond::unseen;
     } else {
