@@ -10,7 +10,7 @@ namespace {
 
 TEST(Account, SaysWhatWasUsedAndFound) {
   const std::string text = account(sample_map(), sample_drive(), sample_origin(), "drives/hall", "flat");
-  EXPECT_EQ(text.find("Verdict: good, to navigate by: 19 of 20 places lie within 8 mm of where they should"), 0U)
+  EXPECT_EQ(text.find("Verdict: good, to navigate by: 19 of 20 places lie within 6 mm of where they should"), 0U)
       << text;
   EXPECT_TRUE(has(text, "\nNext: to measure in it as well, tape one long room"));
   EXPECT_TRUE(has(text, "(simulated): 1.12 m driven in 1 min 12 s"));
