@@ -40,28 +40,26 @@ double likeness(const OpenFloor& floor, const DoorLeaf& leaf) {
   const double right = share_of(floor, free_from - aside, leaf.end_m - aside, is_open);
   const Eigen::Vector2d opening = leaf.jamb_m - leaf.hinge_m;
   const double gap = share_of(floor, leaf.hinge_m + 0.4 * opening, leaf.hinge_m + 0.85 * opening, is_open);
-  return std::min({left, right, gap}) < kLeastFree ? 0.0 : wall + left + right + gap;
+  if (std::min({left, right, gap}) < kLeastFree) return 0.0;
+  // A hinge inside the wall would do as well, but for the wall between it and the opening.
+  const double from_hinge = std::min(0.4, 3.0 * cell_m / opening.norm());
+  const double behind = share_of(floor, leaf.hinge_m + from_hinge * opening, leaf.hinge_m + 0.85 * opening, is_open);
+  return wall + left + right + behind;
 }
 
 /// The leaf whose free end is `end_m`, by its likeness; `best` where none is likelier.
 void look_from(const OpenFloor& floor, const Eigen::Vector2d& end_m, const Eigen::Vector2d& jamb_m,
                std::optional<DoorLeaf>& best, double& best_likeness) {
   constexpr int kDirections = 360;
-  const double cell_m = floor.frame.cell_size_m;
+  constexpr double kRebateM = 0.15;  // leaf and opening differ by the rebate, and by a cell at each of three places
   for (int i = 0; i < kDirections; ++i) {
     const double angle_rad = 2.0 * std::numbers::pi * i / kDirections;
     const Eigen::Vector2d along(std::cos(angle_rad), std::sin(angle_rad));
-    // The hinge is as far from the end as from the jamb: where the bisector of the gap meets this direction.
-    const Eigen::Vector2d gap = jamb_m - end_m;
-    const double ahead = along.dot(gap);
-    if (ahead <= 0.0) continue;
-    const double length_m = 0.5 * gap.squaredNorm() / ahead;
-    for (int off = -1; off <= 1; ++off) {  // leaf and opening differ by the rebate, and by the cells
-      const double leaf_m = length_m + off * cell_m;
+    for (double leaf_m = kNarrowestLeafM; leaf_m <= widest_door_m; leaf_m += 0.5 * floor.frame.cell_size_m) {
       const DoorLeaf leaf{end_m + leaf_m * along, end_m, jamb_m};
-      if (leaf_m < kNarrowestLeafM || leaf_m > widest_door_m) continue;
-      if (leaf.open_rad() < kLeastOpenRad || leaf.open_rad() > kMostOpenRad) continue;
-      const double like = likeness(floor, leaf);
+      const double off_m = std::abs((jamb_m - leaf.hinge_m).norm() - leaf_m);
+      if (off_m > kRebateM || leaf.open_rad() < kLeastOpenRad || leaf.open_rad() > kMostOpenRad) continue;
+      const double like = likeness(floor, leaf) - (off_m / kRebateM) * (off_m / kRebateM);
       if (like > best_likeness) {
         best_likeness = like;
         best = leaf;

@@ -72,7 +72,7 @@ TEST_F(RoomListReading, WhatIsWrongIsSaidWithItsLine) {
   expect_refused("no_go_corner,a,0,0\nno_go_corner,a,2,2\nno_go_corner,a,2,0\nno_go_corner,a,0,2\n",
                  "4: the border of 'a' crosses itself: its edge from here meets the one from line 2");
   expect_refused("room_corner,a,0,0\nroom_corner,a,2,2\nroom_corner,a,2,2\nroom_corner,a,0,2\n",
-                 "4: the border of 'a' crosses itself");
+                 "3: the border of 'a' crosses itself");
 }
 
 TEST_F(RoomListReading, ThePointOfAMessageIsInItsFile) {
