@@ -259,7 +259,8 @@ std::optional<std::pair<std::string, std::string>> different_robots(const std::v
   for (std::size_t a = 0; a < witnesses.size(); ++a) {
     for (std::size_t b = a + 1; b < witnesses.size(); ++b) {
       for (const DriveConstant c : {kLeftPerTick, kRightPerTick}) {
-        if (!witnesses[a].knows.at(c) || !witnesses[b].knows.at(c)) continue;
+        const auto known = static_cast<std::size_t>(c);
+        if (!witnesses[a].knows[known] || !witnesses[b].knows[known]) continue;
         const double one = witnesses[a].value[c];
         const double other = witnesses[b].value[c];
         if (std::abs(one - other) > kTooFar * std::max(std::abs(one), std::abs(other))) {
