@@ -59,10 +59,10 @@ TEST_F(CheckCommand, DrawsTheLog) {
 }
 
 TEST_F(CheckCommand, DrawsALogThatCannotBeChecked) {
-  write("wheels.csv", "time_s,left_ticks,right_ticks\n0.0,0,0\n0.1,20,20\n");
+  write("wheels.csv", "time_s,left_ticks,right_ticks\n0.0,0,0\n0.5,20,20\n");
   write("scans.csv", scans(2, true));
   const Outcome two_rows = run("check drive --quiet --plot look.svg");
-  EXPECT_EQ(two_rows.status, 1);
+  EXPECT_EQ(two_rows.status, 1) << two_rows.err;
   EXPECT_NE(two_rows.err.find("the log has 2 scans"), std::string::npos) << two_rows.err;
   const std::string svg = read("../look.svg");
   EXPECT_NE(svg.find("Not checked: the log has 2 scans"), std::string::npos) << svg;

@@ -45,7 +45,7 @@ TEST(MapVerdict, TheFirstOfSeveralDoubtsIsTheReason) {
   map.quality.place_sd_worst_m = 0.3;
   const MapVerdict verdict = map_verdict(map, Drive());
   EXPECT_EQ(verdict.grade, Grade::usable);
-  EXPECT_TRUE(says(verdict.reason, "its least certain part is known to 0.60 m only")) << verdict.reason;
+  EXPECT_TRUE(says(verdict.reason, "is known to 0.60 m only")) << verdict.reason;
   EXPECT_TRUE(says(verdict.next, "back through known rooms"));
   EXPECT_EQ(verdict.further, 1);
 }
