@@ -116,9 +116,9 @@ void run_explain(const ExplainCommand& command) {
 
 void add_explain(CLI::App& app) {
   auto command = std::make_shared<ExplainCommand>();
-  CLI::App* explain = app.add_subcommand(
-      "explain",
-      "Make a page that steps through your drive (one match, the graph, one cell, the walls together), or print a lesson about it.");
+  CLI::App* explain = app.add_subcommand("explain",
+                                         "Make a page that steps through your drive (one match, the graph, one cell, "
+                                         "the walls together), or print a lesson about it.");
   explain->add_option("DRIVE", command->drive, "the folder of a recorded drive")->capture_default_str();
   explain->add_option("--out", command->out, "the page, to be made")->type_name("PAGE.html");
   explain->add_option("--match-at", command->options.match_at_s, "explain the match next to this time of the drive")
