@@ -102,7 +102,8 @@ void doubt_of_the_way(const Map& map, Doubts& doubts) {
     doubts.push_back(
         {Grade::usable,
          sentence("at %zu of %zu nodes%s the scans fit no wall, and the path rests on odometry alone", loose.size(),
-                  map.graph.nodes.size(), around(map, middle_of_longest_run(loose), "most of them ").c_str()),
+                  map.graph.nodes.size(),
+                  around(map, middle_of_longest_run(loose), loose.size() > 1 ? "most of them " : "").c_str()),
          "drive there again, slower or nearer to walls"});
   }
 }

@@ -15,6 +15,10 @@
 namespace wainscot {
 namespace {
 
+/// Where in a doorway a room ends, corners behind furniture, mixed returns: what no border says of itself. Measured,
+/// the median error of areas being 0.73 % of them: simulated homes 9201 to 9208 (tests/bench/rooms).
+constexpr double kUnforeseenShare = 0.011;
+
 constexpr std::size_t kNoLine = std::numeric_limits<std::size_t>::max();
 
 /// The wall lines that pass near a cell.
@@ -224,8 +228,9 @@ class RoomMeasure {
       variance_m4_ += part * part;
       faces_m += length_m;
     }
-    result_.sd_m2 = std::hypot(std::sqrt(variance_m4_), faces_m * common.range_offset_sd_m,
-                               2.0 * common.scale_sd * result_.area_m2);
+    const double by_borders_m2 = std::hypot(std::sqrt(variance_m4_), faces_m * common.range_offset_sd_m,
+                                            2.0 * common.scale_sd * result_.area_m2);
+    result_.sd_m2 = std::hypot(by_borders_m2, kUnforeseenShare * result_.area_m2);
   }
 
   /// The border moved to where the floor ends.
