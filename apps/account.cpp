@@ -136,9 +136,8 @@ std::string verdict_lines(const MapVerdict& verdict, const std::string& next_com
 std::string sureness_lines(const Quality& q) {
   return fmt::format(
       "Scale: set by {}, standard uncertainty {}.\n"
-      "How sure: a place is believed right within {} (worst {}) of the map as a whole, within {} (worst {}) of where "
-      "it "
-      "began, scale included; a heading within {} (worst {}); standard uncertainties.\n"
+      "How sure: a place is believed right within {} (worst {}) of the map as a whole, within {} (worst {}) of "
+      "where it began, scale included; a heading within {} (worst {}); standard uncertainties.\n"
       "Odometry alone ends {} away from the end of the path found.\n",
       q.scale_set_by, percent_text(q.scale_sd), length_text(q.place_sd_m), length_text(q.place_sd_worst_m),
       length_text(q.position_sd_median_m), length_text(q.position_sd_worst_m), angle_text(q.heading_sd_median_rad),

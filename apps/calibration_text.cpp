@@ -270,8 +270,7 @@ std::string metre_text(const CombinedCalibration& found, const Robot& before) {
   const UncertainText metre = uncertain_text(found.lidar_metre, found.lidar_metre_sd);
   return fmt::format(
       "The lidar's ranges are {} times the true ones (standard uncertainty {}), by the tape. With range_scale: {} "
-      "under "
-      "lidar they are right; --write puts that in.\n",
+      "under lidar they are right; --write puts that in.\n",
       metre.value, metre.sd, short_text(before.lidar.range_scale / found.lidar_metre, 5));
 }
 

@@ -233,8 +233,7 @@ Question about_the_clock(const AdjustmentTrace& walls) {
   };
   return {
       "Move the clock's offset to 50 ms more than found: how thin can the best heading of the lidar make the walls "
-      "then, "
-      "by turns to the left alone, by turns to the right alone and by all returns?",
+      "then, by turns to the left alone, by turns to the right alone and by all returns?",
       "explain.html, part 4, step 4",
       fmt::format("{}, {} and {}: the heading makes good in turns one way what it spoils in the others",
                   with_heading(Turning::left), with_heading(Turning::right), with_heading({}))};

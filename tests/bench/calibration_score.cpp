@@ -191,6 +191,12 @@ DriveCalibration calibrated(const Drive& drive, bool increments_only) {
   return increments_only ? found : with_mounting_of(refine_by_mapping(drive, found, 1), found);
 }
 
+Drive written_and_read(const simulator::SimulatedDrive& made, const simulator::RobotSpec& robot,
+                       const ReaderFolder& folder) {
+  simulator::write_drive(made, robot, folder.path() / "drive");
+  return read_drive(folder.path() / "drive");
+}
+
 }  // namespace
 
 DrivesScore score_drives(std::uint64_t first, int count, bool increments_only) {
@@ -200,8 +206,7 @@ DrivesScore score_drives(std::uint64_t first, int count, bool increments_only) {
     const simulator::Plan plan = long_lidar_plan(seed);
     const simulator::SimulatedDrive made = simulator::simulate(plan, seed);
     const ReaderFolder folder;
-    simulator::write_drive(made, plan.robot, folder.path() / "drive");
-    const Drive drive = read_drive(folder.path() / "drive");
+    const Drive drive = written_and_read(made, plan.robot, folder);
     try {
       add_drive_scores(made.truth, drive.robot, calibrated(drive, increments_only), collector);
     } catch (const PoorData&) {
@@ -221,9 +226,8 @@ TogetherScore score_together(std::uint64_t first, int count, bool increments_onl
     const simulator::Plan plan = long_lidar_plan(seed);
     const simulator::SimulatedDrive made = simulator::simulate(plan, seed);
     const ReaderFolder folder;
-    simulator::write_drive(made, plan.robot, folder.path() / "drive");
+    const Drive drive = written_and_read(made, plan.robot, folder);
     simulator::write_runs(simulator::simulate_runs(plan, {}, seed), folder.path() / "runs");
-    const Drive drive = read_drive(folder.path() / "drive");
     const Robot& stated = drive.robot;
     try {
       const DriveCalibration found = calibrated(drive, increments_only);

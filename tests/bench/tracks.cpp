@@ -2,7 +2,7 @@
 // track width measured by a ruler or calibrated, on one floor or on floors that differ, fast and slow, with and without
 // a gyro. Prints how far dead reckoning and the finished map's path are off. A robot, its home and its way are the same
 // in each row but for what the row says; at another speed the hand that drives takes another way. All figures are
-// simulated. guide/TRACKS.md explains the table.
+// simulated. apps/TRACKS.md explains the table.
 //
 //   build/tests/bench/tracks --seeds 10
 //   build/tests/bench/tracks --seeds 3 --only "slip 15 %, ruler"

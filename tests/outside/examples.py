@@ -1,4 +1,4 @@
-"""Every example of README.md, of the guides in guide/ and of each command's --help is run on the demonstration, and ends well: whoever copies a line sees what it
+"""Every example of README.md, of the guides in apps/ and of each command's --help is run on the demonstration, and ends well: whoever copies a line sees what it
 promises. Needs python3 only.
 
   examples.py CHECKOUT WAINSCOT"""
@@ -67,10 +67,10 @@ with gzip.open(stock / "lidar.jsonl.gz", "wt") as lidar:
 
 
 def examples():
-    using = (checkout / "guide/USING.md").read_text()
+    using = (checkout / "apps/USING.md").read_text()
     (stock / "columns.yaml").write_text(re.search(r"```yaml\n(wainscot_columns: 1\n.*?)```", using, re.DOTALL).group(1))
     found = []
-    for document in [checkout / "README.md", *sorted((checkout / "guide").glob("*.md"))]:
+    for document in [checkout / "README.md", *sorted((checkout / "apps").glob("*.md"))]:
         blocks = re.sub(r"```.*?```", "", document.read_text(), flags=re.DOTALL)
         mine = [line.strip() for line in blocks.splitlines() if re.match(r"    (wainscot|build/apps/wainscot) ", line)]
         if not mine:

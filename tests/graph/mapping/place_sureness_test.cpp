@@ -76,6 +76,15 @@ TEST(PlaceSureness, NodesBetweenTheSpreadOnesAreInterpolated) {
   for (std::size_t i = 1; i < sds.size(); ++i) EXPECT_LT(std::abs(sds[i] - sds[i - 1]), 0.02 * sds[0]);
 }
 
+TEST(PlaceSureness, OneNodeThatIsLessSureThanItsNeighboursIsSeenBetweenTheSpreadOnes) {
+  PoseGraph graph = straight_chain(1000, 0.01);
+  const std::vector<double> before = place_sds_m(graph, 0.0);
+  graph.nodes[507].covariance(1, 1) += 0.25;
+  const std::vector<double> sds = place_sds_m(graph, 0.0);
+  EXPECT_NEAR(sds[507] * sds[507] - before[507] * before[507], 0.25, 0.05);
+  EXPECT_DOUBLE_EQ(sds[506], before[506]);
+}
+
 TEST(PlaceSureness, AGraphThatSaysNothingLeavesTheNodesOwn) {
   PoseGraph graph = straight_chain(3, 0.02);
   graph.edges.front().relative.x_m = std::numeric_limits<double>::quiet_NaN();

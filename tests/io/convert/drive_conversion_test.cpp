@@ -193,7 +193,7 @@ TEST(DriveConversion, TheDocumentsListOfKeysIsReadAsItStands) {
   const LogColumns columns = first_columns_in("io/FORMATS.md");
   EXPECT_TRUE(columns.wheels && columns.gyro && columns.scans);
   EXPECT_EQ(columns.scans->no_return, std::vector<double>{65535});
-  EXPECT_EQ(first_columns_in("guide/USING.md").wheels->right.sign, -1);
+  EXPECT_EQ(first_columns_in("apps/USING.md").wheels->right.sign, -1);
 }
 
 }  // namespace
