@@ -2,6 +2,7 @@
 
 // The floor of a grid between its walls, and how far each place of it is from them: what rooms are found in.
 
+#include <algorithm>
 #include <cstddef>
 #include <cstdint>
 #include <optional>
@@ -45,6 +46,20 @@ void for_each_neighbour(const GridFrame& frame, std::size_t cell, const Use& use
   if (column > 0) use(cell - 1);
   if (column + 1 < columns) use(cell + 1);
   if (cell / columns + 1 < static_cast<std::size_t>(frame.rows)) use(cell + columns);
+}
+
+/// Calls use(other) for the cells of the frame at most `reach` columns and rows from a cell, that one too, row by row.
+template <typename Use>
+void for_each_near(const GridFrame& frame, std::size_t cell, std::size_t reach, const Use& use) {
+  const auto columns = static_cast<std::size_t>(frame.columns);
+  const std::size_t column = cell % columns;
+  const std::size_t row = cell / columns;
+  const std::size_t last_row = std::min(static_cast<std::size_t>(frame.rows) - 1, row + reach);
+  for (std::size_t y = row - std::min(row, reach); y <= last_row; ++y) {
+    for (std::size_t x = column - std::min(column, reach); x <= std::min(columns - 1, column + reach); ++x) {
+      use(y * columns + x);
+    }
+  }
 }
 
 }  // namespace wainscot

@@ -50,19 +50,12 @@ std::size_t widest_near(const OpenFloor& floor, const FloorBasins& basins, std::
   for (;;) {
     std::size_t widest = cell;
     const float reach = floor.clearance[cell] - 0.5F;
-    const auto cells = static_cast<std::int64_t>(reach);
-    const auto column = static_cast<std::int64_t>(cell % floor.columns());
-    const auto row = static_cast<std::int64_t>(cell / floor.columns());
-    for (std::int64_t y = std::max<std::int64_t>(0, row - cells);
-         y <= std::min<std::int64_t>(floor.frame.rows - 1, row + cells); ++y) {
-      for (std::int64_t x = std::max<std::int64_t>(0, column - cells);
-           x <= std::min<std::int64_t>(floor.frame.columns - 1, column + cells); ++x) {
-        const std::size_t other = static_cast<std::size_t>(y) * floor.columns() + static_cast<std::size_t>(x);
-        const auto away = static_cast<float>(std::hypot(x - column, y - row));
-        if (away > reach || basins.of_cell[other] == kNobody) continue;
-        if (floor.clearance[other] > floor.clearance[widest]) widest = other;
-      }
-    }
+    const Eigen::Vector2d middle = floor.middle_m(cell);
+    for_each_near(floor.frame, cell, static_cast<std::size_t>(std::max(0.0F, reach)), [&](std::size_t other) {
+      const double away = (floor.middle_m(other) - middle).norm() / floor.frame.cell_size_m;
+      if (away > static_cast<double>(reach) || basins.of_cell[other] == kNobody) return;
+      if (floor.clearance[other] > floor.clearance[widest]) widest = other;
+    });
     if (widest == cell) return cell;
     cell = widest;
   }
@@ -131,19 +124,13 @@ class Joining {
 
   /// Whether a group has a cell of that clearance within reach of a pass.
   bool widens(const FloorPass& pass, std::int32_t group, double reach_m, float clearance) {
-    const auto reach = static_cast<std::int64_t>(std::lround(reach_m / floor_.frame.cell_size_m));
-    const auto column = static_cast<std::int64_t>(pass.cell % floor_.columns());
-    const auto row = static_cast<std::int64_t>(pass.cell / floor_.columns());
-    for (std::int64_t y = std::max<std::int64_t>(0, row - reach);
-         y <= std::min<std::int64_t>(floor_.frame.rows - 1, row + reach); ++y) {
-      for (std::int64_t x = std::max<std::int64_t>(0, column - reach);
-           x <= std::min<std::int64_t>(floor_.frame.columns - 1, column + reach); ++x) {
-        const std::size_t cell = static_cast<std::size_t>(y) * floor_.columns() + static_cast<std::size_t>(x);
-        if (basins_.of_cell[cell] == kNobody || floor_.clearance[cell] < clearance) continue;
-        if (group_of(basins_.of_cell[cell]) == group) return true;
-      }
-    }
-    return false;
+    const auto reach = static_cast<std::size_t>(std::lround(reach_m / floor_.frame.cell_size_m));
+    bool is_wider = false;
+    for_each_near(floor_.frame, pass.cell, reach, [&](std::size_t cell) {
+      if (is_wider || basins_.of_cell[cell] == kNobody || floor_.clearance[cell] < clearance) return;
+      is_wider = group_of(basins_.of_cell[cell]) == group;
+    });
+    return is_wider;
   }
 
   /// Floor without a name that is too small for a room goes to the neighbour that it is widest open to.
