@@ -95,8 +95,8 @@ bool NormalFactor::factorise(double damping) {
   return std::visit([&](auto& factor) { return factor.factorise(damping); }, factor_);
 }
 
-Eigen::VectorXd NormalFactor::solution() const {
-  return std::visit([&](const auto& factor) { return factor.solution(right_side_); }, factor_);
+Eigen::VectorXd NormalFactor::solution(const Eigen::VectorXd& right_side) const {
+  return std::visit([&](const auto& factor) { return factor.solution(right_side); }, factor_);
 }
 
 Eigen::MatrixXd NormalFactor::covariance(Eigen::Index first, Eigen::Index count) const {

@@ -103,7 +103,9 @@ class NormalFactor {
   /// is not positive definite, or not finite, and nothing below may be asked for.
   bool factorise(double damping = 0.0);
 
-  Eigen::VectorXd solution() const;
+  Eigen::VectorXd solution() const { return solution(right_side_); }
+  /// For another right side than the system's.
+  Eigen::VectorXd solution(const Eigen::VectorXd& right_side) const;
 
   /// Of `count` unknowns from `first` on: their rows and columns of the matrix' inverse. Cheap for the last ones.
   Eigen::MatrixXd covariance(Eigen::Index first, Eigen::Index count) const;

@@ -74,7 +74,18 @@ void draw_odometry(Defects& defects, Random& random) {
   defects.slip_turn_squared_rel = Knob::uniform(-0.03, 0.03);
 }
 
+void draw_misstatements(Defects& defects, Random& random) {
+  constexpr double kMisstated = 3.0;
+  defects.stated_range_noise_factor = Knob::fixed(rounded(log_uniform(random, 1.0 / kMisstated, kMisstated), 0.01));
+  defects.stated_slip_factor = Knob::fixed(rounded(log_uniform(random, 1.0 / kMisstated, kMisstated), 0.01));
+}
+
 }  // namespace
+
+void misstate_noise(Defects& defects, std::uint64_t seed) {
+  Random random(seed, "misstated");
+  draw_misstatements(defects, random);
+}
 
 Plan like_recorded(Plan plan, std::uint64_t seed, RecordedLidar lidar) {
   Random random(seed, "like recorded");
@@ -90,10 +101,7 @@ Plan like_recorded(Plan plan, std::uint64_t seed, RecordedLidar lidar) {
   draw_ranges(plan.defects, random);
   draw_times(plan.defects, random);
   draw_odometry(plan.defects, random);
-  constexpr double kMisstated = 3.0;
-  plan.defects.stated_range_noise_factor =
-      Knob::fixed(rounded(log_uniform(random, 1.0 / kMisstated, kMisstated), 0.01));
-  plan.defects.stated_slip_factor = Knob::fixed(rounded(log_uniform(random, 1.0 / kMisstated, kMisstated), 0.01));
+  draw_misstatements(plan.defects, random);
   for (const char* name : {"range_noise_m", "range_noise_growth_per_m", "range_noise_per_m", "range_rounding_m",
                            "odometry_way_error_rel", "odometry_turn_error_deg"}) {
     plan.not_told.emplace_back(name);

@@ -24,6 +24,10 @@ enum class RecordedLidar {
 /// of 78 to 820 m; the others are wider on purpose, for robots that were not recorded.
 Plan like_recorded(Plan plan, std::uint64_t seed, RecordedLidar lidar = RecordedLidar::drawn);
 
+/// robot.yaml states the noise of ranges, and that of odometry, up to three times too large or too small (the factors'
+/// logarithms are uniform).
+void misstate_noise(Defects& defects, std::uint64_t seed);
+
 /// Somebody, or a round cart, who moves to and fro along a part of the plan's route all the time.
 Person mover(const Plan& plan, bool cart, Random& random);
 

@@ -4,6 +4,10 @@
 
 namespace wainscot {
 
+RangeNoise AdjustmentState::range_noise(const AdjustmentProblem& problem) const {
+  return {return_noise.range_ratio * problem.range_noise.near_m, return_noise.range_ratio * problem.range_noise.per_m};
+}
+
 AdjustmentProblem adjustment_problem(const Drive& drive, const std::vector<OdometryStep>& steps,
                                      const std::vector<Keyframe>& keyframes, const WallModel& walls) {
   AdjustmentProblem problem{drive,

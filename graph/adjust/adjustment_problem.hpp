@@ -24,8 +24,14 @@ struct AdjustmentProblem {
   std::vector<double> lidar_times_s;  ///< of each node's scan, lidar's clock
   double middle_s = 0.0;              ///< see Constants::wheel_time_s
   OdometryNoise odometry_noise;
-  RangeNoise range_noise;
+  RangeNoise range_noise;               ///< as stated
   ConstantMatrix constant_information;  ///< inverse of constant_prior()
+};
+
+/// Variance components of the returns (graph/adjust/return_noise.hpp).
+struct ReturnNoise {
+  double range_ratio = 1.0;  ///< found / stated noise of a single range
+  double group_sd_m = 0.0;   ///< what the returns of one scan on one wall piece err by together
 };
 
 /// The unknowns' values, but for the wall pieces, which each round makes anew.
@@ -35,7 +41,12 @@ struct AdjustmentState {
   Constants constants;
   MarkerFactors markers;
   LineFactors lines;
-  std::array<double, 3> odometry_noise_ratio{1.0, 1.0, 1.0};  ///< found / stated noise: along, across, heading
+  std::array<double, 3> odometry_noise_ratio = {1.0, 1.0, 1.0};  ///< found / stated noise: along, across, heading
+  ReturnNoise return_noise = {};
+  double face_bias_sd_m = WallModel().face_bias_sd_m;  ///< found, see graph/adjust/face_biases.hpp
+
+  /// Of single ranges, as found.
+  RangeNoise range_noise(const AdjustmentProblem& problem) const;
 };
 
 AdjustmentProblem adjustment_problem(const Drive& drive, const std::vector<OdometryStep>& steps,

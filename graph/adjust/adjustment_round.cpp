@@ -4,7 +4,9 @@
 #include <utility>
 #include <vector>
 
+#include "graph/adjust/face_biases.hpp"
 #include "graph/adjust/odometry_factors.hpp"
+#include "graph/adjust/odometry_noise.hpp"
 #include "graph/adjust/piece_elimination.hpp"
 #include "graph/adjust/scan_correction.hpp"
 #include "graph/adjust/wall_equations.hpp"
@@ -17,6 +19,20 @@ std::vector<double> node_times_s(const AdjustmentState& state) {
   times_s.reserve(state.keyframes.size());
   for (const Keyframe& k : state.keyframes) times_s.push_back(k.time_s);
   return times_s;
+}
+
+WallModel wall_model(const AdjustmentProblem& problem, const AdjustmentState& state) {
+  WallModel model = problem.walls;
+  model.face_bias_sd_m = state.face_bias_sd_m;
+  return model;
+}
+
+/// What the solved equations say of the noise with which they were made.
+void find_noise(const AdjustmentRound& round, const std::vector<OdometryFactor>& odometry, AdjustmentState& moved) {
+  moved.odometry_noise_ratio =
+      found_odometry_noise(odometry, round.begun.odometry_noise_ratio, round.factor, round.layout);
+  moved.face_bias_sd_m =
+      found_face_bias_sd_m(round.factor.solution(), round.layout, round.factor, round.begun.face_bias_sd_m);
 }
 
 void begin_markers(const AdjustmentProblem& problem, AdjustmentState& state) {
@@ -35,7 +51,7 @@ struct Linearised {
 
 Linearised linearised(const AdjustmentProblem& problem, const AdjustmentState& begun) {
   Linearised at;
-  at.walls = paired_walls(begun.keyframes, begun.poses, problem.range_noise);
+  at.walls = paired_walls(begun.keyframes, begun.poses, begun.range_noise(problem));
   at.returns = wall_equations(problem, begun, at.walls);
   at.odometry = odometry_factors(problem, begun);
   return at;
@@ -47,7 +63,7 @@ NormalSystem system_of(const AdjustmentProblem& problem, const Linearised& at, c
   const Eigen::Index c0 = layout.constants();
   system.add(c0, c0, problem.constant_information);
   system.right_side<kConstants>(c0) -= problem.constant_information * begun.constants.change;
-  add_walls(at.returns, at.walls.faces, layout, problem.walls, system);
+  add_walls(at.returns, at.walls.faces, layout, wall_model(problem, begun), system);
   add_odometry(at.odometry, layout, system);
   FactorTarget target{system, [&layout](std::size_t node) { return layout.node(node); }, c0 + kRangeScale,
                       layout.markers()};
@@ -86,6 +102,7 @@ AdjustmentRound adjustment_round(const AdjustmentProblem& problem, AdjustmentSta
   NormalFactor factor(system_of(problem, at, layout, begun));
 
   AdjustmentState moved = begun;
+  const WallModel model = wall_model(problem, begun);
   PairedWalls walls = at.walls;
   DampedStep step = damped_step(factor, cost_of(problem, at, begun, begun, at.walls), [&](const Eigen::VectorXd& by) {
     moved.poses = begun.poses;
@@ -94,17 +111,18 @@ AdjustmentRound adjustment_round(const AdjustmentProblem& problem, AdjustmentSta
     moved.lines = begun.lines;
     move(problem, layout, by, moved);
     walls.pieces = at.walls.pieces;
-    move_pieces(at.returns, layout, problem.walls, by, walls);
+    move_pieces(at.returns, layout, model, by, walls);
     return cost_of(problem, at, begun, moved, walls);
   });
   if (step.end != StepEnd::taken) {
     moved = begun;
     walls = std::move(at.walls);
   }
-  const std::array<double, 3> ratio = found_noise_ratio(at.odometry, begun.odometry_noise_ratio);
-  return {
-      std::move(begun),         std::move(moved), std::move(walls), layout, std::move(factor), std::move(step), ratio,
-      at.returns.residual_rms_m};
+  std::vector<double> piece_variances = piece_variances_m2(at.returns, walls.faces, model);
+  AdjustmentRound round{std::move(begun),  std::move(moved), std::move(walls),           layout,
+                        std::move(factor), std::move(step),  std::move(piece_variances), at.returns.residual_rms_m};
+  if (round.step.end == StepEnd::taken && round.step.damping == 0.0) find_noise(round, at.odometry, round.moved);
+  return round;
 }
 
 }  // namespace wainscot

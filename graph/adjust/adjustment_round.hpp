@@ -3,7 +3,7 @@
 // One round of the joint adjustment: returns are paired with pieces of wall anew, everything is linearised, and poses,
 // constants, pieces and markers move by one step.
 
-#include <array>
+#include <vector>
 
 #include "graph/adjust/adjustment_problem.hpp"
 #include "graph/adjust/damped_step.hpp"
@@ -15,13 +15,14 @@ namespace wainscot {
 
 struct AdjustmentRound {
   AdjustmentState begun;  ///< where it was linearised: as given, in the survey's frame where there is one
-  AdjustmentState moved;  ///< after the step, scans corrected; as begun where none was taken
+  AdjustmentState moved;  ///< after the step, scans corrected, with the noise that its equations tell; as begun where
+                          ///< none was taken
   PairedWalls walls;      ///< after the step; where none was taken, as the returns lie in `begun`
   UnknownLayout layout;
   NormalFactor factor;  ///< of the equations at `begun`, with the step's damping
   DampedStep step;
-  std::array<double, 3> odometry_noise_ratio;  ///< found at `begun`, see found_noise_ratio()
-  double residual_rms_m = 0.0;                 ///< of the returns at `begun`
+  std::vector<double> piece_variances_m2;  ///< see piece_variances_m2(), at `begun`
+  double residual_rms_m = 0.0;             ///< of the returns at `begun`
 };
 
 /// `state`: its scans corrected (graph/adjust/scan_correction.hpp).

@@ -7,8 +7,8 @@
 #include "graph/adjust/adjustment_round.hpp"
 #include "graph/adjust/chosen_nodes.hpp"
 #include "graph/adjust/resection.hpp"
+#include "graph/adjust/return_noise.hpp"
 #include "graph/adjust/scan_correction.hpp"
-#include "graph/adjust/variance_factor.hpp"
 
 namespace wainscot {
 namespace {
@@ -29,10 +29,11 @@ AdjustmentEnd end_of(StepEnd last, double last_move_m) {
   return last_move_m > kCellM ? AdjustmentEnd::moving : AdjustmentEnd::settled;
 }
 
-/// Of the unknowns of markers and of lines.
+/// Of the unknowns of markers and of lines, and the variances of the faces' range biases.
 struct OwnCovariances {
   Eigen::MatrixXd markers;
   Eigen::MatrixXd lines;
+  Eigen::VectorXd faces;
 };
 
 /// How uncertain everything is, from the last round's equations.
@@ -46,20 +47,28 @@ OwnCovariances find_covariances(const Drive& drive, AdjustmentRound& round, Join
     result.covariances.resize(layout.nodes, Eigen::Matrix3d::Identity());
     result.constant_covariance = constant_prior(drive);
     return {Eigen::MatrixXd::Identity(layout.marker_unknowns, layout.marker_unknowns),
-            Eigen::MatrixXd::Identity(layout.line_unknowns, layout.line_unknowns)};
+            Eigen::MatrixXd::Identity(layout.line_unknowns, layout.line_unknowns), Eigen::VectorXd::Ones(layout.faces)};
   }
   const std::vector<Eigen::Matrix3d> moving = round.factor.covariances_of_three(layout.nodes - 1);
   result.covariances.insert(result.covariances.end(), moving.begin(), moving.end());
   result.constant_covariance = round.factor.covariance(layout.constants(), kConstants);
   return {round.factor.covariance(layout.markers(), layout.marker_unknowns),
-          round.factor.covariance(layout.lines(), layout.line_unknowns)};
+          round.factor.covariance(layout.lines(), layout.line_unknowns),
+          round.factor.covariance(layout.constants() + kConstants, layout.faces).diagonal()};
+}
+
+/// A face whose range bias is off by a millimetre lies off by that, seen squarely.
+void add_face_variances(const AdjustmentRound& round, const Eigen::VectorXd& of_faces,
+                        std::vector<double>& piece_variances_m2) {
+  for (std::size_t j = 0; j < piece_variances_m2.size(); ++j) {
+    const std::int32_t face = round.walls.faces.of_piece[j];
+    if (face != WallFaces::kNone) piece_variances_m2[j] += of_faces[face];
+  }
 }
 
 /// The nodes of `first` alone; their scans are corrected.
 JointResult adjust_nodes(const AdjustmentProblem& problem, const AdjustmentState& first, int rounds,
                          const std::function<void(double)>& progress) {
-  // Only while the nodes are held by the walls: once odometry weighs more, its residuals shrink by its own doing.
-  constexpr int kRoundsThatRenew = 2;
   JointResult result;
   std::optional<AdjustmentRound> round;
   for (int i = 0; i < rounds; ++i) {
@@ -70,17 +79,21 @@ JointResult adjust_nodes(const AdjustmentProblem& problem, const AdjustmentState
     if (round->step.end != StepEnd::taken) break;
     ++result.rounds_done;
     result.last_move_m = largest_move_m(round->begun.poses, round->moved.poses);
-    if (i < kRoundsThatRenew) round->moved.odometry_noise_ratio = round->odometry_noise_ratio;
+    if (i + 1 == rounds) break;  // what is stated of the last round's equations is what they were made with
+    round->moved.return_noise = found_return_noise(problem, round->moved, round->walls);
   }
   const OwnCovariances own = find_covariances(problem.drive, *round, result);
   result.end = end_of(round->step.end, result.last_move_m);
   result.residual_rms_m = round->residual_rms_m;
+  result.return_noise = round->begun.return_noise;
   result.variance_factor = variance_factor(problem, round->moved, round->walls);
   result.keyframes = std::move(round->begun.keyframes);
   result.poses = std::move(round->moved.poses);
   result.constants = round->moved.constants;
   result.middle_s = problem.middle_s;
-  result.odometry_noise_ratio = round->moved.odometry_noise_ratio;
+  result.odometry_noise_ratio = round->begun.odometry_noise_ratio;
+  result.piece_variances_m2 = std::move(round->piece_variances_m2);
+  add_face_variances(*round, own.faces, result.piece_variances_m2);
   result.pieces = std::move(round->walls.pieces);
   result.markers = round->moved.markers.account(result.poses, own.markers);
   result.lines = round->moved.lines.account(result.poses, own.lines, round->moved.markers.survey());

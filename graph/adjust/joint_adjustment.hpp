@@ -23,6 +23,7 @@
 
 #include "core/drive.hpp"
 #include "core/odometry.hpp"
+#include "graph/adjust/adjustment_problem.hpp"
 #include "graph/adjust/return_factor.hpp"
 #include "graph/constants.hpp"
 #include "graph/map.hpp"
@@ -57,8 +58,10 @@ struct JointResult {
   ConstantMatrix constant_covariance;
   std::array<double, 3> odometry_noise_ratio{1.0, 1.0, 1.0};  ///< found / stated noise: along, across, heading
   LineMap pieces;
+  std::vector<double> piece_variances_m2;  ///< of each piece's place across, the nodes' poses as they are
   double residual_rms_m = 0.0;
-  double variance_factor = 1.0;  ///< see graph/adjust/variance_factor.hpp; not applied to any covariance here
+  ReturnNoise return_noise;      ///< with which the last round was made
+  double variance_factor = 1.0;  ///< see graph/adjust/return_noise.hpp; not applied to any covariance here
   MapMarkers markers;
   MapLines lines;
   AdjustmentEnd end = AdjustmentEnd::settled;

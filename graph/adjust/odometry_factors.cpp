@@ -115,24 +115,6 @@ void add_odometry(const std::vector<OdometryFactor>& factors, const UnknownLayou
   }
 }
 
-std::array<double, 3> found_noise_ratio(const std::vector<OdometryFactor>& factors,
-                                        const std::array<double, 3>& ratio) {
-  constexpr double kNormalMedian = 0.6745;  // median of |x| for a standard normal x
-  constexpr std::size_t kEnough = 30;
-  if (factors.size() < kEnough) return ratio;
-  std::array<double, 3> found = ratio;
-  for (int c = 0; c < 3; ++c) {
-    std::vector<double> sds;
-    sds.reserve(factors.size());
-    for (const OdometryFactor& f : factors) sds.push_back(std::abs(f.residual[c]) / f.sd[c]);
-    const auto middle = sds.begin() + static_cast<std::ptrdiff_t>(sds.size() / 2);
-    std::nth_element(sds.begin(), middle, sds.end());
-    double& own = found[static_cast<std::size_t>(c)];
-    own = std::clamp(own * *middle / kNormalMedian, 0.15, 5.0);
-  }
-  return found;
-}
-
 double odometry_cost(const AdjustmentProblem& problem, const std::vector<OdometryFactor>& factors,
                      const AdjustmentState& state) {
   const std::vector<Tangent2> residuals = residuals_of(problem, state.poses, state.constants);

@@ -30,10 +30,6 @@ std::vector<OdometryFactor> odometry_factors(const AdjustmentProblem& problem, c
 
 void add_odometry(const std::vector<OdometryFactor>& factors, const UnknownLayout& layout, NormalSystem& system);
 
-/// The noise that odometry really has over the noise that is stated, from the residuals: along, across, heading. The
-/// median is not misled by slips. `ratio`: what the factors were made with, and returned where they are too few.
-std::array<double, 3> found_noise_ratio(const std::vector<OdometryFactor>& factors, const std::array<double, 3>& ratio);
-
 /// 0.5 * sum of the residuals' robust squares in another state, with the factors' information.
 double odometry_cost(const AdjustmentProblem& problem, const std::vector<OdometryFactor>& factors,
                      const AdjustmentState& state);

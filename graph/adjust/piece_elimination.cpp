@@ -131,4 +131,13 @@ void move_pieces(const WallEquations& equations, const UnknownLayout& layout, co
   }
 }
 
+std::vector<double> piece_variances_m2(const WallEquations& equations, const WallFaces& faces, const WallModel& model) {
+  std::vector<double> variances_m2(equations.pieces.size());
+  for (std::size_t j = 0; j < variances_m2.size(); ++j) {
+    const bool on_face = faces.of_piece[j] != WallFaces::kNone;
+    variances_m2[j] = with_prior(equations.pieces[j], on_face, model).inverse()(0, 0);
+  }
+  return variances_m2;
+}
+
 }  // namespace wainscot

@@ -15,7 +15,8 @@ namespace wainscot {
 
 /// What is known of walls before they are measured.
 struct WallModel {
-  double face_bias_sd_m = 0.005;   ///< range bias of a surface: bright and dark walls differ by millimetres
+  double face_bias_sd_m =
+      0.005;  ///< range bias of a surface: bright and dark walls differ by millimetres; to begin with
   double piece_bias_sd_m = 0.002;  ///< by how much a piece differs from the face that it is part of
   double robust_ratio = 2.5;       ///< of the Cauchy weight: residual / its standard deviation
 };

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <limits>
 
+#include "graph/adjust/group_shares.hpp"
 #include "graph/adjust/scan_correction.hpp"
 
 namespace wainscot {
@@ -13,7 +14,12 @@ namespace {
 class Accumulator {
  public:
   Accumulator(const AdjustmentProblem& problem, const AdjustmentState& state, const PairedWalls& walls)
-      : problem_(problem), state_(state), walls_(walls), slot_(walls.pieces.lines().size(), -1) {
+      : problem_(problem),
+        state_(state),
+        walls_(walls),
+        noise_(state.range_noise(problem)),
+        shares_(walls, noise_, state.return_noise.group_sd_m),
+        slot_(walls.pieces.lines().size(), -1) {
     equations_.nodes.resize(state.poses.size());
     equations_.pieces.resize(walls.pieces.lines().size());
     lidar_m_ = state.constants.lidar(problem.drive.robot.lidar).mounting.translation();
@@ -22,7 +28,8 @@ class Accumulator {
   void add_node(std::size_t k) {
     const std::vector<ScanPoint>& points = state_.keyframes[k].points;
     const MeasuringNode node{state_.poses[k], state_.poses[k].rotation().transpose(),
-                             sweep_velocity(state_.keyframes, state_.poses, k), lidar_m_, problem_.range_noise};
+                             sweep_velocity(state_.keyframes, state_.poses, k), lidar_m_, noise_};
+    const std::vector<double>& shares = shares_.of_node(k, points);
     const auto first = static_cast<std::int32_t>(equations_.couplings.size());
     for (std::size_t i = 0; i < points.size(); ++i) {
       const Line* line = walls_.shared_piece(k, i);
@@ -33,8 +40,9 @@ class Accumulator {
         place = static_cast<std::int32_t>(equations_.couplings.size());
         equations_.couplings.push_back({piece, static_cast<std::int32_t>(k)});
       }
-      add(return_factor(points[i], *line, node, problem_.walls.robust_ratio),
-          equations_.couplings[static_cast<std::size_t>(place)]);
+      ReturnFactor factor = return_factor(points[i], *line, node, problem_.walls.robust_ratio);
+      factor.weight *= shares[i];
+      add(factor, equations_.couplings[static_cast<std::size_t>(place)]);
     }
   }
 
@@ -63,6 +71,8 @@ class Accumulator {
   const AdjustmentProblem& problem_;
   const AdjustmentState& state_;
   const PairedWalls& walls_;
+  RangeNoise noise_;
+  GroupShares shares_;
   Eigen::Vector2d lidar_m_;
   std::vector<std::int32_t> slot_;  // where the coupling of a piece with the latest node stands
   WallEquations equations_;
@@ -81,17 +91,20 @@ WallEquations wall_equations(const AdjustmentProblem& problem, const AdjustmentS
 double wall_cost(const AdjustmentProblem& problem, const std::vector<Keyframe>& measured, const AdjustmentState& state,
                  const PairedWalls& walls) {
   const double robust2 = problem.walls.robust_ratio * problem.walls.robust_ratio;
+  const RangeNoise noise = state.range_noise(problem);
+  GroupShares shares(walls, noise, state.return_noise.group_sd_m);
   double sum = 0.0;
   for (std::size_t k = 0; k < measured.size(); ++k) {
     const std::vector<ScanPoint>& points = state.keyframes[k].points;
     if (points.size() != measured[k].points.size()) return std::numeric_limits<double>::infinity();
     const Eigen::Matrix2d rotation = state.poses[k].rotation();
+    const std::vector<double>& of_returns = shares.of_node(k, measured[k].points);
     for (std::size_t i = 0; i < points.size(); ++i) {
       const Line* line = walls.shared_piece(k, i);
       if (line == nullptr) continue;
       const double off_m = distance_without_bias_m(points[i], *line, state.poses[k], rotation);
-      const double variance = across_variance(measured[k].points[i], problem.range_noise);
-      sum += 0.5 * robust2 * std::log1p(off_m * off_m / (variance * robust2));
+      const double variance = across_variance(measured[k].points[i], noise);
+      sum += 0.5 * of_returns[i] * robust2 * std::log1p(off_m * off_m / (variance * robust2));
     }
   }
   return sum;

@@ -14,18 +14,14 @@
 #include "graph/mapping/map_warnings.hpp"
 #include "graph/mapping/place_sureness.hpp"
 #include "graph/mapping/refined_constants.hpp"
+#include "graph/mapping/restated_edges.hpp"
 #include "graph/sentence.hpp"
 
 namespace wainscot {
 namespace {
 
-/// What the adjustment leaves out (tilt, mixed returns, errors that neighbouring wall pieces share) makes its poses
-/// less sure than it says: by itself its 95 % regions held the truth in 35 of 40 simulated homes, with this factor of
-/// the variance in 291 of 300 (tests/bench/accuracy). What the drive's own residuals show beyond that comes on top;
-/// they never make it surer than robot.yaml's noise does, since they do not see what all scans have in common.
-constexpr double kVarianceFactor = 1.35;
-
-PoseGraph final_graph(const ClosedGraph& closed, const JointResult& adjusted, const std::vector<ScanPose>& scans) {
+PoseGraph final_graph(const Drive& drive, const ClosedGraph& closed, const JointResult& adjusted,
+                      const std::vector<ScanPose>& scans) {
   PoseGraph graph = closed.graph;
   for (std::size_t i = 0; i < graph.nodes.size(); ++i) {
     Node& node = graph.nodes[i];
@@ -33,14 +29,11 @@ PoseGraph final_graph(const ClosedGraph& closed, const JointResult& adjusted, co
                                       [](const ScanPose& scan, std::size_t index) { return scan.scan < index; });
     node.pose = row->pose;
     node.time_s = row->time_s;
-    node.covariance = kVarianceFactor * std::max(1.0, adjusted.variance_factor) * adjusted.covariances[i];
+    node.covariance = adjusted.variance_factor * adjusted.covariances[i];
   }
+  restate_edges(lidar_model(drive.robot.lidar).mounting, adjusted.constants.lidar(drive.robot.lidar).mounting, graph);
   return graph;
 }
-
-/// What is left of a surface's range bias once the adjustment has estimated it. With this the 95 % intervals of
-/// distances between walls held the truth in 969 of 1000 simulated homes (tests/bench/accuracy).
-constexpr double kSurfaceSdM = 0.0025;
 
 /// What the survey says of the scale: 1 / variance of the ratio of its distances to the map's.
 double information_on_scale(const MapMarkers& markers) {
@@ -185,7 +178,8 @@ void throw_too_few_scans(const Drive& drive, const Quality& quality) {
 
 std::vector<WallPiece> wall_pieces(const JointResult& adjusted) {
   std::vector<WallPiece> pieces;
-  for (const Line& line : adjusted.pieces.lines()) {
+  for (std::size_t j = 0; j < adjusted.pieces.lines().size(); ++j) {
+    const Line& line = adjusted.pieces.lines()[j];
     if (line.nodes < 2) continue;
     const Eigen::Vector2d tangent(line.normal.y(), -line.normal.x());
     const double middle = 0.5 * (line.first_along_m + line.last_along_m);
@@ -194,7 +188,7 @@ std::vector<WallPiece> wall_pieces(const JointResult& adjusted) {
     piece.middle_m = line.anchor + middle * tangent + (line.offset_m + line.slope * middle) * line.normal;
     piece.normal_rad = std::atan2(normal.y(), normal.x());
     piece.half_length_m = 0.5 * (line.last_along_m - line.first_along_m);
-    piece.sd_m = std::sqrt(1.0 / line.weight + kSurfaceSdM * kSurfaceSdM);
+    piece.sd_m = std::sqrt(adjusted.variance_factor * adjusted.piece_variances_m2[j]);
     piece.returns = line.returns;
     piece.nodes = line.nodes;
     pieces.push_back(piece);
@@ -205,7 +199,7 @@ std::vector<WallPiece> wall_pieces(const JointResult& adjusted) {
 void give_account(const Drive& drive, const OdometryPath& path, const std::vector<std::size_t>& jumps,
                   const ClosedGraph& closed, const JointResult& adjusted, const std::vector<ScanPose>& scans,
                   const std::vector<DrivePart>& parts, Map& map) {
-  map.graph = final_graph(closed, adjusted, scans);
+  map.graph = final_graph(drive, closed, adjusted, scans);
   map.candidates = closed.candidates;
   map.constants = refined_constants(drive, adjusted);
   map.wall_pieces = wall_pieces(adjusted);

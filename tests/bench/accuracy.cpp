@@ -29,6 +29,7 @@
 #include "apps/simulator/random_house.hpp"
 #include "core/angles.hpp"
 #include "core/errors.hpp"
+#include "core/median.hpp"
 #include "tests/bench/house_score.hpp"
 
 namespace wainscot::bench {
@@ -50,6 +51,10 @@ simulator::Plan plan_of(std::uint64_t house, const Options& options) {
   if (options.level == "calibrated") {
     plan.defects = simulator::calibrated(plan.defects);
     plan.uncertainties_stated = true;
+  } else if (options.level == "misstated") {
+    plan.defects = simulator::calibrated(plan.defects);
+    plan.uncertainties_stated = true;
+    simulator::misstate_noise(plan.defects, house);
   } else if (options.level == "perfect") {
     plan.defects = simulator::perfect(plan.defects);
   } else if (options.level == "like-recorded") {
@@ -194,16 +199,27 @@ void print_closures(const std::vector<HouseScore>& scores) {
 }
 
 void print_coverage(const std::vector<HouseScore>& scores) {
-  std::map<std::string, std::pair<int, int>> counts;  // held, all
+  struct Held {
+    int count = 0;
+    double squares = 0.0;
+    std::vector<double> half_widths;
+  };
+  std::map<std::string, Held> held;
   for (const HouseScore& score : scores) {
     for (const Coverage& coverage : score.coverage) {
-      counts[coverage.name].first += coverage.held ? 1 : 0;
-      counts[coverage.name].second += 1;
+      Held& of_name = held[coverage.name];
+      of_name.count += coverage.held ? 1 : 0;
+      of_name.squares += coverage.squares;
+      of_name.half_widths.push_back(coverage.half_width);
     }
   }
-  fmt::print("stated 95 % intervals that hold the truth:\n");
-  for (const auto& [name, count] : counts) {
-    fmt::print("  {:<24} {:5.1f} % of {}\n", name, 100.0 * count.first / count.second, count.second);
+  fmt::print(
+      "stated 95 % intervals: how many hold the truth, the mean of (error / standard uncertainty)^2, half width\n");
+  for (auto& [name, of_name] : held) {
+    const auto all = static_cast<double>(of_name.half_widths.size());
+    const double width = median(of_name.half_widths);
+    fmt::print("  {:<28} {:5.1f} % of {:<4} {:8.2f} {:>12}\n", name, 100.0 * of_name.count / all,
+               of_name.half_widths.size(), of_name.squares / all, width > 0.0 ? fmt::format("{:.3g}", width) : "");
   }
 }
 
@@ -248,18 +264,21 @@ void write_csv(const std::vector<HouseScore>& scores, const std::string& file) {
   std::ofstream out(file);
   out << "house,drive_s,beams,path_m,nodes,build_cpu_s,ate_mm,max_mm,shape_mm,scale,heading_deg,odometry_mm,right,"
          "wrong,"
-         "revisits,closed,walls,walls_within_percent,wall_median_mm,grid_missing_percent,grid_stray_percent,failure\n";
+         "revisits,closed,walls,walls_within_percent,wall_median_mm,grid_missing_percent,grid_stray_percent,pose_"
+         "squares,failure\n";
   for (const HouseScore& s : scores) {
+    const auto pose = std::find_if(s.coverage.begin(), s.coverage.end(),
+                                   [](const Coverage& c) { return c.name == "pose: all three"; });
     out << fmt::format(
         "{},{:.1f},{},{:.1f},{},{:.3f},{:.2f},{:.2f},{:.2f},{:.6f},{:.4f},{:.1f},{},{},{},{},{},{:.2f},{:.2f},{:.3f},{:"
         "."
-        "3f},{}\n",
+        "3f},{:.2f},{}\n",
         s.house, s.drive_s, s.beams, s.path_m, s.nodes, s.build_cpu_s, 1e3 * s.path.position_rmse_m,
         1e3 * s.path.position_max_m, 1e3 * s.shape.position_rmse_m, s.shape.scale,
         kDegreesPerRadian * s.path.heading_rmse_rad, 1e3 * s.odometry.position_rmse_m, s.closures.right,
         s.closures.wrong, s.closures.revisits, s.closures.revisits_closed, s.walls.errors_m.size(),
         100.0 * s.walls.within_goal(), 1e3 * s.walls.median_error_m(), 100.0 * (1.0 - s.grid.recall),
-        100.0 * s.grid.stray, s.failure);
+        100.0 * s.grid.stray, pose == s.coverage.end() ? 0.0 : pose->squares, s.failure);
   }
 }
 
@@ -271,7 +290,7 @@ int run(int argc, char** argv) {
   app.add_option("--jobs", options.jobs, "houses at a time")->capture_default_str()->check(CLI::Range(1, 256));
   app.add_option("--level", options.level, "the robots' constants")
       ->capture_default_str()
-      ->check(CLI::IsMember({"raw", "calibrated", "perfect", "like-recorded"}));
+      ->check(CLI::IsMember({"raw", "calibrated", "misstated", "perfect", "like-recorded"}));
   app.add_flag("--no-constants", options.no_constants,
                "robot.yaml leaves out the wheels' constants and the lidar's mounting");
   app.add_option("--wheel-rate", options.wheel_rate_hz, "counts so often a second, instead of each robot's own")

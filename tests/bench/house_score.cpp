@@ -15,9 +15,9 @@
 
 #include "apps/drive_to_map.hpp"
 #include "apps/simulator/write_drive.hpp"
+#include "core/angles.hpp"
 #include "core/chi_squared.hpp"
 #include "core/errors.hpp"
-#include "graph/drift.hpp"
 #include "graph/mapping/mapper.hpp"
 #include "tests/bench/temporary_folder.hpp"
 
@@ -95,13 +95,26 @@ class MemoryGrowth {
   double before_mb_ = 0.0;
 };
 
-/// Whether what an edge measured lies within its stated 95 % region.
-bool edge_holds(const Edge& edge, const Map& map, const simulator::Truth& truth) {
+/// Of one quantity whose standard uncertainty is stated.
+Coverage covered(std::string name, double error, double sd) {
+  const double half_width = 1.96 * sd;
+  return {std::move(name), std::abs(error) <= half_width, error * error / (sd * sd), half_width};
+}
+
+/// Of three at once, whose covariance is stated.
+Coverage covered(std::string name, const Tangent2& error, const Eigen::Matrix3d& covariance) {
+  const double squared = error.dot(covariance.ldlt().solve(error));
+  return {std::move(name), squared <= chi_squared_quantile(0.95, 3), squared / 3.0, 0.0};
+}
+
+/// What an edge measured.
+Coverage covered(std::string name, const Edge& edge, const Map& map, const simulator::Truth& truth) {
   const auto there = [&](std::size_t node) { return true_pose(truth.trajectory, map.graph.nodes[node].time_s); };
   Pose2 error = between(between(there(edge.from), there(edge.to)), edge.relative);
   error.heading_rad = wrap_angle(error.heading_rad);
   const Tangent2 tangent = log(error);
-  return tangent.dot(edge_covariance(edge).ldlt().solve(tangent)) <= chi_squared_quantile(0.95, 3);
+  const double squared = tangent.dot(edge.information * tangent);
+  return {std::move(name), squared <= chi_squared_quantile(0.95, 3), squared / 3.0, 0.0};
 }
 
 void cover_edges(const Map& map, const simulator::Truth& truth, std::vector<Coverage>& result) {
@@ -113,7 +126,7 @@ void cover_edges(const Map& map, const simulator::Truth& truth, std::vector<Cove
       }
     }
     if (!edges.empty()) {
-      result.push_back({name, edge_holds(*edges[edges.size() / 2], map, truth)});
+      result.push_back(covered(name, *edges[edges.size() / 2], map, truth));
     }
   }
 }
@@ -125,7 +138,7 @@ std::vector<Coverage> score_coverage(const Map& map, const simulator::Truth& tru
   cover_edges(map, truth, result);
   if (!walls.errors_m.empty()) {
     const std::size_t middle = walls.errors_m.size() / 2;
-    result.push_back({"wall distance", std::abs(walls.errors_m[middle]) <= 1.96 * walls.sds_m[middle]});
+    result.push_back(covered("wall distance, mm", 1e3 * walls.errors_m[middle], 1e3 * walls.sds_m[middle]));
   }
   if (map.graph.nodes.size() >= 2) {
     const Node& first = map.graph.nodes.front();
@@ -134,13 +147,13 @@ std::vector<Coverage> score_coverage(const Map& map, const simulator::Truth& tru
     Pose2 error = between(between(first.pose, node.pose), expected);
     error.heading_rad = wrap_angle(error.heading_rad);
     const Tangent2 tangent = log(error);
-    const double gate = std::sqrt(chi_squared_quantile(0.95, 1));
-    const char* const names[] = {"pose: along", "pose: across", "pose: heading"};
+    const std::pair<const char*, double> names[] = {
+        {"pose: along, mm", 1e3}, {"pose: across, mm", 1e3}, {"pose: heading, deg", kDegreesPerRadian}};
     for (int i = 0; i < 3; ++i) {
-      result.push_back({names[i], std::abs(tangent[i]) <= gate * std::sqrt(node.covariance(i, i))});
+      const auto& [name, unit] = names[i];
+      result.push_back(covered(name, unit * tangent[i], unit * std::sqrt(node.covariance(i, i))));
     }
-    const double squared = tangent.dot(node.covariance.ldlt().solve(tangent));
-    result.push_back({"pose: all three", squared <= chi_squared_quantile(0.95, 3)});
+    result.push_back(covered("pose: all three", tangent, node.covariance));
   }
   const std::map<std::string, double> true_constants = {
       {"drive.left_m_per_tick", truth.left_m_per_tick},
@@ -156,7 +169,12 @@ std::vector<Coverage> score_coverage(const Map& map, const simulator::Truth& tru
     const auto found = true_constants.find(constant.name);
     if (found != true_constants.end()) {
       const double error = std::remainder(constant.found - found->second, constant.unit == "deg" ? 360.0 : 1e9);
-      result.push_back({constant.name, std::abs(error) <= 1.96 * constant.found_sd});
+      const bool relative = constant.name.ends_with("tick") || constant.name.ends_with("scale");
+      const double unit = relative ? 100.0 / std::abs(found->second) : constant.name.ends_with("_m") ? 1e3 : 1.0;
+      result.push_back(covered(constant.name + (relative                        ? ", %"
+                                                : constant.name.ends_with("_m") ? ", mm"
+                                                                                : ""),
+                               unit * error, unit * constant.found_sd));
     }
   }
   return result;
@@ -192,7 +210,7 @@ HouseScore score_house(const simulator::Plan& plan, std::uint64_t house, Stated 
     score.walls = score_walls(map, simulated.truth, score.path.alignment);
     score.grid = score_grid(map, drive, simulated.truth, score.path.alignment);
     score.coverage = score_coverage(map, simulated.truth, score.walls);
-    score.coverage.push_back({"scale", std::abs(score.shape.scale - 1.0) <= 1.96 * map.quality.scale_sd});
+    score.coverage.push_back(covered("scale, %", 100.0 * (score.shape.scale - 1.0), 100.0 * map.quality.scale_sd));
   } catch (const PoorData& poor) {
     score.failure = poor.what();
   } catch (const InputError& wrong) {

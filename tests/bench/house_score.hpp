@@ -18,10 +18,12 @@
 
 namespace wainscot::bench {
 
-/// Whether stated 95 % intervals held the truth: one entry a quantity.
+/// Whether a stated 95 % interval held the truth, and by how much: one entry a quantity.
 struct Coverage {
   std::string name;
   bool held = false;
+  double squares = 0.0;     ///< squared error / stated variance, a degree of freedom: 1 on average where all is right
+  double half_width = 0.0;  ///< of the interval, in the unit that the name ends with; 0: it has more than one
 };
 
 struct HouseScore {

@@ -29,6 +29,21 @@ TEST(LikeRecorded, IsDrawnFromItsSeed) {
   ASSERT_EQ(a.scans.size(), b.scans.size());
 }
 
+TEST(LikeRecorded, NoiseIsMisstatedEitherWayByThreeAtMost) {
+  int too_small = 0;
+  for (std::uint64_t seed = 1; seed <= 40; ++seed) {
+    Plan plan = home();
+    misstate_noise(plan.defects, seed);
+    for (const Knob& factor : {plan.defects.stated_range_noise_factor, plan.defects.stated_slip_factor}) {
+      EXPECT_GE(factor.mean(), 0.33);
+      EXPECT_LE(factor.mean(), 3.0);
+      too_small += factor.mean() < 1.0 ? 1 : 0;
+    }
+  }
+  EXPECT_GT(too_small, 20);  // of 80, half of them expected
+  EXPECT_LT(too_small, 60);
+}
+
 TEST(LikeRecorded, LidarsAreThoseOfRecordedRobots) {
   std::set<int> beams;
   std::set<double> ranges;

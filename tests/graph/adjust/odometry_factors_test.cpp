@@ -69,20 +69,5 @@ TEST(OdometryFactors, TheCostFallsAsTheRightSideSays) {
   }
 }
 
-TEST(OdometryFactors, NoiseIsToldByTheMedian) {
-  std::vector<OdometryFactor> factors(101);
-  for (std::size_t i = 0; i < factors.size(); ++i) {
-    factors[i].sd = {0.01, 0.01, 0.01};
-    const double off = i < 20 ? 1.0 : 0.01;  // some slips
-    factors[i].residual = {2.0 * off, off, 0.001 * off};
-  }
-  const std::array<double, 3> found = found_noise_ratio(factors, {1.0, 1.5, 1.0});
-  EXPECT_NEAR(found[0], 2.0 / 0.6745, 1e-9);
-  EXPECT_NEAR(found[1], 1.5 / 0.6745, 1e-9);
-  EXPECT_EQ(found[2], 0.15) << "no less";
-  factors.resize(20);
-  EXPECT_EQ(found_noise_ratio(factors, {1.0, 1.5, 1.0})[1], 1.5) << "too few to tell";
-}
-
 }  // namespace
 }  // namespace wainscot

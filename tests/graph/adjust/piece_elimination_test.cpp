@@ -96,5 +96,21 @@ TEST(PieceElimination, GivesWhatTheWholeSystemGives) {
   }
 }
 
+TEST(PieceElimination, APieceIsAsSureAsReturnsAndSurfaceLeaveIt) {
+  constexpr double kSdM = 0.01;
+  constexpr double kReturns = 400.0;
+  WallEquations equations;
+  PieceBlock seen_squarely;  // along_beam is -1 throughout: offset and bias cannot be told apart
+  seen_squarely.piece(0, 0) = seen_squarely.piece(2, 2) = kReturns / (kSdM * kSdM);
+  seen_squarely.piece(0, 2) = seen_squarely.piece(2, 0) = -kReturns / (kSdM * kSdM);
+  seen_squarely.piece(1, 1) = 0.01 * kReturns / (kSdM * kSdM);
+  equations.pieces = {seen_squarely, seen_squarely};
+  const WallModel model;
+  const std::vector<double> variances = piece_variances_m2(equations, {{WallFaces::kNone, 0}, 1}, model);
+  const double by_returns = kSdM * kSdM / kReturns;
+  EXPECT_NEAR(variances[0], by_returns + model.face_bias_sd_m * model.face_bias_sd_m, 1e-8);
+  EXPECT_NEAR(variances[1], by_returns + model.piece_bias_sd_m * model.piece_bias_sd_m, 1e-8);
+}
+
 }  // namespace
 }  // namespace wainscot

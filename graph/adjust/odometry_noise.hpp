@@ -1,0 +1,27 @@
+#pragma once
+
+// How noisy odometry is, by the adjustment's own residuals.
+
+#include <array>
+#include <vector>
+
+#include "graph/adjust/odometry_factors.hpp"
+#include "graph/adjust/unknown_layout.hpp"
+#include "graph/normal_system.hpp"
+
+namespace wainscot {
+
+/// The noise that odometry has over the noise that is stated: along, across, heading. Variance components by Helmert's
+/// rule (C. R. Rao, J. Kleffe, "Estimation of Variance Components and Applications", 1988): the squares of the
+/// residuals by what is left of their number once what the unknowns took is off it, the trace of the equations' share
+/// that odometry has. That trace is estimated by a few random signs (A. Girard, "A fast Monte-Carlo cross-validation
+/// procedure", Numerische Mathematik 56, 1989), always the same ones. Squares are bounded, so that slips do not count
+/// as noise.
+///
+/// `ratio`: what `factors` were made with, and returned for a part of which too little is left to tell. `factor`: of
+/// the equations with these factors in them.
+std::array<double, 3> found_odometry_noise(const std::vector<OdometryFactor>& factors,
+                                           const std::array<double, 3>& ratio, const NormalFactor& factor,
+                                           const UnknownLayout& layout);
+
+}  // namespace wainscot

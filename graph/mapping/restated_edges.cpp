@@ -1,0 +1,77 @@
+#include "graph/mapping/restated_edges.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <vector>
+
+#include <Eigen/Dense>
+
+#include "graph/edge_residuals.hpp"
+
+namespace wainscot {
+namespace {
+
+/// Squares that are chi squared with some degrees of freedom, each bounded where a normal variable's 2.5 standard
+/// deviations would be (probability 0.9876).
+struct BoundedSquares {
+  double freedom;
+  double bound;
+  double mean;  ///< of a bounded square, where the variance is right
+};
+constexpr BoundedSquares kOfPosition{2.0, 8.7776, 1.9752};  // 2 (1 - exp(-bound / 2))
+constexpr BoundedSquares kOfHeading{1.0, 6.25, 0.9776};     // by integration
+
+/// The factor of the variance with which the bounded squares have their mean.
+double factor_of(const std::vector<double>& squares, const BoundedSquares& kind) {
+  constexpr double kMost = 1e6;
+  constexpr int kHalvings = 60;
+  double low = 1.0 / kMost;
+  double high = kMost;
+  for (int i = 0; i < kHalvings; ++i) {
+    const double middle = std::sqrt(low * high);
+    double sum = 0.0;
+    for (const double square : squares) sum += std::min(kind.bound, square / middle);
+    (sum > kind.mean * static_cast<double>(squares.size()) ? low : high) = middle;
+  }
+  return std::sqrt(low * high);
+}
+
+void restate_noise(EdgeKind kind, PoseGraph& graph) {
+  constexpr double kNextToNothing = 1e-4;  // 100 m, 100 rad: directions that an edge leaves free
+  constexpr std::size_t kEnough = 10;      // a variance from so many, two or three squares each, is good to a third
+  const std::vector<EdgeResidual> residuals = edge_residuals(graph);
+  std::vector<double> of_position;
+  std::vector<double> of_heading;
+  for (std::size_t i = 0; i < graph.edges.size(); ++i) {
+    if (graph.edges[i].kind != kind) continue;
+    const Eigen::Matrix3d covariance =
+        (graph.edges[i].information + kNextToNothing * Eigen::Matrix3d::Identity()).inverse();
+    const Eigen::Vector2d position = residuals[i].error.head<2>();
+    of_position.push_back(position.dot(covariance.topLeftCorner<2, 2>().ldlt().solve(position)));
+    of_heading.push_back(residuals[i].error[2] * residuals[i].error[2] / covariance(2, 2));
+  }
+  if (of_position.size() < kEnough) return;
+  const double by_position = 1.0 / std::sqrt(factor_of(of_position, kOfPosition));
+  const double by_heading = 1.0 / std::sqrt(factor_of(of_heading, kOfHeading));
+  const Eigen::Vector3d scale(by_position, by_position, by_heading);
+  for (Edge& edge : graph.edges) {
+    if (edge.kind == kind) edge.information = scale.asDiagonal() * edge.information * scale.asDiagonal();
+  }
+}
+
+}  // namespace
+
+void restate_edges(const Pose2& stated, const Pose2& refined, PoseGraph& graph) {
+  const Pose2 change = refined * inverse(stated);
+  const Eigen::Matrix3d back = adjoint(inverse(change));
+  for (Edge& edge : graph.edges) {
+    if (edge.kind == EdgeKind::odometry) continue;
+    edge.relative = change * edge.relative * inverse(change);
+    edge.information = back.transpose() * edge.information * back;
+  }
+  restate_noise(EdgeKind::match, graph);
+  restate_noise(EdgeKind::closure, graph);
+}
+
+}  // namespace wainscot

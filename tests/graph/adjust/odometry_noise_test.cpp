@@ -1,0 +1,89 @@
+#include "graph/adjust/odometry_noise.hpp"
+
+#include <cmath>
+#include <random>
+
+#include <gtest/gtest.h>
+
+namespace wainscot {
+namespace {
+
+/// A chain of nodes along which odometry errs, and which walls hold with some standard deviation. The residuals are
+/// those after the adjustment.
+struct Chain {
+  static constexpr std::size_t kNodes = 301;
+  UnknownLayout layout{kNodes};
+  std::vector<OdometryFactor> factors;
+  NormalFactor factor{NormalSystem(0)};
+
+  /// `stated`, `held`: standard deviations, the same in all parts.
+  Chain(double truly, double stated, double held, unsigned seed) {
+    std::mt19937 random(seed);
+    std::normal_distribution<double> normal(0.0, 1.0);
+    const auto draw = [&](double sd) {
+      return Eigen::Vector3d(sd * normal(random), sd * normal(random), sd * normal(random));
+    };
+    NormalSystem system(layout.size());
+    Eigen::VectorXd walls = Eigen::VectorXd::Zero(layout.size());
+    for (std::size_t k = 1; k < kNodes; ++k) {
+      system.add(layout.node(k), layout.node(k), Eigen::Matrix3d(Eigen::Matrix3d::Identity() / (held * held)));
+      walls.segment<3>(layout.node(k)) = draw(held);
+      system.right_side<3>(layout.node(k)) += walls.segment<3>(layout.node(k)) / (held * held);
+    }
+    system.add(layout.constants(), layout.constants(), ConstantMatrix(ConstantMatrix::Identity()));
+    for (std::size_t i = 0; i + 1 < kNodes; ++i) {
+      OdometryFactor f;
+      f.sd = Eigen::Vector3d::Constant(stated);
+      f.information = Eigen::Matrix3d::Identity() / (stated * stated);
+      f.by_from = -Eigen::Matrix3d::Identity();
+      f.by_to = Eigen::Matrix3d::Identity();
+      f.by_constants.setZero();
+      f.residual = draw(truly);  // where all nodes are at their true places
+      factors.push_back(f);
+    }
+    add_odometry(factors, layout, system);
+    factor = NormalFactor(system);
+    EXPECT_TRUE(factor.factorise());
+    const Eigen::VectorXd step = factor.solution();
+    for (std::size_t i = 0; i + 1 < kNodes; ++i) {
+      factors[i].residual += step.segment<3>(layout.node(i + 1));
+      if (i > 0) factors[i].residual -= step.segment<3>(layout.node(i));
+    }
+  }
+};
+
+TEST(OdometryNoise, IsFoundWhereWallsHoldTheNodesFirmly) {
+  // One step of Helmert's rule is all that is needed where the unknowns take next to nothing.
+  const Chain chain(0.02, 0.05, 0.001, 1);
+  for (const double ratio : found_odometry_noise(chain.factors, {1.0, 1.0, 1.0}, chain.factor, chain.layout)) {
+    EXPECT_NEAR(ratio, 0.4, 4.0 * 0.4 / std::sqrt(2.0 * 300.0));  // four standard deviations
+  }
+}
+
+TEST(OdometryNoise, StaysWhereItIsRightThoughTheResidualsHaveShrunk) {
+  // Walls and odometry are as good as one another, so that the residuals are much smaller than odometry's noise.
+  const Chain chain(0.02, 0.02, 0.02, 2);
+  double squares = 0.0;
+  for (const OdometryFactor& f : chain.factors) squares += f.residual.squaredNorm() / 900.0;
+  EXPECT_LT(std::sqrt(squares), 0.9 * 0.02);
+  for (const double ratio : found_odometry_noise(chain.factors, {1.0, 1.0, 1.0}, chain.factor, chain.layout)) {
+    EXPECT_NEAR(ratio, 1.0, 0.25);
+  }
+}
+
+TEST(OdometryNoise, StaysAsGivenWhereOdometryAloneHoldsTheNodes) {
+  const Chain chain(0.02, 0.02, 1000.0, 3);
+  const std::array<double, 3> found = found_odometry_noise(chain.factors, {1.0, 1.5, 1.0}, chain.factor, chain.layout);
+  EXPECT_EQ(found[1], 1.5) << "nothing is left to tell";
+}
+
+TEST(OdometryNoise, SlipsDoNotCount) {
+  Chain chain(0.02, 0.02, 0.001, 4);
+  for (std::size_t i = 0; i < 15; ++i) chain.factors[20 * i].residual.setConstant(1.0);
+  for (const double ratio : found_odometry_noise(chain.factors, {1.0, 1.0, 1.0}, chain.factor, chain.layout)) {
+    EXPECT_LT(ratio, 1.25);
+  }
+}
+
+}  // namespace
+}  // namespace wainscot
