@@ -52,8 +52,8 @@ SquareRuns driven(const SquareRobot& robot, int runs, std::mt19937_64& random) {
   return result;
 }
 
-/// Where a robot ends whose turns fall short by `alpha` and whose sides are arcs of the turn `beta`, in closed form: the
-/// sum of four chords in the complex plane. `way` 1: counter-clockwise.
+/// Where a robot ends whose turns fall short by `alpha` and whose sides are arcs of the turn `beta`, in closed form:
+/// the sum of four chords in the complex plane. `way` 1: counter-clockwise.
 Eigen::Vector2d closed_form(double side_m, double alpha, double beta, int way) {
   const double corner = way * (0.5 * std::numbers::pi - alpha) + beta;
   const double chord_m = side_m * std::sin(0.5 * beta) / (0.5 * beta);
@@ -99,10 +99,10 @@ TEST(SquarePath, AWidthAndWheelsWithoutErrorNeedNoCorrection) {
 /// scatters at most by sqrt(2 / count) of itself, and 4.4 times that is left by one run in 100,000.
 double bound_of_mean_square(int count) { return 4.4 * std::sqrt(2.0 / count); }
 
-// A turn that slips by s moves the end by s times its distance from that corner, across: L, sqrt(2) L, L and 0. Of x and
-// y of an end, in units of L^2 s^2, the variances are 2 and 2, the covariance 1 (with the way's sign), so that x and y
-// added as alpha and beta add them have 6. Each angle has two ways, n runs and a division by 8 L:
-// variance 2 * 6 / 64 s^2 / n.
+// A turn that slips by s moves the end by s times its distance from that corner, across: L, sqrt(2) L, L and 0. Of x
+// and y of an end, in units of L^2 s^2, the variances are 2 and 2, the covariance 1 (with the way's sign), so that x
+// and y added as alpha and beta add them have 6. Each angle has two ways, n runs and a division by 8 L: variance 2 * 6
+// / 64 s^2 / n.
 TEST(SquarePath, SlipScattersTheAnglesAsGeometrySays) {
   std::mt19937_64 random(7);
   constexpr int kRobots = 2000;
