@@ -316,7 +316,7 @@ std::vector<std::size_t> unexplained_numbers(const std::vector<std::string>& lin
     }
     std::size_t top = i;
     while (top > 0 && names_constant(lines[top - 1])) --top;
-    static const std::regex head(R"re(^(?:  )?[\w:\[\]].*[({,].*$|^ {6,}.*[,{]$)re");
+    static const std::regex head(R"re(.*[{,])re");  // of a function, perhaps of several lines
     while (top > 0 && !names_constant(lines[top - 1]) && std::regex_match(lines[top - 1], head)) --top;
     explained = explained || (top > 0 && says_something(lines[top - 1]) &&
                               lines[top - 1].find_first_not_of(' ') == lines[top - 1].find("//"));
@@ -351,7 +351,6 @@ TEST(Architecture, NumbersSayWhy) {
 }
 
 TEST(Architecture, TheRuleOfNumbersCatchesThoseWithoutAReason) {
-  using Lines = std::vector<std::string>;
   using Found = std::vector<std::size_t>;
   EXPECT_EQ(unexplained_numbers({"  constexpr double kNearM = 0.1;"}), Found{1});
   EXPECT_EQ(unexplained_numbers({"constexpr double kA = 0.1;  // 10 cm, by hand", "constexpr double kB = 0.2;"}),
