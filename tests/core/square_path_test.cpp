@@ -62,9 +62,9 @@ Eigen::Vector2d closed_form(double side_m, double alpha, double beta, int way) {
   return {end.real(), end.imag()};
 }
 
-// Equations 9 to 18 of Borenstein & Feng 1996 are of first order. Of four corners each turned wrong by d, what is left
-// out of the end is at most L (1 + 4 + 9) / 2 d^2 by Taylor's theorem, and L d^2 more for the arcs' first halves and
-// their chords, so that a mean over two ways and two axes, divided by 4 L, is off by at most sqrt(2) 8 / 4 d^2.
+// The formulas of Borenstein & Feng 1996 are of first order. Of four corners each turned wrong by d, what is left out
+// of the end is at most L (1 + 4 + 9) / 2 d^2 by Taylor's theorem, and L d^2 more for the arcs' first halves and their
+// chords, so that a mean over two ways and two axes, divided by 4 L, is off by at most sqrt(2) 8 / 4 d^2.
 TEST(SquarePath, FindsBothAnglesButForTheSecondOrder) {
   for (const double alpha : {-0.01, 1e-4, 0.02}) {
     for (const double beta : {-0.02, 3e-5, 0.01}) {
@@ -121,9 +121,10 @@ TEST(SquarePath, SlipScattersTheAnglesAsGeometrySays) {
   EXPECT_NEAR(beta / expected, 1.0, bound_of_mean_square(kRobots));
 }
 
-// The paper reports 10- to 22-fold improvements of one robot on one floor, which says as much of the floor. What a
-// correction leaves follows from the slip: the new runs' own 4 L^2 s^2 / n, and 3 L^2 s^2 / n of the correction, whose
-// alpha and beta together have the variance 4 * 6 / 64 s^2 / n and move a centre by 2 L along both axes.
+// The paper reports 10- to 22-fold improvements (from memory; nothing hangs on it) of one robot on one floor, which
+// says as much of the floor. What a correction leaves follows from the slip: the new runs' own 4 L^2 s^2 / n, and 3 L^2
+// s^2 / n of the correction, whose alpha and beta together have the variance 4 * 6 / 64 s^2 / n and move a centre by 2
+// L along both axes.
 TEST(SquarePath, ACorrectionLeavesWhatSlipMakes) {
   std::mt19937_64 random(8);
   constexpr int kRobots = 1000;
@@ -148,8 +149,8 @@ TEST(SquarePath, ACorrectionLeavesWhatSlipMakes) {
   EXPECT_NEAR(counter_clockwise / expected, 1.0, bound_of_mean_square(kRobots));
 }
 
-// Systematic errors as large as the paper's before a correction (0.23 m and more), and no slip: what one correction
-// leaves is of second order, so that a second one leaves next to nothing.
+// Large systematic errors and no slip: what one correction leaves is of second order, so that a second one leaves next
+// to nothing.
 TEST(SquarePath, CorrectionsOfLargeErrorsConverge) {
   std::mt19937_64 random(1);
   SquareRobot robot{4.0, 0.34, 1.002, 1.01};
