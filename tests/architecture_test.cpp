@@ -325,6 +325,24 @@ std::vector<std::size_t> unexplained_numbers(const std::vector<std::string>& lin
   return result;
 }
 
+/// Lines (from 1) of an options struct's defaults, other than 0, without a word beside or above them. A comment above
+/// holds for the defaults that follow it directly.
+std::vector<std::size_t> unexplained_defaults(const std::vector<std::string>& lines) {
+  static const std::regex begin(R"re(^struct \w*Options\b.*\{.*)re");
+  static const std::regex member(R"re(^  [\w:<>]+ \w+ = -?[\d.e-]*[1-9][\d.e-]*;.*)re");
+  std::vector<std::size_t> result;
+  bool options = false;
+  bool explained = false;  // by a comment above
+  for (std::size_t i = 0; i < lines.size(); ++i) {
+    options = lines[i] != "};" && (options || std::regex_match(lines[i], begin));
+    const bool comment = lines[i].find("//") == lines[i].find_first_not_of(' ');
+    const bool is_default = std::regex_match(lines[i], member);
+    if (options && is_default && !explained && !says_something(lines[i])) result.push_back(i + 1);
+    explained = comment ? says_something(lines[i]) || explained : explained && is_default;
+  }
+  return result;
+}
+
 std::vector<std::string> lines_of(const fs::path& file) {
   std::ifstream in(file);
   std::vector<std::string> lines;
@@ -341,7 +359,10 @@ TEST(Architecture, NumbersSayWhy) {
       if (text_of(entry.path()) != Text::source) continue;
       const std::vector<std::string> lines = lines_of(entry.path());
       constants += static_cast<std::size_t>(std::count_if(lines.begin(), lines.end(), names_constant));
-      for (const std::size_t line : unexplained_numbers(lines)) {
+      std::vector<std::size_t> unexplained = unexplained_numbers(lines);
+      const std::vector<std::size_t> defaults = unexplained_defaults(lines);
+      unexplained.insert(unexplained.end(), defaults.begin(), defaults.end());
+      for (const std::size_t line : unexplained) {
         ADD_FAILURE() << fs::relative(entry.path(), checkout).generic_string() << ":" << line << ": " << lines[line - 1]
                       << " needs a word of why (DEVELOPERS.md, Numbers that were chosen)";
       }
@@ -367,6 +388,10 @@ TEST(Architecture, TheRuleOfNumbersCatchesThoseWithoutAReason) {
       unexplained_numbers({"/// As a clock drifts.", "bool far(double m) {", "  constexpr int kA = 1;"}).empty());
   EXPECT_TRUE(unexplained_numbers({"  constexpr double kHalf = std::numbers::pi / 2.0;"}).empty());
   EXPECT_TRUE(unexplained_numbers({"  constexpr float kUnseen = nan();", "constexpr double kB = kA;"}).empty());
+  EXPECT_EQ(unexplained_defaults({"struct AnyOptions {", "  int a = 1;", "  // Of two things.", "  double b = 0.5;",
+                                  "  double c = 1e-3;", "  bool d = false;", "  int e = 0;", "  int f = 20;", "};",
+                                  "struct Other {", "  int a = 1;"}),
+            (Found{2, 8}));
 }
 
 TEST(Architecture, TheRuleOfNamesCatchesWrongOnes) {
