@@ -42,10 +42,9 @@ std::vector<Eigen::Matrix3d> increment_weights(const std::vector<ScanIncrement>&
     whitened.push_back(weights.back() * increment_difference(constants, ticks, step));
     for (std::size_t c = 0; c < 3; ++c) sizes[c].push_back(std::abs(whitened.back()[static_cast<Eigen::Index>(c)]));
   }
-  constexpr double kNormalMedian = 0.6745;  // of |x| for a standard normal x
   Eigen::Vector3d scale;
   for (std::size_t c = 0; c < 3; ++c) {
-    scale[static_cast<Eigen::Index>(c)] = std::max(0.05, median(sizes[c]) / kNormalMedian);
+    scale[static_cast<Eigen::Index>(c)] = std::max(0.05, median(sizes[c]) / kMedianOfNormal);
   }
   constexpr double kRobust = 3.0;  // where a step counts half of its square: hardly any gaussian one (chosen by hand)
   for (std::size_t i = 0; i < weights.size(); ++i) {
