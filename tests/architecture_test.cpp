@@ -278,14 +278,29 @@ TEST(Architecture, FilesThatCommentsAndDocumentsNameAreThere) {
 /// Rooms whose numbers decide what a map is like.
 constexpr std::array<std::string_view, 3> kRoomsOfNumbers = {"core", "scanmatch", "graph"};
 
-/// The words of a line's comment; fewer than two say nothing.
-bool says_something(const std::string& line) {
+/// How many words a line's comment has; "likewise" refers to the line above it, and is enough.
+std::ptrdiff_t words_of_comment(const std::string& line) {
   static const std::regex word(R"re([A-Za-z0-9][\w.'()/*^-]*)re");
   const std::size_t begin = line.find("//");
-  if (begin == std::string::npos) return false;
+  if (begin == std::string::npos) return 0;
   const std::string comment = line.substr(begin);
-  return std::distance(std::sregex_iterator(comment.begin(), comment.end(), word), std::sregex_iterator()) >= 2 ||
-         comment.find("likewise") != std::string::npos;
+  const std::ptrdiff_t words = std::distance(std::sregex_iterator(comment.begin(), comment.end(), word), {});
+  return words + std::ptrdiff_t{comment.find("likewise") != std::string::npos};
+}
+
+/// Fewer than two words say nothing.
+bool says_something(const std::string& line) { return words_of_comment(line) >= 2; }
+
+bool is_comment(const std::string& line) {
+  const std::size_t begin = line.find("//");
+  return begin != std::string::npos && begin == line.find_first_not_of(' ');
+}
+
+/// Whether the comment that ends above a line (from 0) says something, all its lines together.
+bool is_said_above(const std::vector<std::string>& lines, std::size_t line) {
+  std::ptrdiff_t words = 0;
+  for (; line > 0 && is_comment(lines[line - 1]); --line) words += words_of_comment(lines[line - 1]);
+  return words >= 2;
 }
 
 /// Whether the line begins a named constant.
@@ -318,8 +333,7 @@ std::vector<std::size_t> unexplained_numbers(const std::vector<std::string>& lin
     while (top > 0 && names_constant(lines[top - 1])) --top;
     static const std::regex head(R"re(.*[{,])re");  // of a function, perhaps of several lines
     while (top > 0 && !names_constant(lines[top - 1]) && std::regex_match(lines[top - 1], head)) --top;
-    explained = explained || (top > 0 && says_something(lines[top - 1]) &&
-                              lines[top - 1].find_first_not_of(' ') == lines[top - 1].find("//"));
+    explained = explained || is_said_above(lines, top);
     if (!explained && holds_number(statement)) result.push_back(i + 1);
   }
   return result;
@@ -335,10 +349,9 @@ std::vector<std::size_t> unexplained_defaults(const std::vector<std::string>& li
   bool explained = false;  // by a comment above
   for (std::size_t i = 0; i < lines.size(); ++i) {
     options = lines[i] != "};" && (options || std::regex_match(lines[i], begin));
-    const bool comment = lines[i].find("//") == lines[i].find_first_not_of(' ');
     const bool is_default = std::regex_match(lines[i], member);
     if (options && is_default && !explained && !says_something(lines[i])) result.push_back(i + 1);
-    explained = comment ? says_something(lines[i]) || explained : explained && is_default;
+    explained = is_default ? explained : is_said_above(lines, i + 1);
   }
   return result;
 }
