@@ -332,7 +332,10 @@ std::vector<std::size_t> unexplained_numbers(const std::vector<std::string>& lin
     std::size_t top = i;
     while (top > 0 && names_constant(lines[top - 1])) --top;
     static const std::regex head(R"re(.*[{,])re");  // of a function, perhaps of several lines
-    while (top > 0 && !names_constant(lines[top - 1]) && std::regex_match(lines[top - 1], head)) --top;
+    while (top > 0 && !is_comment(lines[top - 1]) && !names_constant(lines[top - 1]) &&
+           std::regex_match(lines[top - 1], head)) {
+      --top;
+    }
     explained = explained || is_said_above(lines, top);
     if (!explained && holds_number(statement)) result.push_back(i + 1);
   }
@@ -399,6 +402,7 @@ TEST(Architecture, TheRuleOfNumbersCatchesThoseWithoutAReason) {
       unexplained_numbers({"  // Chosen by hand.", "  constexpr int kA = 1;", "  constexpr int kB = 2;"}).empty());
   EXPECT_TRUE(
       unexplained_numbers({"/// As a clock drifts.", "bool far(double m) {", "  constexpr int kA = 1;"}).empty());
+  EXPECT_TRUE(unexplained_numbers({"// Less than two ticks,", "constexpr double kStillM = 0.02;"}).empty());
   EXPECT_TRUE(unexplained_numbers({"  constexpr double kHalf = std::numbers::pi / 2.0;"}).empty());
   EXPECT_TRUE(unexplained_numbers({"  constexpr float kUnseen = nan();", "constexpr double kB = kA;"}).empty());
   EXPECT_EQ(unexplained_defaults({"struct AnyOptions {", "  int a = 1;", "  // Of two things.", "  double b = 0.5;",
