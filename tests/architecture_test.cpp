@@ -392,7 +392,7 @@ TEST(Architecture, TheRuleOfNumbersCatchesThoseWithoutAReason) {
   EXPECT_EQ(unexplained_numbers({"  constexpr double kNearM = 0.1;"}), Found{1});
   EXPECT_EQ(unexplained_numbers({"constexpr double kA = 0.1;  // 10 cm, by hand", "constexpr double kB = 0.2;"}),
             Found{2});
-  EXPECT_EQ(unexplained_numbers({"  // ...", "  constexpr double kNearM = 0.1;"}), Found{1});
+  EXPECT_EQ(unexplained_numbers({"  // ...", "  constexpr double kNearM = 0.1;"}), Found{2});
   EXPECT_EQ(unexplained_numbers({"  constexpr double kNearM = 0.1;  // metres"}), Found{1});
   EXPECT_EQ(unexplained_numbers({"constexpr std::array<double, 2> kTwo = {", "    0.1, 0.2};"}), Found{1});
   EXPECT_EQ(unexplained_numbers({"  // Of another thing.", "  thing();", "  constexpr int kMost = 4;"}), Found{3});
