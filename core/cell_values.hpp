@@ -112,7 +112,7 @@ class CellValues {
   Iterator<false> end() { return {*this, size_}; }
 
  private:
-  static constexpr std::int32_t kNone = -1;
+  static constexpr std::int32_t kNone = -1;  // no block is numbered so
 
   std::size_t checked(std::size_t cell) const {
     if (cell >= size_) throw std::out_of_range("there is no such cell");

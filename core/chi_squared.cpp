@@ -7,7 +7,7 @@
 namespace wainscot {
 namespace {
 
-constexpr double kPrecision = 1e-16;
+constexpr double kPrecision = 1e-16;  // below what a double resolves: terms that change nothing end the sums
 
 /// x^a exp(-x) / Gamma(a), what both expansions share.
 double common_factor(double a, double x) { return std::exp(a * std::log(x) - x - std::lgamma(a)); }

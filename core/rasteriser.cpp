@@ -14,9 +14,9 @@
 namespace wainscot {
 namespace {
 
-constexpr std::uint8_t kUntouched = 0;
-constexpr std::uint8_t kCrossed = 1;
-constexpr std::uint8_t kHit = 2;
+constexpr std::uint8_t kUntouched = 0;  // what one scan did to a cell
+constexpr std::uint8_t kCrossed = 1;    // by beams that went on
+constexpr std::uint8_t kHit = 2;        // a beam ended here, whatever else crossed
 constexpr float kUnseen = std::numeric_limits<float>::quiet_NaN();
 constexpr int kScansOfAVisit = 65535;  // what its counters hold
 constexpr std::int32_t kNear = 2;      // cells around a hit of a visit, of which the same visit says nothing more
@@ -311,6 +311,9 @@ void Rasteriser::end_visit() {
 /// `at`: the cell in the window.
 void Rasteriser::count_visit(std::size_t at, VisitVotes& votes) const {
   constexpr int kFewestHits = 3;  // range noise puts a hit or two beside a wall
+  // Chosen by hand: a visit says "gone" by more beams than it says "there", since beams cross the edge of a cell that a
+  // wall fills in part. Half as many take more walls away, twice as many keep more of what moved. A wall in a cell
+  // stops most beams, not all: four of five have to.
   constexpr int kFewestCrossings = 4;
   constexpr int kHitsToACrossing = 4;
   const int hits = visit_hits_[at];

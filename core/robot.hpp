@@ -52,13 +52,13 @@ struct LidarConstants {
   double heading_deg = 0.0;
   bool mirrored = false;  ///< true: the angles run the other way round
   std::optional<double>
-      sweep_s;  ///< time of one turn of 360 degrees; 0: all beams at once; nullopt: from the scans' times
-  double min_range_m = 0.15;
-  double max_range_m = 8.0;
+      sweep_s;                ///< time of one turn of 360 degrees; 0: all beams at once; nullopt: from the scans' times
+  double min_range_m = 0.15;  ///< of hobby lidars' data sheets, as the next
+  double max_range_m = 8.0;   ///< beyond it nothing is believed; data sheets say 6 to 12
   double noise_m = 0.015;     ///< one standard deviation of a range near by
   double noise_per_m = 0.0;   ///< and its growth with the range
   double range_unit_m = 1.0;  ///< 0.001 for a log in millimetres
-  double range_scale = 1.0;
+  double range_scale = 1.0;   ///< a lidar that measures metres
   double range_offset_m = 0.0;
   double time_offset_s = 0.0;  ///< added to the lidar's times to bring them to the wheels' clock
   double clock_rate = 1.0;     ///< seconds of the wheels' clock for one of the lidar's

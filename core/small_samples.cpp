@@ -9,7 +9,7 @@ namespace {
 
 /// The continued fraction 26.5.8, evaluated by W. J. Lentz's method, Applied Optics 15(3), 1976.
 double beta_fraction(double x, double a, double b) {
-  constexpr double kPrecision = 1e-15;
+  constexpr double kPrecision = 1e-15;  // five roundings of a double: further terms change nothing
   constexpr double kTiny = std::numeric_limits<double>::min() / kPrecision;
   const auto not_zero = [](double v) { return std::abs(v) < kTiny ? kTiny : v; };
   double c = 1.0;

@@ -187,7 +187,7 @@ std::vector<Change> apart_from(std::vector<Change> changes, const std::vector<Ch
 }
 
 void soften_doors(const std::vector<Change>& changes, OccupancyGrid& grid) {
-  constexpr float kDoor = 0.4F;
+  constexpr float kDoor = 0.4F;  // between what is taken for floor and for wall, on the floor's side
   for (const Change& change : changes) {
     if (!change.door || change.since_drive != 0) continue;
     for (const std::size_t cell : change.cells) grid.probability[cell] = kDoor;

@@ -14,11 +14,11 @@
 namespace wainscot {
 
 struct ChangeOptions {
-  int least_visits = 2;         ///< that saw it there, and that saw it gone: one alone may have missed a pane
-  double gap_m = 0.11;          ///< cells no further apart belong together: two cells of the usual size
-  double least_length_m = 0.3;  ///< smaller ones are people's feet, and noise
-  double door_least_m = 0.4;    ///< a door leaf is so long
-  double door_most_m = 1.4;
+  int least_visits = 2;            ///< that saw it there, and that saw it gone: one alone may have missed a pane
+  double gap_m = 0.11;             ///< cells no further apart belong together: two cells of the usual size
+  double least_length_m = 0.3;     ///< smaller ones are people's feet, and noise
+  double door_least_m = 0.4;       ///< a door leaf is so long
+  double door_most_m = 1.4;        ///< and no longer: two leaves of 0.7
   double door_thickness_m = 0.17;  ///< and no thicker than this: its leaf, and the raster
 };
 

@@ -57,6 +57,7 @@ ConstantMatrix constant_prior(const Drive& drive) {
 
 Eigen::Vector3d constants_variance(const ConstantMatrix& prior, const OdometryPath& path, double from_s, double to_s,
                                    bool gyro) {
+  // Chosen by hand: what a bias read at rest wanders by; 10 degrees in a minute.
   constexpr double kGyroBiasSdRadS = 0.003;
   constexpr double kFloor = 1e-6;  // 1 mm, 0.06 degrees
   const double way = path.way_at_m(to_s) - path.way_at_m(from_s);

@@ -30,6 +30,8 @@ Eigen::Matrix3d carried(const Eigen::Matrix3d& covariance, const Pose2& relative
 Eigen::Matrix3d edge_covariance(const Edge& edge) {
   const Eigen::Vector3d free(1.0 / (100.0 * 100.0), 1.0 / (100.0 * 100.0), 1.0 / (std::numbers::pi * std::numbers::pi));
   Eigen::Matrix3d covariance = (edge.information + Eigen::Matrix3d(free.asDiagonal())).inverse();
+  // Chosen by hand: no match is better, whatever its pairs say, since walls are not flat. Half as much doubts closures
+  // that are right in long drives, twice as much searches further.
   constexpr double kFloorM = 0.002;
   constexpr double kFloorRad = 0.0015;
   covariance.diagonal() += Eigen::Vector3d(kFloorM * kFloorM, kFloorM * kFloorM, kFloorRad * kFloorRad);
@@ -85,7 +87,7 @@ std::vector<std::optional<Eigen::Matrix3d>> search_tree(const PoseGraph& graph,
                                                         const std::vector<std::vector<std::size_t>>& edges_of,
                                                         std::size_t source, const Follow& follow,
                                                         const Settle& settle) {
-  constexpr std::size_t kNoEdge = static_cast<std::size_t>(-1);
+  constexpr std::size_t kNoEdge = static_cast<std::size_t>(-1);  // of the source
   const std::size_t count = graph.nodes.size();
   std::vector<std::optional<Eigen::Matrix3d>> sums(count);
   std::vector<double> sizes(count, std::numeric_limits<double>::infinity());
@@ -132,7 +134,7 @@ std::vector<Eigen::Matrix3d> DriftTree::covariances_from(std::size_t source) con
         return Reached{sum + sums_[e], graph_.nodes[next].pose.translation()};
       },
       [](std::size_t, std::size_t) {});
-  constexpr double kFar = 1e12;
+  constexpr double kFar = 1e12;  // not joined: a million metres
   std::vector<Eigen::Matrix3d> covariances(sums.size(), kFar * Eigen::Matrix3d::Identity());
   for (std::size_t i = 0; i < sums.size(); ++i) {
     if (sums[i]) covariances[i] = about_origin(*sums[i], inverse(graph_.nodes[i].pose));

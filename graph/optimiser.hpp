@@ -10,7 +10,7 @@
 namespace wainscot {
 
 struct OptimiserOptions {
-  int max_iterations = 50;
+  int max_iterations = 50;  ///< a limit of time: function_tolerance ends them before
   /// Cauchy loss on closures: one whose residual is this many standard deviations counts half. 0: no loss.
   double closure_robust_ratio = 3.0;
   double function_tolerance = 1e-8;  ///< relative decrease of the cost that ends the iterations

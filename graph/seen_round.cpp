@@ -6,7 +6,7 @@
 namespace wainscot {
 
 bool is_seen_all_round(const OccupancyGrid& grid, std::int32_t column, std::int32_t row) {
-  constexpr std::int32_t kReach = 2;
+  constexpr std::int32_t kReach = 2;  // cells: as far as a return's noise puts what it saw
   const GridFrame& frame = grid.frame;
   for (std::int32_t r = row - kReach; r <= row + kReach; ++r) {
     for (std::int32_t c = column - kReach; c <= column + kReach; ++c) {

@@ -3,6 +3,7 @@
 namespace wainscot {
 
 UsableScans usable_scans(const Drive& drive, const std::vector<OdometryStep>& steps) {
+  // As in graph/check/hasty_look: fewer are a window's frame or the robot itself (chosen by hand).
   constexpr std::size_t kFewestReturns = 20;
   UsableScans usable;
   for (std::size_t i = 0; i < drive.scans.size(); ++i) {

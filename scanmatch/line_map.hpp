@@ -62,7 +62,7 @@ struct LineReach {
 
 class LineMap {
  public:
-  static constexpr std::int32_t kNone = -1;
+  static constexpr std::int32_t kNone = -1;  ///< no line is numbered so
 
   explicit LineMap(const LineMapOptions& options = {});
 

@@ -275,6 +275,142 @@ TEST(Architecture, FilesThatCommentsAndDocumentsNameAreThere) {
   EXPECT_GT(seen, 100U) << "the names were not found";
 }
 
+/// Rooms whose numbers decide what a map is like.
+constexpr std::array<std::string_view, 3> kRoomsOfNumbers = {"core", "scanmatch", "graph"};
+
+/// How many words a line's comment has; "likewise" refers to the line above it, and is enough.
+std::ptrdiff_t words_of_comment(const std::string& line) {
+  static const std::regex word(R"re([A-Za-z0-9][\w.'()/*^-]*)re");
+  const std::size_t begin = line.find("//");
+  if (begin == std::string::npos) return 0;
+  const std::string comment = line.substr(begin);
+  const std::ptrdiff_t words = std::distance(std::sregex_iterator(comment.begin(), comment.end(), word), {});
+  return words + std::ptrdiff_t{comment.find("likewise") != std::string::npos};
+}
+
+/// Fewer than two words say nothing.
+bool says_something(const std::string& line) { return words_of_comment(line) >= 2; }
+
+bool is_comment(const std::string& line) {
+  const std::size_t begin = line.find("//");
+  return begin != std::string::npos && begin == line.find_first_not_of(' ');
+}
+
+/// Whether the comment that ends above a line (from 0) says something, all its lines together.
+bool is_said_above(const std::vector<std::string>& lines, std::size_t line) {
+  std::ptrdiff_t words = 0;
+  for (; line > 0 && is_comment(lines[line - 1]); --line) words += words_of_comment(lines[line - 1]);
+  return words >= 2;
+}
+
+/// Whether the line begins a named constant.
+bool names_constant(const std::string& line) {
+  static const std::regex pattern(R"re(^\s*(?:(?:static|inline) )*constexpr\b[^=({;]*\bk[A-Z]\w*\s*[={])re");
+  return std::regex_search(line, pattern);
+}
+
+/// Whether a constant's value holds a literal number, mathematics and other names apart.
+bool holds_number(const std::string& statement) {
+  static const std::regex pattern(R"re((?:^|[^\w.])\d)re");
+  const std::string value = statement.substr(statement.find_first_of("={"));
+  return value.find("numbers::pi") == std::string::npos && std::regex_search(value, pattern);
+}
+
+/// Lines (from 1) of constants with a number and without a word of why: on a line of theirs, above them, above the
+/// block of constants that they stand in, or above the function that the block begins.
+std::vector<std::size_t> unexplained_numbers(const std::vector<std::string>& lines) {
+  std::vector<std::size_t> result;
+  for (std::size_t i = 0; i < lines.size(); ++i) {
+    if (!names_constant(lines[i])) continue;
+    std::string statement;
+    bool explained = false;
+    for (std::size_t j = i; j < lines.size(); ++j) {
+      explained = explained || says_something(lines[j]);
+      statement += lines[j].substr(0, lines[j].find("//"));
+      if (statement.find(';') != std::string::npos) break;
+    }
+    std::size_t top = i;
+    while (top > 0 && names_constant(lines[top - 1])) --top;
+    static const std::regex head(R"re(.*[{,])re");  // of a function, perhaps of several lines
+    while (top > 0 && !is_comment(lines[top - 1]) && !names_constant(lines[top - 1]) &&
+           std::regex_match(lines[top - 1], head)) {
+      --top;
+    }
+    explained = explained || is_said_above(lines, top);
+    if (!explained && holds_number(statement)) result.push_back(i + 1);
+  }
+  return result;
+}
+
+/// Lines (from 1) of an options struct's defaults, other than 0, without a word beside or above them. A comment above
+/// holds for the defaults that follow it directly.
+std::vector<std::size_t> unexplained_defaults(const std::vector<std::string>& lines) {
+  static const std::regex begin(R"re(^struct \w*Options\b.*\{.*)re");
+  static const std::regex member(R"re(^  [\w:<>]+ \w+ = -?[\d.e-]*[1-9][\d.e-]*;.*)re");
+  std::vector<std::size_t> result;
+  bool options = false;
+  bool explained = false;  // by a comment above
+  for (std::size_t i = 0; i < lines.size(); ++i) {
+    options = lines[i] != "};" && (options || std::regex_match(lines[i], begin));
+    const bool is_default = std::regex_match(lines[i], member);
+    if (options && is_default && !explained && !says_something(lines[i])) result.push_back(i + 1);
+    explained = is_default ? explained : is_said_above(lines, i + 1);
+  }
+  return result;
+}
+
+std::vector<std::string> lines_of(const fs::path& file) {
+  std::ifstream in(file);
+  std::vector<std::string> lines;
+  for (std::string line; std::getline(in, line);) lines.push_back(line);
+  return lines;
+}
+
+// Whether the words are a reason only a reader can tell; that there are words, this test.
+TEST(Architecture, NumbersSayWhy) {
+  const fs::path checkout = WAINSCOT_CHECKOUT;
+  std::size_t constants = 0;
+  for (const std::string_view room : kRoomsOfNumbers) {
+    for (const fs::directory_entry& entry : fs::recursive_directory_iterator(checkout / room)) {
+      if (text_of(entry.path()) != Text::source) continue;
+      const std::vector<std::string> lines = lines_of(entry.path());
+      constants += static_cast<std::size_t>(std::count_if(lines.begin(), lines.end(), names_constant));
+      std::vector<std::size_t> unexplained = unexplained_numbers(lines);
+      const std::vector<std::size_t> defaults = unexplained_defaults(lines);
+      unexplained.insert(unexplained.end(), defaults.begin(), defaults.end());
+      for (const std::size_t line : unexplained) {
+        ADD_FAILURE() << fs::relative(entry.path(), checkout).generic_string() << ":" << line << ": " << lines[line - 1]
+                      << " needs a word of why (DEVELOPERS.md, Numbers that were chosen)";
+      }
+    }
+  }
+  EXPECT_GT(constants, 300U) << "the constants were not found";
+}
+
+TEST(Architecture, TheRuleOfNumbersCatchesThoseWithoutAReason) {
+  using Found = std::vector<std::size_t>;
+  EXPECT_EQ(unexplained_numbers({"  constexpr double kNearM = 0.1;"}), Found{1});
+  EXPECT_EQ(unexplained_numbers({"constexpr double kA = 0.1;  // 10 cm, by hand", "constexpr double kB = 0.2;"}),
+            Found{2});
+  EXPECT_EQ(unexplained_numbers({"  // ...", "  constexpr double kNearM = 0.1;"}), Found{2});
+  EXPECT_EQ(unexplained_numbers({"  constexpr double kNearM = 0.1;  // metres"}), Found{1});
+  EXPECT_EQ(unexplained_numbers({"constexpr std::array<double, 2> kTwo = {", "    0.1, 0.2};"}), Found{1});
+  EXPECT_EQ(unexplained_numbers({"  // Of another thing.", "  thing();", "  constexpr int kMost = 4;"}), Found{3});
+  EXPECT_EQ(unexplained_numbers({"  static constexpr int kMost = 4;", "  inline constexpr int kC{3};"}), (Found{1, 2}));
+  EXPECT_TRUE(unexplained_numbers({"  constexpr double kNearM = 0.1;  // a door's leaf is further off"}).empty());
+  EXPECT_TRUE(
+      unexplained_numbers({"  // Chosen by hand.", "  constexpr int kA = 1;", "  constexpr int kB = 2;"}).empty());
+  EXPECT_TRUE(
+      unexplained_numbers({"/// As a clock drifts.", "bool far(double m) {", "  constexpr int kA = 1;"}).empty());
+  EXPECT_TRUE(unexplained_numbers({"// Less than two ticks,", "constexpr double kStillM = 0.02;"}).empty());
+  EXPECT_TRUE(unexplained_numbers({"  constexpr double kHalf = std::numbers::pi / 2.0;"}).empty());
+  EXPECT_TRUE(unexplained_numbers({"  constexpr float kUnseen = nan();", "constexpr double kB = kA;"}).empty());
+  EXPECT_EQ(unexplained_defaults({"struct AnyOptions {", "  int a = 1;", "  // Of two things.", "  double b = 0.5;",
+                                  "  double c = 1e-3;", "  bool d = false;", "  int e = 0;", "  int f = 20;", "};",
+                                  "struct Other {", "  int a = 1;"}),
+            (Found{2, 8}));
+}
+
 TEST(Architecture, TheRuleOfNamesCatchesWrongOnes) {
   using Names = std::vector<std::string>;
   const auto of_source = [](const std::string& line) {

@@ -19,7 +19,7 @@ constexpr std::size_t kMostOfATurning = 120;  // 5 pieces of 3 ways of turning: 
 
 constexpr std::size_t kEnoughReturns = 30;  // a mean of so many is five times as good as one return
 
-constexpr int kTriedOnes = 5;
+constexpr int kTriedOnes = 5;  // as many as the list below has
 constexpr std::array<Constant, kTriedOnes> kTriedConstants = {kMountingX, kMountingY, kMountingHeading, kRangeOffset,
                                                               kTimeOffset};
 using TriedMatrix = Eigen::Matrix<double, kTriedOnes, kTriedOnes>;
@@ -98,6 +98,7 @@ class ReturnsOnPieces {
 
  private:
   OnPiece on_piece(std::size_t k, std::size_t i, const Line& line) const {
+    // 0.3 % of gaussian errors: a return further off is drawn as one that is left out.
     constexpr double kMostSd = 3.0;
     const ScanPoint& p = adjusted_.keyframes[k].points[i];
     OnPiece on;
@@ -155,6 +156,7 @@ TriedMatrix told_by(const PieceTally& tally, const Eigen::Matrix<double, kTriedO
 }
 
 bool can_be_shown(const Line& line, const PieceTally& tally) {
+  // Chosen by hand, to be looked at: of fewer nodes or a shorter piece no eye sees a wall double or thicken.
   constexpr int kLeastNodes = 3;
   constexpr double kLeastLengthM = 0.15;
   return line.nodes >= kLeastNodes && tally.all() >= kEnoughReturns &&
@@ -165,7 +167,7 @@ bool can_be_shown(const Line& line, const PieceTally& tally) {
 std::size_t best_piece(const std::vector<Line>& lines, const std::vector<PieceTally>& tallies,
                        const std::vector<TriedMatrix>& told, const TriedMatrix& known,
                        const std::vector<std::size_t>& chosen) {
-  constexpr double kApartM = 1.0;
+  constexpr double kApartM = 1.0;  // so that not all pieces shown are of one wall (chosen by hand)
   std::size_t best = lines.size();
   std::pair<bool, double> most{false, 0.0};
   for (std::size_t i = 0; i < lines.size(); ++i) {
@@ -184,7 +186,7 @@ std::size_t best_piece(const std::vector<Line>& lines, const std::vector<PieceTa
 
 std::vector<std::size_t> telling_pieces(const std::vector<Line>& lines, const std::vector<PieceTally>& tallies,
                                         const Drive& drive) {
-  constexpr std::size_t kMostPieces = 5;
+  constexpr std::size_t kMostPieces = 5;  // as many pictures as fit on a page
   const ConstantMatrix prior = constant_prior(drive);
   Eigen::Matrix<double, kTriedOnes, 1> sd;
   for (int c = 0; c < kTriedOnes; ++c) {
@@ -267,7 +269,7 @@ Eigen::Vector2d landing_m(const TracedReturn& seen, const TriedConstants& tried,
 
 std::vector<double> residuals_m(const AdjustmentTrace& trace, const TriedConstants& tried,
                                 std::optional<Turning> turning) {
-  constexpr std::size_t kLeast = 3;
+  constexpr std::size_t kLeast = 3;  // a line takes two of the points' freedoms
   std::vector<double> residuals;
   for (const TracedPiece& piece : trace.pieces) {
     const Eigen::Vector2d tangent(piece.normal.y(), -piece.normal.x());

@@ -20,7 +20,7 @@ namespace wainscot {
 
 /// Which way the robot turned at a moment: faster than AdjustmentTrace::fast_turn_rad_s, else it counts as straight.
 enum class Turning : std::uint8_t { left, straight, right };
-inline constexpr std::size_t kTurnings = 3;
+inline constexpr std::size_t kTurnings = 3;  // as many as are listed above
 
 /// Those constants of the lidar that can be tried, as in robot.yaml (the heading in rad).
 struct TriedConstants {

@@ -28,6 +28,8 @@ std::size_t slot_of(std::size_t node, const std::vector<std::size_t>& chosen) {
 
 std::vector<std::size_t> chosen_nodes(const std::vector<Pose2>& poses, const MarkerEvidence& markers,
                                       const LineEvidence& lines) {
+  // Limits of time: a mean of 20 sightings of 1 cm is good to 2 mm already. Lines say one direction only, and bend:
+  // twice as many. Chosen by hand.
   constexpr std::size_t kMostOfMarker = 20;
   constexpr std::size_t kMostOfLine = 40;
   std::vector<std::size_t> chosen = informative_nodes(poses);

@@ -23,7 +23,7 @@ double largest_move_m(const std::vector<Pose2>& before, const std::vector<Pose2>
 }
 
 AdjustmentEnd end_of(StepEnd last, double last_move_m) {
-  constexpr double kCellM = 0.05;
+  constexpr double kCellM = 0.05;  // what still moves by a cell of the grid when rounds end is not settled
   if (last == StepEnd::cost_rose) return AdjustmentEnd::cost_rose;
   if (last == StepEnd::unsolvable) return AdjustmentEnd::unsolvable;
   return last_move_m > kCellM ? AdjustmentEnd::moving : AdjustmentEnd::settled;

@@ -16,7 +16,7 @@ std::int32_t face_of(const WallFaces& faces, std::int32_t piece) {
 /// Offset and slope are free but for what keeps the matrix regular: a prior about the anchor would hold the house's
 /// size. Only the bias has one.
 Eigen::Matrix3d with_prior(const PieceBlock& block, bool on_face, const WallModel& model) {
-  constexpr double kFree = 1e-2;
+  constexpr double kFree = 1e-2;  // a standard deviation of 10 m, or of 10 of slope: nothing beside a single return
   const double bias_sd_m = on_face ? model.piece_bias_sd_m : model.face_bias_sd_m;
   Eigen::Matrix3d matrix = block.piece;
   matrix.diagonal() += Eigen::Vector3d(kFree, kFree, 1.0 / (bias_sd_m * bias_sd_m));

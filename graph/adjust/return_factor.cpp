@@ -8,7 +8,7 @@ namespace {
 
 /// What noise added to the range; an outlier's is not its range's noise alone.
 double range_error_m(double residual, double along_beam, double variance) {
-  constexpr double kMostSd = 3.0;
+  constexpr double kMostSd = 3.0;  // 0.3 % of gaussian errors are cut
   if (along_beam == 0.0) return 0.0;
   const double most = kMostSd * std::sqrt(variance) / std::abs(along_beam);
   return std::clamp(residual / along_beam, -most, most);

@@ -141,6 +141,7 @@ MatchedScan match_at(const NodePath::Place& place, const Drive& drive, const Lid
   scan.overlap = found.overlap;
   scan.pose = place.pose;
   scan.extra_velocity = place.extra_velocity;
+  // Chosen by hand: half as much believes scans over people, twice as much leaves cluttered rooms to the nodes.
   constexpr double kWeakOverlap = 0.3;
   const bool weak = found.overlap < kWeakOverlap;
   note_returns(points, weak ? place.pose : found.pose, scan);

@@ -16,8 +16,8 @@ struct WallFaceOptions {
 };
 
 struct WallFaces {
-  static constexpr std::int32_t kNone = -1;
-  std::vector<std::int32_t> of_piece;  ///< index of the face of each line of the map, or kNone
+  static constexpr std::int32_t kNone = -1;  // of no face
+  std::vector<std::int32_t> of_piece;        ///< index of the face of each line of the map, or kNone
   std::int32_t count = 0;
 };
 

@@ -107,7 +107,7 @@ Solution solve(const std::vector<Witness>& witnesses, const DriveVector& units, 
 
 /// A difference in so many standard uncertainties as are as rare where these were not in doubt.
 double surprise(double sds, double own_variance, double own_degrees, double others_variance, double others_degrees) {
-  constexpr double kThreeSds = 0.9973;
+  constexpr double kThreeSds = 0.9973;  // what a normal deviate stays within
   const double sum = own_variance + others_variance;
   const double degrees =
       sum * sum / (own_variance * own_variance / own_degrees + others_variance * others_variance / others_degrees);
@@ -129,7 +129,7 @@ const Witness* only_other(const std::vector<Witness>& witnesses, std::size_t but
 /// standard uncertainties for each constant, and those beyond three of them.
 DriveVector disagreement(const std::vector<Witness>& witnesses, const DriveVector& units,
                          std::vector<Contradiction>& contradictions) {
-  constexpr double kMostInSd = 3.0;
+  constexpr double kMostInSd = 3.0;  // one witness in 370 that tells the truth, as `surprise` counts them
   DriveVector most = DriveVector::Zero();
   for (std::size_t w = 0; w < witnesses.size(); ++w) {
     const Solution others = solve(witnesses, units, w);

@@ -42,12 +42,11 @@ std::vector<Eigen::Matrix3d> increment_weights(const std::vector<ScanIncrement>&
     whitened.push_back(weights.back() * increment_difference(constants, ticks, step));
     for (std::size_t c = 0; c < 3; ++c) sizes[c].push_back(std::abs(whitened.back()[static_cast<Eigen::Index>(c)]));
   }
-  constexpr double kNormalMedian = 0.6745;  // of |x| for a standard normal x
   Eigen::Vector3d scale;
   for (std::size_t c = 0; c < 3; ++c) {
-    scale[static_cast<Eigen::Index>(c)] = std::max(0.05, median(sizes[c]) / kNormalMedian);
+    scale[static_cast<Eigen::Index>(c)] = std::max(0.05, median(sizes[c]) / kMedianOfNormal);
   }
-  constexpr double kRobust = 3.0;
+  constexpr double kRobust = 3.0;  // where a step counts half of its square: hardly any gaussian one (chosen by hand)
   for (std::size_t i = 0; i < weights.size(); ++i) {
     const double size2 = whitened[i].cwiseQuotient(scale).squaredNorm() / 3.0;
     const double robust = 1.0 / std::sqrt(1.0 + size2 / (kRobust * kRobust));
@@ -98,6 +97,8 @@ DriveAdjustment adjust_drive(const std::vector<ScanIncrement>& steps, const Tick
         minimise_squares([&](const Eigen::VectorXd& at) { return residuals_at(at, start, steps, ticks, weights); }, x);
     x = fit.unknowns;
   }
+  // Errors that neighbours share show in the sums of whole blocks. Chosen by hand: twelve tell a standard deviation to
+  // a fifth (1 / sqrt(2 * 11)), and blocks of fewer than six steps share with the next what they should hold.
   constexpr int kMostBlocks = 12;
   constexpr int kFewestInBlock = 6;
   const auto count = static_cast<int>(steps.size());

@@ -18,7 +18,7 @@
 namespace wainscot {
 namespace {
 
-constexpr int kFewestIncrements = 12;
+constexpr int kFewestIncrements = 12;  // two blocks of graph/calibrate/drive_adjustment at their smallest
 
 /// Whether a counter restarted during the increment, at any offset of the clock.
 bool over_break(const Drive& drive, const ScanIncrement& step, double widest_offset_s) {

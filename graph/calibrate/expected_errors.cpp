@@ -10,13 +10,13 @@
 namespace wainscot {
 namespace {
 
-constexpr double kQuarter = 90.0 * (std::numbers::pi / 180.0);
+constexpr double kQuarter = 90.0 * (std::numbers::pi / 180.0);  // of a turn
 
 /// Derivatives of a run's end (x, y, heading) by the unknowns at `x`, central differences.
 Eigen::MatrixXd derivatives_of_end(const CalibrationRun& run, const RunUnknowns& unknowns, const Eigen::VectorXd& x,
                                    int width) {
   Eigen::MatrixXd derivatives = Eigen::MatrixXd::Zero(3, unknowns.count());
-  constexpr double kStep = 1e-5;
+  constexpr double kStep = 1e-5;  // of a factor near 1: central differences are right to its square
   for (const int unknown : {RunUnknowns::kLeft, RunUnknowns::kRight, width}) {
     const auto moved = [&](double step) {
       Eigen::VectorXd changed = x;

@@ -6,6 +6,7 @@
 namespace wainscot {
 
 CalibrationRun imagined_run(const std::vector<double>& ways_m, double turn_rad, const WheelGeometry& geometry) {
+  // Of a side or a turn: noise that wanders is summed in as many steps, half as fine as in run_end.
   constexpr int kPieces = 10;
   CalibrationRun run;
   run.whole_path = true;

@@ -14,7 +14,7 @@ std::vector<std::string> missing_runs(const RunEquations& equations, const Eigen
   // With every constant known to 100 % beforehand: what the runs leave at a third of that, they do not determine.
   const Eigen::MatrixXd normal = there.jacobian.transpose() * there.jacobian;
   const Eigen::MatrixXd left_open = (normal + Eigen::MatrixXd::Identity(count, count)).inverse();
-  constexpr double kOpen = 0.3;
+  constexpr double kOpen = 0.3;  // about a third of the 100 %
   std::vector<std::string> missing;
   Eigen::VectorXd mean = Eigen::VectorXd::Zero(count);
   mean[RunUnknowns::kLeft] = mean[RunUnknowns::kRight] = 0.5;

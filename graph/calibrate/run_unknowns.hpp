@@ -14,6 +14,7 @@
 namespace wainscot {
 
 struct RunUnknowns {
+  // Places among the unknowns.
   static constexpr int kLeft = 0;
   static constexpr int kRight = 1;
 

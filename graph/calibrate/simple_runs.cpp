@@ -27,7 +27,7 @@ Arc stated_arc(const CalibrationRun& run, const DriveConstants& stated) {
 
 bool contradict(const SimpleRun& a, const SimpleRun& b) {
   constexpr double kScatter = 0.1;  // two turns may differ by a tenth, by slip
-  constexpr double kTimesSd = 6.0;
+  constexpr double kTimesSd = 6.0;  // no honest tape is so far off: a slip of the pen is
   return std::abs(a.ratio - b.ratio) > kScatter + kTimesSd * std::hypot(a.sd, b.sd);
 }
 
@@ -51,6 +51,8 @@ double median_ratio(std::vector<SimpleRun> members) {
 }  // namespace
 
 bool is_straight(const CalibrationRun& run, const DriveConstants& stated) {
+  // Chosen by hand: a run of less than 0.3 m tells no length, and of 20 degrees no straight. A turn is told from half
+  // of a quarter turn (kLeastTurn_rad) on.
   constexpr double kShortest_m = 0.3;
   constexpr double kMostTurn_rad = 0.35;
   const Arc arc = stated_arc(run, stated);
@@ -58,7 +60,7 @@ bool is_straight(const CalibrationRun& run, const DriveConstants& stated) {
 }
 
 SimpleRuns simple_runs(const CalibrationRuns& runs, const TapeSd& tape) {
-  constexpr double kLeastTurn_rad = 0.7;
+  constexpr double kLeastTurn_rad = 0.7;  // 40 degrees, chosen by hand: half of a quarter turn, nearly
   const DriveConstants& stated = *runs.robot.drive;
   SimpleRuns kinds;
   for (std::size_t i = 0; i < runs.runs.size(); ++i) {

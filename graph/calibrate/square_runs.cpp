@@ -8,7 +8,7 @@
 namespace wainscot {
 namespace {
 
-constexpr double kQuarter = 0.5 * std::numbers::pi;
+constexpr double kQuarter = 0.5 * std::numbers::pi;  // of a turn
 
 struct Shape {
   double way_m = 0.0;
@@ -52,6 +52,7 @@ SquareRuns errors_of(const CalibrationRuns& runs, const std::string& surface, co
 }  // namespace
 
 bool is_square(const CalibrationRun& run, const DriveConstants& drive) {
+  // Of a side, chosen by hand: of a smaller square a tape's 3 mm are a large part.
   constexpr double kShortest_m = 0.5;
   constexpr double kSideVaries = 0.2;  // of the mean side
   constexpr double kTurnVaries = 0.7;  // 40 degrees: robot.yaml's width may be a tenth off

@@ -27,7 +27,7 @@ TurnRows rows_at(const std::vector<LidarStride>& steps, const WheelSeries& wheel
 
 /// What is left of the turns when both counts have explained what they can, with Cauchy weights: as the fit does it.
 std::vector<double> residuals_of(const TurnRows& rows) {
-  constexpr int kRounds = 4;
+  constexpr int kRounds = 4;  // of Cauchy weights (chosen by hand): the fit itself takes 10 at most
   std::vector<double> residuals = rows.turns;
   for (int round = 0; round < kRounds; ++round) {
     Eigen::Matrix2d normal = Eigen::Matrix2d::Zero();
@@ -139,6 +139,7 @@ ClockChance clock_chance(const std::vector<LidarStride>& steps, const WheelSerie
   // As far as the fit looks: an offset of more than a part of the drive leaves too little in common.
   const double span_s = steps.back().end_s - steps.front().begin_s;
   const double reach_s = std::min(ClockFitOptions{}.most_offset_s, 0.3 * span_s);
+  // Finer than a robot's turning changes, so that no peak falls between (chosen by hand).
   constexpr double kStepS = 0.2;
   for (double offset_s = -reach_s; offset_s <= reach_s; offset_s += kStepS) {
     if (std::abs(offset_s - fit.offset_s) < kWindowS) continue;
@@ -158,7 +159,7 @@ ClockChance clock_chance(const std::vector<LidarStride>& steps, const WheelSerie
 double drift_chi_squared(const std::vector<LidarStride>& steps, const WheelSeries& wheels, const ClockFit& fit) {
   constexpr double kUnknowns = 4.0;    // two factors, offset and drift
   constexpr double kFinestRad = 1e-3;  // no two scans tell a turn better
-  constexpr double kProbe = 1e-4;
+  constexpr double kProbe = 1e-4;      // drift for a numerical slope: 60 ms in ten minutes, more than a row of wheels
   ClockFitOptions steady;
   steady.most_drift = 0.0;
   const ClockFit without = fit_clock(steps, wheels, steady);

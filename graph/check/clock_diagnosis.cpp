@@ -74,6 +74,9 @@ std::vector<ClockFit> other_clocks(const ClockFit& found) {
 
 ClockDiagnosis clock_diagnosis(const ClockFit& fit, const LidarMotion& motion, const Drive& drive, bool counts,
                                double first_scan_s) {
+  // Chosen by hand: with less turning than a radian, or by fewer than three turns that count (1 / share of squares),
+  // any clock fits; and wheels that explain less than half of the turning leave the rest to slip. Half of each names
+  // clocks by chance, twice as much is silent on short drives.
   constexpr double kLittleRad = 1.0;
   constexpr double kFewTurns = 3.0;
   constexpr double kMostly = 0.5;

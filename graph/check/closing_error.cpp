@@ -26,6 +26,7 @@ std::vector<Eigen::Vector2d> ends_of(const std::vector<ScanPoint>& points) {
 /// The last scan's pose in the first one's frame, where they clearly see the same place.
 std::optional<Pose2> recognised_end(const TurnScans& scans, const LidarMotion& motion, const LidarConstants& lidar,
                                     double sweep_s, const Pose2& expected) {
+  // Of overlap, more than of a sure match: lower closes ends that are elsewhere (chosen by hand).
   constexpr double kClear = 0.75;
   const auto points = [&](std::size_t i) {
     std::vector<ScanPoint> result = unswept(scans.scans[i], scans.turns, sweep_s, motion.velocities[i]);
@@ -114,6 +115,7 @@ std::optional<ClosingError> closing_error(const Drive& drive, const Drive& found
   of_noise = turned * of_noise * turned.transpose();
   closing.sd_of_constants = sds_of(of_constants);
   closing.sd_of_noise = sds_of(of_noise);
+  // The constants found take half of chi squared away: otherwise slip is named (chosen by hand).
   constexpr double kCured = 0.5;
   const double gate = fault_gate(3);
   if (chi_squared(closing.error, of_constants + of_noise) > gate) {

@@ -52,6 +52,7 @@ Stand longest_stand(const std::vector<WheelCounts>& rows, Ticks wheel, Ticks oth
 
 std::optional<Finding> stopped(const Drive& drive, Ticks wheel, Ticks other, double m_per_other_tick,
                                const std::string& side) {
+  // Turns about a wheel that stands, chosen by hand: few drive two, a cable that is off makes many.
   constexpr double kTurns = 2.0;
   constexpr double kShare = 0.05;  // of all that the other one counted: a wrong metres a tick makes no fault of a turn
   const std::vector<WheelCounts>& rows = drive.wheels;
@@ -70,7 +71,7 @@ std::optional<Finding> stopped(const Drive& drive, Ticks wheel, Ticks other, dou
 }  // namespace
 
 std::optional<Finding> dead_counter(const Drive& drive) {
-  constexpr double kAlive = 200.0;
+  constexpr double kAlive = 200.0;  // ticks: less than a turn of most wheels says nothing of a drive
   const double left = ticks_in(drive.wheels, &WheelCounts::left_ticks);
   const double right = ticks_in(drive.wheels, &WheelCounts::right_ticks);
   if (std::max(left, right) < kAlive) return std::nullopt;

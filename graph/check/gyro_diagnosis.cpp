@@ -10,8 +10,10 @@
 namespace wainscot {
 
 Diagnosis gyro_diagnosis(const GyroAgreement& agreement, const Robot& robot) {
+  // Units differ by 17 and more: 3 is far from both, and from a gyro that is off by half.
   constexpr double kOtherUnit = 3.0;
   constexpr double kNamed = 1.25;  // turns that were matched badly; a gyro's scale is good to per cents
+  // Units of angular rates, by definition.
   constexpr std::array<std::pair<double, const char*>, 4> kUnits = {
       {{kDegree, "degrees a second"},
        {1.0, "radians a second"},

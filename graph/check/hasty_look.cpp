@@ -38,6 +38,7 @@ SampleOptions hasty(const Drive& drive, int threads) {
 }  // namespace
 
 bool holds_returns(const Drive& drive) {
+  // Returns of one scan: fewer are a window's frame or the robot itself (chosen by hand).
   constexpr std::size_t kFewest = 20;
   std::size_t good = 0;
   for (const Scan& scan : drive.scans) {

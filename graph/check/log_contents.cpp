@@ -75,12 +75,13 @@ Pace pace_of(const std::vector<double>& times_s) {
 
 /// More lost than what serial lines lose: a normal deviate of the count.
 double surplus(std::size_t lost, std::size_t rows) {
+  // Of rows, that serial lines lose: chosen by hand; half as much nags, twice as much hides bad cables.
   constexpr double kUsual = 0.02;
   const auto all = static_cast<double>(lost + rows);
   return (static_cast<double>(lost) - kUsual * all) / std::sqrt(kUsual * (1.0 - kUsual) * all + 1.0);
 }
 
-constexpr double kGateSd = 4.0;
+constexpr double kGateSd = 4.0;  // one log in 30,000 by chance, of a normal deviate
 
 void find_lost(const Pace& pace, Fault fault, const char* what, const char* act, std::vector<Finding>& findings) {
   const double deviate = surplus(pace.lost, pace.rows);
@@ -207,6 +208,8 @@ void set_motion(const Drive& drive, LogContents& contents) {
   contents.way_m = path.way_at_m(path.end_s());
   contents.turned_rad = path.turned_at_rad(path.end_s());
   contents.most_m_s = contents.most_rad_s = 0.0;
+  // Speeds are of half a second, so that ticks and jitter of stamps do not count; below 1 cm/s no robot drives. Chosen
+  // by hand: only what is told depends on them.
   constexpr double kSpeedWindowS = 0.5;
   constexpr double kStandsM_S = 0.01;
   double windows = 0.0;

@@ -31,9 +31,9 @@ void set_place(double wheel_s, const OdometryPath& path, Finding& finding) {
 }
 
 Finding told(const Slip& slip, const OdometryPath& path) {
-  constexpr double kStands = 0.25;  // of what the wheels did
-  constexpr double kLeverM = 0.3;   // a turn's worth in metres
-  constexpr int kDegreesOfFreedom = 3;
+  constexpr double kStands = 0.25;      // of what the wheels did
+  constexpr double kLeverM = 0.3;       // a turn's worth in metres
+  constexpr int kDegreesOfFreedom = 3;  // of a pose in the plane
   const double wheels = slip.wheel_way_m + kLeverM * slip.wheel_turn_rad;
   const double lidar = slip.lidar_way_m + kLeverM * slip.lidar_turn_rad;
   const bool stuck = wheels > 0.1 && lidar < kStands * wheels;
@@ -108,6 +108,7 @@ struct Carried {
 
 std::vector<Carried> carried_stretches(const LidarMotion& motion, const RobotFit& fit, const WheelSeries& wheels,
                                        const ClockFit& clock) {
+  // Chosen by hand: some ticks of wheels in the hand; between scans a slow robot rolls centimetres.
   constexpr double kStillM = 0.002;
   std::vector<Carried> found;
   bool going_on = false;
@@ -137,6 +138,9 @@ std::vector<Carried> carried_stretches(const LidarMotion& motion, const RobotFit
 }
 
 bool is_lifted(const Carried& stretch) {
+  // Chosen by hand: matches of a robot at rest may drift by centimetres. Half as much calls more of that a lift; twice
+  // as much misses a robot that is put down beside where it stood. Or five scans and more of which most could not be
+  // matched.
   constexpr double kMovedM = 0.15;
   constexpr double kMovedRad = 0.15;
   constexpr int kUnsure = 5;
@@ -146,6 +150,7 @@ bool is_lifted(const Carried& stretch) {
 
 /// Wheels that are held for a moment let the robot slide on; nobody lifts it in so short a time.
 bool is_slide(const Carried& stretch) {
+  // Chosen by hand: half as much calls slides lifts, twice as much calls quick lifts slides.
   constexpr double kShortS = 1.5;
   return stretch.end_s - stretch.begin_s < kShortS;
 }

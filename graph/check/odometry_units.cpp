@@ -25,6 +25,7 @@ struct MotionWindow {
 };
 
 std::vector<MotionWindow> windows_of(const LidarMotion& motion) {
+  // Way enough for matches' noise to be little of it, short enough for curves not to shorten it (by hand).
   constexpr double kWindowS = 2.0;
   std::vector<MotionWindow> windows;
   bool going_on = false;
@@ -75,8 +76,8 @@ Moved moved_by_poses(const std::vector<MotionWindow>& windows, const std::vector
   return moved;
 }
 
-constexpr double kAlikeWay = 1.5;  // slip, and a lidar off the middle, make no more of it
-constexpr double kAlikeTurn = 2.0;
+constexpr double kAlikeWay = 1.5;   // slip, and a lidar off the middle, make no more of it
+constexpr double kAlikeTurn = 2.0;  // of turns: tracks slip by more
 
 bool is_alike(double ratio) { return ratio > 1.0 / kAlikeTurn && ratio < kAlikeTurn; }
 
@@ -87,6 +88,7 @@ struct LengthUnit {
 
 /// The unit that brings the odometry's way next to the lidar's; nullopt: metres, or none that is known.
 std::optional<LengthUnit> length_unit(double ratio, double stated_m) {
+  // Units of length, by definition.
   constexpr std::array<LengthUnit, 4> kUnits = {
       {{0.001, "millimetres"}, {0.01, "centimetres"}, {0.0254, "inches"}, {1.0, "metres"}}};
   std::optional<LengthUnit> best;
@@ -135,6 +137,8 @@ void mend_headings(const OtherHeadings& other, const Moved& lidar, const Moved& 
 }  // namespace
 
 std::vector<Finding> mend_odometry_units(const LidarMotion& motion, const OtherHeadings* other, Drive& drive) {
+  // Chosen by hand: of less way or turning a unit is not told from noise; half as much names units of robots that
+  // hardly moved, twice as much is silent on short drives. No slip makes three of one; degrees make 57.
   constexpr double kEnoughM = 0.5;
   constexpr double kEnoughRad = 1.0;
   constexpr double kFarOff = 3.0;

@@ -31,7 +31,7 @@ double likely_unit(double far_range) {
 }
 
 void find_unit(const std::vector<float>& ranges, Robot& robot, std::vector<Finding>& findings) {
-  constexpr double kMost = 0.95;
+  constexpr double kMost = 0.95;  // above are what lidars say for nothing, and views through windows (chosen by hand)
   const double far_range = ranges[static_cast<std::size_t>(kMost * static_cast<double>(ranges.size() - 1))];
   const double unit = likely_unit(far_range);
   const double off = std::abs(std::log10(unit / robot.lidar.range_unit_m));
@@ -50,6 +50,9 @@ void find_unit(const std::vector<float>& ranges, Robot& robot, std::vector<Findi
 }
 
 void find_largest(const std::vector<float>& ranges, Robot& robot, std::vector<Finding>& findings) {
+  // Chosen by hand: real ranges seldom are all the same, and next to them lie others, while what a lidar says for
+  // nothing stands alone (half of all within 3 %). Half as much names walls in short logs; twice as much misses lidars
+  // that seldom see nothing.
   constexpr double kShare = 0.002;
   constexpr double kBelow = 0.97;
   const float largest = ranges.back();
@@ -97,6 +100,7 @@ bool is_blind(const std::vector<Sector>& blind, double angle_deg) {
   });
 }
 
+// Directions of 2 degrees: a post of 1 cm fills one 0.3 m away.
 constexpr int kBins = 180;
 constexpr double kBinDeg = 360.0 / kBins;
 
@@ -155,6 +159,7 @@ std::vector<Sector> sectors_of(const std::array<bool, kBins>& body) {
 }
 
 void find_body(const std::vector<Scan>& logged, const Drive& drive, Robot& robot, std::vector<Finding>& findings) {
+  // Scans from elsewhere (chosen by hand): of fewer a wall that was followed is taken for the robot.
   constexpr std::size_t kFewest = 30;
   LidarConstants open = robot.lidar;
   open.blind_deg.clear();

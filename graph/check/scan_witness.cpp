@@ -10,7 +10,7 @@ namespace {
 
 constexpr double kLeastOverlap = 0.6;  // of a sure match, as in graph/motion/lidar_motion
 constexpr double kThereM = 0.06;       // what a slip must come to, as in graph/check/motion_events
-constexpr double kThereRad = 0.08;
+constexpr double kThereRad = 0.08;     // the same of turns
 
 }  // namespace
 

@@ -37,7 +37,7 @@ void judge_views(std::size_t logged, double way_between_m, const TurnScans& scan
 
 void judge_speed(const TurnScans& scans, const LidarMotion& motion, double sweep_s, Diagnosis& diagnosis) {
   constexpr double kTooFarRad = 0.52;  // 30 degrees within a sweep: 1 % of it off is 2 cm at 4 m
-  constexpr double kShare = 0.01;
+  constexpr double kShare = 0.01;      // of the scans (chosen by hand): fewer are not worth a word
   const auto used = static_cast<double>(scans.scans.size());
   double fast = 0.0;
   double most = 0.0;
@@ -58,7 +58,7 @@ void judge_speed(const TurnScans& scans, const LidarMotion& motion, double sweep
 }  // namespace
 
 bool sees_too_little(std::size_t logged, const TurnScans& scans, const LidarMotion& motion) {
-  constexpr double kFew = 1.0 - kMostHold;
+  constexpr double kFew = 1.0 - kMostHold;  // the rest
   const auto used = static_cast<double>(scans.scans.size());
   return used < kMostHold * static_cast<double>(logged) || unsure_steps(motion) > kFew * used;
 }

@@ -4,6 +4,7 @@ namespace wainscot {
 namespace {
 
 std::vector<double> ways_of(const TrackedPath& tracked) {
+  // Added to the way at a break: longer than any place, so that none reaches across.
   constexpr double kBreakM = 1000.0;
   // Nearly always it is along a wall that an edge is so loose, where nothing falls apart. Chosen on a recorded hall,
   // which 5 cm cuts into places of one scan.

@@ -27,8 +27,8 @@ struct HypothesisOptions {
   double least_extent_m = 2.0;  ///< over which nodes fit, however rare chance is
   /// Where the drift spans whole rooms: one room is not enough, its door and what is behind must fit as well.
   double wide_sd_m = 2.0;
-  double wide_least_extent_m = 4.0;
-  double tight_sd_m = 1.0;  ///< hypotheses further apart by the drift may agree by chance
+  double wide_least_extent_m = 4.0;  ///< longer than a room's way to its door, by hand
+  double tight_sd_m = 1.0;           ///< hypotheses further apart by the drift may agree by chance
   /// Metres of the way that contradict / metres that fit. Chosen on a recorded museum, where a part of 8 m had changed
   /// beside 17 m that fit.
   double most_against = 0.5;

@@ -12,6 +12,8 @@ namespace {
 /// others were seen.
 bool is_contradicted_later(const Hypothesis& hypothesis, bool believed, const std::vector<Tried>& tried,
                            const Chain& chain) {
+  // Way along the drive that a hypothesis has a say in, chosen by hand: as far as a home is long. Half as much hears
+  // fewer witnesses against a wrong one; twice as much lets another wrong one speak against a right one.
   constexpr double kAroundM = 25.0;
   const std::vector<double>& ways_m = chain.ways_m;
   const LoopCandidate& seed = hypothesis.seed.candidate;

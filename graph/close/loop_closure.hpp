@@ -23,7 +23,7 @@
 namespace wainscot {
 
 struct LoopClosureOptions {
-  int most_rounds = 4;
+  int most_rounds = 4;                       ///< a limit of time: most drives have no new closure in the third
   RevisitOptions revisits = {};              ///< where a place seen before is looked for
   std::vector<Hint> hints = {};              ///< what the person who drove knows
   std::vector<NodeSighting> sightings = {};  ///< of markers, at the nodes,

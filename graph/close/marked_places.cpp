@@ -18,6 +18,7 @@ Verified with_walls(std::size_t from, std::size_t to, const MarkerWord& word, co
 
 /// Without the marker's heading and with nothing known of the robot's: in all headings in which the walls are parallel.
 Verified with_walls_anyhow(const NodeSighting& earlier, const NodeSighting& later, const Chain& chain) {
+  // 6 degrees: the signature's directions are told to 3, and both places may be off by it.
   constexpr double kTurnErrorRad = 0.1;
   Verified best;
   best.candidate.from = earlier.node;
@@ -72,7 +73,7 @@ std::vector<MarkerPair> marked_pairs(const std::vector<NodeSighting>& sightings,
 
 Verified verify_marked(const NodeSighting& earlier, const NodeSighting& later, const Proposal& predicted, bool near,
                        const Chain& chain) {
-  constexpr double kBelieved = 0.999;
+  constexpr double kBelieved = 0.999;  // the share of right readings that is kept, as at kPoseGate
   const std::optional<MarkerWord> word = word_of_marker(earlier, later, predicted.predicted, predicted.covariance);
   Verified verified;
   if (word && word->chi_squared > chi_squared_quantile(kBelieved, word->degrees)) {

@@ -31,7 +31,7 @@ ScanPoint moved(const ScanPoint& p, const Pose2& pose, const Eigen::Matrix2d& ro
 
 /// How much of the circle around the robot a scan shows, 0..1: sectors with a return.
 double seen_share(const std::vector<ScanPoint>& points) {
-  constexpr std::size_t kSectors = 36;
+  constexpr std::size_t kSectors = 36;  // of 10 degrees: wider than the gaps between the beams of a scan of 90
   std::array<bool, kSectors> seen{};
   for (const ScanPoint& p : points) {
     const double turn = std::atan2(p.beam_y, p.beam_x) / (2.0 * std::numbers::pi) + 0.5;
@@ -118,6 +118,7 @@ std::vector<Eigen::Vector2d> ends(const std::vector<ScanPoint>& points) {
 }
 
 Signature signature_of(const LineMap& lines) {
+  // Work grows with the square, 90 make 4,005 pairs. A limit of time: twice as many tell a little more.
   constexpr std::size_t kMost = 90;
   std::vector<WallElement> elements;
   for (const Line& line : lines.lines()) {

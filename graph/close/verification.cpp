@@ -40,7 +40,7 @@ Counts compare(const Place& reference, const Place& other, const Pose2& pose, do
 double ratio(int part, int whole) { return whole > 0 ? static_cast<double>(part) / whole : 0.0; }
 
 std::vector<Eigen::Vector2d> some_ends(const Place& place) {
-  constexpr std::size_t kMost = 250;
+  constexpr std::size_t kMost = 250;  // a limit of time for the search: what it finds is matched with all returns
   std::vector<Eigen::Vector2d> result;
   const std::size_t stride = std::max<std::size_t>(1, place.points().size() / kMost);
   for (std::size_t i = 0; i < place.points().size(); i += stride) {
@@ -81,6 +81,7 @@ bool is_settled(const IcpResult& match) {
 }
 
 bool is_weak(const IcpResult& match) {
+  // A direction known to worse than 5 cm by the walls alone: kOpenM of graph/track/keyframes, chosen by hand.
   constexpr double kWeakInformation = 1.0 / (0.05 * 0.05);
   const Eigen::SelfAdjointEigenSolver<Eigen::Matrix3d> directions(match.information);
   return directions.eigenvalues()[0] < kWeakInformation;
@@ -155,7 +156,7 @@ std::optional<Pose2> search(const Place& earlier, const Place& later, const Pose
 
 /// The best place of `later` in `earlier` over all headings in which their walls are parallel.
 std::optional<Pose2> search_anywhere(const Place& earlier, const Place& later, const VerificationOptions& options) {
-  constexpr std::size_t kMostTurns = 4;
+  constexpr std::size_t kMostTurns = 4;   // rooms of right angles look alike in four
   constexpr double kTurnErrorRad = 0.06;  // the directions are told to 3 degrees
   const LikelihoodRaster raster = earlier.raster(options.far_search_m);
   const std::vector<Eigen::Vector2d> points = some_ends(later);

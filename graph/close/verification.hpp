@@ -23,15 +23,15 @@ struct VerificationOptions {
   double max_chi_squared = kPoseGate;
   /// The walls alone must settle the place. False where a person vouches for it, who knows what the walls leave open.
   bool settled_by_walls = true;
-  double direct_sd_m = 0.06;  ///< a prediction better than this (and direct_sd_rad) needs no search before ICP
-  double direct_sd_rad = 0.02;
-  double widest_search_m = 3.0;
-  double widest_search_rad = 0.7;
+  double direct_sd_m = 0.06;       ///< a prediction better than this (and direct_sd_rad) needs no search before ICP
+  double direct_sd_rad = 0.02;     ///< 6 cm at 3 m: what ICP converges from
+  double widest_search_m = 3.0;    ///< a limit of time, as the next: beyond, signatures propose
+  double widest_search_rad = 0.7;  ///< 40 degrees
   /// Where the prediction says little, another place that looks alike is likelier than a wall that was moved: then
   /// more must agree.
   double far_min_overlap = 0.75;
-  double far_max_contradiction = 0.07;
-  double far_min_common = 0.45;
+  double far_max_contradiction = 0.07;  ///< by hand: twice as much and look-alike rooms pass
+  double far_min_common = 0.45;         ///< by hand: little more than near by
   double far_search_m = 2.0;  ///< places whose signatures are alike are seen from within this distance of each other
 };
 

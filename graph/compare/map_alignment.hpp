@@ -23,7 +23,7 @@ struct MapAlignmentOptions {
   double first_gate_m = 0.4;     ///< pairs further apart are not pairs, at the first iteration
   double last_gate_m = 0.05;     ///< and at the last, and for counting what agrees
   double robust_scale_m = 0.02;  ///< of the Cauchy weight: furniture moves
-  int iterations = 25;
+  int iterations = 25;           ///< more than the gate's way from 0.4 to 0.05 m needs
 };
 
 struct MapAlignment {

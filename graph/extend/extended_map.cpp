@@ -107,6 +107,8 @@ std::vector<MovedNode> moved_nodes(const Map& old, const Map& map, int drive) {
 /// that which the row lies beside has all the say.
 TrajectoryRow carried(const TrajectoryRow& row, const MovedNode& a, const MovedNode& b) {
   constexpr double kSameTimeS = 2e-6;  // a map's files tell times to a microsecond
+  // Chosen by hand: what the adjustment changes between neighbouring nodes is millimetres. Twice or half as much would
+  // tell the same breaks.
   constexpr double kBrokenM = 0.05;
   TrajectoryRow result = row;
   for (const MovedNode& node : {a, b}) {

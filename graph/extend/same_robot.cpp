@@ -21,14 +21,14 @@ struct Statement {
 
   double difference() const { return std::abs(first - other); }
   bool differs() const {
-    constexpr double kMostInSd = 3.0;
+    constexpr double kMostInSd = 3.0;  // 0.3 % of equal robots: only a warning hangs on it
     return difference() > kMostInSd * std::hypot(first_sd, other_sd);
   }
 };
 
 void add_wheels(const DriveConstants& a, const DriveConstants& b, std::vector<Statement>& statements) {
   constexpr double kTicksUnstated = 0.01;  // relative, as constant_prior() has them
-  constexpr double kWidthUnstated = 0.04;
+  constexpr double kWidthUnstated = 0.04;  // likewise
   const auto sd = [](const std::optional<double>& stated, double value, double unstated) {
     return stated.value_or(unstated * std::abs(value));
   };

@@ -53,6 +53,8 @@ std::vector<std::size_t> places_along(const std::vector<double>& ways_m, const S
 /// How the second map lies on the first if this place of it is where it was found.
 std::vector<Pose2> finds_of(const KnownMap& first, const std::vector<MapView>& place, const Pose2& pose,
                             const RangeNoise& noise, std::size_t most) {
+  // Chosen by hand: furniture that moved leaves more than half of a place. Half as much costs time, since wrong ways
+  // are refused later; 1 would ask that nothing changed.
   constexpr double kLeastOverlap = 0.5;
   LineMap walls;
   int node = 0;
@@ -70,6 +72,7 @@ std::vector<Pose2> finds_of(const KnownMap& first, const std::vector<MapView>& p
 
 /// Whether both lay `middle` within so much of each other.
 bool are_alike(const Pose2& a, const Pose2& b, const Eigen::Vector2d& middle, double within_m) {
+  // So that two ways that differ by this differ by as much at 6 m from the middle: a home's rooms.
   constexpr double kRadPerM = 0.17;
   return (a * middle - b * middle).norm() < within_m &&
          std::abs(wrap_angle(a.heading_rad - b.heading_rad)) < kRadPerM * within_m;
@@ -78,6 +81,7 @@ bool are_alike(const Pose2& a, const Pose2& b, const Eigen::Vector2d& middle, do
 /// Refined on all that the second map saw, each way once, the most promising first.
 std::vector<Pose2> promising(const KnownMap& first, const std::vector<ScanPoint>& points,
                              const std::vector<Pose2>& finds, const RangeNoise& noise, std::size_t most) {
+  // About the reach of a match: ways nearer to each other end in one (chosen by hand).
   constexpr double kSameFindM = 0.3;
   constexpr double kSameWayM = 0.6;  // along a bare corridor a way may end a little beside the best
   Eigen::Vector2d middle = Eigen::Vector2d::Zero();
@@ -145,7 +149,7 @@ bool is_rival(const LaidOn& other, const LaidOn& best, const SharedHouseOptions&
 
 std::vector<LaidOn> ways_to_lay_on(const KnownMap& first, const std::vector<MapView>& second, const RangeNoise& noise,
                                    const SharedHouseOptions& options) {
-  constexpr std::size_t kRoughly = 2000;
+  constexpr std::size_t kRoughly = 2000;  // a limit of time: to choose ways by; those chosen are matched with more
   const std::vector<double> ways_m = ways_of(second);
   std::vector<Pose2> finds;
   for (const std::size_t at : places_along(ways_m, options)) {

@@ -18,11 +18,11 @@
 namespace wainscot {
 
 struct SharedHouseOptions {
-  double place_every_m = 4.0;  ///< of the second's way: places that are searched in the first,
-  std::size_t most_places = 16;
-  double place_half_way_m = 2.5;  ///< and what was seen on this way before and after belongs to one
-  std::size_t finds_a_place = 12;
-  std::size_t most_compared = 8;  ///< finds that are compared in full, the most promising first
+  double place_every_m = 4.0;      ///< of the second's way: places that are searched in the first,
+  std::size_t most_places = 16;    ///< a limit of time: further apart on longer drives
+  double place_half_way_m = 2.5;   ///< and what was seen on this way before and after belongs to one
+  std::size_t finds_a_place = 12;  ///< a limit of time: rooms have doubles, few have twelve
+  std::size_t most_compared = 8;   ///< finds that are compared in full, the most promising first
   /// Of the second's way so much must agree, over such a distance: one room has doubles. In simulated homes what
   /// contradicted was at most a fifth of what agreed where the maps were of one house, and 0.31 of it and more where
   /// not (some two thousand pairs): the rivals below are the second guard.
@@ -33,7 +33,7 @@ struct SharedHouseOptions {
   double rival_way = 0.75;
   /// and has at most so many times the best one's misfit (MapFit) and a little more: things were moved.
   double rival_misfit = 2.0;
-  double rival_misfit_more = 0.02;
+  double rival_misfit_more = 0.02;  ///< by hand, of a good fit's own misfit
 };
 
 /// The second map laid on the first in one way.

@@ -8,6 +8,7 @@
 namespace wainscot {
 
 bool same_place(const Pose2& a, const Pose2& b) {
+  // Less than a robot's width and 6 degrees: a match from either ends in the same place (chosen by hand).
   constexpr double kApartM = 0.2;
   constexpr double kApartRad = 0.1;
   return (a.translation() - b.translation()).norm() < kApartM &&
@@ -16,6 +17,8 @@ bool same_place(const Pose2& a, const Pose2& b) {
 
 std::vector<IcpResult> search_places(const KnownMap& map, const RangeNoise& noise, const LineMap& walls,
                                      const std::vector<MapView>& views) {
+  // Chosen by hand: what moved since the map was made may hide more than half. Half as much costs time, twice as much
+  // asks that nothing moved. And a place is worth refining that is worse than the best one by a quarter at most.
   constexpr double kLeastOverlap = 0.4;
   constexpr double kWorse = 0.25;
   IcpOptions icp;

@@ -12,6 +12,8 @@
 namespace wainscot {
 namespace {
 
+// Chosen by hand: below 0.65 a match counts for less, since it may be of walls that are elsewhere; below 0.8 one is
+// tried that odometry holds less.
 constexpr double kClearOverlap = 0.65;
 constexpr double kSureOverlap = 0.8;
 
@@ -46,7 +48,7 @@ double match_to_map(PlaceTrack& track, const std::vector<ScanPoint>& points, con
       prior /= kDoubt;
     }
   }
-  constexpr double kLeastOverlap = 0.35;
+  constexpr double kLeastOverlap = 0.35;  // chosen by hand: less than half of kSureOverlap says nothing of the pose
   if (found.overlap < kLeastOverlap) return 0.0;  // odometry goes on
   const double worth = std::pow(std::min(1.0, found.overlap / kClearOverlap), 4);
   track.pose = found.pose;

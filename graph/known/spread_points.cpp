@@ -7,6 +7,7 @@
 namespace wainscot {
 
 std::vector<ScanPoint> evenly(const std::vector<ScanPoint>& points) {
+  // About a cell of the search: near walls do not outweigh far ones (chosen by hand).
   constexpr float kApartM = 0.08F;
   std::vector<ScanPoint> result;
   for (const ScanPoint& p : points) {

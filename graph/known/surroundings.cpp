@@ -15,6 +15,8 @@ Surroundings::Surroundings(const RangeNoise& noise, double way_m) : noise_(noise
 
 double Surroundings::add(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance,
                          bool keep) {
+  // Chosen by hand: overlap with what was just seen. Below the first odometry says where the robot is, below the second
+  // the robot was carried off. Half as much notices it late, twice as much takes people and doors for it.
   constexpr double kWeakOverlap = 0.45;
   constexpr double kStrangeOverlap = 0.35;
   // A robot at rest holds the match back so much that the motion of a hand hardly shows.

@@ -48,6 +48,7 @@ class Reach {
   }
 
  private:
+  // Of 5 degrees: the box around a house is told to 10 % and better, which is all that a refusal needs.
   static constexpr std::size_t kDirections = 72;
   std::array<double, kDirections> most_m_{};
   std::array<Eigen::Vector2d, kDirections> directions_;

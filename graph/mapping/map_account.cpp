@@ -83,6 +83,7 @@ double information_on_scale(const MapLines& lines) {
 
 /// "surveyed markers", "measured lines" or both, by whichever say something of the scale that counts beside the other.
 std::string survey_text(double by_markers, double by_lines) {
+  // Information of a quarter: it makes the scale a tenth surer. Only the words depend on it.
   constexpr double kCounts = 0.25;
   const bool lines = by_lines > kCounts * by_markers;
   const bool markers = by_markers > kCounts * by_lines || !lines;

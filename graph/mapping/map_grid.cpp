@@ -15,6 +15,8 @@
 namespace wainscot {
 namespace {
 
+// A margin for the eye, chosen by hand. Beyond 10 m (kFarM) lie few returns of a home: the noise that the grid is drawn
+// with is that of the far ones.
 constexpr double kMarginM = 0.5;
 constexpr double kFarM = 10.0;
 

@@ -97,6 +97,7 @@ void doubt_of_the_way(const Map& map, Doubts& doubts) {
     if (edge.kind == EdgeKind::odometry) loose.push_back(edge.to);
   }
   std::sort(loose.begin(), loose.end());
+  // Of the nodes: below, it is an event here and there, which warnings name (chosen by hand).
   constexpr double kMany = 0.01;
   if (static_cast<double>(loose.size()) > kMany * static_cast<double>(map.graph.nodes.size())) {
     doubts.push_back(

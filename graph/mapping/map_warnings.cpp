@@ -14,7 +14,7 @@ using Texts = std::vector<std::string>;
 
 /// A constant that was found far from what robot.yaml allows: either the file is wrong, or the map is.
 void warn_of_constants(const Map& map, Texts& warnings) {
-  constexpr double kFarInSd = 4.0;
+  constexpr double kFarInSd = 4.0;  // one good robot in 16,000, where what is stated is gaussian
   for (const RefinedConstant& c : map.constants) {
     const double sds = std::abs(c.found - c.stated) / c.stated_sd;
     if (c.stated_sd <= 0.0 || sds < kFarInSd || c.name == "gyro.bias_rad_s") continue;
@@ -48,7 +48,7 @@ void warn_of_loose_edges(const Map& map, const std::vector<DrivePart>& parts, Te
 
 void warn_of_jumps(const OdometryPath& path, std::vector<std::size_t> jumps, const std::vector<DrivePart>& parts,
                    const Map& map, Texts& warnings) {
-  constexpr std::size_t kMostTold = 5;
+  constexpr std::size_t kMostTold = 5;  // more than five nobody reads: the rest are counted
   std::erase_if(jumps, [&](std::size_t node) { return begins_part(map, node, parts); });
   for (std::size_t i = 0; i < std::min(jumps.size(), kMostTold); ++i) {
     const Node& before = map.graph.nodes[jumps[i] - 1];

@@ -91,9 +91,9 @@ std::vector<double> ways_along(const std::vector<Pose2>& poses) {
 /// Says that the node furthest from the first one stands where the first one does.
 std::optional<FalseClosure> made_up_closure(const TrackedPath& tracked, const std::vector<Pose2>& poses,
                                             const RangeNoise& noise) {
-  constexpr double kSdM = 0.01;  // as sure as a closure of the mapper
-  constexpr double kSdRad = 0.004;
-  constexpr double kLeastM = 1.5;
+  constexpr double kSdM = 0.01;     // as sure as a closure of the mapper
+  constexpr double kSdRad = 0.004;  // likewise
+  constexpr double kLeastM = 1.5;   // nearer it would bend nothing that an eye sees
   FalseClosure made_up;
   std::size_t far = 0;
   for (std::size_t i = 0; i < poses.size(); ++i) {

@@ -24,9 +24,9 @@ namespace wainscot {
 
 struct ExplainOptions {
   std::optional<double> match_at_s;  ///< the match to explain is that of the node next to this time; else a telling one
-  double cell_size_m = 0.05;
-  int threads = 0;                ///< 0: as many as the machine has; the result does not depend on it
-  std::size_t most_events = 240;  ///< of a cell's history that come with the beam that made them
+  double cell_size_m = 0.05;         ///< the mapper's
+  int threads = 0;                   ///< 0: as many as the machine has; the result does not depend on it
+  std::size_t most_events = 240;     ///< of a cell's history that come with the beam that made them
 };
 
 /// A match begun elsewhere than where odometry predicts.

@@ -10,7 +10,8 @@
 namespace wainscot {
 namespace {
 
-constexpr double kQuarter = std::numbers::pi / 2.0;
+constexpr double kQuarter = std::numbers::pi / 2.0;  // of a turn
+// Walls that are built parallel are, to a degree or two; furniture is not (chosen by hand).
 constexpr double kNear = 5.0 * kDegree;
 
 /// An angle between -pi/4 and pi/4: what is left beyond whole quarter turns.

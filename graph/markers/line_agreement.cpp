@@ -136,7 +136,7 @@ class LinesAgreement {
   }
 
   void find_agreeing(NamedLine& line) const {
-    constexpr std::size_t kMostTried = 60;
+    constexpr std::size_t kMostTried = 60;  // a limit of time, as in graph/markers/marker_agreement
     line.agree.assign(line.all.size(), line.all.size() == 1);
     if (line.all.size() < 2) return;
     const std::size_t stride = 1 + line.all.size() / kMostTried;

@@ -96,8 +96,8 @@ LineFit fit_of(const FollowedLine& followed, const MeasuredLine& measured, const
 
 LineFrame line_frame(const std::vector<MeasuredAndFollowed>& lines, const DriftTree& tree,
                      const LineAgreementOptions& options) {
-  constexpr std::size_t kMostTried = 40;
-  constexpr double kAnotherRad = 1.0;  // two guesses are the same way round, or half a turn apart
+  constexpr std::size_t kMostTried = 40;  // a limit of time: pairs, so that 780 are tried
+  constexpr double kAnotherRad = 1.0;     // two guesses are the same way round, or half a turn apart
   const std::size_t stride = 1 + lines.size() / kMostTried;
   std::vector<LineGuess> guesses;
   for (std::size_t i = 0; i < lines.size(); i += stride) {

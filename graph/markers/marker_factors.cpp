@@ -111,8 +111,8 @@ void MarkerFactors::add_to(const FactorTarget& target, const std::vector<Pose2>&
 
 /// The noise that sightings really have, by the median, which misread numbers do not mislead.
 void MarkerFactors::renew_noise_ratio(const std::vector<Pose2>& poses) {
-  constexpr std::size_t kEnough = 10;
-  constexpr int kFewest = 3;                      // of one marker
+  constexpr std::size_t kEnough = 10;  // of pairs of numbers: as good as the 20 of graph/markers/line_factors
+  constexpr int kFewest = 3;           // of one marker
   constexpr double kMedian = 1.1774100225154747;  // sqrt(2 ln 2): of the length of a standard normal pair
   std::vector<double> ratios;
   for (const NodeSighting& s : evidence_.sightings) {

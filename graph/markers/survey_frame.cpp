@@ -76,7 +76,7 @@ std::optional<std::string> why_too_far(const Pose2& map_from_survey, const char*
 
 std::optional<SurveyFrame> survey_frame(const std::vector<SeenSurveyed>& seen, const DriftTree& tree,
                                         const MarkerAgreementOptions& options) {
-  constexpr std::size_t kMostTried = 60;
+  constexpr std::size_t kMostTried = 60;  // a limit of time: pairs, so that 1,770 are tried
   const std::size_t stride = 1 + seen.size() / kMostTried;
   std::optional<SurveyFrame> best;
   for (std::size_t i = 0; i < seen.size(); i += stride) {

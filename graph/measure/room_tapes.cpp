@@ -8,10 +8,13 @@
 namespace wainscot {
 namespace {
 
-constexpr double kFarM = 15.0;
+constexpr double kFarM = 15.0;  // no tape is longer, and no room of a home deeper: beyond is not looked
 
 /// Whether the piece is part of 0.6 m of one face or more: a table's leg is not what a room ends at.
 bool is_of_a_wall(const WallPiece& piece, const std::vector<WallPiece>& pieces) {
+  // Chosen by hand: longer than table legs and chairs, shorter than the wall between a door and a corner mostly is.
+  // kBesideM lets neighbouring pieces of half a metre meet; kSameWay is 10 degrees, kStepM tells a wall from a cupboard
+  // before it.
   constexpr double kLeastM = 0.6;
   constexpr double kBesideM = 0.75;
   constexpr double kSameWay = 0.985;
@@ -57,6 +60,7 @@ std::optional<Tape> tape_along(const std::vector<WallPiece>& pieces, const Eigen
 }  // namespace
 
 RoomTapes room_tapes(const std::vector<WallPiece>& pieces, const Eigen::Vector2d& point) {
+  // A room and its neighbours; where they stand skew, the next ones do not count (chosen by hand).
   constexpr double kAroundM = 4.0;
   std::vector<WallPiece> around;
   for (const WallPiece& piece : pieces) {
@@ -64,7 +68,7 @@ RoomTapes room_tapes(const std::vector<WallPiece>& pieces, const Eigen::Vector2d
   }
   const std::optional<WallDirection> walls = wall_direction(around.empty() ? pieces : around);
   if (!walls) return {};
-  constexpr double kQuarter = std::numbers::pi / 2.0;
+  constexpr double kQuarter = std::numbers::pi / 2.0;  // of a turn
   const double along_x = walls->direction_rad > kQuarter / 2.0 ? walls->direction_rad - kQuarter : walls->direction_rad;
   return {tape_along(pieces, point, along_x), tape_along(pieces, point, along_x + kQuarter)};
 }

@@ -40,7 +40,7 @@ struct LineFit {
 };
 
 std::optional<LineFit> fit_line(std::span<const TapeReading> readings) {
-  constexpr std::size_t kFewest = 3;
+  constexpr std::size_t kFewest = 3;         // two unknowns, and one more for what is left
   constexpr double kMostCorrelated = 0.998;  // lengths that differ by less than some 6 %
   if (readings.size() < kFewest) return std::nullopt;
   Eigen::Matrix2d matrix = Eigen::Matrix2d::Zero();

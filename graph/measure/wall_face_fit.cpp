@@ -47,7 +47,7 @@ void for_each_on(const PlacedReturns& returns, const FacePlace& place, double re
 
 /// A first line through the returns near the place, nodes taken as exact: so that those further along are found.
 std::optional<FacePlace> first_line(const PlacedReturns& returns, FacePlace place, const WallFaceFitOptions& options) {
-  constexpr int kRounds = 4;
+  constexpr int kRounds = 4;         // each finds returns further along by the line of the one before (chosen by hand)
   constexpr double kSlopeSd = 0.05;  // of the piece of wall that the place was found with
   for (int round = 0; round < kRounds; ++round) {
     Eigen::Matrix2d matrix = Eigen::Vector2d(0.0, 1.0 / (kSlopeSd * kSlopeSd)).asDiagonal();
@@ -142,6 +142,8 @@ class FaceSystem {
   }
 
  private:
+  // Walls bend: each half metre further along a face has an offset of its own. Chosen by hand; half as much has twice
+  // the unknowns, twice as much takes a bend for noise.
   static constexpr double kStretchM = 0.5;
   static constexpr double kFree = 1e-2;  // what keeps the matrix regular: 10 m, as in the adjustment
 

@@ -17,7 +17,7 @@
 namespace wainscot {
 namespace {
 
-constexpr double kFullTurn = 2.0 * std::numbers::pi;
+constexpr double kFullTurn = 2.0 * std::numbers::pi;  // of a circle
 
 /// 1 where the angles grow in the order of firing, -1 where they fall.
 double firing_direction(const std::vector<Scan>& scans) {
@@ -50,6 +50,7 @@ std::vector<ScanPoint> with_normals(std::vector<ScanPoint> points, const LidarCo
 double half_sweep_s(const TurnScans& scans, double sweep_s) { return 0.5 * std::abs(sweep_s) * scans.turns; }
 
 std::vector<Eigen::Vector2d> ends_of(const std::vector<ScanPoint>& points) {
+  // A limit of time of the search; ends beyond 8 m (kReachM) are spread too widely to fall into one cell of it again.
   constexpr std::size_t kMost = 240;
   constexpr float kReachM = 8.0F;
   const std::size_t stride = std::max<std::size_t>(1, points.size() / kMost);
@@ -62,6 +63,8 @@ std::vector<Eigen::Vector2d> ends_of(const std::vector<ScanPoint>& points) {
 
 /// Walls in all directions: no direction of motion that hardly any return tells.
 bool tells_all(const Eigen::Matrix3d& information) {
+  // Chosen by hand: some per cents of the steps, which are the less sure then. Half as much refuses most steps in
+  // corridors; twice as much believes walls that tell one direction hardly at all.
   constexpr double kWorstSdM = 0.03;
   constexpr double kLeverM = 2.0;  // a turn shows on walls about so far away
   const Eigen::Vector3d scale(1.0, 1.0, 1.0 / kLeverM);
@@ -101,6 +104,7 @@ class Follower {
 
  private:
   LidarStride step(std::size_t i, const Pose2& guess, double dt) const {
+    // Of overlap, below which a search is worth its time: higher is slower (chosen by hand).
     constexpr double kGood = 0.85;
     LidarStride best = match_points(points_[i], points_[i + 1], lidar_, guess, options_.least_overlap);
     if (best.overlap < kGood) {

@@ -11,9 +11,9 @@
 namespace wainscot {
 namespace {
 
-constexpr double kFirstOctaveM = 0.25;
-constexpr std::size_t kOctaves = 8;  // up to 64 m
-constexpr double kLeastM = 0.004;    // what matching adds in any case, since walls are not flat: across_variance()
+constexpr double kFirstOctaveM = 0.25;  // nearer than any lidar sees well; each octave is twice as far
+constexpr std::size_t kOctaves = 8;     // up to 64 m
+constexpr double kLeastM = 0.004;       // what matching adds in any case, since walls are not flat: across_variance()
 
 /// What three neighbouring returns say.
 struct Triple {
@@ -55,7 +55,7 @@ void add_triples(const Scan& scan, const LidarConstants& lidar, std::vector<Trip
 
 /// The step in which ranges are given: the usual difference of those that differ.
 double range_step_m(const std::vector<Triple>& triples) {
-  constexpr double kTenthOfMm = 1e4;
+  constexpr double kTenthOfMm = 1e4;  // in a metre: finer than any log's step
   std::vector<long> values;
   values.reserve(triples.size());
   for (const Triple& t : triples) values.push_back(std::lround(kTenthOfMm * t.range_m));
@@ -131,6 +131,9 @@ std::vector<NoiseAtRange> noise_by_scans(const std::vector<Scan>& scans, const L
 }
 
 std::optional<RangeNoise> believable_noise(const RangeNoise& stated, const std::vector<NoiseAtRange>& by_scans) {
+  // What a statement may be off by before the scans overrule it, chosen by hand: rough walls and clutter add to what
+  // scans show, so half as much would overrule right data sheets, twice as much believes nearly anything; and an octave
+  // with less than a tenth of the returns says little.
   constexpr double kFactor = 3.0;
   constexpr double kShareThatCounts = 0.1;
   bool differ = false;

@@ -75,6 +75,8 @@ std::vector<IcpResult> searched(const std::vector<ScanPoint>& points, const Loca
 }  // namespace
 
 bool holds_loosely(const IcpResult& found) {
+  // Chosen by hand, twice what keyframes calls open: a match that leaves more than 10 cm or 3 degrees hangs on odometry
+  // alone. Half as much asks for other places in every corridor, which takes time; twice as much keeps wrong ones.
   constexpr double kLooseM = 0.1;
   constexpr double kLooseRad = 0.05;
   const LeftOpen open = left_open(found.information);

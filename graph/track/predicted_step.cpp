@@ -7,8 +7,8 @@
 namespace wainscot {
 
 Eigen::Matrix3d within_reach(double time_s) {
-  constexpr double kFastM_S = 1.0;  // indoor robots keep to a walking pace
-  constexpr double kAnyHeading = 0.1;
+  constexpr double kFastM_S = 1.0;     // indoor robots keep to a walking pace
+  constexpr double kAnyHeading = 0.1;  // 1 / (3.2 rad)^2: any heading
   const double reach_m = std::min(100.0, 1.0 + kFastM_S * time_s);
   return Eigen::Vector3d(1.0 / (reach_m * reach_m), 1.0 / (reach_m * reach_m), kAnyHeading).asDiagonal();
 }
@@ -21,6 +21,7 @@ StepPrediction::StepPrediction(const Drive& drive, const std::vector<OdometrySte
       has_gyro_(!drive.gyro.empty()) {}
 
 PredictedStep StepPrediction::step(const Pose2& pose, double from_s, double to_s, double surprise) const {
+  // Standard deviation of a motion of which nothing is known; ten times as much does the same.
   constexpr double kNothingM = 10.0;
   PredictedStep step;
   step.from_s = from_s;

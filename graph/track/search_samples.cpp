@@ -15,6 +15,7 @@ double search_radius_m(const std::vector<ScanPoint>& points) {
 
 std::vector<Eigen::Vector2d> samples_near(const LineMap& map, int oldest_node, const Eigen::Vector2d& centre,
                                           double radius_m) {
+  // The coarse search's cells; half as much costs twice the time and fills the same cells.
   constexpr double kSpacingM = 0.05;
   std::vector<Eigen::Vector2d> samples;
   for (const Line& line : map.lines()) {
@@ -26,7 +27,7 @@ std::vector<Eigen::Vector2d> samples_near(const LineMap& map, int oldest_node, c
 }
 
 std::vector<Eigen::Vector2d> ends_within(const std::vector<ScanPoint>& points, double radius_m) {
-  constexpr std::size_t kMost = 360;
+  constexpr std::size_t kMost = 360;  // a limit of time: one a degree
   const std::size_t stride = std::max<std::size_t>(1, points.size() / kMost);
   std::vector<Eigen::Vector2d> result;
   for (std::size_t i = 0; i < points.size(); i += stride) {

@@ -1,5 +1,8 @@
 #include "graph/known/place_track.hpp"
 
+#include <cmath>
+#include <numbers>
+
 #include <gtest/gtest.h>
 #include <Eigen/Dense>
 
@@ -45,8 +48,9 @@ TEST(PlaceTrack, AMatchMovesItToTheWalls) {
   EXPECT_LT(apart_m(track.pose, truth), 0.005);
   EXPECT_LT(apart_rad(track.pose, truth), 0.003);
   EXPECT_LT(track.covariance.trace(), 0.1 * before);
-  EXPECT_GT(chi_squared, 0.3);
-  EXPECT_LT(chi_squared, 10.0);
+  // By how far it was moved: (0.03^2 + 0.02^2 + 0.02^2) / 0.03^2, whose root what is left of the error above changes by
+  // sqrt(5^2 + 3^2) / 30 at most.
+  EXPECT_NEAR(std::sqrt(chi_squared), std::sqrt(17.0) / 3.0, std::sqrt(34.0) / 30.0);
 }
 
 TEST(PlaceTrack, WhereTheMapSaysTooLittleOdometryGoesOn) {
