@@ -129,6 +129,11 @@ std::int32_t KnownMap::cell_of(const Eigen::Vector2d& point) const {
   return static_cast<std::int32_t>(cell.y()) * frame_.columns + static_cast<std::int32_t>(cell.x());
 }
 
+bool KnownMap::is_known(const Eigen::Vector2d& point) const {
+  const std::int32_t cell = cell_of(point);
+  return cell >= 0 && cells_[static_cast<std::size_t>(cell)] != kUnsure;
+}
+
 void KnownMap::sort_cells(const OccupancyGrid& grid) {
   constexpr double kClearM = 0.1;  // further from anything than walls and poses are uncertain
   constexpr double kWallM = 0.05;
@@ -148,6 +153,7 @@ void KnownMap::sort_cells(const OccupancyGrid& grid) {
     cells_[i] = near_wall[i] != 0 ? kNearWall : beside[i] == 0 ? kOpenFloor : kUnsure;
     const std::size_t column = i % columns;
     const std::size_t row = i / columns;
+    if (not_free[i] == 0) floor_m2_ += frame_.cell_size_m * frame_.cell_size_m;
     if (not_free[i] == 0 && column % every == 0 && row % every == 0) {
       floor_.emplace_back(frame_.lower_left_corner_m() +
                           frame_.cell_size_m *

@@ -90,6 +90,7 @@ class Locator {
   void look(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance, double news);
   void learn(double chi_squared);
   double news_of(double way_m, double turn_rad) const;
+  bool is_here() const;
   void search();
   PlaceTrack begun(const IcpResult& found, const std::vector<MapView>& views) const;
   double contradiction_of_another_place() const;

@@ -45,12 +45,15 @@ bool is_within(const Eigen::Matrix3d& covariance, double times, const LocatorOpt
          std::sqrt(covariance(2, 2)) <= times * options.most_sd_rad;
 }
 
-bool is_sure(const std::vector<PlaceTrack>& tracks, const Tangent2& speed, const LidarDelay& delay,
+bool is_plausible(const std::vector<PlaceTrack>& tracks, const Tangent2& speed, const LidarDelay& delay,
              const LocatorOptions& options) {
   if (tracks.empty() || (!fits(tracks.front(), options) && !stands_out(tracks, options))) return false;
-  const PlaceTrack& best = tracks.front();
   constexpr double kSettling = 4.0;  // following makes it better
-  if (!is_within(best.covariance_at(speed, delay), kSettling, options)) return false;
+  return is_within(tracks.front().covariance_at(speed, delay), kSettling, options);
+}
+
+bool stands_apart(const std::vector<PlaceTrack>& tracks, const LocatorOptions& options) {
+  const PlaceTrack& best = tracks.front();
   const double margin = options.clear_margin * (1.0 + 1.0 / std::max(1.0, best.news));
   return tracks.size() == 1 || tracks[1].fit.misfit() > best.fit.misfit() + margin;
 }
