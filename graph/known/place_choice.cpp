@@ -20,7 +20,7 @@ bool stands_out(const std::vector<PlaceTrack>& tracks, const LocatorOptions& opt
 }  // namespace
 
 std::vector<PlaceTrack> kept_tracks(std::vector<PlaceTrack> tracks, const LocatorOptions& options) {
-  constexpr double kHopeless = 0.45;  // most furniture was moved, and not only that
+  constexpr double kHopeless = 0.45;  // most furniture was moved, and not only that; chosen
   std::stable_sort(tracks.begin(), tracks.end(),
                    [](const PlaceTrack& a, const PlaceTrack& b) { return a.fit.misfit() < b.fit.misfit(); });
   std::vector<PlaceTrack> kept;
@@ -46,9 +46,9 @@ bool is_within(const Eigen::Matrix3d& covariance, double times, const LocatorOpt
 }
 
 bool is_plausible(const std::vector<PlaceTrack>& tracks, const Tangent2& speed, const LidarDelay& delay,
-             const LocatorOptions& options) {
+                  const LocatorOptions& options) {
   if (tracks.empty() || (!fits(tracks.front(), options) && !stands_out(tracks, options))) return false;
-  constexpr double kSettling = 4.0;  // following makes it better
+  constexpr double kSettling = 4.0;  // following makes it better: four times as sure by sixteen scans of like worth
   return is_within(tracks.front().covariance_at(speed, delay), kSettling, options);
 }
 

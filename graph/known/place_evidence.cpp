@@ -24,7 +24,8 @@ std::vector<SeenFace> seen_faces(const LineMap& walls) {
     if (line.returns < kLeastReturns) continue;
     const Eigen::Vector2d tangent(line.normal.y(), -line.normal.x());
     const double along_m = 0.5 * (line.first_along_m + line.last_along_m);
-    const Eigen::Vector2d middle = line.anchor + along_m * tangent + (line.offset_m + line.slope * along_m) * line.normal;
+    const Eigen::Vector2d middle =
+        line.anchor + along_m * tangent + (line.offset_m + line.slope * along_m) * line.normal;
     const auto same = std::find_if(faces.begin(), faces.end(), [&](const SeenFace& face) {
       return face.normal.dot(line.fitted_normal) > kSameDirection &&
              std::abs(face.normal.dot(middle) - face.offset_m) < kSameOffsetM;
@@ -75,7 +76,8 @@ void PlaceEvidence::learn_chances(double heading_rad) {
     for (int quarter = 0; quarter < kHeadings; ++quarter) {
       const Pose2 there{floor[i].x(), floor[i].y(), heading_rad + 0.5 * std::numbers::pi * quarter};
       tried += 1.0;
-      for (std::size_t k = 0; k < faces_.size(); ++k) hits[k] += lies_on_map(fit_of(map_, faces_[k], there, within_m_)) ? 1.0 : 0.0;
+      for (std::size_t k = 0; k < faces_.size(); ++k)
+        hits[k] += lies_on_map(fit_of(map_, faces_[k], there, within_m_)) ? 1.0 : 0.0;
     }
   }
   // The mean of what a share may be after so many tries (the rule of succession of P.-S. Laplace): never 0 or 1.

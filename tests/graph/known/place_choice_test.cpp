@@ -17,7 +17,9 @@ PlaceTrack track_at(double x_m, double on_wall, double against, double news = 6.
   return track;
 }
 
-bool sure(const std::vector<PlaceTrack>& tracks) { return is_plausible(tracks, Tangent2::Zero(), {}, {}) && stands_apart(tracks, {}); }
+bool sure(const std::vector<PlaceTrack>& tracks) {
+  return is_plausible(tracks, Tangent2::Zero(), {}, {}) && stands_apart(tracks, {});
+}
 
 TEST(PlaceChoice, TheBestComeFirstAndTheWorstAreGivenUp) {
   const auto kept = kept_tracks({track_at(3.0, 60.0, 10.0), track_at(0.0, 90.0, 0.0), track_at(6.0, 30.0, 40.0)}, {});
