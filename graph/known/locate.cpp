@@ -232,8 +232,7 @@ void Locator::tell() {
   location_ = {};
   if (sure_) {
     tracks_.resize(1);
-    const double heading_sd_rad = std::sqrt(tracks_.front().covariance_at(speed_, delay_)(2, 2));
-    const bool doubt = in_doubt_ || heading_sd_rad > options_.most_told_sd_rad;
+    const bool doubt = in_doubt_ || !is_heading_told(tracks_.front().covariance_at(speed_, delay_)(2, 2), options_);
     location_.answer = doubt ? Answer::ambiguous : Answer::found;
   } else if (!tracks_.empty() && fits(tracks_.front(), options_)) {
     location_.answer = Answer::ambiguous;

@@ -45,6 +45,10 @@ bool is_within(const Eigen::Matrix3d& covariance, double times, const LocatorOpt
          std::sqrt(covariance(2, 2)) <= times * options.most_sd_rad;
 }
 
+bool is_heading_told(double variance_rad2, const LocatorOptions& options) {
+  return variance_rad2 <= options.most_told_sd_rad * options.most_told_sd_rad;
+}
+
 bool is_plausible(const std::vector<PlaceTrack>& tracks, const Tangent2& speed, const LidarDelay& delay,
                   const LocatorOptions& options) {
   if (tracks.empty() || (!fits(tracks.front(), options) && !stands_out(tracks, options))) return false;

@@ -20,6 +20,9 @@ bool fits(const PlaceTrack& track, const LocatorOptions& options);
 /// Whether the standard deviations of the pose are as small as of a place called found, or `times` as large.
 bool is_within(const Eigen::Matrix3d& covariance, double times, const LocatorOptions& options);
 
+/// Whether a heading of this variance, `common_sd` left out, is sure enough to be called found.
+bool is_heading_told(double variance_rad2, const LocatorOptions& options);
+
 /// Whether what was seen fits the map at the first of the tracks, which are sorted as kept_tracks() does, and its pose
 /// is known well enough to follow the robot there. `speed`: of the robot, see PlaceTrack::covariance_at(). Another
 /// place may fit as well.

@@ -52,6 +52,11 @@ TEST(PlaceChoice, AVaguePlaceIsNotSure) {
   EXPECT_FALSE(sure({vague}));
 }
 
+TEST(PlaceChoice, AHeadingThatMayBeOffByAThirdOfADegreeIsNotTold) {
+  EXPECT_TRUE(is_heading_told(0.0017 * 0.0017, {}));  // 0.1 degrees
+  EXPECT_FALSE(is_heading_told(0.0018 * 0.0018, {}));
+}
+
 TEST(PlaceChoice, ThePlaceHasToBeClearlyTheBest) {
   EXPECT_FALSE(sure({}));
   EXPECT_TRUE(sure({track_at(0.0, 90.0, 0.0)}));
