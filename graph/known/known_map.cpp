@@ -11,9 +11,9 @@
 namespace wainscot {
 namespace {
 
-constexpr float kFree = 0.35F;     // a cell less likely occupied than this is floor
-constexpr float kOccupied = 0.5F;  // and one likelier than this is wall
-constexpr int kDirections = 180;   // of walls: 2 degrees each
+constexpr float kFree = 0.35F;     // a cell less likely occupied than this is floor; chosen, as by passing.hpp
+constexpr float kOccupied = 0.5F;  // and one likelier than not is wall
+constexpr int kDirections = 180;   // of walls: 2 degrees each, which a raster of 0.1 m shows from 3 m on
 constexpr double kDirectionRad = 2.0 * std::numbers::pi / kDirections;
 
 using Directions = std::array<double, kDirections>;
@@ -91,7 +91,7 @@ LineMap lasting_lines(const OccupancyGrid& grid, const std::vector<MapView>& vie
     add_scan(lines, lasting, view.pose, noise, node++);
   }
   // A line that hardly any return shows is a mixed return or two.
-  constexpr int kFewReturns = 4;
+  constexpr int kFewReturns = 4;  // chosen
   for (Line& line : lines.mutable_lines()) {
     if (line.returns < kFewReturns) line.last_node = -1;
   }
@@ -129,10 +129,15 @@ std::int32_t KnownMap::cell_of(const Eigen::Vector2d& point) const {
   return static_cast<std::int32_t>(cell.y()) * frame_.columns + static_cast<std::int32_t>(cell.x());
 }
 
+bool KnownMap::is_known(const Eigen::Vector2d& point) const {
+  const std::int32_t cell = cell_of(point);
+  return cell >= 0 && cells_[static_cast<std::size_t>(cell)] != kUnsure;
+}
+
 void KnownMap::sort_cells(const OccupancyGrid& grid) {
-  constexpr double kClearM = 0.1;  // further from anything than walls and poses are uncertain
-  constexpr double kWallM = 0.05;
-  constexpr double kFloorEveryM = 0.2;
+  constexpr double kClearM = 0.1;       // further from anything than walls and poses are uncertain: about kOnWallM
+  constexpr double kWallM = 0.05;       // a cell of the usual size
+  constexpr double kFloorEveryM = 0.2;  // chosen: the search moves on by its own raster from there
   std::vector<std::uint8_t> not_free(grid.probability.size());
   std::vector<std::uint8_t> occupied(grid.probability.size());
   for (std::size_t i = 0; i < not_free.size(); ++i) {
@@ -148,6 +153,7 @@ void KnownMap::sort_cells(const OccupancyGrid& grid) {
     cells_[i] = near_wall[i] != 0 ? kNearWall : beside[i] == 0 ? kOpenFloor : kUnsure;
     const std::size_t column = i % columns;
     const std::size_t row = i / columns;
+    if (not_free[i] == 0) floor_m2_ += frame_.cell_size_m * frame_.cell_size_m;
     if (not_free[i] == 0 && column % every == 0 && row % every == 0) {
       floor_.emplace_back(frame_.lower_left_corner_m() +
                           frame_.cell_size_m *
@@ -172,7 +178,7 @@ void KnownMap::draw_lines(const OccupancyGrid& grid) {
 
 /// Whether the beam enters a wall from the side that was seen and ends well behind it.
 bool KnownMap::goes_through_wall(const Eigen::Vector2d& origin, const Eigen::Vector2d& beam, double range_m) const {
-  constexpr double kBehindM = 0.15;
+  constexpr double kBehindM = 0.15;  // chosen: more than kOnWallM, and a wall of a house is as thick
   constexpr double kHeadOn = -0.34;  // 20 degrees: a beam along a wall enters it by a small error
   const Eigen::Vector2d end = origin + range_m * beam;
   for (double at = 0.0; at < range_m - kBehindM; at += frame_.cell_size_m) {
@@ -185,7 +191,8 @@ bool KnownMap::goes_through_wall(const Eigen::Vector2d& origin, const Eigen::Vec
 }
 
 MapFit KnownMap::fit(const std::vector<ScanPoint>& points, const Pose2& pose) const {
-  constexpr double kOnWallM = 0.09;
+  constexpr double kOnWallM =
+      0.09;  // six times the 15 mm of a cheap lidar: also while a place is still centimetres off
   MapFit result;
   const Eigen::Matrix2d rotation = pose.rotation();
   std::int32_t line = LineMap::kNone;
@@ -211,7 +218,7 @@ MapFit KnownMap::fit(const std::vector<ScanPoint>& points, const Pose2& pose) co
 
 /// Headings in which the robot's walls are parallel to the house's. Where they have no main directions, all of them.
 std::vector<double> KnownMap::parallel_headings(const LineMap& walls) const {
-  constexpr double kOfBest = 0.5;
+  constexpr double kOfBest = 0.5;  // chosen: all four turns of a house at right angles stay in
   const Directions house = directions_of(lines_);
   const Directions seen = directions_of(walls);
   Directions alike{};
@@ -232,8 +239,8 @@ std::vector<double> KnownMap::parallel_headings(const LineMap& walls) const {
 }
 
 std::vector<CorrelativeMatch> KnownMap::places_like(const LineMap& walls) const {
-  constexpr double kSpacingM = 0.12;
-  constexpr std::size_t kMost = 120;
+  constexpr double kSpacingM = 0.12;    // about a cell of the raster
+  constexpr std::size_t kMost = 120;    // chosen for the time of a search (tests/bench/locate prints the first one's)
   constexpr double kLeastScore = 0.45;  // less than half of what is seen is on walls, or the walls lie badly
   const std::vector<Eigen::Vector2d> samples = samples_of(walls, kSpacingM);
   std::vector<Eigen::Vector2d> some;

@@ -44,6 +44,11 @@ class KnownMap {
   KnownMap(const OccupancyGrid& grid, const std::vector<MapView>& views, const RangeNoise& noise);
 
   const LineMap& lines() const { return lines_; }
+  const std::vector<Eigen::Vector2d>& floor() const { return floor_; }  ///< points of free floor, 0.2 m apart
+  double floor_m2() const { return floor_m2_; }                         ///< area of all free floor
+
+  /// Whether the map says anything about a point: floor, or a wall.
+  bool is_known(const Eigen::Vector2d& point) const;
 
   /// Compares returns in the robot's frame with the map, the robot at `pose`.
   MapFit fit(const std::vector<ScanPoint>& points, const Pose2& pose) const;
@@ -65,7 +70,8 @@ class KnownMap {
   LineMap lines_;
   std::vector<Cell> cells_;
   std::vector<std::int32_t> line_in_cell_;  ///< index into lines_, or kNone
-  std::vector<Eigen::Vector2d> floor_;      ///< points of free floor, a few decimetres apart
+  std::vector<Eigen::Vector2d> floor_;      ///< points of free floor, 0.2 m apart
+  double floor_m2_ = 0.0;
   LikelihoodRaster raster_;
 };
 

@@ -17,7 +17,8 @@
 // (scanmatch/correlative.hpp). All places that fit nearly as well as the best are kept and followed side by side, each
 // matched to the walls scan by scan; the drive goes on until one of them explains clearly more of what is seen than
 // every other (multi-hypothesis tracking: P. Jensfelt, S. Kristensen, IEEE Transactions on Robotics and Automation
-// 17(5), 2001). Rooms that look alike stay ambiguous as long as nothing tells them apart.
+// 17(5), 2001), and than a place that the map lacks would do by chance (place_evidence.hpp). Rooms that look alike stay
+// ambiguous as long as nothing tells them apart, and so does an answer whose heading is not sure to 0.3 degrees.
 //
 // While a place is followed, the delay of the lidar's clock against odometry's is estimated with it, by a Kalman filter
 // whose state has both (M. Li, A. I. Mourikis, International Journal of Robotics Research 33(7), 2014, do so for
@@ -90,6 +91,7 @@ class Locator {
   void look(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance, double news);
   void learn(double chi_squared);
   double news_of(double way_m, double turn_rad) const;
+  bool is_here() const;
   void search();
   PlaceTrack begun(const IcpResult& found, const std::vector<MapView>& views) const;
   double contradiction_of_another_place() const;

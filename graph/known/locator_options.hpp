@@ -27,6 +27,12 @@ struct LocatorOptions {
   double distinct_news = 4.0;
   double turn_view = 0.25;         ///< of a view: what a turn shows where the lidar looks all round is hardly new
   std::size_t weighed_views = 24;  ///< of the last views
+  /// ln of the odds that the robot is at a place and not elsewhere, nor at another place of the map: one wrong answer
+  /// in 10,000 at most.
+  double least_ln_odds = 9.21;
+  /// Of the heading of an answer called found, the delay of the lidar's clock times the turn rate included, `common_sd`
+  /// left out: three times this is 0.3 degrees. A robot that turns before its delay is known waits.
+  double most_told_sd_rad = 0.001745;
   double most_sd_m = 0.03;         ///< of a place that is called found, without `common_sd`
   double most_sd_rad = 0.006;
   double keep_margin = 0.28;  ///< places whose misfit is larger than the best one's by this are given up

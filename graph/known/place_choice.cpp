@@ -20,7 +20,7 @@ bool stands_out(const std::vector<PlaceTrack>& tracks, const LocatorOptions& opt
 }  // namespace
 
 std::vector<PlaceTrack> kept_tracks(std::vector<PlaceTrack> tracks, const LocatorOptions& options) {
-  constexpr double kHopeless = 0.45;  // most furniture was moved, and not only that
+  constexpr double kHopeless = 0.45;  // most furniture was moved, and not only that; chosen
   std::stable_sort(tracks.begin(), tracks.end(),
                    [](const PlaceTrack& a, const PlaceTrack& b) { return a.fit.misfit() < b.fit.misfit(); });
   std::vector<PlaceTrack> kept;
@@ -45,12 +45,19 @@ bool is_within(const Eigen::Matrix3d& covariance, double times, const LocatorOpt
          std::sqrt(covariance(2, 2)) <= times * options.most_sd_rad;
 }
 
-bool is_sure(const std::vector<PlaceTrack>& tracks, const Tangent2& speed, const LidarDelay& delay,
-             const LocatorOptions& options) {
+bool is_heading_told(double variance_rad2, const LocatorOptions& options) {
+  return variance_rad2 <= options.most_told_sd_rad * options.most_told_sd_rad;
+}
+
+bool is_plausible(const std::vector<PlaceTrack>& tracks, const Tangent2& speed, const LidarDelay& delay,
+                  const LocatorOptions& options) {
   if (tracks.empty() || (!fits(tracks.front(), options) && !stands_out(tracks, options))) return false;
+  constexpr double kSettling = 4.0;  // following makes it better: four times as sure by sixteen scans of like worth
+  return is_within(tracks.front().covariance_at(speed, delay), kSettling, options);
+}
+
+bool stands_apart(const std::vector<PlaceTrack>& tracks, const LocatorOptions& options) {
   const PlaceTrack& best = tracks.front();
-  constexpr double kSettling = 4.0;  // following makes it better
-  if (!is_within(best.covariance_at(speed, delay), kSettling, options)) return false;
   const double margin = options.clear_margin * (1.0 + 1.0 / std::max(1.0, best.news));
   return tracks.size() == 1 || tracks[1].fit.misfit() > best.fit.misfit() + margin;
 }

@@ -1,6 +1,7 @@
 #pragma once
 
-// Which of the places that are followed side by side are kept, and when one is believed.
+// Which of the places that are followed side by side are kept, and which may be believed (place_evidence.hpp has the
+// odds).
 
 #include <vector>
 
@@ -19,9 +20,16 @@ bool fits(const PlaceTrack& track, const LocatorOptions& options);
 /// Whether the standard deviations of the pose are as small as of a place called found, or `times` as large.
 bool is_within(const Eigen::Matrix3d& covariance, double times, const LocatorOptions& options);
 
-/// Whether the first of the tracks, which are sorted as kept_tracks() does, is where the robot is. `speed`: of the
-/// robot, see PlaceTrack::covariance_at().
-bool is_sure(const std::vector<PlaceTrack>& tracks, const Tangent2& speed, const LidarDelay& delay,
-             const LocatorOptions& options);
+/// Whether a heading of this variance, `common_sd` left out, is sure enough to be called found.
+bool is_heading_told(double variance_rad2, const LocatorOptions& options);
+
+/// Whether what was seen fits the map at the first of the tracks, which are sorted as kept_tracks() does, and its pose
+/// is known well enough to follow the robot there. `speed`: of the robot, see PlaceTrack::covariance_at(). Another
+/// place may fit as well.
+bool is_plausible(const std::vector<PlaceTrack>& tracks, const Tangent2& speed, const LidarDelay& delay,
+                  const LocatorOptions& options);
+
+/// Whether the misfit of every other track is clearly larger than the first one's.
+bool stands_apart(const std::vector<PlaceTrack>& tracks, const LocatorOptions& options);
 
 }  // namespace wainscot

@@ -15,15 +15,15 @@ Surroundings::Surroundings(const RangeNoise& noise, double way_m) : noise_(noise
 
 double Surroundings::add(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance,
                          bool keep) {
-  // Chosen by hand: overlap with what was just seen. Below the first odometry says where the robot is, below the second
-  // the robot was carried off. Half as much notices it late, twice as much takes people and doors for it.
-  constexpr double kWeakOverlap = 0.45;
-  constexpr double kStrangeOverlap = 0.35;
-  // A robot at rest holds the match back so much that the motion of a hand hardly shows.
+  constexpr double kWeakOverlap = 0.45;     // chosen: below it the scan shows mostly what is new, and odometry goes on
+  constexpr double kStrangeOverlap = 0.35;  // chosen: a doorway shows more of the room before than this
+  // A robot at rest holds the match back so much that the motion of a hand hardly shows. So the match is
+  // tried loosely as well unless it lies where odometry says: chi squared of three exceeds 1 in 80 % of all motions.
   constexpr double kHeldBack = 1.0;
-  constexpr double kOverlapOfWalls = 0.8;
-  constexpr double kLoosely = 100.0;
-  constexpr std::size_t kMostViews = 24;  // a robot that turns on the spot sees the same again and again
+  constexpr double kOverlapOfWalls = 0.8;  // chosen: below it odometry may be what holds the match off the walls
+  constexpr double kLoosely = 100.0;       // odometry's standard deviation is ten times as large, as in match_to_map()
+  // A robot that turns on the spot sees the same again and again. As LocatorOptions::weighed_views; chosen.
+  constexpr std::size_t kMostViews = 24;
   double surprise = 0.0;
   driven_m_ += moved.translation().norm();
   const Pose2 predicted = pose_ * moved;

@@ -71,6 +71,10 @@ bool agree(const PlaceInMap& one, const PlaceInMap& other) {
   return difference.dot((one.covariance + other.covariance).ldlt().solve(difference)) < kPoseGate;
 }
 
+bool is_heading_told(const PlaceInMap& place, const LocatorOptions& options) {
+  return is_heading_told(place.covariance(2, 2) - options.common_sd[2] * options.common_sd[2], options);
+}
+
 /// Whether both ways follow the robot to one place, well known though each doubts it for what it has gone through.
 bool meet(const Location& a, const Location& b, const LocatorOptions& options) {
   if (a.places.size() != 1 || b.places.size() != 1) return false;
@@ -107,7 +111,7 @@ LocatedScan better(const LocatedScan& onwards, const LocatedScan& back, const Lo
   if (a.answer == Answer::found || b.answer == Answer::lost) return onwards;
   if (a.answer == Answer::ambiguous && b.answer == Answer::ambiguous && meet(a, b, options)) {
     LocatedScan met = surer(onwards, back);
-    met.location.answer = Answer::found;
+    if (is_heading_told(met.location.places.front(), options)) met.location.answer = Answer::found;
     return met;
   }
   return b.answer == Answer::found || a.answer == Answer::lost ? back : onwards;

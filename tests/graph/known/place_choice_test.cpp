@@ -17,7 +17,9 @@ PlaceTrack track_at(double x_m, double on_wall, double against, double news = 6.
   return track;
 }
 
-bool sure(const std::vector<PlaceTrack>& tracks) { return is_sure(tracks, Tangent2::Zero(), {}, {}); }
+bool sure(const std::vector<PlaceTrack>& tracks) {
+  return is_plausible(tracks, Tangent2::Zero(), {}, {}) && stands_apart(tracks, {});
+}
 
 TEST(PlaceChoice, TheBestComeFirstAndTheWorstAreGivenUp) {
   const auto kept = kept_tracks({track_at(3.0, 60.0, 10.0), track_at(0.0, 90.0, 0.0), track_at(6.0, 30.0, 40.0)}, {});
@@ -48,6 +50,11 @@ TEST(PlaceChoice, AVaguePlaceIsNotSure) {
   PlaceTrack vague = track_at(0.0, 90.0, 0.0);
   vague.covariance = covariance_of(0.2, 0.003);
   EXPECT_FALSE(sure({vague}));
+}
+
+TEST(PlaceChoice, AHeadingThatMayBeOffByAThirdOfADegreeIsNotTold) {
+  EXPECT_TRUE(is_heading_told(0.0017 * 0.0017, {}));  // 0.1 degrees
+  EXPECT_FALSE(is_heading_told(0.0018 * 0.0018, {}));
 }
 
 TEST(PlaceChoice, ThePlaceHasToBeClearlyTheBest) {

@@ -1,0 +1,106 @@
+#include "graph/known/place_evidence.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <cstdint>
+#include <numbers>
+#include <vector>
+
+namespace wainscot {
+namespace {
+
+/// Of the faces of a home's walls and furniture, moved since it was mapped: a guess, on which little rests. A face that
+/// is found where it was counts ln(0.7 / 0.02) = 3.6 with it, and 3.8 with a share of 0.1.
+constexpr double kMovedShare = 0.3;
+constexpr int kHeadings = 4;  // in which walls at right angles are parallel to themselves
+
+std::vector<SeenFace> seen_faces(const LineMap& walls) {
+  constexpr double kSameDirection = 0.985;  // 10 degrees: the slope of a piece of 0.3 m errs by three
+  constexpr double kSameOffsetM = 0.10;     // of one wall whose direction errs by three degrees, 2 m apart
+  constexpr int kLeastReturns = 4;          // as for the map's own lines: fewer are mixed returns
+  std::vector<SeenFace> faces;
+  for (const Line& line : walls.lines()) {
+    if (line.returns < kLeastReturns) continue;
+    const Eigen::Vector2d tangent(line.normal.y(), -line.normal.x());
+    const double along_m = 0.5 * (line.first_along_m + line.last_along_m);
+    const Eigen::Vector2d middle =
+        line.anchor + along_m * tangent + (line.offset_m + line.slope * along_m) * line.normal;
+    const auto same = std::find_if(faces.begin(), faces.end(), [&](const SeenFace& face) {
+      return face.normal.dot(line.fitted_normal) > kSameDirection &&
+             std::abs(face.normal.dot(middle) - face.offset_m) < kSameOffsetM;
+    });
+    if (same != faces.end()) {
+      same->middles.push_back(middle);
+    } else {
+      faces.push_back({line.fitted_normal, line.fitted_normal.dot(middle), {middle}});
+    }
+  }
+  return faces;
+}
+
+struct FaceFit {
+  int on = 0, against = 0;
+};
+
+bool lies_on_map(const FaceFit& fit) { return fit.on > 0 && fit.on >= fit.against; }
+
+FaceFit fit_of(const KnownMap& map, const SeenFace& face, const Pose2& pose, double within_m) {
+  FaceFit result;
+  const Eigen::Matrix2d rotation = pose.rotation();
+  const Eigen::Vector2d normal = rotation * face.normal;
+  for (const Eigen::Vector2d& middle : face.middles) {
+    const Eigen::Vector2d at = pose.translation() + rotation * middle;
+    if (map.lines().find(at, normal, within_m) != LineMap::kNone) {
+      ++result.on;
+    } else if (map.is_known(at)) {
+      ++result.against;
+    }
+  }
+  return result;
+}
+
+}  // namespace
+
+PlaceEvidence::PlaceEvidence(const KnownMap& map, const LineMap& walls, double within_m)
+    : map_(map), within_m_(within_m), faces_(seen_faces(walls)) {}
+
+/// By chance: at places of the floor, in headings in which the house's walls stay parallel to themselves.
+void PlaceEvidence::learn_chances(double heading_rad) {
+  constexpr std::size_t kSamples = 60;  // in four headings 240: a chance of one in a hundred is met twice or more
+  const std::vector<Eigen::Vector2d>& floor = map_.floor();
+  const std::size_t stride = std::max<std::size_t>(1, floor.size() / kSamples);
+  std::vector<double> hits(faces_.size(), 0.0);
+  double tried = 0.0;
+  for (std::size_t i = 0; i < floor.size(); i += stride) {
+    for (int quarter = 0; quarter < kHeadings; ++quarter) {
+      const Pose2 there{floor[i].x(), floor[i].y(), heading_rad + 0.5 * std::numbers::pi * quarter};
+      tried += 1.0;
+      for (std::size_t k = 0; k < faces_.size(); ++k)
+        hits[k] += lies_on_map(fit_of(map_, faces_[k], there, within_m_)) ? 1.0 : 0.0;
+    }
+  }
+  // The mean of what a share may be after so many tries (the rule of succession of P.-S. Laplace): never 0 or 1.
+  for (std::size_t k = 0; k < faces_.size(); ++k) chances_.push_back((hits[k] + 1.0) / (tried + 2.0));
+}
+
+double PlaceEvidence::ln_ratio(const Pose2& pose) {
+  if (chances_.empty()) learn_chances(pose.heading_rad);
+  double sum = 0.0;
+  for (std::size_t k = 0; k < faces_.size(); ++k) {
+    const FaceFit fit = fit_of(map_, faces_[k], pose, within_m_);
+    if (lies_on_map(fit)) {
+      sum += std::log((1.0 - kMovedShare) / chances_[k]);
+    } else if (fit.against > 0) {
+      sum += std::log(kMovedShare / (1.0 - chances_[k]));
+    }
+  }
+  return sum;
+}
+
+double PlaceEvidence::ln_choices() const {
+  const double place_m2 = 4.0 * within_m_ * within_m_;  // at poses closer than this the same walls are met
+  return std::log(std::max(1.0, kHeadings * map_.floor_m2() / place_m2));
+}
+
+}  // namespace wainscot
