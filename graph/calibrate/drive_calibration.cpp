@@ -18,7 +18,8 @@
 namespace wainscot {
 namespace {
 
-constexpr int kFewestIncrements = 12;  // two blocks of graph/calibrate/drive_adjustment at their smallest
+// Two blocks of six (graph/calibrate/drive_adjustment.cpp), the fewest that a scatter can be had from.
+constexpr int kFewestIncrements = 12;
 
 /// Whether a counter restarted during the increment, at any offset of the clock.
 bool over_break(const Drive& drive, const ScanIncrement& step, double widest_offset_s) {
@@ -62,7 +63,7 @@ void describe(const std::vector<ScanIncrement>& steps, const TickClock& ticks, c
   double squares_rad2 = 0.0;
   for (const ScanIncrement& step : steps) {
     const Pose2 robot = robot_motion(v, ticks, step);
-    constexpr double kStraight_rad = 0.035;  // 2 degrees
+    constexpr double kStraight_rad = 0.035;  // 2 degrees an increment; for a message only
     const double way = robot.translation().norm();
     result.way_m += way;
     if (std::abs(robot.heading_rad) < kStraight_rad) result.straight_m += way;

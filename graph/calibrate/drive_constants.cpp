@@ -36,7 +36,7 @@ Eigen::Matrix3d increment_covariance(const DriveVector& constants, const TickClo
                                noise.sd_rad_per_sqrt_rad * noise.sd_rad_per_sqrt_rad * turn +
                                    noise.sd_rad_per_sqrt_m * noise.sd_rad_per_sqrt_m * way);
   const Eigen::Matrix3d carry = adjoint(inverse(mounting_of(constants)));
-  constexpr double kFloor = 1e-6;  // 1 mm, 0.06 degrees
+  constexpr double kFloor = 1e-6;  // 1 mm, 0.06 degrees: what rounding of a log's ranges leaves of a match
   return step.covariance + carry * wheels.asDiagonal() * carry.transpose() + kFloor * Eigen::Matrix3d::Identity();
 }
 

@@ -11,7 +11,7 @@
 namespace wainscot {
 
 SurfaceTest test_surfaces(const RunEquations& equations, const RunAdjustment& adjusted) {
-  constexpr double kConfidence = 0.95;  // of intervals that are not used
+  constexpr double kConfidence = 0.95;  // any: of intervals that are not used
   const RunUnknowns& unknowns = equations.unknowns;
   const auto count = static_cast<Eigen::Index>(unknowns.widths.size());
   const int first = unknowns.widths.begin()->second;

@@ -16,7 +16,8 @@ constexpr double kQuarter = 90.0 * (std::numbers::pi / 180.0);  // of a turn
 Eigen::MatrixXd derivatives_of_end(const CalibrationRun& run, const RunUnknowns& unknowns, const Eigen::VectorXd& x,
                                    int width) {
   Eigen::MatrixXd derivatives = Eigen::MatrixXd::Zero(3, unknowns.count());
-  constexpr double kStep = 1e-5;  // of a factor near 1: central differences are right to its square
+  // Relative: the unknowns are about one, so that a central difference errs by its square, 1e-10.
+  constexpr double kStep = 1e-5;
   for (const int unknown : {RunUnknowns::kLeft, RunUnknowns::kRight, width}) {
     const auto moved = [&](double step) {
       Eigen::VectorXd changed = x;

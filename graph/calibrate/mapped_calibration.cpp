@@ -10,7 +10,8 @@
 
 namespace wainscot {
 MappedCalibration refine_by_mapping(Drive drive, const DriveCalibration& found, int threads) {
-  // Wide, so that it is the drive that speaks: what the increments said is a start, not a second witness.
+  // Wide, so that it is the drive that speaks: what the increments said is a start, not a second witness: of a
+  // hobby robot's wheels twice, of its width as much as constant_prior() takes to be usual.
   constexpr double kWheelSd = 0.02;
   constexpr double kWidthSd = 0.04;
   const double offset_before_s = drive.robot.lidar.time_offset_s;
@@ -46,7 +47,7 @@ MappedCalibration refine_by_mapping(Drive drive, const DriveCalibration& found, 
 
 DriveCalibration with_mounting_of(const MappedCalibration& mapped, const DriveCalibration& increments) {
   if (!mapped.trustworthy) return increments;
-  constexpr double kContradict = 5.0;  // standard deviations
+  constexpr double kContradict = 5.0;  // standard deviations: one of a million by chance
   DriveCalibration both = increments;
   for (const DriveConstant c : {kLidarX, kLidarY, kLidarHeading}) {
     double difference = mapped.calibration.found[c] - increments.found[c];

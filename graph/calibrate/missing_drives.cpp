@@ -7,9 +7,9 @@ namespace wainscot {
 std::vector<std::string> missing_drives(const DriveCalibration& found) {
   std::vector<std::string> missing;
   const double turned = found.left_turn_rad + found.right_turn_rad;
-  constexpr double kOneWay = 0.1;  // of all turning
-  // Chosen by hand: less than a quarter turn, less than two lengths of a room's free floor. They choose the advice
-  // only.
+  // For messages to people only, chosen by hand on simulated homes whose numbers were not kept: of all turning,
+  // a quarter turn, and two metres.
+  constexpr double kOneWay = 0.1;
   constexpr double kHardly_rad = 1.5;
   constexpr double kHardly_m = 2.0;
   const bool open_turns = !found.observed[kTrackWidth] || !found.observed[kLidarX] || !found.observed[kLidarY];

@@ -35,7 +35,7 @@ Eigen::MatrixXd information_of(const CalibrationRun& run, const RunEquations& eq
 int times_for_half(const Eigen::MatrixXd& one, const RunAdjustment& adjusted, int unknown) {
   const Eigen::MatrixXd now = adjusted.covariance.inverse();
   const auto variance = [&](int count) { return (now + count * one).inverse()(unknown, unknown); };
-  constexpr int kMost = 1000;  // nobody drives more
+  constexpr int kMost = 1000;  // more than anyone will do: then nothing is advised
   const double wanted = 0.25 * adjusted.covariance(unknown, unknown);
   if (variance(kMost) > wanted) return 0;
   int low = 0;

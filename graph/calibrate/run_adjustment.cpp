@@ -9,8 +9,8 @@
 namespace wainscot {
 namespace {
 
-// What is known of tapes beforehand counts like so many, chosen by hand: a t quantile of 2.8 for 95 %. With half as
-// many intervals are 1.5 times as wide, with twice as many 0.8 times.
+// What robot.yaml and the tape state counts as if it came from so many runs. Chosen by hand on simulated homes whose
+// numbers were not kept.
 constexpr double kFewestDegrees = 4.0;
 
 }  // namespace

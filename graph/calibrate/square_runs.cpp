@@ -52,9 +52,10 @@ SquareRuns errors_of(const CalibrationRuns& runs, const std::string& surface, co
 }  // namespace
 
 bool is_square(const CalibrationRun& run, const DriveConstants& drive) {
-  // Of a side, chosen by hand: of a smaller square a tape's 3 mm are a large part.
-  constexpr double kShortest_m = 0.5;
-  constexpr double kSideVaries = 0.2;  // of the mean side
+  constexpr double kShortest_m = 0.5;  // shorter ones end nearer to their start than a tape is read
+  // Of the mean side: half way from a square to an oblong of two to three, for which the published formulas do not
+  // hold.
+  constexpr double kSideVaries = 0.2;
   constexpr double kTurnVaries = 0.7;  // 40 degrees: robot.yaml's width may be a tenth off
   if (!run.whole_path || !run.forward_m || !run.left_m) return false;
   const Shape shape = shape_of(run, drive);

@@ -42,7 +42,7 @@ TurnFit fit_turns(const std::vector<ScanIncrement>& steps, const TickClock& cloc
 
 double find_offset_s(const std::vector<ScanIncrement>& steps, const TickClock& ticks, double widest_s) {
   // A grid, then a parabola through the best three.
-  constexpr double kStep_s = 0.01;
+  constexpr double kStep_s = 0.01;  // a scan's tenth; the parabola goes on from there
   const int half = static_cast<int>(std::lround(widest_s / kStep_s)) - 1;
   std::vector<double> misfits;
   for (int i = -half; i <= half; ++i) misfits.push_back(fit_turns(steps, ticks, i * kStep_s).misfit_rad);

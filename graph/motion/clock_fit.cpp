@@ -86,12 +86,11 @@ class Lattice {
   }
 
  private:
-  // The lattice of offsets is finer than a robot's turning changes (0.2 s and more), and `refine` does the rest. Within
-  // a window the largest drift moves no turn by more than 0.08 s from its centre. Chosen by hand; finer costs time
-  // only, twice as coarse misses narrow peaks.
+  // A robot begins and ends its turns within half a second, over ten steps; refine() goes on from there.
   static constexpr double kStepS = 0.05;
+  // Over it the largest drift, 2 %, is three steps: from its middle half of that.
   static constexpr double kWindowS = 8.0;
-  static constexpr int kDrifts = 40;
+  static constexpr int kDrifts = 40;  // each way, 0.05 %: a step in 100 s
 
   double drift(int d) const { return most_drift_ * d / kDrifts; }
   /// By how many steps of the lattice a drift moves a window.
@@ -130,10 +129,8 @@ class Lattice {
 
 /// Gauss-Newton with Cauchy weights for both factors, offset and, where `drifts`, drift.
 void refine(const std::vector<LidarStride>& steps, const WheelSeries& wheels, bool drifts, ClockFit& fit) {
-  // More than Gauss-Newton needs from the lattice's step on; a probe of 10 ms is about one row of wheels, so that
-  // differences are not of one tick. Chosen by hand.
-  constexpr int kRounds = 10;
-  constexpr double kProbeS = 0.01;
+  constexpr int kRounds = 10;            // chosen by hand on simulated homes whose numbers were not kept
+  constexpr double kProbeS = 0.01;       // likewise
   constexpr double kMostOfAStep = 0.01;  // rad^2, 6 degrees
   Moments all;
   for (const LidarStride& step : steps) {
@@ -198,7 +195,9 @@ double usual_size_rad(std::vector<double> errors_rad) {
 }
 
 double usual_turn_error_rad(std::vector<double> errors_rad) {
-  constexpr double kNoiseRad = 0.006;  // of a step between two scans that follow one another fast
+  // Of a step between two scans that follow one another fast: chosen by hand on simulated homes whose numbers were not
+  // kept.
+  constexpr double kNoiseRad = 0.006;
   return std::max(3.0 * kNoiseRad, kCauchyReach * usual_size_rad(std::move(errors_rad)));
 }
 

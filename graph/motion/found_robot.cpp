@@ -18,7 +18,7 @@ namespace wainscot {
 namespace {
 
 /// Wider than a ruler leaves them, so that in the mapping it is the drive that speaks: the fit was a start, not a
-/// second witness.
+/// second witness: twice and more what constant_prior() takes to be usual of wheels, and as much of the width.
 constexpr double kWheelSd = 0.04;
 constexpr double kWidthSd = 0.04;
 
@@ -38,9 +38,8 @@ Found fit_of(const Drive& drive) {
 
 /// What the mapping can begin with: wheels to what tracking bears, the lidar's place as a ruler would have it.
 void require_shown(const Found& found, const Drive& drive) {
-  // Chosen by hand: steps of 0.3 m are 3 cm off, which tracking bears; twice as much is not to be begun with.
-  constexpr double kWorstScale = 0.1;
-  constexpr double kLeastExplained = 0.5;  // of the lidar's turns, by the wheels
+  constexpr double kWorstScale = 0.1;      // tracking predicts a step of 0.3 m to 3 cm with it
+  constexpr double kLeastExplained = 0.5;  // of the lidar's turns, by the wheels: more than not
   const ConstantMatrix prior = constant_prior(drive);
   const RobotFit& fit = found.fit;
   const auto sd = [](const Eigen::Matrix3d& covariance, int i) { return std::sqrt(covariance(i, i)); };

@@ -50,9 +50,8 @@ std::vector<ScanPoint> with_normals(std::vector<ScanPoint> points, const LidarCo
 double half_sweep_s(const TurnScans& scans, double sweep_s) { return 0.5 * std::abs(sweep_s) * scans.turns; }
 
 std::vector<Eigen::Vector2d> ends_of(const std::vector<ScanPoint>& points) {
-  // A limit of time of the search; ends beyond 8 m (kReachM) are spread too widely to fall into one cell of it again.
-  constexpr std::size_t kMost = 240;
-  constexpr float kReachM = 8.0F;
+  constexpr std::size_t kMost = 240;  // for the search alone, whose time grows with it: one in 1.5 degrees
+  constexpr float kReachM = 8.0F;     // where such ends are 0.2 m apart, still nearer than the walls of a door
   const std::size_t stride = std::max<std::size_t>(1, points.size() / kMost);
   std::vector<Eigen::Vector2d> ends;
   for (std::size_t i = 0; i < points.size(); i += stride) {
@@ -63,10 +62,8 @@ std::vector<Eigen::Vector2d> ends_of(const std::vector<ScanPoint>& points) {
 
 /// Walls in all directions: no direction of motion that hardly any return tells.
 bool tells_all(const Eigen::Matrix3d& information) {
-  // Chosen by hand: some per cents of the steps, which are the less sure then. Half as much refuses most steps in
-  // corridors; twice as much believes walls that tell one direction hardly at all.
-  constexpr double kWorstSdM = 0.03;
-  constexpr double kLeverM = 2.0;  // a turn shows on walls about so far away
+  constexpr double kWorstSdM = 0.03;  // a tenth of the way between keyframes
+  constexpr double kLeverM = 2.0;     // a turn shows on walls about so far away
   const Eigen::Vector3d scale(1.0, 1.0, 1.0 / kLeverM);
   const Eigen::Matrix3d scaled = scale.asDiagonal() * information * scale.asDiagonal();
   return Eigen::SelfAdjointEigenSolver<Eigen::Matrix3d>(scaled, Eigen::EigenvaluesOnly).eigenvalues()(0) >
@@ -104,8 +101,7 @@ class Follower {
 
  private:
   LidarStride step(std::size_t i, const Pose2& guess, double dt) const {
-    // Of overlap, below which a search is worth its time: higher is slower (chosen by hand).
-    constexpr double kGood = 0.85;
+    constexpr double kGood = 0.85;  // chosen by hand on simulated homes whose numbers were not kept
     LidarStride best = match_points(points_[i], points_[i + 1], lidar_, guess, options_.least_overlap);
     if (best.overlap < kGood) {
       const LidarStride searched = search(i, dt);

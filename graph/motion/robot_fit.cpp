@@ -10,8 +10,9 @@
 namespace wainscot {
 namespace {
 
-constexpr int kRounds = 12;  // of weights by residuals, more than they need to settle (chosen by hand)
-// What is usual of a stride: a match's noise and a part of the motion, by slip.
+constexpr int kRounds = 12;  // chosen by hand on simulated homes whose numbers were not kept
+// What is usual of a stride: a match's noise and a part of the motion, by slip. Chosen by hand on simulated homes
+// whose numbers were not kept.
 constexpr double kMatchRad = 0.003;
 constexpr double kSlipOfTurn = 0.03;
 constexpr double kMatchM = 0.006;
@@ -202,7 +203,7 @@ void add_residuals(const std::vector<Row>& rows, const TurnFit& turns, const Vec
 
 RobotFit fit_robot(const std::vector<LidarStride>& strides, const WheelSeries& wheels, const ClockFit& clock,
                    double stated_width_m) {
-  constexpr std::size_t kFewest = 8;  // chosen by hand: fewer leave the factors of both wheels to chance
+  constexpr std::size_t kFewest = 8;  // three rows each: three times the unknowns
   RobotFit fit;
   if (wheels.empty()) return fit;
   std::vector<Row> rows = usable_rows(strides, wheels, clock);

@@ -11,7 +11,7 @@ namespace wainscot {
 namespace {
 
 constexpr std::size_t kStretch = 32;     // of scans: three to six seconds
-constexpr std::size_t kFewestScans = 8;  // a quarter of a stretch, chosen by hand: fewer tell hardly any motion
+constexpr std::size_t kFewestScans = 8;  // a quarter of it: what is left at the end of a log
 
 struct Stretch {
   std::size_t first = 0, end = 0;  // indices into Drive::scans

@@ -11,7 +11,7 @@
 namespace wainscot {
 namespace {
 
-constexpr double kFirstOctaveM = 0.25;  // nearer than any lidar sees well; each octave is twice as far
+constexpr double kFirstOctaveM = 0.25;  // nearer, few lidars measure
 constexpr std::size_t kOctaves = 8;     // up to 64 m
 constexpr double kLeastM = 0.004;       // what matching adds in any case, since walls are not flat: across_variance()
 
@@ -55,7 +55,7 @@ void add_triples(const Scan& scan, const LidarConstants& lidar, std::vector<Trip
 
 /// The step in which ranges are given: the usual difference of those that differ.
 double range_step_m(const std::vector<Triple>& triples) {
-  constexpr double kTenthOfMm = 1e4;  // in a metre: finer than any log's step
+  constexpr double kTenthOfMm = 1e4;  // a metre has so many: finer than any log's step
   std::vector<long> values;
   values.reserve(triples.size());
   for (const Triple& t : triples) values.push_back(std::lround(kTenthOfMm * t.range_m));
@@ -131,11 +131,8 @@ std::vector<NoiseAtRange> noise_by_scans(const std::vector<Scan>& scans, const L
 }
 
 std::optional<RangeNoise> believable_noise(const RangeNoise& stated, const std::vector<NoiseAtRange>& by_scans) {
-  // What a statement may be off by before the scans overrule it, chosen by hand: rough walls and clutter add to what
-  // scans show, so half as much would overrule right data sheets, twice as much believes nearly anything; and an octave
-  // with less than a tenth of the returns says little.
-  constexpr double kFactor = 3.0;
-  constexpr double kShareThatCounts = 0.1;
+  constexpr double kFactor = 3.0;           // as far as a data sheet may be off before it is doubted
+  constexpr double kShareThatCounts = 0.1;  // a tenth of the returns: an octave that matching feels
   bool differ = false;
   std::vector<NoiseAtRange> means;
   for (const NoiseAtRange& n : by_scans) {

@@ -19,8 +19,7 @@ struct ScanPair {
 /// Neighbouring scans whose smears differ: one turned and the other did not, or the other way round.
 std::vector<ScanPair> telling_pairs(const TurnScans& scans, const LidarMotion& motion) {
   constexpr double kSmearRad = 0.06;  // 24 cm at 4 m
-  // The scans of a pair see the same walls from so near that a match is sure; they are looked for over 20 scans (2 to 4
-  // s), and 120 pairs are a limit of time. Chosen by hand.
+  // These three were chosen by hand on simulated homes whose numbers were not kept.
   constexpr double kNearM = 0.6;
   constexpr std::size_t kFurthest = 20;
   constexpr std::size_t kMost = 120;
@@ -118,10 +117,8 @@ double by_how_much_better(const std::vector<double>& stated, const std::vector<d
 }  // namespace
 
 SweepFit fit_sweep(const TurnScans& scans, const LidarMotion& motion, const LidarConstants& lidar, int threads) {
-  // A t-value of fewer pairs has long tails; six steps of a quarter turn to each side reach a sweep that runs the other
-  // way.
-  constexpr std::size_t kFewest = 8;
-  constexpr int kSteps = 6;
+  constexpr std::size_t kFewest = 8;  // chosen by hand on simulated homes whose numbers were not kept
+  constexpr int kSteps = 6;           // each way, a quarter of a turn: up to one and a half turns
   const double step_s = 0.25 * scans.turn_s;
   SweepFit fit;
   fit.sweep_s = scans.stated_s;
