@@ -13,8 +13,11 @@ namespace wainscot {
 namespace {
 
 constexpr int kLevels = 6;  // the coarsest cell is 32 fine ones: 1.6 m
+// A coarse cell that begins outside of the raster still reaches into it.
 constexpr int kMarginCells = 1 << (kLevels - 1);
-constexpr int kSquareSteps = 16;  // of a tabulated square of a distance, for each square cell
+// Of a tabulated square of a distance, for each square cell: half a step changes a likelihood by 1.1 % (cell^2 /
+// (2 * 16 * 2 * blur^2), of the defaults), which no score shows.
+constexpr int kSquareSteps = 16;
 
 struct Candidate {
   double score;
@@ -55,7 +58,8 @@ LikelihoodRaster::LikelihoodRaster(const std::vector<Eigen::Vector2d>& reference
   levels_.resize(static_cast<std::size_t>(top_level(options_.widest_window_m)) + 1);
   for (Level& level : levels_) level.cells.assign(static_cast<std::size_t>(columns_ * rows_), 0);
 
-  const int reach = static_cast<int>(std::ceil(2.5 * options_.blur_m / options_.cell_m));
+  constexpr double kReachSd = 2.5;  // where the likelihood is 0.04
+  const int reach = static_cast<int>(std::ceil(kReachSd * options_.blur_m / options_.cell_m));
   const std::vector<unsigned char> likelihoods = likelihoods_by_square(reach);
   const auto at = [this](int column, int row) { return static_cast<std::size_t>(row * columns_ + column); };
   for (const Eigen::Vector2d& p : reference) {

@@ -114,9 +114,12 @@ void LineMap::visit_near(double x, double y, const Visit& visit) const {
 
 std::int32_t LineMap::add(const Eigen::Vector2d& point, const Eigen::Vector2d& normal, double weight, int node,
                           int oldest_node, const LineReach& reach) {
-  constexpr double kLongestM = 1.5;  // a longer piece would bridge doors
-  const double half_length_m = std::clamp(2.0 * reach.spacing_m, options_.half_length_m, kLongestM);
-  const double join_m = std::max(options_.join_distance_m, 4.0 * reach.noise_m);
+  // Half of a piece's length; a longer one would bridge doors. By hand, on simulated homes whose numbers were not kept.
+  constexpr double kLongestM = 1.5;
+  constexpr double kReturnsOnHalf = 2.0;  // five on a piece: NormalOptions::min_neighbours
+  constexpr double kJoinSd = 4.0;         // one return in 16,000 is further off by noise alone
+  const double half_length_m = std::clamp(kReturnsOnHalf * reach.spacing_m, options_.half_length_m, kLongestM);
+  const double join_m = std::max(options_.join_distance_m, kJoinSd * reach.noise_m);
   std::int32_t best = kNone;
   double nearest_along = kLongestM;
   visit_near(point.x(), point.y(), [&](std::int32_t i) {
@@ -162,7 +165,8 @@ std::int32_t LineMap::add(const Eigen::Vector2d& point, const Eigen::Vector2d& n
 }
 
 void LineMap::fit() {
-  // A weak prior on the slope (8 degrees) and on the offset (5 cm) keeps young lines near the normal they began with.
+  // A weak prior on the slope (8 degrees) and on the offset (5 cm) keeps young lines near the normal they began with:
+  // each three times what noise does to the normal and the place of one return (NormalOptions::radius_m, RangeNoise).
   constexpr double kSlopePrior = 1.0 / (0.14 * 0.14);
   constexpr double kOffsetPrior = 1.0 / (0.05 * 0.05);
   for (std::int32_t i : touched_) {
@@ -187,7 +191,9 @@ std::int32_t LineMap::find(const Eigen::Vector2d& point, const Eigen::Vector2d& 
                            std::int32_t likely) const {
   if (likely != kNone) {
     const Line& line = lines_[static_cast<std::size_t>(likely)];
-    const double near_enough_m = std::min(0.02, gate_m);
+    // About the noise of one return: what most lie within, and less than what lies between two faces of one wall.
+    constexpr double kSureM = 0.02;
+    const double near_enough_m = std::min(kSureM, gate_m);
     // Nearer along the wall than half the way to the next piece: the search would find no piece more abreast.
     const double abreast_m = 0.5 * line.half_length_m;
     if (line.last_node >= oldest_node && line.normal.dot(normal) >= options_.normal_cosine &&
@@ -206,10 +212,12 @@ std::int32_t LineMap::find(const Eigen::Vector2d& point, const Eigen::Vector2d& 
     if (along < line.first_along_m - beyond_m(line) || along > line.last_along_m + beyond_m(line)) {
       return;
     }
-    // A line beside the point counts a little further away than the line abreast of it.
+    // A line beside the point counts a little further away than the line abreast of it. By hand, as a slope of 14
+    // degrees, five times what noise does to a normal.
+    constexpr double kBesideSlope = 0.25;
     const double beside = std::max(0.0, std::abs(along) - line.half_length_m);
-    if (distance + 0.25 * beside < nearest) {
-      nearest = distance + 0.25 * beside;
+    if (distance + kBesideSlope * beside < nearest) {
+      nearest = distance + kBesideSlope * beside;
       best = i;
     }
   });

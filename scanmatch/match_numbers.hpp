@@ -24,6 +24,7 @@
 
 namespace wainscot {
 
+// How many numbers each of these has: counted in the list above.
 inline constexpr std::size_t kProblemHeader = 27;
 inline constexpr std::size_t kPointNumbers = 7;
 inline constexpr std::size_t kLineNumbers = 13;

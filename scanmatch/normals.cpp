@@ -9,6 +9,10 @@
 namespace wainscot {
 namespace {
 
+/// Variance along a line / variance across it; less: a blob, not a line. Five returns of a wall as far apart as they
+/// are noisy have 2. By hand, on simulated homes whose numbers were not kept.
+constexpr double kLeastStretch = 6.0;
+
 /// Moments of some points.
 struct Moments {
   double n = 0.0, x = 0.0, y = 0.0, xx = 0.0, xy = 0.0, yy = 0.0;
@@ -60,6 +64,7 @@ std::optional<LineFit> grazed_line(const std::vector<ScanPoint>& points, std::pt
     const double turned = std::abs(wrap_angle(p.angle_rad - before.angle_rad));
     const double step_m = std::abs(p.range_m - before.range_m);
     const double range_m = std::max(p.range_m, before.range_m);
+    // One return may be missing, not two; a step in range beyond three times the noise is a depth edge.
     if (turned > 2.5 * spacing_rad || step_m > steepest * turned * range_m + 3.0 * noise.at(range_m))
       return std::nullopt;
   }
@@ -73,7 +78,8 @@ std::optional<LineFit> grazed_line(const std::vector<ScanPoint>& points, std::pt
     sum += sd * sd + options.roughness_m * options.roughness_m;
   }
   const double limit = options.max_noise_ratio * options.max_noise_ratio * sum / m.n;
-  if (fit.residual_variance_m2 > limit || fit.spread_variance_m2 < 6.0 * fit.residual_variance_m2) return std::nullopt;
+  if (fit.residual_variance_m2 > limit || fit.spread_variance_m2 < kLeastStretch * fit.residual_variance_m2)
+    return std::nullopt;
   return fit;
 }
 
@@ -156,7 +162,9 @@ class Neighbours {
   }
 
  private:
-  // Neighbours are those within a length; this bounds the work for a scan of thousands of beams.
+  // Neighbours are those within a length; this bounds the work for a scan of thousands of beams. Within 0.6 rad lies
+  // all of a wall's 0.18 m that is 0.3 m away, the least distance at which a robot drives; and of beams that are a
+  // degree apart, which are hardly any work, twelve on each side.
   static constexpr double kMostTurnRad = 0.6;
   static constexpr std::ptrdiff_t kMostOnOneSide = 12;
 
@@ -205,7 +213,7 @@ void estimate_normals(std::vector<ScanPoint>& points, const RangeNoise& noise, c
     if (std::abs(cosine) < options.min_incidence_cosine) continue;
     const double limit = options.max_noise_ratio * noise.at(point.range_m) * std::max(std::abs(cosine), 0.5);
     if (fit.residual_variance_m2 > limit * limit) continue;
-    if (fit.spread_variance_m2 < 6.0 * fit.residual_variance_m2) continue;  // a blob, not a line
+    if (fit.spread_variance_m2 < kLeastStretch * fit.residual_variance_m2) continue;  // a blob, not a line
     set_normal(point, fit, moments.n);
   }
 }

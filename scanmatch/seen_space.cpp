@@ -38,7 +38,7 @@ void SeenSpace::add_beam(const Eigen::Vector2d& origin, const Eigen::Vector2d& e
 }
 
 bool SeenSpace::is_free(const Eigen::Vector2d& point) const {
-  constexpr std::uint8_t kEnough = 3;  // a mixed return or a person's passing may cross once
+  constexpr std::uint8_t kEnough = 3;  // a mixed return or a person's passing may cross once or twice
   const std::int32_t cell = cell_of(point);
   return cell >= 0 && near_end_[static_cast<std::size_t>(cell)] == 0 &&
          crossings_[static_cast<std::size_t>(cell)] >= kEnough;
