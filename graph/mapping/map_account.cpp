@@ -90,11 +90,6 @@ std::string survey_text(double by_markers, double by_lines) {
   return !lines ? "surveyed markers" : !markers ? "measured lines" : "surveyed markers and measured lines";
 }
 
-/// Where the lidar alone sets the scale, what its returns' errors that depend on the surface do to it beyond its metre:
-/// of twelve simulated homes whose lidar's metre was right the maps were 0.15 % off (RMS; houses 7 to 22 of
-/// tests/bench/accuracy, robot.yaml without constants).
-constexpr double kScaleByRanges = 0.0015;
-
 void judge_places(Map& map) {
   map.place_sds_m = place_sds_m(map.graph, map.quality.scale_sd);
   double squares = 0.0;
@@ -137,7 +132,6 @@ void judge(const Drive& drive, const ClosedGraph& closed, const JointResult& adj
   q.scale_set_by = lidar_weight > 4.0 * wheel_weight   ? "lidar"
                    : wheel_weight > 4.0 * lidar_weight ? rolling
                                                        : rolling + " and lidar together";
-  if (drive.robot.left_out.found && q.scale_set_by == "lidar") q.scale_sd = std::hypot(q.scale_sd, kScaleByRanges);
   if (4.0 * survey_weight > lidar_weight + wheel_weight) {
     const bool one = q.scale_set_by.find(' ') == std::string::npos && survey.find(" and ") == std::string::npos;
     q.scale_set_by = survey + (one ? " and " : ", ") + q.scale_set_by;

@@ -194,9 +194,7 @@ MeasurableMap::MeasurableMap(const Map& map, std::vector<std::vector<PlacedRetur
     scale_sd_ = scale->found_sd / std::abs(scale->stated);
   }
   if (const RefinedConstant* offset = constant_of(map, "lidar.range_offset_m")) {
-    // Range noise alone shifts the offset that the adjustment finds by 1 to 2 mm in simulated homes.
-    constexpr double kShiftSdM = 0.0015;
-    returns_.range_offset_sd_m = std::hypot(offset->found_sd, kShiftSdM);
+    returns_.range_offset_sd_m = offset->found_sd;
   }
 }
 
