@@ -24,8 +24,8 @@ constexpr double kOwn = kScoreSquare / (kAttenuation * kAttenuation) / kWeight; 
 constexpr double kBoundSquared = 2.5 * 2.5;
 constexpr double kBoundedSquare = 0.9776;  // E[min(x^2, 2.5^2)] of a standard normal x, by integration
 
-constexpr double kUnknownsOfNode = 3.0;
-constexpr double kEnough = 30.0;  // a variance from so many is good to a quarter: sqrt(2 / 30)
+constexpr double kUnknownsOfNode = 3.0;  // x, y and heading
+constexpr double kEnough = 30.0;         // a variance from so many is good to a quarter: sqrt(2 / 30)
 
 /// The returns of one scan on one wall piece, robustly weighted.
 struct Group {
@@ -104,7 +104,7 @@ double variance_between(const Groups& all, double redundancy, double ratio) {
   double low = 0.0;
   double high = kMostM * kMostM;
   if (!too_small(low)) return low;
-  constexpr int kHalvings = 40;
+  constexpr int kHalvings = 40;  // 2^-40 of the first interval: finer than it can matter
   for (int i = 0; i < kHalvings; ++i) {
     const double middle = 0.5 * (low + high);
     (too_small(middle) ? low : high) = middle;
