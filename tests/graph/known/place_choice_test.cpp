@@ -1,5 +1,8 @@
 #include "graph/known/place_choice.hpp"
 
+#include <cmath>
+#include <numbers>
+
 #include <gtest/gtest.h>
 
 #include "tests/graph/scene.hpp"
@@ -53,8 +56,9 @@ TEST(PlaceChoice, AVaguePlaceIsNotSure) {
 }
 
 TEST(PlaceChoice, AHeadingThatMayBeOffByAThirdOfADegreeIsNotTold) {
-  EXPECT_TRUE(is_heading_told(0.0017 * 0.0017, {}));  // 0.1 degrees
-  EXPECT_FALSE(is_heading_told(0.0018 * 0.0018, {}));
+  constexpr double kGoalRad = 0.3 * std::numbers::pi / 180.0;  // half the 95 % interval, 1.96 standard deviations
+  EXPECT_TRUE(is_heading_told(std::pow(0.99 * kGoalRad / 1.96, 2), {}));
+  EXPECT_FALSE(is_heading_told(std::pow(1.01 * kGoalRad / 1.96, 2), {}));
 }
 
 TEST(PlaceChoice, ThePlaceHasToBeClearlyTheBest) {
