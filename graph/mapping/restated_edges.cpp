@@ -15,12 +15,12 @@ namespace {
 /// Squares that are chi squared with some degrees of freedom, each bounded where a normal variable's 2.5 standard
 /// deviations would be (probability 0.9876).
 struct BoundedSquares {
-  double freedom;
   double bound;
   double mean;  ///< of a bounded square, where the variance is right
 };
-constexpr BoundedSquares kOfPosition{2.0, 8.7776, 1.9752};  // 2 (1 - exp(-bound / 2))
-constexpr BoundedSquares kOfHeading{1.0, 6.25, 0.9776};     // by integration
+constexpr BoundedSquares kOfHeading{6.25, 0.9776};     // one degree of freedom, by integration
+constexpr BoundedSquares kOfPosition{8.7776, 1.9752};  // two: 2 (1 - exp(-bound / 2))
+constexpr BoundedSquares kOfPose{10.8754, 2.9733};     // three, by integration
 
 /// The factor of the variance with which the bounded squares have their mean.
 double factor_of(const std::vector<double>& squares, const BoundedSquares& kind) {
@@ -37,12 +37,20 @@ double factor_of(const std::vector<double>& squares, const BoundedSquares& kind)
   return std::sqrt(low * high);
 }
 
+void scale_noise(EdgeKind kind, const Eigen::Vector3d& variances, PoseGraph& graph) {
+  const Eigen::Vector3d scale = variances.cwiseSqrt().cwiseInverse();
+  for (Edge& edge : graph.edges) {
+    if (edge.kind == kind) edge.information = scale.asDiagonal() * edge.information * scale.asDiagonal();
+  }
+}
+
 void restate_noise(EdgeKind kind, PoseGraph& graph) {
   constexpr double kNextToNothing = 1e-4;  // 100 m, 100 rad: directions that an edge leaves free
   constexpr std::size_t kEnough = 10;      // a variance from so many, two or three squares each, is good to a third
-  const std::vector<EdgeResidual> residuals = edge_residuals(graph);
   std::vector<double> of_position;
   std::vector<double> of_heading;
+  std::vector<double> of_pose;
+  const std::vector<EdgeResidual> residuals = edge_residuals(graph);
   for (std::size_t i = 0; i < graph.edges.size(); ++i) {
     if (graph.edges[i].kind != kind) continue;
     const Eigen::Matrix3d covariance =
@@ -52,12 +60,14 @@ void restate_noise(EdgeKind kind, PoseGraph& graph) {
     of_heading.push_back(residuals[i].error[2] * residuals[i].error[2] / covariance(2, 2));
   }
   if (of_position.size() < kEnough) return;
-  const double by_position = 1.0 / std::sqrt(factor_of(of_position, kOfPosition));
-  const double by_heading = 1.0 / std::sqrt(factor_of(of_heading, kOfHeading));
-  const Eigen::Vector3d scale(by_position, by_position, by_heading);
-  for (Edge& edge : graph.edges) {
-    if (edge.kind == kind) edge.information = scale.asDiagonal() * edge.information * scale.asDiagonal();
+  const double by_position = factor_of(of_position, kOfPosition);
+  scale_noise(kind, {by_position, by_position, factor_of(of_heading, kOfHeading)}, graph);
+  // Both together: what position and heading err by in common is not always as the match's own equations say.
+  for (std::size_t i = 0; i < graph.edges.size(); ++i) {
+    const Edge& edge = graph.edges[i];
+    if (edge.kind == kind) of_pose.push_back(residuals[i].error.dot(edge.information * residuals[i].error));
   }
+  scale_noise(kind, Eigen::Vector3d::Constant(factor_of(of_pose, kOfPose)), graph);
 }
 
 }  // namespace
