@@ -35,9 +35,13 @@ std::vector<Location> located(const KnownMap& map, const Scene& scene, const std
 TEST(Locate, AKnownRoomIsFoundAndFollowed) {
   const KnownMap map = known_scene(crooked_room(), poses_in_crooked_room());
   const std::vector<Location> answers = located(map, crooked_room(), way());
+  constexpr std::size_t kSureAfter = 3;  // scans: one alone may leave its heading unsure
   for (std::size_t i = 0; i < answers.size(); ++i) {
-    ASSERT_EQ(answers[i].answer, Answer::found) << i;
-    ASSERT_EQ(answers[i].places.size(), 1U);
+    ASSERT_NE(answers[i].answer, Answer::lost) << i;
+    if (i >= kSureAfter) {
+      ASSERT_EQ(answers[i].answer, Answer::found) << i;
+      ASSERT_EQ(answers[i].places.size(), 1U);
+    }
     const PlaceInMap& place = answers[i].places.front();
     EXPECT_LT(apart_m(place.pose, way()[i]), 0.01);
     EXPECT_LT(apart_rad(place.pose, way()[i]), 0.005);
@@ -108,7 +112,11 @@ TEST(Locate, ALiftedRobotIsNotTakenToBeWhereItWas) {
 TEST(Locate, ARestartForgets) {
   const KnownMap map = known_scene(crooked_room(), poses_in_crooked_room());
   Locator locator(map, kNoise);
-  locator.add(keyframe_at(crooked_room(), way()[0]).points, {}, kStep);
+  const std::vector<Pose2> poses = way();
+  for (std::size_t i = 0; i < poses.size(); ++i) {
+    const Pose2 moved = i == 0 ? Pose2{} : between(poses[i - 1], poses[i]);
+    locator.add(keyframe_at(crooked_room(), poses[i]).points, moved, kStep);
+  }
   EXPECT_EQ(locator.location().answer, Answer::found);
   locator.restart();
   EXPECT_EQ(locator.location().answer, Answer::lost);
