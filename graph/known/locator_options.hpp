@@ -33,7 +33,7 @@ struct LocatorOptions {
   /// Of the heading of an answer called found, the delay of the lidar's clock times the turn rate included, `common_sd`
   /// left out: the 95 % interval, 1.96 times this, is 0.3 degrees. A robot that turns before its delay is known waits.
   double most_told_sd_rad = 0.00267;
-  double most_sd_m = 0.03;         ///< of a place that is called found, without `common_sd`
+  double most_sd_m = 0.03;  ///< of a place that is called found, without `common_sd`
   double most_sd_rad = 0.006;
   double keep_margin = 0.28;  ///< places whose misfit is larger than the best one's by this are given up
   std::size_t most_places = 40;
