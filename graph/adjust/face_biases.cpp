@@ -9,7 +9,7 @@ double found_face_bias_sd_m(const Eigen::VectorXd& solution, const UnknownLayout
                             double sd_m) {
   constexpr std::int32_t kEnough = 10;  // their scatter is good to a quarter: 1 / sqrt(2 * 10)
   constexpr std::int32_t kMost = 200;   // and to a twentieth, which is good enough
-  constexpr double kBound = 2.5;        // P. J. Huber, "Robust Statistics", 1981, section 6.4
+  constexpr double kBound = 2.5;        // as of kBoundedOne, graph/bounded_squares.hpp
   const std::int32_t count = std::min(layout.faces, kMost);
   if (count < kEnough) return sd_m;
   const Eigen::VectorXd variances = factor.covariance(layout.face(0), count).diagonal();

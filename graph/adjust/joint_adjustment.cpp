@@ -85,7 +85,6 @@ JointResult adjust_nodes(const AdjustmentProblem& problem, const AdjustmentState
   const OwnCovariances own = find_covariances(problem.drive, *round, result);
   result.end = end_of(round->step.end, result.last_move_m);
   result.residual_rms_m = round->residual_rms_m;
-  result.return_noise = round->begun.return_noise;
   result.variance_factor = variance_factor(problem, round->moved, round->walls);
   result.keyframes = std::move(round->begun.keyframes);
   result.poses = std::move(round->moved.poses);

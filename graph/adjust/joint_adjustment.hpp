@@ -23,7 +23,6 @@
 
 #include "core/drive.hpp"
 #include "core/odometry.hpp"
-#include "graph/adjust/adjustment_problem.hpp"
 #include "graph/adjust/return_factor.hpp"
 #include "graph/constants.hpp"
 #include "graph/map.hpp"
@@ -60,7 +59,6 @@ struct JointResult {
   LineMap pieces;
   std::vector<double> piece_variances_m2;  ///< of each piece's place across, the nodes' poses as they are
   double residual_rms_m = 0.0;
-  ReturnNoise return_noise;      ///< with which the last round was made
   double variance_factor = 1.0;  ///< see graph/adjust/return_noise.hpp; not applied to any covariance here
   MapMarkers markers;
   MapLines lines;

@@ -4,6 +4,8 @@
 #include <cmath>
 #include <random>
 
+#include "graph/bounded_squares.hpp"
+
 namespace wainscot {
 namespace {
 
@@ -34,24 +36,20 @@ double taken_by_unknowns(const std::vector<OdometryFactor>& factors, int part, c
 std::array<double, 3> found_odometry_noise(const std::vector<OdometryFactor>& factors,
                                            const std::array<double, 3>& ratio, const NormalFactor& factor,
                                            const UnknownLayout& layout) {
-  constexpr double kEnough = 30.0;  // a variance from so many is good to a quarter: sqrt(2 / 30)
-  // P. J. Huber, "Robust Statistics", 1981, section 6.4, proposal 2, with its usual bound of 2.5.
-  constexpr double kBoundSquared = 2.5 * 2.5;
-  constexpr double kBoundedSquare = 0.9776;  // E[min(x^2, 2.5^2)] of a standard normal x, by integration
   // A motion between nodes that is exact to a twentieth of what is stated is not needed any better.
   constexpr double kLeast = 0.05;
   constexpr double kMost = 20.0;
   std::array<double, 3> found = ratio;
   for (int part = 0; part < 3; ++part) {
     const double left = static_cast<double>(factors.size()) - taken_by_unknowns(factors, part, factor, layout);
-    if (left < kEnough) continue;
+    if (left < kEnoughForVariance) continue;
     double squares = 0.0;
     for (const OdometryFactor& f : factors) {
       const double by_sd = f.residual[part] / f.sd[part];
-      squares += std::min(kBoundSquared, by_sd * by_sd);
+      squares += kBoundedOne(by_sd * by_sd);
     }
     double& own = found[static_cast<std::size_t>(part)];
-    own = std::clamp(own * std::sqrt(squares / (kBoundedSquare * left)), kLeast, kMost);
+    own = std::clamp(own * std::sqrt(squares / (kBoundedOne.mean * left)), kLeast, kMost);
   }
   return found;
 }

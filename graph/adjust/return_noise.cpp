@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "graph/adjust/return_factor.hpp"
+#include "graph/bounded_squares.hpp"
 #include "scanmatch/icp.hpp"
 
 namespace wainscot {
@@ -20,12 +21,7 @@ constexpr double kScoreSquare = 0.5345;     // E[x^2 w^2]
 constexpr double kAttenuation = kWeightedSquare / kWeight;  // of a group's shift, by the robust weights
 constexpr double kOwn = kScoreSquare / (kAttenuation * kAttenuation) / kWeight;  // variance of its mean * its weight
 
-// Squares are bounded: Huber's proposal 2 with its usual bound of 2.5.
-constexpr double kBoundSquared = 2.5 * 2.5;
-constexpr double kBoundedSquare = 0.9776;  // E[min(x^2, 2.5^2)] of a standard normal x, by integration
-
 constexpr double kUnknownsOfNode = 3.0;  // x, y and heading
-constexpr double kEnough = 30.0;         // a variance from so many is good to a quarter: sqrt(2 / 30)
 
 /// The returns of one scan on one wall piece, robustly weighted.
 struct Group {
@@ -97,9 +93,9 @@ double variance_between(const Groups& all, double redundancy, double ratio) {
   const auto too_small = [&](double between) {
     double sum = 0.0;
     for (const Group& g : all.groups) {
-      sum += std::min(kBoundSquared, g.shift_m() * g.shift_m() / (g.own_variance(ratio) + between));
+      sum += kBoundedOne(g.shift_m() * g.shift_m() / (g.own_variance(ratio) + between));
     }
-    return sum > kBoundedSquare * redundancy;
+    return sum > kBoundedOne.mean * redundancy;
   };
   double low = 0.0;
   double high = kMostM * kMostM;
@@ -118,7 +114,7 @@ ReturnNoise found_return_noise(const AdjustmentProblem& problem, const Adjustmen
                                const PairedWalls& walls) {
   const Groups all = groups_of(problem, state, walls);
   const double redundancy = static_cast<double>(all.groups.size()) - all.unknowns;
-  if (redundancy < kEnough) return state.return_noise;
+  if (redundancy < kEnoughForVariance) return state.return_noise;
   const double ratio = ratio_within(all.groups);
   ReturnNoise found;
   found.range_ratio = state.return_noise.range_ratio * ratio;
@@ -152,10 +148,10 @@ double variance_factor(const AdjustmentProblem& problem, const AdjustmentState& 
     of_faces[place[f]].sum += g.shift_m() / variance;
   }
   const double redundancy = static_cast<double>(of_faces.size()) - unknowns;
-  if (redundancy < kEnough) return 1.0;
+  if (redundancy < kEnoughForVariance) return 1.0;
   double squares = 0.0;
-  for (const FaceGroup& g : of_faces) squares += std::min(kBoundSquared, g.sum * g.sum / g.weight);
-  return std::max(1.0, squares / (kBoundedSquare * redundancy));
+  for (const FaceGroup& g : of_faces) squares += kBoundedOne(g.sum * g.sum / g.weight);
+  return std::max(1.0, squares / (kBoundedOne.mean * redundancy));
 }
 
 }  // namespace wainscot

@@ -15,8 +15,7 @@ namespace wainscot {
 /// returns of a group err by together (a tilted lidar, a surface, a wall that is not straight), so that the mean of
 /// fifty is not seven times as good as one of them: the variance with which the groups' squares sum to their
 /// redundancy, the unknowns that were fitted taken off (J. Mandel, R. C. Paule, Analytical Chemistry 42, 1970), each
-/// square bounded so that a group on something that moved does not decide (P. J. Huber, "Robust Statistics", 1981,
-/// section 6.4, proposal 2).
+/// square bounded (graph/bounded_squares.hpp) so that a group on something that moved does not decide.
 ///
 /// `state`: after a step, with `walls` fitted to it; its own noise is what the components are improved from. Where too
 /// few groups are there to tell, that comes back.

@@ -7,23 +7,14 @@
 
 #include <Eigen/Dense>
 
+#include "graph/bounded_squares.hpp"
 #include "graph/edge_residuals.hpp"
 
 namespace wainscot {
 namespace {
 
-/// Squares that are chi squared with some degrees of freedom, each bounded where a normal variable's 2.5 standard
-/// deviations would be (probability 0.9876).
-struct BoundedSquares {
-  double bound;
-  double mean;  ///< of a bounded square, where the variance is right
-};
-constexpr BoundedSquares kOfHeading{6.25, 0.9776};     // one degree of freedom, by integration
-constexpr BoundedSquares kOfPosition{8.7776, 1.9752};  // two: 2 (1 - exp(-bound / 2))
-constexpr BoundedSquares kOfPose{10.8754, 2.9733};     // three, by integration
-
 /// The factor of the variance with which the bounded squares have their mean.
-double factor_of(const std::vector<double>& squares, const BoundedSquares& kind) {
+double factor_of(const std::vector<double>& squares, const BoundedSquares& bounded) {
   constexpr double kMost = 1e6;
   constexpr int kHalvings = 60;
   double low = 1.0 / kMost;
@@ -31,8 +22,8 @@ double factor_of(const std::vector<double>& squares, const BoundedSquares& kind)
   for (int i = 0; i < kHalvings; ++i) {
     const double middle = std::sqrt(low * high);
     double sum = 0.0;
-    for (const double square : squares) sum += std::min(kind.bound, square / middle);
-    (sum > kind.mean * static_cast<double>(squares.size()) ? low : high) = middle;
+    for (const double square : squares) sum += bounded(square / middle);
+    (sum > bounded.mean * static_cast<double>(squares.size()) ? low : high) = middle;
   }
   return std::sqrt(low * high);
 }
@@ -60,14 +51,14 @@ void restate_noise(EdgeKind kind, PoseGraph& graph) {
     of_heading.push_back(residuals[i].error[2] * residuals[i].error[2] / covariance(2, 2));
   }
   if (of_position.size() < kEnough) return;
-  const double by_position = factor_of(of_position, kOfPosition);
-  scale_noise(kind, {by_position, by_position, factor_of(of_heading, kOfHeading)}, graph);
+  const double by_position = factor_of(of_position, kBoundedTwo);
+  scale_noise(kind, {by_position, by_position, factor_of(of_heading, kBoundedOne)}, graph);
   // Both together: what position and heading err by in common is not always as the match's own equations say.
   for (std::size_t i = 0; i < graph.edges.size(); ++i) {
     const Edge& edge = graph.edges[i];
     if (edge.kind == kind) of_pose.push_back(residuals[i].error.dot(edge.information * residuals[i].error));
   }
-  scale_noise(kind, Eigen::Vector3d::Constant(factor_of(of_pose, kOfPose)), graph);
+  scale_noise(kind, Eigen::Vector3d::Constant(factor_of(of_pose, kBoundedThree)), graph);
 }
 
 }  // namespace

@@ -12,8 +12,8 @@ namespace wainscot {
 ///   where the robot stood by that was concluded from the mounting (`stated`, `refined`: of the lidar on the robot);
 /// - their uncertainty as large as their residuals are: for each of the two kinds a factor of the variance of
 ///   positions, one of that of headings and one of both together, from the squares of all residuals against the
-///   adjusted poses, which know far more than one match; squares are bounded (P. J. Huber, "Robust Statistics", 1981,
-///   section 6.4, proposal 2), so that a closure that was found wrong does not make all others look worse. Kinds of
+///   adjusted poses, which know far more than one match; squares are bounded
+///   (graph/bounded_squares.hpp), so that a closure that was found wrong does not make all others look worse. Kinds of
 ///   fewer than ten edges stay as they are.
 /// `graph`: its nodes have the adjusted poses.
 void restate_edges(const Pose2& stated, const Pose2& refined, PoseGraph& graph);
