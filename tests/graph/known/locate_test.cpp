@@ -35,7 +35,8 @@ std::vector<Location> located(const KnownMap& map, const Scene& scene, const std
 TEST(Locate, AKnownRoomIsFoundAndFollowed) {
   const KnownMap map = known_scene(crooked_room(), poses_in_crooked_room());
   const std::vector<Location> answers = located(map, crooked_room(), way());
-  constexpr std::size_t kSureAfter = 3;  // scans: one alone may leave its heading unsure
+  // From this corner too few faces are seen for odds of 10,000 to one; the next view, 0.3 m on, makes them so.
+  constexpr std::size_t kSureAfter = 3;
   for (std::size_t i = 0; i < answers.size(); ++i) {
     ASSERT_NE(answers[i].answer, Answer::lost) << i;
     if (i >= kSureAfter) {
@@ -112,11 +113,8 @@ TEST(Locate, ALiftedRobotIsNotTakenToBeWhereItWas) {
 TEST(Locate, ARestartForgets) {
   const KnownMap map = known_scene(crooked_room(), poses_in_crooked_room());
   Locator locator(map, kNoise);
-  const std::vector<Pose2> poses = way();
-  for (std::size_t i = 0; i < poses.size(); ++i) {
-    const Pose2 moved = i == 0 ? Pose2{} : between(poses[i - 1], poses[i]);
-    locator.add(keyframe_at(crooked_room(), poses[i]).points, moved, kStep);
-  }
+  // Where its faces are enough at one glance (tests/graph/known/place_evidence_test.cpp).
+  locator.add(keyframe_at(crooked_room(), {0.5, -0.5, 0.7}).points, {}, kStep);
   EXPECT_EQ(locator.location().answer, Answer::found);
   locator.restart();
   EXPECT_EQ(locator.location().answer, Answer::lost);
