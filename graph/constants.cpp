@@ -31,8 +31,15 @@ ConstantMatrix constant_prior(const Drive& drive) {
   const double sweep_sd = drive.robot.lidar.sweep_s == 0.0 ? 1e-9 : drive.robot.lidar.sweep_s ? 0.05 : 0.01;
   const double none = 1e-9;  // a constant that the drive does not have
   const bool gyro = gyro_bias_rad_s(drive).has_value();
-  sd << 0.02, 0.02, 0.03, 0.005, 0.005, sweep_sd, 0.01, 0.03, 0.01, 0.03, gyro ? 0.02 : none, gyro ? 0.02 : none, 0.05,
-      1e-4;
+  // A tread that is dragged sideways by a turn gives way lengthwise too: friction opposes its whole sliding velocity,
+  // so that what rolling resists with, r of the friction, is had only by a lengthwise slip of r times the sideways
+  // speed (J. L. Martinez et al., "Approximating kinematics for tracked mobile robots", IJRR 24, 2005, for the treads'
+  // sliding). A tread as long as the robot is wide slides at a quarter of its length times the turn rate, in the mean,
+  // half of the speed with which turning rolls it: the share of the way that is lost is r / 2 times turning's share of
+  // the rolling. With r up to a fifth (soft ground, stiff belts) that is 0.1.
+  constexpr double kSlipInTurnsSd = 0.1;
+  sd << 0.02, 0.02, 0.03, 0.005, 0.005, sweep_sd, 0.01, 0.03, 0.01, kSlipInTurnsSd, gyro ? 0.02 : none,
+      gyro ? 0.02 : none, 0.05, 1e-4;
   ConstantMatrix covariance = sd.cwiseAbs2().asDiagonal();
   if (drive.wheels.empty() || !drive.robot.drive) {
     // Nothing says how a robot that integrates its poses itself was calibrated: six recorded ones were 0 to 3 % off.

@@ -37,12 +37,19 @@ std::vector<Tangent2> residuals_of(const AdjustmentProblem& problem, const std::
   return residuals;
 }
 
-/// Share of turning in the wheels' rolling from node i to node i + 1.
-double turn_share(const AdjustmentProblem& problem, const OdometryPath& path, double from_s, double to_s) {
-  const double half_width = 0.5 * track_width_m(problem.drive.robot);
-  const double turning = half_width * (path.turned_at_rad(to_s) - path.turned_at_rad(from_s));
-  const double way = path.way_at_m(to_s) - path.way_at_m(from_s);
-  return way + turning > 0.0 ? turning / (way + turning) : 0.0;
+/// Share of turning in the way between two times: the steps' own, weighed by the way that each went. Of a stretch that
+/// begins with a turn on the spot and goes on straight ahead, all of the way is straight.
+double turn_share(const std::vector<OdometryStep>& steps, double from_s, double to_s) {
+  double way_in_turns = 0.0;
+  double way = 0.0;
+  auto step =
+      std::upper_bound(steps.begin(), steps.end(), from_s, [](double t, const OdometryStep& s) { return t < s.end_s; });
+  for (; step != steps.end() && step->begin_s < to_s; ++step) {
+    const double went = step->motion.head<2>().norm();
+    way_in_turns += step->turn_share * went;
+    way += went;
+  }
+  return way > 0.0 ? way_in_turns / way : 0.0;
 }
 
 /// How the residuals change with odometry's constants, one constant after the other: a path for each of them at once
@@ -57,14 +64,13 @@ std::vector<ByConstants> residuals_by_constants(const AdjustmentProblem& problem
     const std::vector<Tangent2> others = residuals_of(problem, state.poses, changed);
     for (std::size_t i = 0; i < residuals.size(); ++i) derivatives[i].col(c) = (others[i] - residuals[i]) / delta;
   }
-  const OdometryPath path(problem.steps, state.constants.odometry());
   for (std::size_t i = 0; i < residuals.size(); ++i) {
     ByConstants& by_constants = derivatives[i];
     // As with the range scale: the noise is that of the wheels' own measure.
     by_constants.col(kDistanceScale).head<2>() -= residuals[i].head<2>();
     by_constants(2, kTurnScale) -= residuals[i][2];
-    // Where the robot turns on the spot, the recorded way is noise alone: its share must not count as way.
-    const double share = turn_share(problem, path, state.keyframes[i].time_s, state.keyframes[i + 1].time_s);
+    // Of the way that the robot really went: on the spot, the recorded one is noise alone.
+    const double share = turn_share(problem.steps, state.keyframes[i].time_s, state.keyframes[i + 1].time_s);
     by_constants.col(kSlipInTurns) = share * by_constants.col(kDistanceScale);
   }
   return derivatives;

@@ -79,9 +79,12 @@ RunCalibration calibrate_runs(const CalibrationRuns& runs, const RunCalibrationO
   refuse_contradictions(runs, simple);
   const RunUnknowns unknowns = run_unknowns(runs);
   const Eigen::VectorXd start = start_values(unknowns, simple);
-  const RunEquations equations = run_equations(runs, unknowns, tape, start);
+  RunEquations equations = run_equations(runs, unknowns, tape, start);
   refuse_missing_runs(equations, start);
-  return told(equations, adjust_runs(equations, start), options);
+  // The start has both wheels off by the same factor; what a run's noise does depends on how it really bent.
+  const Eigen::VectorXd about = adjust_runs(equations, start).unknowns();
+  equations = run_equations(runs, unknowns, tape, about);
+  return told(equations, adjust_runs(equations, about), options);
 }
 
 }  // namespace wainscot

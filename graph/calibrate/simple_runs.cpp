@@ -25,6 +25,14 @@ Arc stated_arc(const CalibrationRun& run, const DriveConstants& stated) {
   return {0.5 * (l + r), (r - l) / stated.track_width_m};
 }
 
+/// How far a run turned, by the tape where it says: wheels that differ by 5 % from robot.yaml's count half a radian on
+/// a straight of 3 m. A measured end lies on an arc, whose chord has turned by half as much.
+double turned_rad(const CalibrationRun& run, const Arc& counted) {
+  if (run.turn_rad) return *run.turn_rad;
+  if (run.left_m && run.forward_m) return 2.0 * std::atan2(*run.left_m, std::abs(*run.forward_m));
+  return counted.turn_rad;
+}
+
 bool contradict(const SimpleRun& a, const SimpleRun& b) {
   constexpr double kScatter = 0.1;  // two turns may differ by a tenth, by slip
   constexpr double kTimesSd = 6.0;  // no honest tape is so far off: a slip of the pen is
@@ -56,7 +64,7 @@ bool is_straight(const CalibrationRun& run, const DriveConstants& stated) {
   constexpr double kShortest_m = 0.3;
   constexpr double kMostTurn_rad = 0.35;
   const Arc arc = stated_arc(run, stated);
-  return !run.whole_path && std::abs(arc.way_m) > kShortest_m && std::abs(arc.turn_rad) < kMostTurn_rad;
+  return !run.whole_path && std::abs(arc.way_m) > kShortest_m && std::abs(turned_rad(run, arc)) < kMostTurn_rad;
 }
 
 SimpleRuns simple_runs(const CalibrationRuns& runs, const TapeSd& tape) {

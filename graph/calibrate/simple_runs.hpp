@@ -25,7 +25,8 @@ struct SimpleRun {
 /// By kind, in words for people: "straight", and for each surface "turn on wood".
 using SimpleRuns = std::map<std::string, std::vector<SimpleRun>>;
 
-/// 0.3 m or more, hardly turned by the stated constants, and only totals are known.
+/// 0.3 m or more by the stated constants, hardly turned by the tape (where that says nothing, by the constants), and
+/// only totals are known.
 bool is_straight(const CalibrationRun& run, const DriveConstants& stated);
 
 SimpleRuns simple_runs(const CalibrationRuns& runs, const TapeSd& tape);

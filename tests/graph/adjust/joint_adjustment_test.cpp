@@ -63,6 +63,17 @@ TEST(JointAdjustment, RecoversAMountingError) {
   EXPECT_LT(sd_of(found.joint, kMountingX), 0.005);
 }
 
+// Wheels that are known to 0.1 % would make the map of a skidding robot too large by half of the 15 % of slip times the
+// share of turning in its way.
+TEST(JointAdjustment, WhatSlipCountsTooMuchIsNoScale) {
+  simulator::Plan plan = ring_house();
+  plan.defects.slip_steady_rel = Knob::fixed(0.15);
+  plan.uncertainties_stated = true;
+  const Case found(plan);
+  EXPECT_NEAR(found.change(kSlipInTurns), -0.15 / 1.15, 0.03);
+  EXPECT_NEAR(found.change(kRangeScale), 0.0, 0.001);
+}
+
 TEST(JointAdjustment, RecoversATimeOffset) {
   simulator::Plan plan = ring_house();
   plan.defects.stamp_delay_s = Knob::fixed(0.020);  // stamps are late, so the offset to be added is negative

@@ -41,6 +41,35 @@ TEST(OdometryFactors, DerivativesAreThoseOfTheResidual) {
   EXPECT_EQ(factor.by_constants.leftCols<kLidarConstants>().norm(), 0.0);
 }
 
+// A turn on the spot and a straight: the wheels lost no way to turning, whatever they counted on the spot. On an arc
+// whose radius is half the track width, half of the rolling is turning.
+TEST(OdometryFactors, OnlyWayThatWentInTurnsIsSlip) {
+  StillNodes still;
+  constexpr double kHalfWidth_m = 0.15;  // of a robot that states no track width
+  const auto step = [&still](double begin_s, const Tangent2& motion) {
+    OdometryStep one;
+    one.begin_s = begin_s;
+    one.end_s = begin_s + 0.5;
+    one.motion = motion;
+    const double turning = kHalfWidth_m * std::abs(motion.z());
+    one.turn_share = turning / (turning + motion.head<2>().norm());
+    still.steps.push_back(one);
+  };
+  still.steps.clear();
+  step(0.0, Tangent2(0.0, 0.0, 0.8));
+  step(0.5, Tangent2(0.3, 0.0, 0.0));
+  for (const double begin_s : {1.0, 1.5}) step(begin_s, Tangent2(0.06, 0.0, 0.4));
+  still.truth.resize(3);
+  for (std::size_t k = 1; k < still.truth.size(); ++k) {
+    still.truth[k] = still.truth[k - 1] * exp(still.steps[2 * k - 2].motion) * exp(still.steps[2 * k - 1].motion);
+  }
+  const std::vector<OdometryFactor> factors = odometry_factors(still.problem(), still.state());
+  EXPECT_LT(factors[0].by_constants.col(kSlipInTurns).norm(), 1e-9);
+  EXPECT_GT(factors[1].by_constants.col(kDistanceScale).norm(), 0.1);
+  EXPECT_LT((factors[1].by_constants.col(kSlipInTurns) - 0.5 * factors[1].by_constants.col(kDistanceScale)).norm(),
+            1e-6);
+}
+
 // The right side is minus the derivative of the cost.
 TEST(OdometryFactors, TheCostFallsAsTheRightSideSays) {
   const StillNodes still;

@@ -1,6 +1,7 @@
 #include "graph/calibrate/run_calibration.hpp"
 
 #include <cmath>
+#include <string>
 
 #include <gtest/gtest.h>
 
@@ -36,6 +37,33 @@ TEST(RunCalibration, FindsTheConstantsOfRunsWithoutError) {
   ASSERT_TRUE(found.surface_test);
   EXPECT_LT(found.surface_test->p, 0.001);
   for (const RunResidual& residual : found.residuals) EXPECT_FALSE(residual.odd()) << residual.run;
+}
+
+TEST(RunCalibration, WheelsThatDifferByFivePerCent) {
+  constexpr int kRobots = 200;
+  int held = 0;
+  for (int seed = 0; seed < kRobots; ++seed) {
+    TapedRuns robot;
+    robot.left = 0.95e-4;
+    robot.right = 1e-4;
+    for (int i = 0; i < 3; ++i) robot.add("straight " + std::to_string(i), "wood", 3.0, 0.0);
+    robot.add_usual("wood");
+    if (seed == 0) {
+      const RunCalibration exact = calibrate_runs(robot.runs);
+      EXPECT_NEAR(exact.left_m_per_tick.value / robot.left, 1.0, 1e-4);
+      EXPECT_NEAR(exact.right_m_per_tick.value / robot.right, 1.0, 1e-4);
+      EXPECT_NEAR(exact.mean_width_m.value, 0.31, 1e-4);
+    }
+    robot.shake(seed);
+    const RunCalibration found = calibrate_runs(robot.runs);
+    held += std::abs(found.left_m_per_tick.value - robot.left) <= found.left_m_per_tick.half_width ? 1 : 0;
+    held += std::abs(found.right_m_per_tick.value - robot.right) <= found.right_m_per_tick.half_width ? 1 : 0;
+    held += std::abs(found.mean_width_m.value - 0.31) <= found.mean_width_m.half_width ? 1 : 0;
+  }
+  // 95 % less four standard deviations of a count of which the three of a robot may all err together; wider ones of a
+  // few runs may hold more.
+  const double share = held / (3.0 * kRobots);
+  EXPECT_GT(share, 0.95 - 4.0 * std::sqrt(0.95 * 0.05 / kRobots));
 }
 
 // The sds of the estimates are those of the covariance; what the wheels have in common is in it too.

@@ -33,6 +33,19 @@ TEST(SimpleRuns, AWholePathIsNoStraight) {
   EXPECT_FALSE(is_straight(robot.add("short", "wood", 0.2, 0.0), *robot.runs.robot.drive));
 }
 
+// By the stated constants it turned by 47 degrees.
+TEST(SimpleRuns, AStraightIsOneWhateverTheWheelsCount) {
+  TapedRuns robot;
+  robot.left = 0.95e-4;
+  CalibrationRun run = robot.add("one", "wood", 3.0, 0.0);
+  const DriveConstants& stated = *robot.runs.robot.drive;
+  EXPECT_TRUE(is_straight(run, stated));
+  run.turn_rad.reset();
+  EXPECT_TRUE(is_straight(run, stated));
+  run.left_m.reset();
+  EXPECT_FALSE(is_straight(run, stated));
+}
+
 TEST(SimpleRuns, TwoThatContradictAreRefusedUnlessAThirdDecides) {
   TapedRuns robot;
   robot.add("first", "wood", 0.0, 360.0);
