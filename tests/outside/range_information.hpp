@@ -38,7 +38,7 @@ void visit_beams(const Room& room, const Pose2& pose, const RoomScan& scan, cons
 }
 
 /// Of the pose in its own frame, where match_icp states it; `counts(hit, beam)` tells which beams (directions in the
-/// room's frame) are there.
+/// room's frame) are there. A wall that is rough by s adds (s / (n . v))^2 to a range's variance.
 template <typename Counts>
 Eigen::Matrix3d fisher_information(const Room& room, const Pose2& pose, const RoomScan& scan, double sigma_m,
                                    const Counts& counts) {
@@ -47,7 +47,8 @@ Eigen::Matrix3d fisher_information(const Room& room, const Pose2& pose, const Ro
     if (!counts(hit, beam)) return;
     Eigen::Vector3d j = range_by_pose(hit, beam);
     j.head<2>() = pose.rotation().transpose() * j.head<2>();
-    information += j * j.transpose() / (sigma_m * sigma_m);
+    const double rough_m = scan.roughness_m / hit.normal.dot(beam);
+    information += j * j.transpose() / (sigma_m * sigma_m + rough_m * rough_m);
   });
   return information;
 }

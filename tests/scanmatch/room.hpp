@@ -100,6 +100,7 @@ struct RoomScan {
   double max_range_m = 8.0;
   double noise_m = 0.0;
   double first_angle_rad = 0.003;  ///< not 0: no beam is exactly parallel to a wall
+  double roughness_m = 0.0;        ///< standard deviation of where each beam meets its wall, across it
 };
 
 /// The returns of a turn at rest with the lidar in the robot's centre, with the walls' true normals.
@@ -112,7 +113,10 @@ inline std::vector<ScanPoint> scan_points(const Room& room, const Pose2& pose, c
     const Eigen::Vector2d beam(std::cos(angle), std::sin(angle));
     const Hit hit = room.cast(pose.translation(), pose.rotation() * beam);
     if (hit.range_m >= options.max_range_m) continue;
-    const double range = hit.range_m + (random != nullptr ? options.noise_m * gauss(*random) : 0.0);
+    double range = hit.range_m + (random != nullptr ? options.noise_m * gauss(*random) : 0.0);
+    if (random != nullptr && options.roughness_m > 0.0) {
+      range += options.roughness_m * gauss(*random) / std::abs(hit.normal.dot(pose.rotation() * beam));
+    }
     const Eigen::Vector2d normal = pose.rotation().transpose() * hit.normal;
     points.push_back({static_cast<float>(range * beam.x()), static_cast<float>(range * beam.y()),
                       static_cast<float>(beam.x()), static_cast<float>(beam.y()), static_cast<float>(range),
