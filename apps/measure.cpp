@@ -17,7 +17,7 @@
 #include "graph/measure/tape_check.hpp"
 #include "io/log/tape_reader.hpp"
 #include "io/map/map_reader.hpp"
-#include "io/map/placed_returns.hpp"
+#include "graph/measure/placed_returns.hpp"
 #include "io/number_reader.hpp"
 #include "io/number_text.hpp"
 #include "io/spelling.hpp"

@@ -25,7 +25,7 @@
 #include "core/trajectory_error.hpp"
 #include "graph/mapping/mapper.hpp"
 #include "graph/measure/tape.hpp"
-#include "io/map/placed_returns.hpp"
+#include "graph/measure/placed_returns.hpp"
 #include "tests/bench/house_score.hpp"
 
 namespace wainscot::bench {
