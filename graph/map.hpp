@@ -2,6 +2,7 @@
 
 // What the mapper makes of a drive: values only, no files. `io/map/map_folder` writes it.
 
+#include <array>
 #include <cmath>
 #include <cstddef>
 #include <optional>
@@ -135,12 +136,12 @@ struct ScaleKnowledge {
 struct ScaleRemedy {
   enum class Kind { tapes, straight_run, surveyed_markers };
   Kind kind = Kind::tapes;
-  int count = 1;                     ///< tapes, or runs
-  double length_m = 0.0;             ///< of the longest
-  double sd_m = 0.0;                 ///< how well each must be measured
-  Eigen::Vector2d from_m{0.0, 0.0};  ///< of tapes: between the faces near these points, the longest
-  Eigen::Vector2d to_m{0.0, 0.0};
+  int count = 1;          ///< tapes, runs, markers
+  double length_m = 0.0;  ///< of the first tape, of each run, from marker to marker
+  double sd_m = 0.0;      ///< how well each must be measured
   double scale_sd = 0.0;  ///< relative standard uncertainty of the scale afterwards
+  /// Of tapes: from face to face between these points, map frame, the one that is worth most first.
+  std::vector<std::array<Eigen::Vector2d, 2>> between_m = {};
 };
 
 /// How good the map is believed to be, and what it was made from. Figures for `summary.json` and the account.

@@ -100,9 +100,10 @@ void add_tapes(const Map& map, const MeasurableMap& measurable, const ScaleRemed
       add_best(map.scale, measures, options.tape_sd_m, chosen);
       if (chosen.size() == before) return;
     }
-    const TapeMeasure& first = chosen.front();
-    remedies.push_back({ScaleRemedy::Kind::tapes, count, first.distance_m, options.tape_sd_m, first.from_m, first.to_m,
-                        scale_sd_with(map.scale, chosen, options.tape_sd_m)});
+    ScaleRemedy remedy{ScaleRemedy::Kind::tapes, count, chosen.front().distance_m, options.tape_sd_m,
+                       scale_sd_with(map.scale, chosen, options.tape_sd_m)};
+    for (const TapeMeasure& tape : chosen) remedy.between_m.push_back({tape.from_m, tape.to_m});
+    remedies.push_back(std::move(remedy));
   }
 }
 
@@ -122,7 +123,7 @@ void add_runs(const Map& map, const ScaleRemedyOptions& options, std::vector<Sca
   const double slip_m2 = std::pow(map.scale.way_sd_m_per_sqrt_m, 2) * run_m;
   const Eigen::MatrixXd variance =
       Eigen::MatrixXd::Constant(1, 1, (options.run_sd_m * options.run_sd_m + slip_m2) / options.runs);
-  remedies.push_back({ScaleRemedy::Kind::straight_run, options.runs, run_m, options.run_sd_m, {0.0, 0.0}, {0.0, 0.0},
+  remedies.push_back({ScaleRemedy::Kind::straight_run, options.runs, run_m, options.run_sd_m,
                       scale_sd_after(map.scale, row, variance)});
 }
 

@@ -4,7 +4,6 @@
 
 #include "graph/compare/standing_pieces.hpp"
 #include "graph/measure/placed_returns.hpp"
-#include "graph/measure/scale_remedies.hpp"
 
 namespace wainscot {
 namespace {
@@ -23,7 +22,8 @@ Map standing_map(const Map& map) {
 
 }  // namespace
 
-Map taped_map(const Drive& drive, MapperOptions options, const std::vector<LaidTape>& tapes) {
+Map taped_map(const Drive& drive, MapperOptions options, const std::vector<LaidTape>& tapes,
+              const ScaleRemedyOptions& remedies) {
   TapeEvidence evidence;
   if (!tapes.empty()) {
     options.lengths = [&](const Map& map) {
@@ -38,7 +38,7 @@ Map taped_map(const Drive& drive, MapperOptions options, const std::vector<LaidT
   map.warnings.insert(map.warnings.end(), evidence.warnings.begin(), evidence.warnings.end());
   const Map standing = standing_map(map);
   const MeasurableMap measurable(standing, placed_returns(standing, drive), OffsetUncertainty::apart);
-  map.scale_remedies = scale_remedies(standing, measurable);
+  map.scale_remedies = scale_remedies(standing, measurable, remedies);
   return map;
 }
 

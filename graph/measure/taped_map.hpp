@@ -4,6 +4,7 @@
 
 #include "core/drive.hpp"
 #include "graph/mapping/mapper.hpp"
+#include "graph/measure/scale_remedies.hpp"
 #include "graph/measure/tape_evidence.hpp"
 
 namespace wainscot {
@@ -12,6 +13,7 @@ namespace wainscot {
 /// measured at their points, and adjusted once more. The points are in the frame asked for, as a map has it that was
 /// built without tapes. Fills `Map::tapes`, and warns of those that were left out. Also fills `Map::scale_remedies`.
 /// Throws as build_map().
-Map taped_map(const Drive& drive, MapperOptions options, const std::vector<LaidTape>& tapes);
+Map taped_map(const Drive& drive, MapperOptions options, const std::vector<LaidTape>& tapes,
+              const ScaleRemedyOptions& remedies = {});
 
 }  // namespace wainscot
