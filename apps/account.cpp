@@ -147,9 +147,9 @@ std::string sureness_lines(const Quality& q) {
       "How sure: a place is believed right within {} (worst {}) of the map as a whole, within {} (worst {}) of "
       "where it began, scale included; a heading within {} (worst {}); standard uncertainties.\n"
       "Odometry alone ends {} away from the end of the path found.\n",
-      length_text(q.place_sd_m), length_text(q.place_sd_worst_m),
-      length_text(q.position_sd_median_m), length_text(q.position_sd_worst_m), angle_text(q.heading_sd_median_rad),
-      angle_text(q.heading_sd_worst_rad), length_text(q.start_to_end_odometry_m));
+      length_text(q.place_sd_m), length_text(q.place_sd_worst_m), length_text(q.position_sd_median_m),
+      length_text(q.position_sd_worst_m), angle_text(q.heading_sd_median_rad), angle_text(q.heading_sd_worst_rad),
+      length_text(q.start_to_end_odometry_m));
 }
 
 std::string frame_line(const Map& map, const MapOrigin& origin) {

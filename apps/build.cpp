@@ -41,7 +41,7 @@ struct BuildOptions {
   int threads = 0;
   bool no_loop_closure = false;
   bool upright = false;
-  std::string origin;  ///< empty: not given
+  std::string origin;           ///< empty: not given
   std::filesystem::path tapes;  ///< empty: not given
   double tape_sd_m = usual_tape_sd_m;
   bool replace = false;

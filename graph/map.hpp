@@ -164,8 +164,8 @@ struct Quality {
   double place_sd_worst_m = 0.0;
   double heading_sd_median_rad = 0.0;
   double heading_sd_worst_rad = 0.0;
-  double scale_sd = 0.0;                 ///< relative standard uncertainty of the map's scale
-  std::string scale_set_by;              ///< "wheels", "odometry", "lidar", "wheels and lidar together", "tapes": for people
+  double scale_sd = 0.0;     ///< relative standard uncertainty of the map's scale
+  std::string scale_set_by;  ///< "wheels", "odometry", "lidar", "wheels and lidar together", "tapes": for people
   double start_to_end_odometry_m = 0.0;  ///< distance between odometry's end and the optimised end
 
   /// False where so few returns end on the map's own walls that something is fundamentally wrong, most often a key of

@@ -19,8 +19,8 @@ LengthEvidence length_evidence(const LengthEquations& equations, double range_of
   evidence.information.block<2, 2>(kRangeScale, kRangeScale) = information;
   evidence.pull.segment<2>(kRangeScale) = by.transpose() * weighted;
   evidence.half_squares = 0.5 * equations.wanted.dot(weighted);
-  evidence.on_scale = information(0, 0) -
-                      information(0, 1) * information(0, 1) / (information(1, 1) + 1.0 / range_offset_variance_m2);
+  evidence.on_scale =
+      information(0, 0) - information(0, 1) * information(0, 1) / (information(1, 1) + 1.0 / range_offset_variance_m2);
   return evidence;
 }
 

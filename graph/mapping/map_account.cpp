@@ -109,8 +109,7 @@ ScaleKnowledge scale_knowledge(const Drive& drive, const JointResult& adjusted) 
       scale.covariance(i, j) = adjusted.constant_covariance(a, kOfLengths[static_cast<std::size_t>(j)]);
     }
   }
-  scale.way_sd_m_per_sqrt_m =
-      adjusted.odometry_noise_ratio.front() * odometry_noise(drive.robot).sd_along_m_per_sqrt_m;
+  scale.way_sd_m_per_sqrt_m = adjusted.odometry_noise_ratio.front() * odometry_noise(drive.robot).sd_along_m_per_sqrt_m;
   return scale;
 }
 

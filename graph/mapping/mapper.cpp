@@ -82,8 +82,7 @@ ClosedDrive closed_drive(const Drive& drive, const MapperOptions& options) {
   at.steps = without_jumps(std::move(at.steps), at.tracked);
   const LoopClosureOptions closing = closing_options(drive, at.steps, at.tracked, options);
   const RangeNoise noise = range_noise(drive.robot.lidar);
-  at.closed =
-      close_loops(at.tracked, noise, closing, options.threads, stage(options, "closing loops", 0.25, 0.5));
+  at.closed = close_loops(at.tracked, noise, closing, options.threads, stage(options, "closing loops", 0.25, 0.5));
   require_joined(options.parts, at.closed.graph.nodes, at.closed.candidates);
   at.joining.markers = agreeing_markers(drive, closing.sightings, at.closed.graph);
   at.joining.lines = agreeing_lines(drive, at.closed.graph, at.joining.markers.map_from_survey);

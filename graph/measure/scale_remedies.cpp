@@ -112,9 +112,8 @@ void add_tapes(const Map& map, const MeasurableMap& measurable, const ScaleRemed
 void add_runs(const Map& map, const ScaleRemedyOptions& options, std::vector<ScaleRemedy>& remedies) {
   constexpr double kRobotsPlaceM = 1.0;  // the robot at both ends, and 0.3 m to the walls (README)
   constexpr double kShortestM = 1.0;
-  const bool by_wheels = std::any_of(map.constants.begin(), map.constants.end(), [](const RefinedConstant& c) {
-    return c.name == "drive.left_m_per_tick";
-  });
+  const bool by_wheels = std::any_of(map.constants.begin(), map.constants.end(),
+                                     [](const RefinedConstant& c) { return c.name == "drive.left_m_per_tick"; });
   const std::vector<Tape> tapes = tapes_to_lay(map);
   const double run_m = tapes.empty() ? 0.0 : length_m(tapes.front()) - kRobotsPlaceM;
   if (!by_wheels || run_m < kShortestM) return;

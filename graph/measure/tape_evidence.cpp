@@ -76,9 +76,10 @@ std::string why_not_measured(const LaidTape& tape, const TapeAnswer& answer) {
            "the robot saw";
   }
   const Eigen::Vector2d& point = first ? tape.tape.from_m : tape.tape.to_m;
-  return sentence("there is no wall within %.1f m of its %s point (%.2f, %.2f) m; give points near two faces, in the "
-                  "map's frame",
-                  reach_m, first ? "first" : "second", point.x(), point.y());
+  return sentence(
+      "there is no wall within %.1f m of its %s point (%.2f, %.2f) m; give points near two faces, in the "
+      "map's frame",
+      reach_m, first ? "first" : "second", point.x(), point.y());
 }
 
 Measured measured(const MeasurableMap& map, const std::vector<LaidTape>& tapes, const ScaleKnowledge& scale,
@@ -154,10 +155,10 @@ Measured agreeing(Measured m, const Eigen::Matrix2d& constants, std::vector<Mapp
     const Worst worst = worst_of(m, constants);
     if (worst.sds <= kStandsOut) break;
     MappedTape& tape = told[m.which[static_cast<std::size_t>(worst.which)]];
-    tape.left_out = sentence("it says %.3f m where the map has %.3f m, %.1f standard uncertainties off what %s; "
-                             "measure it again",
-                             tape.tape_m, *tape.without_m, worst.sds,
-                             m.which.size() > 1 ? "the others say" : "robot.yaml lets expect");
+    tape.left_out = sentence(
+        "it says %.3f m where the map has %.3f m, %.1f standard uncertainties off what %s; "
+        "measure it again",
+        tape.tape_m, *tape.without_m, worst.sds, m.which.size() > 1 ? "the others say" : "robot.yaml lets expect");
     std::vector<Eigen::Index> kept;
     for (Eigen::Index i = 0; i < m.differences_m.size(); ++i) {
       if (i != worst.which) kept.push_back(i);
@@ -193,7 +194,8 @@ Eigen::MatrixXd tape_covariance(const std::vector<TapeMeasure>& measures, const 
   for (Eigen::Index i = 0; i < count; ++i) {
     const TapeMeasure& m = measures[static_cast<std::size_t>(i)];
     for (const TapeEnd& end : ends_of(m)) {
-      const auto same = std::find_if(faces.begin(), faces.end(), [&](const TapeEnd& f) { return touch_one_face(f, end); });
+      const auto same =
+          std::find_if(faces.begin(), faces.end(), [&](const TapeEnd& f) { return touch_one_face(f, end); });
       const auto face = static_cast<Eigen::Index>(same - faces.begin());
       if (same == faces.end()) faces.push_back(end);
       by_faces(i, face) = end.growth * std::min(WallModel().face_bias_sd_m, m.own_sd_m * std::sqrt(0.5));
@@ -209,8 +211,7 @@ Eigen::MatrixXd tape_covariance(const std::vector<TapeMeasure>& measures, const 
 TapeEvidence tape_evidence(const Map& map, const MeasurableMap& measurable, const std::vector<LaidTape>& tapes) {
   TapeEvidence evidence;
   const Eigen::Matrix2d constants = map.scale.covariance.topLeftCorner<2, 2>();
-  const Measured kept =
-      agreeing(measured(measurable, tapes, map.scale, evidence.tapes), constants, evidence.tapes);
+  const Measured kept = agreeing(measured(measurable, tapes, map.scale, evidence.tapes), constants, evidence.tapes);
   const LengthEquations equations{kept.by_scale_and_offset,
                                   kept.differences_m + kept.by_scale_and_offset * map.scale.change.head<2>(),
                                   kept.covariance};

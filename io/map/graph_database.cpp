@@ -281,8 +281,8 @@ void insert_tapes(SQLite::Database& database, const std::vector<MappedTape>& tap
   database.exec(tapes_schema);
   RowInserter rows(database, "tapes", 8);
   for (const MappedTape& tape : tapes) {
-    rows.insert(tape.name, tape.from_m.x(), tape.from_m.y(), tape.to_m.x(), tape.to_m.y(), tape.tape_m,
-                tape.tape_sd_m, tape.left_out.empty() ? 1 : 0);
+    rows.insert(tape.name, tape.from_m.x(), tape.from_m.y(), tape.to_m.x(), tape.to_m.y(), tape.tape_m, tape.tape_sd_m,
+                tape.left_out.empty() ? 1 : 0);
   }
 }
 

@@ -54,8 +54,8 @@ std::string tape_sentences(const std::vector<MappedTape>& tapes) {
   const auto used = static_cast<std::size_t>(
       std::count_if(tapes.begin(), tapes.end(), [](const MappedTape& tape) { return tape.left_out.empty(); }));
   if (used == 0) return fmt::format("none of {} holds the scale.", count_text(tapes.size(), "tape"));
-  std::string text = fmt::format("{} of {} {} the scale", used, count_text(tapes.size(), "tape"),
-                                 used == 1 ? "holds" : "hold");
+  std::string text =
+      fmt::format("{} of {} {} the scale", used, count_text(tapes.size(), "tape"), used == 1 ? "holds" : "hold");
   double longest_m = 0.0;
   double difference_m = 0.0;
   for (const MappedTape& tape : tapes) {
@@ -79,12 +79,8 @@ std::string remedy_sentence(const std::vector<ScaleRemedy>& remedies) {
 nlohmann::ordered_json tapes_json(const std::vector<MappedTape>& tapes) {
   Json list = Json::array();
   for (const MappedTape& tape : tapes) {
-    Json row = {{"name", tape.name},
-                {"from", point_json(tape.from_m)},
-                {"to", point_json(tape.to_m)},
-                {"tape_m", tape.tape_m},
-                {"tape_sd_m", tape.tape_sd_m},
-                {"used", tape.left_out.empty()}};
+    Json row = {{"name", tape.name},     {"from", point_json(tape.from_m)}, {"to", point_json(tape.to_m)},
+                {"tape_m", tape.tape_m}, {"tape_sd_m", tape.tape_sd_m},     {"used", tape.left_out.empty()}};
     if (tape.without_m) row["without_tapes_m"] = rounded(*tape.without_m, 5);
     if (!tape.left_out.empty()) row["left_out"] = tape.left_out;
     list.push_back(row);

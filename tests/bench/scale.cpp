@@ -14,6 +14,7 @@
 #include <fmt/format.h>
 #include <CLI/CLI.hpp>
 
+#include "apps/simulator/like_recorded.hpp"
 #include "apps/simulator/random.hpp"
 #include "apps/simulator/random_house.hpp"
 #include "apps/simulator/ray_caster.hpp"
@@ -192,23 +193,25 @@ void print_row(const std::vector<Trial>& all, int tapes) {
   const auto lengths = static_cast<double>(distances.size());
   std::sort(errors.begin(), errors.end());
   std::sort(distances.begin(), distances.end());
-  fmt::print("{} tapes, {} homes: scale off by {:.3f} % (median), {:.3f} % (95 %), {:.3f} % (root mean square); stated "
-             "{:.3f} % (median)\n",
-             tapes, errors.size(), 100.0 * median(errors),
-             100.0 * errors[static_cast<std::size_t>(0.95 * (homes - 1.0))], 100.0 * root_mean_square(errors),
-             100.0 * median(stated));
+  fmt::print(
+      "{} tapes, {} homes: scale off by {:.3f} % (median), {:.3f} % (95 %), {:.3f} % (root mean square); stated "
+      "{:.3f} % (median)\n",
+      tapes, errors.size(), 100.0 * median(errors), 100.0 * errors[static_cast<std::size_t>(0.95 * (homes - 1.0))],
+      100.0 * root_mean_square(errors), 100.0 * median(stated));
   fmt::print("  stated 95 % intervals that hold the scale: {:.1f} %; (error / stated)^2: {:.2f} (mean)\n",
              100.0 * held / homes, std::pow(root_mean_square(normalised), 2));
   if (!ratios.empty()) {
-    fmt::print("  promised / stated: {:.3f} (median); promised 95 % intervals that hold: {:.1f} %; (error / "
-               "promised)^2: {:.2f}; tapes left out: {}\n",
-               median(ratios), 100.0 * held_promise / static_cast<double>(ratios.size()),
-               std::pow(root_mean_square(by_promise), 2), left_out);
+    fmt::print(
+        "  promised / stated: {:.3f} (median); promised 95 % intervals that hold: {:.1f} %; (error / "
+        "promised)^2: {:.2f}; tapes left out: {}\n",
+        median(ratios), 100.0 * held_promise / static_cast<double>(ratios.size()),
+        std::pow(root_mean_square(by_promise), 2), left_out);
   }
-  fmt::print("  {} distances across rooms: off by {:.2f} mm (median), {:.2f} mm (95 %); within 5 mm or 0.2 %: {:.1f} "
-             "%; intervals that hold: {:.1f} %\n",
-             distances.size(), 1e3 * median(distances), 1e3 * distances[static_cast<std::size_t>(0.95 * (lengths - 1))],
-             100.0 * within / lengths, 100.0 * distances_held / lengths);
+  fmt::print(
+      "  {} distances across rooms: off by {:.2f} mm (median), {:.2f} mm (95 %); within 5 mm or 0.2 %: {:.1f} "
+      "%; intervals that hold: {:.1f} %\n",
+      distances.size(), 1e3 * median(distances), 1e3 * distances[static_cast<std::size_t>(0.95 * (lengths - 1))],
+      100.0 * within / lengths, 100.0 * distances_held / lengths);
 }
 
 void write_csv(const std::vector<Trial>& trials, const std::string& file) {
