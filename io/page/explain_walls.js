@@ -26,7 +26,8 @@
     slider.reach = Math.max(slider.reach, Math.ceil(1.3 * slider.scale * Math.abs(found[i] - stated[i])));
   });
   const digits = (slider) => (slider.unit === '°' ? 2 : 1);
-  const textOf = (slider, value) => minus((slider.scale * value).toFixed(digits(slider))) + slider.unit;
+  // What rounds to nothing has no sign.
+  const textOf = (slider, value) => minus((slider.scale * value).toFixed(digits(slider)).replace(/^-(?=[0.]+$)/, '')) + slider.unit;
 
   // ------------------------------------------------------------------------------------------------ walls and constants
 
