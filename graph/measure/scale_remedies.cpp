@@ -26,14 +26,14 @@ double length_m(const Tape& tape) { return (tape.to_m - tape.from_m).norm(); }
 
 /// Whether two tapes lie between much the same places of the same faces.
 bool is_like(const Tape& a, const Tape& b) {
-  constexpr double kBesideM = 1.0;  // closer together a second tape tells of the same surfaces
+  constexpr double kBesideM = 1.0;  // chosen by hand: closer together a second tape tells of the same surfaces
   const auto near = [](const Eigen::Vector2d& p, const Eigen::Vector2d& q) { return (p - q).norm() < kBesideM; };
   return (near(a.from_m, b.from_m) && near(a.to_m, b.to_m)) || (near(a.from_m, b.to_m) && near(a.to_m, b.from_m));
 }
 
 /// Across the rooms that the robot was in, the longest first, no two alike.
 std::vector<Tape> tapes_to_lay(const Map& map) {
-  constexpr std::size_t kMostPlaces = 60;  // spread over the drive: some for each room of a home
+  constexpr std::size_t kMostPlaces = 60;  // chosen by hand: spread over the drive, some for each room of a home
   std::vector<Tape> all;
   const std::size_t step = std::max<std::size_t>(1, map.graph.nodes.size() / kMostPlaces);
   for (std::size_t i = 0; i < map.graph.nodes.size(); i += step) {
@@ -110,7 +110,9 @@ void add_tapes(const Map& map, const MeasurableMap& measurable, const ScaleRemed
 /// Straight runs as `calibrate` takes them, in the longest room, where the robot and some floor before the walls have
 /// their place.
 void add_runs(const Map& map, const ScaleRemedyOptions& options, std::vector<ScaleRemedy>& remedies) {
-  constexpr double kRobotsPlaceM = 1.0;  // the robot at both ends, and 0.3 m to the walls (README)
+  // The robot itself, and 0.3 m to the walls at both ends (README); shorter runs are not worth laying a tape for. Both
+  // chosen by hand.
+  constexpr double kRobotsPlaceM = 1.0;
   constexpr double kShortestM = 1.0;
   const bool by_wheels = std::any_of(map.constants.begin(), map.constants.end(),
                                      [](const RefinedConstant& c) { return c.name == "drive.left_m_per_tick"; });

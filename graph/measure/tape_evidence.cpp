@@ -34,14 +34,15 @@ std::array<TapeEnd, 2> ends_of(const TapeMeasure& measure) {
 }
 
 bool touch_one_face(const TapeEnd& a, const TapeEnd& b) {
-  constexpr double kSameWay = 0.98;  // 11 degrees and three centimetres, as graph/measure/tape tells faces apart
+  // 11 degrees and three centimetres, as graph/measure/tape tells faces apart (chosen by hand there).
+  constexpr double kSameWay = 0.98;
   constexpr double kStepM = 0.03;
   return a.growth * b.growth != 0.0 && a.normal.dot(b.normal) > kSameWay &&
          std::abs(a.normal.dot(b.at_m - a.at_m)) < kStepM;
 }
 
 /// The tapes that could be measured, as equations about what the map has found without them.
-struct Measured {
+struct TapeEquations {
   std::vector<std::size_t> which;  ///< of the tapes
   std::vector<TapeMeasure> measures;
   Eigen::VectorXd tape_sds_m;
@@ -51,8 +52,8 @@ struct Measured {
 };
 
 /// Rows and columns of those kept.
-Measured only(const Measured& all, const std::vector<Eigen::Index>& kept) {
-  Measured some;
+TapeEquations only(const TapeEquations& all, const std::vector<Eigen::Index>& kept) {
+  TapeEquations some;
   for (const Eigen::Index i : kept) {
     some.which.push_back(all.which[static_cast<std::size_t>(i)]);
     some.measures.push_back(all.measures[static_cast<std::size_t>(i)]);
@@ -82,9 +83,9 @@ std::string why_not_measured(const LaidTape& tape, const TapeAnswer& answer) {
       reach_m, first ? "first" : "second", point.x(), point.y());
 }
 
-Measured measured(const MeasurableMap& map, const std::vector<LaidTape>& tapes, const ScaleKnowledge& scale,
-                  std::vector<MappedTape>& told) {
-  Measured all;
+TapeEquations measured(const MeasurableMap& map, const std::vector<LaidTape>& tapes, const ScaleKnowledge& scale,
+                       std::vector<MappedTape>& told) {
+  TapeEquations all;
   std::vector<double> sds_m;
   std::vector<double> differences_m;
   for (std::size_t i = 0; i < tapes.size(); ++i) {
@@ -118,12 +119,12 @@ Measured measured(const MeasurableMap& map, const std::vector<LaidTape>& tapes, 
 }
 
 /// Of the differences, where scale and range offset have this covariance.
-Eigen::MatrixXd with_constants(const Measured& m, const Eigen::Matrix2d& constants) {
+Eigen::MatrixXd with_constants(const TapeEquations& m, const Eigen::Matrix2d& constants) {
   return m.covariance + m.by_scale_and_offset * constants * m.by_scale_and_offset.transpose();
 }
 
 /// Each difference against what the others foretell of it, by its standard uncertainty.
-Eigen::VectorXd standardised(const Measured& m, const Eigen::MatrixXd& covariance) {
+Eigen::VectorXd standardised(const TapeEquations& m, const Eigen::MatrixXd& covariance) {
   const Eigen::MatrixXd inverse = covariance.inverse();
   return (inverse * m.differences_m).cwiseQuotient(inverse.diagonal().cwiseSqrt());
 }
@@ -135,7 +136,7 @@ struct Worst {
 
 /// The tape that fits worst. Several say of one another which is wrong, whatever the map's scale is; of two that
 /// contradict one another it is the one that is further off the map.
-Worst worst_of(const Measured& m, const Eigen::Matrix2d& constants) {
+Worst worst_of(const TapeEquations& m, const Eigen::Matrix2d& constants) {
   constexpr double kAnyScale = 0.03;  // as odometry that nobody calibrated
   Eigen::Matrix2d free = constants;
   if (m.which.size() > 1) free(0, 0) += kAnyScale * kAnyScale;
@@ -150,7 +151,7 @@ Worst worst_of(const Measured& m, const Eigen::Matrix2d& constants) {
 }
 
 /// Leaves out, one after the other, what stands out.
-Measured agreeing(Measured m, const Eigen::Matrix2d& constants, std::vector<MappedTape>& told) {
+TapeEquations agreeing(TapeEquations m, const Eigen::Matrix2d& constants, std::vector<MappedTape>& told) {
   while (!m.which.empty()) {
     const Worst worst = worst_of(m, constants);
     if (worst.sds <= kStandsOut) break;
@@ -170,8 +171,8 @@ Measured agreeing(Measured m, const Eigen::Matrix2d& constants, std::vector<Mapp
 
 /// Tapes that agree with one another are believed though they contradict the map; both count with less (R. T. Birge,
 /// Physical Review 40, 1932).
-void weigh_contradiction(const Measured& m, const Eigen::Matrix2d& constants, TapeEvidence& evidence) {
-  constexpr double kByChance = 0.001;
+void weigh_contradiction(const TapeEquations& m, const Eigen::Matrix2d& constants, TapeEvidence& evidence) {
+  constexpr double kByChance = 0.001;  // as rare as a single tape that is left out (kStandsOut)
   const int count = static_cast<int>(m.which.size());
   if (count < 2) return;
   const Eigen::MatrixXd covariance = with_constants(m, constants);
@@ -211,7 +212,8 @@ Eigen::MatrixXd tape_covariance(const std::vector<TapeMeasure>& measures, const 
 TapeEvidence tape_evidence(const Map& map, const MeasurableMap& measurable, const std::vector<LaidTape>& tapes) {
   TapeEvidence evidence;
   const Eigen::Matrix2d constants = map.scale.covariance.topLeftCorner<2, 2>();
-  const Measured kept = agreeing(measured(measurable, tapes, map.scale, evidence.tapes), constants, evidence.tapes);
+  const TapeEquations kept =
+      agreeing(measured(measurable, tapes, map.scale, evidence.tapes), constants, evidence.tapes);
   const LengthEquations equations{kept.by_scale_and_offset,
                                   kept.differences_m + kept.by_scale_and_offset * map.scale.change.head<2>(),
                                   kept.covariance};

@@ -34,7 +34,8 @@ TEST_F(LaidTapes, AreTheRowsThatSayWhatATapeMeasured) {
 }
 
 TEST_F(LaidTapes, AListWithoutATapesWordIsRefused) {
-  for (const char* text : {"name,x1_m,y1_m,x2_m,y2_m\nhall,0,1,4,1\n", "name,x1_m,y1_m,x2_m,y2_m,tape_m\nhall,0,1,4,1,\n"}) {
+  for (const char* text :
+       {"name,x1_m,y1_m,x2_m,y2_m\nhall,0,1,4,1\n", "name,x1_m,y1_m,x2_m,y2_m,tape_m\nhall,0,1,4,1,\n"}) {
     try {
       read(text);
       ADD_FAILURE() << text;

@@ -12,9 +12,9 @@ namespace wainscot {
 namespace {
 
 /// The room of 4 m by 3 m, its scale known to `scale_sd` by wheels: what ranges and way have in common.
-struct Room {
+struct UnsureRoom {
   TapeRoom room;
-  explicit Room(double scale_sd) {
+  explicit UnsureRoom(double scale_sd) {
     Map& map = room.map();
     const double v = scale_sd * scale_sd;
     map.scale.covariance << v, 0.0, 0.99 * v, 0.0, 1e-6, 0.0, 0.99 * v, 0.0, v;
@@ -36,7 +36,7 @@ const ScaleRemedy* find(const std::vector<ScaleRemedy>& remedies, ScaleRemedy::K
 }
 
 TEST(ScaleRemediesTest, OneTapeAlongTheRoomIsWorthWhatTheTextbookSays) {
-  Room room(0.003);
+  UnsureRoom room(0.003);
   const std::vector<ScaleRemedy> remedies = room.remedies();
   const ScaleRemedy* tape = find(remedies, ScaleRemedy::Kind::tapes, 1);
   ASSERT_NE(tape, nullptr);
@@ -52,7 +52,7 @@ TEST(ScaleRemediesTest, OneTapeAlongTheRoomIsWorthWhatTheTextbookSays) {
 }
 
 TEST(ScaleRemediesTest, ABetterTapeIsWorthMore) {
-  Room room(0.003);
+  UnsureRoom room(0.003);
   ScaleRemedyOptions better;
   better.tape_sd_m = 0.0005;
   ScaleRemedyOptions worse;
@@ -66,19 +66,20 @@ TEST(ScaleRemediesTest, ABetterTapeIsWorthMore) {
 }
 
 TEST(ScaleRemediesTest, NothingIsAskedForWhereItWouldNotHelp) {
-  EXPECT_TRUE(Room(0.0001).remedies().empty());
-  Room unknown(0.003);
+  EXPECT_TRUE(UnsureRoom(0.0001).remedies().empty());
+  UnsureRoom unknown(0.003);
   unknown.room.map().scale = {};  // a map that was read back
   EXPECT_TRUE(unknown.remedies().empty());
 }
 
 TEST(ScaleRemediesTest, RunsHelpWhereWheelsHoldTheScale) {
-  Room room(0.003);
+  UnsureRoom room(0.003);
   const std::vector<ScaleRemedy> remedies = room.remedies();
   const ScaleRemedy* runs = find(remedies, ScaleRemedy::Kind::straight_run, 3);
   ASSERT_NE(runs, nullptr);
   EXPECT_NEAR(runs->length_m, 3.0, 0.02);
-  // Three runs of 3 m, each known to 3 mm and slipping by a millimetre a root metre; the scale hangs on the way by 99 %.
+  // Three runs of 3 m, each known to 3 mm and slipping by a millimetre a root metre; the scale hangs on the way by 99
+  // %.
   const double by_runs = (9e-6 + 3e-6) / 3.0 / 9.0;
   EXPECT_NEAR(runs->scale_sd, std::sqrt(9e-6 * (1.0 - 0.99 * 0.99 * 9e-6 / (9e-6 + by_runs))), 2e-5);
   room.room.map().constants.clear();  // a robot that integrates its odometry itself
@@ -86,7 +87,7 @@ TEST(ScaleRemediesTest, RunsHelpWhereWheelsHoldTheScale) {
 }
 
 TEST(ScaleRemediesTest, ASurveyIsAskedForOnlyOfMarkersThatWereSeen) {
-  Room room(0.003);
+  UnsureRoom room(0.003);
   EXPECT_EQ(find(room.remedies(), ScaleRemedy::Kind::surveyed_markers, 2), nullptr);
   MappedMarker marker;
   marker.sightings = 4;

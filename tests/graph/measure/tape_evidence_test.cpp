@@ -15,9 +15,9 @@ namespace {
 constexpr double kScaleSd = 0.001;
 
 /// The room of 4 m by 3 m as a map that knows its scale to 0.1 % and the range offset to a millimetre.
-struct Room {
+struct TapedRoom {
   TapeRoom room;
-  Room() {
+  TapedRoom() {
     room.map().scale.covariance = Eigen::Vector3d(kScaleSd * kScaleSd, 1e-6, kScaleSd * kScaleSd).asDiagonal();
   }
   TapeEvidence evidence(const std::vector<LaidTape>& tapes) {
@@ -43,7 +43,7 @@ double scale_asked_for(const LengthEvidence& evidence) {
 }
 
 TEST(TapeEvidenceTest, ATapeAsksForTheScaleThatItSees) {
-  const TapeEvidence evidence = Room().evidence({along("hall", 1.5, 4.004)});
+  const TapeEvidence evidence = TapedRoom().evidence({along("hall", 1.5, 4.004)});
   ASSERT_EQ(evidence.tapes.size(), 1U);
   EXPECT_EQ(evidence.tapes[0].left_out, "");
   ASSERT_TRUE(evidence.tapes[0].without_m);
@@ -57,7 +57,7 @@ TEST(TapeEvidenceTest, ATapeAsksForTheScaleThatItSees) {
 }
 
 TEST(TapeEvidenceTest, WhatTheMapFoundAlreadyIsNotCountedTwice) {
-  Room changed;
+  TapedRoom changed;
   changed.room.map().scale.change = {0.002, 0.0, 0.0};  // the room of 4 m is as it comes out with that
   const TapeEvidence evidence = changed.evidence({along("hall", 1.5, 4.0)});
   EXPECT_NEAR(scale_asked_for(evidence.lengths), 0.002, 3e-4);
@@ -67,24 +67,24 @@ TEST(TapeEvidenceTest, AMistypedTapeIsNamedAndLeftOut) {
   const std::vector<LaidTape> right{along("hall", 1.5, 4.001), across("window", 1.0, 3.001), across("door", 3.0, 3.0)};
   std::vector<LaidTape> tapes = right;
   tapes.insert(tapes.begin() + 1, across("typo", 2.0, 3.1));
-  const TapeEvidence evidence = Room().evidence(tapes);
+  const TapeEvidence evidence = TapedRoom().evidence(tapes);
   ASSERT_EQ(evidence.warnings.size(), 1U);
   EXPECT_EQ(evidence.warnings[0].find("tape 2 (typo) is left out: it says 3.100 m where the map has 3.00"), 0U)
       << evidence.warnings[0];
   EXPECT_NE(evidence.tapes[1].left_out, "");
-  const LengthEvidence without = Room().evidence(right).lengths;
+  const LengthEvidence without = TapedRoom().evidence(right).lengths;
   EXPECT_TRUE(evidence.lengths.information.isApprox(without.information, 1e-9));
   EXPECT_TRUE(evidence.lengths.pull.isApprox(without.pull, 1e-9));
 }
 
 TEST(TapeEvidenceTest, OfTwoTapesTheOneFurtherOffTheMapIsLeftOut) {
-  const TapeEvidence evidence = Room().evidence({across("typo", 2.0, 2.9), along("hall", 1.5, 4.003)});
+  const TapeEvidence evidence = TapedRoom().evidence({across("typo", 2.0, 2.9), along("hall", 1.5, 4.003)});
   EXPECT_NE(evidence.tapes[0].left_out, "");
   EXPECT_EQ(evidence.tapes[1].left_out, "");
 }
 
 TEST(TapeEvidenceTest, ASingleTapeThatTheMapContradictsIsLeftOut) {
-  const TapeEvidence evidence = Room().evidence({along("hall", 1.5, 4.2)});
+  const TapeEvidence evidence = TapedRoom().evidence({along("hall", 1.5, 4.2)});
   EXPECT_FALSE(evidence.lengths.any());
   ASSERT_EQ(evidence.warnings.size(), 1U);
   EXPECT_NE(evidence.warnings[0].find("off what robot.yaml lets expect; measure it again"), std::string::npos);
@@ -92,8 +92,8 @@ TEST(TapeEvidenceTest, ASingleTapeThatTheMapContradictsIsLeftOut) {
 
 TEST(TapeEvidenceTest, TapesThatAgreeAreBelievedAgainstTheMap) {
   const double right = 1.012;  // twelve standard uncertainties of the map's scale
-  const TapeEvidence evidence =
-      Room().evidence({along("hall", 1.5, 4.0 * right), across("door", 1.0, 3.0 * right), along("sill", 2.3, 4.0 * right)});
+  const TapeEvidence evidence = TapedRoom().evidence(
+      {along("hall", 1.5, 4.0 * right), across("door", 1.0, 3.0 * right), along("sill", 2.3, 4.0 * right)});
   for (const MappedTape& tape : evidence.tapes) EXPECT_EQ(tape.left_out, "") << tape.name;
   EXPECT_GT(evidence.lengths.widening, 2.0);
   ASSERT_EQ(evidence.warnings.size(), 1U);
@@ -101,7 +101,7 @@ TEST(TapeEvidenceTest, TapesThatAgreeAreBelievedAgainstTheMap) {
 }
 
 TEST(TapeEvidenceTest, WhatCannotBeMeasuredIsToldAndLeftOut) {
-  const TapeEvidence evidence = Room().evidence({{"nowhere", {{0.05, 1.5}, {2.0, 1.5}}, 2.0, 0.002}});
+  const TapeEvidence evidence = TapedRoom().evidence({{"nowhere", {{0.05, 1.5}, {2.0, 1.5}}, 2.0, 0.002}});
   EXPECT_FALSE(evidence.lengths.any());
   EXPECT_FALSE(evidence.tapes[0].without_m);
   EXPECT_EQ(evidence.warnings.at(0),
@@ -122,12 +122,12 @@ TEST(TapeEvidenceTest, TapesThatTouchOneFaceShareItsBias) {
   TapeMeasure other = room;  // another room
   other.from_m.x() = 10.0;
   other.to_m.x() = 14.0;
-  TapeMeasure wall = room;  // through the wall at the far end: its near side is the room's, which looks away from the tape
+  TapeMeasure wall =
+      room;  // through the wall at the far end: its near side is the room's, which looks away from the tape
   wall.from_m = {4.0, 1.0};
   wall.to_m = {4.1, 1.0};
   wall.by_range_offset = -2.0;
-  const Eigen::MatrixXd c =
-      tape_covariance({room, beside, shorter, other, wall}, Eigen::VectorXd::Constant(5, 0.002));
+  const Eigen::MatrixXd c = tape_covariance({room, beside, shorter, other, wall}, Eigen::VectorXd::Constant(5, 0.002));
   const double face = WallModel().face_bias_sd_m * WallModel().face_bias_sd_m;
   EXPECT_NEAR(c(0, 0), 64e-6 + 4e-6, 1e-12);
   EXPECT_NEAR(c(0, 1), 2.0 * face, 1e-12);
