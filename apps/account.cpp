@@ -13,6 +13,7 @@
 #include "io/number_text.hpp"
 #include "io/results/line_account.hpp"
 #include "io/results/marker_account.hpp"
+#include "io/results/scale_account.hpp"
 #include "io/robot/gyro_line.hpp"
 #include "io/spelling.hpp"
 #include "io/verdict_text.hpp"
@@ -133,15 +134,22 @@ std::string verdict_lines(const MapVerdict& verdict, const std::string& next_com
                      verdict.next.empty() ? next_command : verdict.next + ".");
 }
 
+std::string scale_lines(const Map& map) {
+  std::string text = fmt::format("Scale: set by {}, standard uncertainty {}.\n", map.quality.scale_set_by,
+                                 percent_text(map.quality.scale_sd));
+  if (const std::string tapes = tape_sentences(map.tapes); !tapes.empty()) text += "Tapes: " + tapes + "\n";
+  if (const std::string remedies = remedy_sentence(map.scale_remedies); !remedies.empty()) text += remedies + "\n";
+  return text;
+}
+
 std::string sureness_lines(const Quality& q) {
   return fmt::format(
-      "Scale: set by {}, standard uncertainty {}.\n"
       "How sure: a place is believed right within {} (worst {}) of the map as a whole, within {} (worst {}) of "
       "where it began, scale included; a heading within {} (worst {}); standard uncertainties.\n"
       "Odometry alone ends {} away from the end of the path found.\n",
-      q.scale_set_by, percent_text(q.scale_sd), length_text(q.place_sd_m), length_text(q.place_sd_worst_m),
-      length_text(q.position_sd_median_m), length_text(q.position_sd_worst_m), angle_text(q.heading_sd_median_rad),
-      angle_text(q.heading_sd_worst_rad), length_text(q.start_to_end_odometry_m));
+      length_text(q.place_sd_m), length_text(q.place_sd_worst_m), length_text(q.position_sd_median_m),
+      length_text(q.position_sd_worst_m), angle_text(q.heading_sd_median_rad), angle_text(q.heading_sd_worst_rad),
+      length_text(q.start_to_end_odometry_m));
 }
 
 std::string frame_line(const Map& map, const MapOrigin& origin) {
@@ -220,7 +228,7 @@ std::string account(const Map& map, Drives drives, const MapOrigin& origin, cons
   if (const std::string lines = line_sentences(map); !lines.empty()) text += "Lines: " + lines + "\n";
   text += change_lines(map.changes);
   text += between_lines(map.changes);
-  if (verdict.grade != Grade::unusable) text += sureness_lines(map.quality);
+  if (verdict.grade != Grade::unusable) text += scale_lines(map) + sureness_lines(map.quality);
   for (const std::string& warning : all_warnings(drives, map)) text += "Warning: " + warning + "\n";
   text += fmt::format("Written to {}. Look at {}{}\n", folder, shell_word((map_folder / "report.html").string()),
                       verdict.next.empty() ? "" : ", or try: " + command);

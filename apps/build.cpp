@@ -14,13 +14,14 @@
 
 #include "apps/account.hpp"
 #include "apps/drive_to_map.hpp"
+#include "apps/laid_tapes.hpp"
 #include "apps/left_out.hpp"
 #include "apps/mapping_run.hpp"
 #include "apps/progress_bar.hpp"
 #include "apps/timings.hpp"
 #include "core/errors.hpp"
 #include "core/map_extent.hpp"
-#include "graph/mapping/mapper.hpp"
+#include "graph/measure/taped_map.hpp"
 #include "io/files/file_reader.hpp"
 #include "io/files/output_files.hpp"
 #include "io/files/whole_file.hpp"
@@ -40,7 +41,9 @@ struct BuildOptions {
   int threads = 0;
   bool no_loop_closure = false;
   bool upright = false;
-  std::string origin;  ///< empty: not given
+  std::string origin;           ///< empty: not given
+  std::filesystem::path tapes;  ///< empty: not given
+  double tape_sd_m = usual_tape_sd_m;
   bool replace = false;
   bool even_so = false;
   bool quiet = false;
@@ -87,9 +90,12 @@ std::string robot_yaml_of(const BuildOptions& options, const Robot& robot, const
 }
 
 /// What was odd about a drive that gives no map often says why.
-Map map_or_warnings(const Drive& drive, const MapperOptions& mapper_options, ProgressBar& bar, bool quiet) {
+Map map_or_warnings(const Drive& drive, const MapperOptions& mapper_options, const std::vector<LaidTape>& tapes,
+                    double tape_sd_m, ProgressBar& bar, bool quiet) {
   try {
-    return build_map(drive, mapper_options);
+    ScaleRemedyOptions remedies;
+    remedies.tape_sd_m = tape_sd_m;
+    return taped_map(drive, mapper_options, tapes, remedies);
   } catch (const PoorData&) {
     bar.wipe();
     for (const std::string& warning : drive.warnings) {
@@ -104,6 +110,9 @@ void run_build(const BuildOptions& options) {
   MapperOptions mapper_options;
   mapper_options.frame.upright = options.upright;
   if (!options.origin.empty()) mapper_options.frame.first_pose = first_pose_of(options.origin);
+  std::vector<std::string> tape_warnings;
+  const std::vector<LaidTape> tapes =
+      options.tapes.empty() ? std::vector<LaidTape>() : laid_tapes(options.tapes, options.tape_sd_m, tape_warnings);
   Timings timings;
   ProgressBar bar(!options.quiet);
 
@@ -115,13 +124,14 @@ void run_build(const BuildOptions& options) {
     last = stage;
     bar.show(stage, kReadingShare * fraction);
   };
-  const Drive drive = drive_to_map(options.drive, reading);
+  Drive drive = drive_to_map(options.drive, reading);
+  drive.warnings.insert(drive.warnings.end(), tape_warnings.begin(), tape_warnings.end());
 
   mapper_options.cell_size_m = options.cell_size_m;
   mapper_options.threads = options.threads;
   mapper_options.close_loops = !options.no_loop_closure;
   mapper_options.progress = mapping_progress(bar, timings);
-  const Map map = map_or_warnings(drive, mapper_options, bar, options.quiet);
+  const Map map = map_or_warnings(drive, mapper_options, tapes, options.tape_sd_m, bar, options.quiet);
 
   timings.begin("writing");
   bar.show("writing", kReadingShare + kMappingShare);
@@ -170,6 +180,12 @@ void add_build(CLI::App& app) {
                    "where the robot stood at the first scan, in a frame of yours: metres and degrees")
       ->type_name("X,Y,DEG")
       ->excludes(upright);
+  build
+      ->add_option("--tapes", options->tapes,
+                   "lengths measured with a tape, which then hold the map's scale: name,x1_m,y1_m,x2_m,y2_m,tape_m; "
+                   "the points, near the two faces, read off a map built without")
+      ->type_name("FILE");
+  add_tape_sd(*build, options->tape_sd_m);
   build->add_flag("--replace", options->replace, "replace the map that stands at --out");
   build->add_option("--timings", options->timings, "also write the running times of the stages to this file (JSON)")
       ->type_name("FILE");
@@ -178,7 +194,7 @@ void add_build(CLI::App& app) {
   build->add_flag("--quiet", options->quiet, "no progress bar and no account, only errors");
   build->footer(
       "Example:\n  wainscot build data/demo/drive --out flat --cell-size 0.05\n  wainscot build my-drive --out flat "
-      "--upright");
+      "--upright\n  wainscot build my-drive --out flat-2 --tapes tapes.csv");
   build->callback([options] { run_build(*options); });
 }
 

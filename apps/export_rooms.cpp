@@ -11,9 +11,9 @@
 
 #include "core/errors.hpp"
 #include "graph/compare/standing_pieces.hpp"
+#include "graph/measure/placed_returns.hpp"
 #include "graph/measure/tape.hpp"
 #include "graph/measure/wall_lines.hpp"
-#include "io/map/placed_returns.hpp"
 #include "io/number_text.hpp"
 #include "io/rooms/doorway_width.hpp"
 #include "io/rooms/marked_cells.hpp"

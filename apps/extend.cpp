@@ -22,6 +22,7 @@
 #include "io/log/simulated_mark.hpp"
 #include "io/map/map_folder.hpp"
 #include "io/map/map_reader.hpp"
+#include "io/number_text.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {
@@ -79,7 +80,13 @@ void run_extend(const ExtendOptions& options) {
   mapper_options.threads = options.threads;
   mapper_options.progress = mapping_progress(bar, timings);
   saved.map.markers.frame_by_survey = saved.origin.frame == FrameSetBy::survey;
-  const Map map = extend_map(saved.map, drives, old_drives, mapper_options);
+  Map map = extend_map(saved.map, drives, old_drives, mapper_options);
+  if (!saved.map.tapes.empty()) {
+    map.warnings.push_back(fmt::format(
+        "the {} that held the old map's scale {} no part in this one; check its lengths with wainscot measure "
+        "--tapes",
+        count_text(saved.map.tapes.size(), "tape"), saved.map.tapes.size() == 1 ? "takes" : "take"));
+  }
   origin.frame = map.markers.frame_by_survey                ? FrameSetBy::survey
                  : saved.origin.frame == FrameSetBy::survey ? FrameSetBy::first_scan
                                                             : saved.origin.frame;

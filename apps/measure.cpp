@@ -9,15 +9,16 @@
 
 #include <fmt/format.h>
 
+#include "apps/laid_tapes.hpp"
 #include "apps/print_result.hpp"
 #include "apps/tape_text.hpp"
 #include "core/errors.hpp"
 #include "graph/compare/standing_pieces.hpp"
+#include "graph/measure/placed_returns.hpp"
 #include "graph/measure/room_tapes.hpp"
 #include "graph/measure/tape_check.hpp"
 #include "io/log/tape_reader.hpp"
 #include "io/map/map_reader.hpp"
-#include "io/map/placed_returns.hpp"
 #include "io/number_reader.hpp"
 #include "io/number_text.hpp"
 #include "io/spelling.hpp"
@@ -31,7 +32,7 @@ struct MeasureOptions {
   std::string to;
   std::filesystem::path tapes;  ///< empty: not given
   std::string room;             ///< empty: not given
-  double tape_sd_m = 0.002;
+  double tape_sd_m = usual_tape_sd_m;
   bool robot_lines = false;
 };
 
@@ -199,15 +200,7 @@ void add_measure(CLI::App& app) {
       ->type_name("FILE");
   measure->add_option("--room", options->room, "width and depth of the room around this point, face to face")
       ->type_name("X,Y");
-  measure
-      ->add_option("--tape-sd", options->tape_sd_m, "standard uncertainty of reading and holding the tape, in metres")
-      ->type_name("METRES")
-      ->check([](const std::string& text) {
-        double metres = 0.0;
-        const bool in_range = CLI::detail::lexical_cast(text, metres) && metres >= 1e-4 && metres <= 1.0;
-        return in_range ? "" : printable(text) + " is not a number of metres from 0.0001 to 1";
-      })
-      ->capture_default_str();
+  add_tape_sd(*measure, options->tape_sd_m);
   measure->add_flag("--robot-lines", options->robot_lines,
                     "print the wheels' and the lidar's constants as the tapes correct them, as lines for robot.yaml, "
                     "in place of the table");

@@ -2,6 +2,7 @@
 
 // What the mapper makes of a drive: values only, no files. `io/map/map_folder` writes it.
 
+#include <array>
 #include <cmath>
 #include <cstddef>
 #include <optional>
@@ -112,6 +113,37 @@ struct MapLines {
   double aside_sd_m = 0.0;  ///< and the standard uncertainty of that
 };
 
+/// A length between two faces that was measured in the house (graph/measure/tape_evidence).
+struct MappedTape {
+  std::string name;
+  Eigen::Vector2d from_m{0.0, 0.0};  ///< the points that chose the faces, map frame
+  Eigen::Vector2d to_m{0.0, 0.0};
+  double tape_m = 0.0;
+  double tape_sd_m = 0.0;
+  std::optional<double> without_m;  ///< what the map without tapes says; nullopt: no two faces were found
+  std::string left_out;             ///< why nothing was made from it, for people; empty: it holds the map's scale
+};
+
+/// What the adjustment knows of what all lengths hang on: the relative errors of the lidar's ranges and of odometry's
+/// way, and the lidar's range offset (m), in the order of `Constant`: ranges, offset, way.
+struct ScaleKnowledge {
+  Eigen::Vector3d change = Eigen::Vector3d::Zero();  ///< found, against robot.yaml
+  Eigen::Matrix3d covariance = Eigen::Matrix3d::Zero();
+  double way_sd_m_per_sqrt_m = 0.0;  ///< noise of odometry along the way, as found
+};
+
+/// Something that a person can do to know the scale better (graph/measure/scale_remedies).
+struct ScaleRemedy {
+  enum class Kind { tapes, straight_run, surveyed_markers };
+  Kind kind = Kind::tapes;
+  int count = 1;          ///< tapes, runs, markers
+  double length_m = 0.0;  ///< of the first tape, of each run, from marker to marker
+  double sd_m = 0.0;      ///< how well each must be measured
+  double scale_sd = 0.0;  ///< relative standard uncertainty of the scale afterwards
+  /// Of tapes: from face to face between these points, map frame, the one that is worth most first.
+  std::vector<std::array<Eigen::Vector2d, 2>> between_m = {};
+};
+
 /// How good the map is believed to be, and what it was made from. Figures for `summary.json` and the account.
 struct Quality {
   double path_length_m = 0.0;
@@ -132,8 +164,8 @@ struct Quality {
   double place_sd_worst_m = 0.0;
   double heading_sd_median_rad = 0.0;
   double heading_sd_worst_rad = 0.0;
-  double scale_sd = 0.0;                 ///< relative standard uncertainty of the map's scale
-  std::string scale_set_by;              ///< "wheels", "odometry", "lidar", "wheels and lidar together": for people
+  double scale_sd = 0.0;     ///< relative standard uncertainty of the map's scale
+  std::string scale_set_by;  ///< "wheels", "odometry", "lidar", "wheels and lidar together", "tapes": for people
   double start_to_end_odometry_m = 0.0;  ///< distance between odometry's end and the optimised end
 
   /// False where so few returns end on the map's own walls that something is fundamentally wrong, most often a key of
@@ -164,6 +196,9 @@ struct Map {
   MapMarkers markers;
   MapLines lines;
   std::vector<Change> changes;  ///< what was there at one time and not at another, the largest first
+  std::vector<MappedTape> tapes;
+  ScaleKnowledge scale;
+  std::vector<ScaleRemedy> scale_remedies;  ///< the best first; empty: none helps, or nothing is known of it
   Quality quality;
   std::vector<DriveShare> shares;  ///< of each drive, where there are several; else empty
   PathTroubles troubles;

@@ -17,7 +17,8 @@ AdjustmentProblem adjustment_problem(const Drive& drive, const std::vector<Odome
                             0.0,
                             odometry_noise(drive.robot),
                             range_noise(drive.robot.lidar),
-                            constant_prior(drive).inverse()};
+                            constant_prior(drive).inverse(),
+                            {}};
   problem.lidar_times_s.reserve(keyframes.size());
   for (const Keyframe& k : keyframes) problem.lidar_times_s.push_back(drive.scans[k.scan].time_s);
   problem.middle_s = 0.5 * (problem.lidar_times_s.front() + problem.lidar_times_s.back());
@@ -25,7 +26,8 @@ AdjustmentProblem adjustment_problem(const Drive& drive, const std::vector<Odome
 }
 
 double prior_cost(const AdjustmentProblem& problem, const Constants& constants) {
-  return 0.5 * constants.change.dot(problem.constant_information * constants.change);
+  return 0.5 * constants.change.dot(problem.constant_information * constants.change) +
+         problem.lengths.cost(constants.change);
 }
 
 }  // namespace wainscot

@@ -7,6 +7,7 @@
 
 #include "core/drive.hpp"
 #include "core/odometry.hpp"
+#include "graph/adjust/length_evidence.hpp"
 #include "graph/adjust/return_factor.hpp"
 #include "graph/constants.hpp"
 #include "graph/markers/line_factors.hpp"
@@ -26,6 +27,7 @@ struct AdjustmentProblem {
   OdometryNoise odometry_noise;
   RangeNoise range_noise;               ///< as stated
   ConstantMatrix constant_information;  ///< inverse of constant_prior()
+  LengthEvidence lengths = {};
 };
 
 /// Variance components of the returns (graph/adjust/return_noise.hpp).
@@ -52,7 +54,7 @@ struct AdjustmentState {
 AdjustmentProblem adjustment_problem(const Drive& drive, const std::vector<OdometryStep>& steps,
                                      const std::vector<Keyframe>& keyframes, const WallModel& walls);
 
-/// 0.5 * what the constants differ from robot.yaml, squared, by the prior.
+/// 0.5 * what the constants differ from robot.yaml, squared, by the prior; and from what measured lengths say.
 double prior_cost(const AdjustmentProblem& problem, const Constants& constants);
 
 }  // namespace wainscot

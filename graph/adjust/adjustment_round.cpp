@@ -61,8 +61,9 @@ NormalSystem system_of(const AdjustmentProblem& problem, const Linearised& at, c
                        AdjustmentState& begun) {
   NormalSystem system(layout.size());
   const Eigen::Index c0 = layout.constants();
-  system.add(c0, c0, problem.constant_information);
-  system.right_side<kConstants>(c0) -= problem.constant_information * begun.constants.change;
+  const ConstantMatrix information = problem.constant_information + problem.lengths.information;
+  system.add(c0, c0, information);
+  system.right_side<kConstants>(c0) += problem.lengths.pull - information * begun.constants.change;
   add_walls(at.returns, at.walls.faces, layout, wall_model(problem, begun), system);
   add_odometry(at.odometry, layout, system);
   FactorTarget target{system, [&layout](std::size_t node) { return layout.node(node); }, c0 + kRangeScale,

@@ -112,7 +112,9 @@ JointResult adjust_jointly(const Drive& drive, const std::vector<OdometryStep>& 
     chosen_keyframes.push_back(nodes.keyframes[i]);
     chosen_poses.push_back(nodes.poses[i]);
   }
-  const AdjustmentProblem problem = adjustment_problem(drive, steps, chosen_keyframes, options.walls);
+  AdjustmentProblem problem = adjustment_problem(drive, steps, chosen_keyframes, options.walls);
+  problem.lengths = options.lengths;
+  problem.constant_information = with_wider_scales(problem.constant_information, options.lengths.widening);
   MarkerFactors markers(at_chosen(options.markers, nodes.adjusted), chosen_poses);
   LineFactors lines(at_chosen(options.lines, nodes.adjusted), chosen_poses);
   AdjustmentState state{std::move(chosen_keyframes), std::move(chosen_poses), {}, std::move(markers), std::move(lines)};

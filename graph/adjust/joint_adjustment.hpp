@@ -8,9 +8,10 @@
 // that all pieces of one face of a wall share; the lidar's mounting, range scale, range offset and sweep time; the
 // odometry's correction; the offset and rate of the lidar's clock. Measurements: the distance of each return from its
 // wall piece; odometry between consecutive nodes; sightings of markers and their survey (graph/markers/marker_factors),
-// which then sets the frame, lines on the floor that were followed (graph/markers/line_factors); priors of the
-// constants. Each round pairs returns with pieces anew, eliminates the pieces (Schur complement) and solves for the
-// rest; a step that makes things worse is damped, or not taken.
+// which then sets the frame, lines on the floor that were followed (graph/markers/line_factors); lengths
+// that a person measured (graph/adjust/length_evidence); priors of the constants. Each round pairs returns with pieces
+// anew, eliminates the pieces (Schur complement) and solves for the rest; a step that makes things worse is damped, or
+// not taken.
 //
 // The stages, in the order of one round: scan_correction, paired_walls, return_factor and wall_equations,
 // odometry_factors, piece_elimination, damped_step; adjustment_round puts them together.
@@ -23,6 +24,7 @@
 
 #include "core/drive.hpp"
 #include "core/odometry.hpp"
+#include "graph/adjust/length_evidence.hpp"
 #include "graph/adjust/return_factor.hpp"
 #include "graph/constants.hpp"
 #include "graph/map.hpp"
@@ -38,6 +40,7 @@ struct JointOptions {
   WallModel walls = {};
   MarkerEvidence markers = {};  ///< sightings at the given nodes
   LineEvidence lines = {};      ///< stretches at the given nodes
+  LengthEvidence lengths = {};  ///< that were measured in the house
 };
 
 /// How the rounds ended.

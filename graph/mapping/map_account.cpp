@@ -1,6 +1,7 @@
 #include "graph/mapping/map_account.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <string>
 #include <utility>
@@ -81,13 +82,35 @@ double information_on_scale(const MapLines& lines) {
   return 1.0 / information.inverse()(3, 3);
 }
 
-/// "surveyed markers", "measured lines" or both, by whichever say something of the scale that counts beside the other.
-std::string survey_text(double by_markers, double by_lines) {
+/// What was measured in the house and says something of the scale that counts beside the rest of it, in words.
+std::string measured_text(const std::array<std::pair<const char*, double>, 3>& information) {
   // Information of a quarter: it makes the scale a tenth surer. Only the words depend on it.
   constexpr double kCounts = 0.25;
-  const bool lines = by_lines > kCounts * by_markers;
-  const bool markers = by_markers > kCounts * by_lines || !lines;
-  return !lines ? "surveyed markers" : !markers ? "measured lines" : "surveyed markers and measured lines";
+  double most = 0.0;
+  for (const auto& [name, value] : information) most = std::max(most, value);
+  std::vector<std::string> names;
+  for (const auto& [name, value] : information) {
+    if (value > kCounts * most) names.emplace_back(name);
+  }
+  std::string text;
+  for (std::size_t i = 0; i < names.size(); ++i) {
+    text += (i == 0 ? "" : i + 1 == names.size() ? " and " : ", ") + names[i];
+  }
+  return text;
+}
+
+ScaleKnowledge scale_knowledge(const Drive& drive, const JointResult& adjusted) {
+  constexpr std::array<Constant, 3> kOfLengths{kRangeScale, kRangeOffset, kDistanceScale};
+  ScaleKnowledge scale;
+  for (Eigen::Index i = 0; i < 3; ++i) {
+    const Constant a = kOfLengths[static_cast<std::size_t>(i)];
+    scale.change[i] = adjusted.constants.change[a];
+    for (Eigen::Index j = 0; j < 3; ++j) {
+      scale.covariance(i, j) = adjusted.constant_covariance(a, kOfLengths[static_cast<std::size_t>(j)]);
+    }
+  }
+  scale.way_sd_m_per_sqrt_m = adjusted.odometry_noise_ratio.front() * odometry_noise(drive.robot).sd_along_m_per_sqrt_m;
+  return scale;
 }
 
 void judge_places(Map& map) {
@@ -99,7 +122,7 @@ void judge_places(Map& map) {
 }
 
 void judge(const Drive& drive, const ClosedGraph& closed, const JointResult& adjusted,
-           const std::vector<ScanPose>& scans, const BeamsOfScan& beams_of, Map& map) {
+           const std::vector<ScanPose>& scans, const BeamsOfScan& beams_of, const LengthEvidence& lengths, Map& map) {
   Quality& q = map.quality;
   q.cost_before = closed.cost_before;
   q.cost_after = closed.cost_after;
@@ -118,23 +141,25 @@ void judge(const Drive& drive, const ClosedGraph& closed, const JointResult& adj
   const ConstantMatrix prior = constant_prior(drive);
   q.scale_sd = std::sqrt(adjusted.constant_covariance(kRangeScale, kRangeScale));
   judge_places(map);
-  const double lidar_weight = 1.0 / prior(kRangeScale, kRangeScale);
-  const double wheel_weight = 1.0 / prior(kDistanceScale, kDistanceScale);
+  const double believed = 1.0 / (lengths.widening * lengths.widening);
+  const double lidar_weight = believed / prior(kRangeScale, kRangeScale);
+  const double wheel_weight = believed / prior(kDistanceScale, kDistanceScale);
   const std::string rolling = drive.wheels.empty() ? "odometry" : "wheels";
   const double marker_weight = information_on_scale(adjusted.markers);
   const double line_weight = information_on_scale(adjusted.lines);
-  const double survey_weight = marker_weight + line_weight;
-  const std::string survey = survey_text(marker_weight, line_weight);
-  if (survey_weight > 4.0 * (lidar_weight + wheel_weight)) {
-    q.scale_set_by = survey;
+  const double measured_weight = marker_weight + line_weight + lengths.on_scale;
+  const std::string measured = measured_text(
+      {{{"surveyed markers", marker_weight}, {"measured lines", line_weight}, {"tapes", lengths.on_scale}}});
+  if (measured_weight > 4.0 * (lidar_weight + wheel_weight)) {
+    q.scale_set_by = measured;
     return;
   }
   q.scale_set_by = lidar_weight > 4.0 * wheel_weight   ? "lidar"
                    : wheel_weight > 4.0 * lidar_weight ? rolling
                                                        : rolling + " and lidar together";
-  if (4.0 * survey_weight > lidar_weight + wheel_weight) {
-    const bool one = q.scale_set_by.find(' ') == std::string::npos && survey.find(" and ") == std::string::npos;
-    q.scale_set_by = survey + (one ? " and " : ", ") + q.scale_set_by;
+  if (4.0 * measured_weight > lidar_weight + wheel_weight) {
+    const bool one = q.scale_set_by.find(' ') == std::string::npos && measured.find(" and ") == std::string::npos;
+    q.scale_set_by = measured + (one ? " and " : ", ") + q.scale_set_by;
   }
 }
 
@@ -193,7 +218,7 @@ std::vector<WallPiece> wall_pieces(const JointResult& adjusted) {
 
 void give_account(const Drive& drive, const OdometryPath& path, const std::vector<std::size_t>& jumps,
                   const ClosedGraph& closed, const JointResult& adjusted, const std::vector<ScanPose>& scans,
-                  const std::vector<DrivePart>& parts, Map& map) {
+                  const LengthEvidence& lengths, const std::vector<DrivePart>& parts, Map& map) {
   map.graph = final_graph(drive, closed, adjusted, scans);
   map.candidates = closed.candidates;
   map.constants = refined_constants(drive, adjusted);
@@ -203,7 +228,8 @@ void give_account(const Drive& drive, const OdometryPath& path, const std::vecto
   for (const ScanPose& scan : scans) map.trajectory.push_back({scan.time_s, scan.pose, scan.odometry, 1});
   share_out(path, scans, parts, map);
   map.quality.start_to_end_odometry_m = (scans.back().odometry.translation() - scans.back().pose.translation()).norm();
-  judge(drive, closed, adjusted, scans, beams_of_scans(drive, path, adjusted), map);
+  map.scale = scale_knowledge(drive, adjusted);
+  judge(drive, closed, adjusted, scans, beams_of_scans(drive, path, adjusted), lengths, map);
   map.warnings = map_warnings(drive, path, jumps, parts, map);
   if (const auto warning = adjustment_warning(adjusted)) map.warnings.push_back(*warning);
 }

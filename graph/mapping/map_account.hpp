@@ -20,10 +20,11 @@ namespace wainscot {
 std::vector<WallPiece> wall_pieces(const JointResult& adjusted);
 
 /// Fills everything of `map` but the grid and quality's counts of scans, which are there already. `path`: of
-/// odometry with the adjusted constants; `jumps`: as TrackedPath has them; `parts`: of a joined recording, else empty.
+/// odometry with the adjusted constants; `jumps`: as TrackedPath has them; `lengths`: with which `adjusted` was made;
+/// `parts`: of a joined recording, else empty.
 /// Poses are those of `scans`, wall pieces those of `adjusted`.
 void give_account(const Drive& drive, const OdometryPath& path, const std::vector<std::size_t>& jumps,
                   const ClosedGraph& closed, const JointResult& adjusted, const std::vector<ScanPose>& scans,
-                  const std::vector<DrivePart>& parts, Map& map);
+                  const LengthEvidence& lengths, const std::vector<DrivePart>& parts, Map& map);
 
 }  // namespace wainscot

@@ -41,50 +41,71 @@ LoopClosureOptions closing_options(const Drive& drive, const std::vector<Odometr
   return closing;
 }
 
-}  // namespace
+/// What the adjustment begins with; it is the same where it is done a second time.
+struct ClosedDrive {
+  Quality counted;  ///< the scans that were left out
+  std::vector<std::size_t> scans;
+  std::vector<OdometryStep> steps;
+  TrackedPath tracked;
+  ClosedGraph closed;
+  JointOptions joining;
+  std::vector<Pose2> poses;
+};
 
-Map build_map(const Drive& drive, const MapperOptions& options) {
-  const auto stage = [&](const char* name, double from, double to) {
-    return [&options, name, from, to](double fraction) {
-      if (options.progress) options.progress(name, from + (to - from) * fraction);
-    };
+using Fraction = std::function<void(double)>;
+
+/// One stage's share of the whole job.
+Fraction stage(const MapperOptions& options, const char* name, double from, double to) {
+  return [&options, name, from, to](double fraction) {
+    if (options.progress) options.progress(name, from + (to - from) * fraction);
   };
-  Map map;
-  std::vector<OdometryStep> steps = odometry_steps(drive);
-  if (steps.empty()) throw PoorData("the drive has fewer than two rows of odometry; record wheels and scans together");
-  const UsableScans usable = usable_scans(drive, steps);
-  const std::vector<std::size_t>& scans = usable.scans;
-  map.quality.scans_outside_odometry = usable.outside_odometry;
-  map.quality.scans_without_enough_returns = usable.without_enough_returns;
-  if (scans.size() < 2) throw_too_few_scans(drive, map.quality);
-  require_possible_grid(drive, scans, OdometryPath(steps, {}), options.cell_size_m);
+}
+
+ClosedDrive closed_drive(const Drive& drive, const MapperOptions& options) {
+  ClosedDrive at;
+  at.steps = odometry_steps(drive);
+  if (at.steps.empty())
+    throw PoorData("the drive has fewer than two rows of odometry; record wheels and scans together");
+  const UsableScans usable = usable_scans(drive, at.steps);
+  at.scans = usable.scans;
+  at.counted.scans_outside_odometry = usable.outside_odometry;
+  at.counted.scans_without_enough_returns = usable.without_enough_returns;
+  if (at.scans.size() < 2) throw_too_few_scans(drive, at.counted);
+  require_possible_grid(drive, at.scans, OdometryPath(at.steps, {}), options.cell_size_m);
 
   TrackingOptions tracking;
   tracking.parts = options.parts;
-  TrackedPath tracked = track_keyframes(drive, scans, steps, tracking, stage("matching", 0.0, 0.25));
-  if (tracked.poses.size() < 2) {
+  at.tracked = track_keyframes(drive, at.scans, at.steps, tracking, stage(options, "matching", 0.0, 0.25));
+  if (at.tracked.poses.size() < 2) {
     throw PoorData("the robot hardly moved: a map needs a drive of at least 0.3 m or a turn of 17 degrees");
   }
-  steps = without_jumps(std::move(steps), tracked);
-  const LoopClosureOptions closing = closing_options(drive, steps, tracked, options);
+  at.steps = without_jumps(std::move(at.steps), at.tracked);
+  const LoopClosureOptions closing = closing_options(drive, at.steps, at.tracked, options);
   const RangeNoise noise = range_noise(drive.robot.lidar);
-  ClosedGraph closed = close_loops(tracked, noise, closing, options.threads, stage("closing loops", 0.25, 0.5));
-  require_joined(options.parts, closed.graph.nodes, closed.candidates);
-  JointOptions joining;
-  joining.markers = agreeing_markers(drive, closing.sightings, closed.graph);
-  joining.lines = agreeing_lines(drive, closed.graph, joining.markers.map_from_survey);
-  if (!joining.markers.map_from_survey) joining.markers.map_from_survey = joining.lines.map_from_survey;
-  std::vector<Pose2> poses = poses_on_lines(closed.graph, joining.lines);
-  std::vector<Keyframe> keyframes = options.observe ? tracked.keyframes : std::move(tracked.keyframes);
-  const JointResult adjusted = adjust_jointly(drive, steps, std::move(keyframes), std::move(poses), joining,
-                                              options.threads, stage("adjusting", 0.5, 0.75));
-  std::vector<ScanPose> placed =
-      place_scans(drive, steps, scans, tracked.jumps, adjusted, options.threads, stage("placing scans", 0.75, 0.9));
-  map.quality.way_left_open_m = tracked.way_left_open_m;
-  map.troubles = {tracked.left_open, tracked.jumps};
+  at.closed = close_loops(at.tracked, noise, closing, options.threads, stage(options, "closing loops", 0.25, 0.5));
+  require_joined(options.parts, at.closed.graph.nodes, at.closed.candidates);
+  at.joining.markers = agreeing_markers(drive, closing.sightings, at.closed.graph);
+  at.joining.lines = agreeing_lines(drive, at.closed.graph, at.joining.markers.map_from_survey);
+  if (!at.joining.markers.map_from_survey) at.joining.markers.map_from_survey = at.joining.lines.map_from_survey;
+  at.poses = poses_on_lines(at.closed.graph, at.joining.lines);
+  return at;
+}
+
+/// From the adjustment on. `keyframes`: of the tracked path; `from`, `to`: this share of the whole job.
+Map adjusted_map(const Drive& drive, const MapperOptions& options, const ClosedDrive& at,
+                 std::vector<Keyframe> keyframes, double from, double to) {
+  const double placing = from + 0.625 * (to - from);  // of the processor time of drives of the demonstration's length
+  Map map;
+  map.quality = at.counted;
+  const JointResult adjusted = adjust_jointly(drive, at.steps, std::move(keyframes), at.poses, at.joining,
+                                              options.threads, stage(options, "adjusting", from, placing));
+  std::vector<ScanPose> placed = place_scans(drive, at.steps, at.scans, at.tracked.jumps, adjusted, options.threads,
+                                             stage(options, "placing scans", placing, to));
+  map.quality.way_left_open_m = at.tracked.way_left_open_m;
+  map.troubles = {at.tracked.left_open, at.tracked.jumps};
   map.quality.scans_used = static_cast<int>(placed.size());
-  map.quality.scans_while_carried = static_cast<int>(scans.size() - placed.size());
-  const OdometryPath path(steps, adjusted.constants.odometry());
+  map.quality.scans_while_carried = static_cast<int>(at.scans.size() - placed.size());
+  const OdometryPath path(at.steps, adjusted.constants.odometry());
   const BeamsOfScan beams_of = beams_of_scans(drive, path, adjusted);
   Pose2 frame;
   if (options.frame.is_asked()) {
@@ -94,16 +115,35 @@ Map build_map(const Drive& drive, const MapperOptions& options) {
   DrawnGrid drawn = draw_grid(drive, placed, beams_of, options.cell_size_m, options.parts);
   map.grid = std::move(drawn.grid);
   map.changes = std::move(drawn.changes);
-  give_account(drive, path, tracked.jumps, closed, adjusted, placed, options.parts, map);
+  give_account(drive, path, at.tracked.jumps, at.closed, adjusted, placed, at.joining.lengths, options.parts, map);
   if (options.frame.is_asked()) {
     map.wall_pieces = in_frame(frame, std::move(map.wall_pieces));
     map.markers = in_frame(frame, std::move(map.markers));
     map.lines = in_frame(frame, std::move(map.lines));
   }
-  map.warnings.insert(map.warnings.end(), closed.warnings.begin(), closed.warnings.end());
-  map.warnings.insert(map.warnings.end(), joining.markers.warnings.begin(), joining.markers.warnings.end());
-  map.warnings.insert(map.warnings.end(), joining.lines.warnings.begin(), joining.lines.warnings.end());
-  if (options.observe) options.observe({scans, tracked, closed, adjusted, placed, beams_of, map});
+  for (const auto* warnings : {&at.closed.warnings, &at.joining.markers.warnings, &at.joining.lines.warnings}) {
+    map.warnings.insert(map.warnings.end(), warnings->begin(), warnings->end());
+  }
+  if (options.observe) options.observe({at.scans, at.tracked, at.closed, adjusted, placed, beams_of, map});
+  return map;
+}
+
+}  // namespace
+
+Map build_map(const Drive& drive, const MapperOptions& options) {
+  // Shares of the whole job, as they were when the progress bar was made: they move nothing but it.
+  constexpr double kClosed = 0.5;
+  constexpr double kPlaced = 0.9;
+  ClosedDrive at = closed_drive(drive, options);
+  double begun = kClosed;
+  if (options.lengths) {
+    MapperOptions unseen = options;
+    unseen.observe = {};
+    begun = 0.5 * (kClosed + kPlaced);
+    at.joining.lengths = options.lengths(adjusted_map(drive, unseen, at, at.tracked.keyframes, kClosed, begun));
+  }
+  std::vector<Keyframe> keyframes = options.observe ? at.tracked.keyframes : std::move(at.tracked.keyframes);
+  Map map = adjusted_map(drive, options, at, std::move(keyframes), begun, kPlaced);
   if (options.progress) options.progress("done", 1.0);
   return map;
 }

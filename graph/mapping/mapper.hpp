@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "core/drive.hpp"
+#include "graph/adjust/length_evidence.hpp"
 #include "graph/drive_part.hpp"
 #include "graph/map.hpp"
 #include "graph/mapping/map_frame.hpp"
@@ -23,6 +24,9 @@ struct MapperOptions {
   std::vector<DrivePart>
       parts;  ///< of a recording that was joined from several (graph/extend/joined_drives); else empty
   std::vector<Pose2> expected;  ///< then: of each scan, by the parts' own maps laid on one another
+  /// Where a person measured lengths: called once with the map as it is without them, in the frame asked for; what it
+  /// gives is then taken into a second adjustment. May be empty.
+  std::function<LengthEvidence(const Map& map)> lengths = {};
   /// Called now and then with the stage's name ("matching", ...) and the fraction done of the whole job, 0..1; may be
   /// empty.
   std::function<void(const std::string& stage, double fraction)> progress;

@@ -187,14 +187,15 @@ const RefinedConstant* constant_of(const Map& map, std::string_view name) {
 
 }  // namespace
 
-MeasurableMap::MeasurableMap(const Map& map, std::vector<std::vector<PlacedReturn>> returns)
+MeasurableMap::MeasurableMap(const Map& map, std::vector<std::vector<PlacedReturn>> returns, OffsetUncertainty offset)
     : map_(map), returns_{map.graph, std::move(returns), 0.0}, poses_(map.graph) {
   // The adjustment's uncertainty of the range scale is that of the map's scale (Quality::scale_sd).
   if (const RefinedConstant* scale = constant_of(map, "lidar.range_scale")) {
     scale_sd_ = scale->found_sd / std::abs(scale->stated);
   }
-  if (const RefinedConstant* offset = constant_of(map, "lidar.range_offset_m")) {
-    returns_.range_offset_sd_m = offset->found_sd;
+  const RefinedConstant* range_offset = constant_of(map, "lidar.range_offset_m");
+  if (range_offset != nullptr && offset == OffsetUncertainty::in_each_tape) {
+    returns_.range_offset_sd_m = range_offset->found_sd;
   }
 }
 

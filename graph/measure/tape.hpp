@@ -21,11 +21,15 @@ struct Tape {
   Eigen::Vector2d to_m;
 };
 
+enum class OffsetUncertainty { in_each_tape, apart };
+
 /// A map made ready for tapes.
 class MeasurableMap {
  public:
-  /// `returns[i]`: of the graph's node i. `map` must outlive this and stay as it is.
-  MeasurableMap(const Map& map, std::vector<std::vector<PlacedReturn>> returns);
+  /// `returns[i]`: of the graph's node i. `map` must outlive this and stay as it is. `offset`: whether each tape's own
+  /// uncertainty has that of the lidar's range offset in it, which all tapes share.
+  MeasurableMap(const Map& map, std::vector<std::vector<PlacedReturn>> returns,
+                OffsetUncertainty offset = OffsetUncertainty::in_each_tape);
 
   const std::vector<WallPiece>& pieces() const { return map_.wall_pieces; }
   const PlacedReturns& returns() const { return returns_; }

@@ -102,6 +102,14 @@ CREATE TABLE lines (
   sd_m REAL NOT NULL, stretches INTEGER NOT NULL, residual_rms_m REAL NOT NULL, survey_difference_m REAL);
 )";
 
+// Only in the databases of maps whose scale was measured with tapes. One row a row of tapes.csv with a tape_m: its
+// points in the map frame; used: 1 where it holds the scale.
+constexpr const char* tapes_schema = R"(
+CREATE TABLE tapes (
+  name TEXT PRIMARY KEY, x1_m REAL NOT NULL, y1_m REAL NOT NULL, x2_m REAL NOT NULL, y2_m REAL NOT NULL,
+  tape_m REAL NOT NULL, tape_sd_m REAL NOT NULL, used INTEGER NOT NULL);
+)";
+
 /// A prepared INSERT whose values are given one row at a time, first column first.
 class RowInserter {
  public:
@@ -268,6 +276,16 @@ void insert_lines(SQLite::Database& database, const MapLines& lines, std::span<c
   }
 }
 
+void insert_tapes(SQLite::Database& database, const std::vector<MappedTape>& tapes) {
+  if (tapes.empty()) return;
+  database.exec(tapes_schema);
+  RowInserter rows(database, "tapes", 8);
+  for (const MappedTape& tape : tapes) {
+    rows.insert(tape.name, tape.from_m.x(), tape.from_m.y(), tape.to_m.x(), tape.to_m.y(), tape.tape_m, tape.tape_sd_m,
+                tape.left_out.empty() ? 1 : 0);
+  }
+}
+
 }  // namespace
 
 const char* edge_kind_text(EdgeKind kind) {
@@ -292,6 +310,7 @@ void write_graph_database(const Map& map, std::span<const Drive> drives, const M
   insert_adjustment(database, map);
   insert_markers(database, map.markers);
   insert_lines(database, map.lines, drives);
+  insert_tapes(database, map.tapes);
   database.exec("COMMIT");
 }
 

@@ -223,6 +223,22 @@ void read_adjustment(const SQLite::Database& database, Map& map) {
   }
 }
 
+/// Those that hold the scale. The table is there only where the map was built with tapes.
+void read_used_tapes(const SQLite::Database& database, Map& map) {
+  const std::array<std::string, 1> tape_tables = {"tapes"};
+  if (!database.tableExists(tape_tables.front())) return;
+  require_plain_tables(database, tape_tables);
+  RowReader row(database, "SELECT name, x1_m, y1_m, x2_m, y2_m, tape_m, tape_sd_m FROM tapes WHERE used = 1");
+  while (row.next()) {
+    MappedTape tape;
+    tape.name = row.text();
+    for (double* metres : {&tape.from_m.x(), &tape.from_m.y(), &tape.to_m.x(), &tape.to_m.y()}) *metres = row.metres();
+    tape.tape_m = row.metres();
+    tape.tape_sd_m = row.metres();
+    map.tapes.push_back(std::move(tape));
+  }
+}
+
 void require_known_schema(const SQLite::Database& database, const std::filesystem::path& file) {
   SQLite::Statement query(database, "PRAGMA user_version");
   const int schema = query.executeStep() ? query.getColumn(0).getInt() : 0;
@@ -279,6 +295,7 @@ SavedMap read_graph(const std::filesystem::path& folder) {
     read_edges(database, saved.map);
     read_candidates(database, saved.map);
     read_adjustment(database, saved.map);
+    read_used_tapes(database, saved.map);
   });
   return saved;
 }

@@ -15,8 +15,8 @@
 namespace wainscot {
 
 struct SavedMap {
-  /// Grid (to 1/510), trajectory (to a micrometre), graph, candidates, constants and wall pieces. Quality, changes and
-  /// warnings are not read back: summary.json has them for people and machines.
+  /// Grid (to 1/510), trajectory (to a micrometre), graph, candidates, constants, wall pieces and used tapes. Quality,
+  /// changes and warnings are not read back: summary.json has them for people and machines.
   Map map;
   /// What was recorded, drive 1 first, but of the scans those of the nodes only, to which `Node::scan` counts.
   std::vector<Drive> drives;

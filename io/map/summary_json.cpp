@@ -8,6 +8,7 @@
 #include "io/number_text.hpp"
 #include "io/results/line_account.hpp"
 #include "io/results/marker_account.hpp"
+#include "io/results/scale_account.hpp"
 #include "io/robot/gyro_line.hpp"
 #include "io/warnings.hpp"
 
@@ -134,6 +135,7 @@ std::string summary_json(const Map& map, Drives drives, const MapOrigin& origin)
                   {"drives", drives_json(map, drives)},
                   {"graph", graph_json(map)},
                   {"quality", quality_json(map.quality, map.wall_pieces.size())},
+                  {"scale_remedies", remedies_json(map.scale_remedies)},
                   {"constants", constants_json(map.constants)},
                   {"changes", changes_json(map.changes)},
                   {"grid", grid_json(map.grid.frame)},
@@ -145,6 +147,7 @@ std::string summary_json(const Map& map, Drives drives, const MapOrigin& origin)
   const bool has_lines =
       std::any_of(drives.begin(), drives.end(), [](const Drive& drive) { return !drive.followed.empty(); });
   if (has_lines) summary["lines"] = lines_json(map.lines);
+  if (!map.tapes.empty()) summary["tapes"] = tapes_json(map.tapes);
   if (const std::string line = gyro_line(map, drives.front().robot); !line.empty()) {
     summary["gyro_for_robot_yaml"] = line;
   }

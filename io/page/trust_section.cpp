@@ -11,6 +11,7 @@
 #include "graph/mapping/map_verdict.hpp"
 #include "io/markup.hpp"
 #include "io/number_text.hpp"
+#include "io/results/scale_account.hpp"
 #include "io/verdict_text.hpp"
 #include "io/warnings.hpp"
 
@@ -107,6 +108,9 @@ std::string trust_section(const Map& map, Drives drives, bool simulated) {
         length_text(quality.place_sd_m), count_text(map.graph.nodes.size(), "node"),
         length_text(quality.place_sd_worst_m), length_text(quality.position_sd_median_m),
         angle_text(quality.heading_sd_median_rad), html_text(quality.scale_set_by), percent_text(quality.scale_sd));
+    for (const std::string& more : {tape_sentences(map.tapes), remedy_sentence(map.scale_remedies)}) {
+      if (!more.empty()) html += "<p>" + html_text(capital(more)) + "</p>\n";
+    }
   }
   html += size_sentence(map.grid);
   if (simulated) {

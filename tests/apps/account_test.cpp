@@ -46,6 +46,15 @@ TEST(Account, FiguresStandInColumnsAndInThousands) {
   EXPECT_TRUE(has(text, "\n  a constant with a very long name indeed  0.000 deg stated"));
 }
 
+TEST(Account, SaysWhatWouldMakeTheScaleSurer) {
+  Map map = sample_map();
+  map.tapes = {{"hall", {0.0, 1.0}, {4.0, 1.0}, 4.0, 0.002, 4.01, ""}};
+  map.scale_remedies = {{ScaleRemedy::Kind::straight_run, 3, 3.0, 0.003, 0.0005, {}}};
+  const std::string text = account(map, sample_drive(), sample_origin(), "d", "m");
+  EXPECT_TRUE(has(text, "standard uncertainty 0.11 %.\nTapes: 1 of 1 tape holds the scale; along"));
+  EXPECT_TRUE(has(text, "\nTo know the scale better, this would bring it: 3 straight runs of 3.00 m")) << text;
+}
+
 // 2026-11-26: a drive with the lidar mirrored gave a wreck, and the account said how sure each place of it was.
 TEST(Account, OfAWreckSaysOnlyThatItIsOne) {
   Map map = sample_map();

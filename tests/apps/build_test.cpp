@@ -122,6 +122,55 @@ TEST_F(BuildCommand, WrongOptions) {
   expect_build_refused_with("--threads two", "--threads");
 }
 
+// The room is 4.5 m by 3 m, the map's frame begins at (0.05, 0) of it.
+TEST_F(BuildCommand, TapesHoldTheScale) {
+  const fs::path tapes = folder_.path() / "tapes.csv";
+  std::ofstream(tapes) << "name,x1_m,y1_m,x2_m,y2_m,tape_m\n"
+                          "length,-1.5,0.5,2.9,0.5,4.5\ntypo,-1.5,1,2.9,1,4.05\ndepth,0.5,-0.95,0.5,1.95,3\n"
+                          "nowhere,0.5,0,2.9,0,2.4\n";
+  const Outcome without = run("build drive --out flat");
+  ASSERT_EQ(without.status, 0) << without.err;
+  const auto asks = without.err.find("To know the scale better, this would bring it: ");
+  ASSERT_NE(asks, std::string::npos) << without.err;
+  EXPECT_NE(without.err.find("one tape of 4.5", asks), std::string::npos) << without.err;
+  EXPECT_EQ(content(folder_.path() / "flat" / "summary.json").find("\"tapes\": ["), std::string::npos);
+
+  const Outcome with = run("build drive --out taped --tapes tapes.csv --tape-sd 0.001");
+  ASSERT_EQ(with.status, 0) << with.err;
+  EXPECT_NE(with.err.find("Scale: set by tapes"), std::string::npos) << with.err;
+  EXPECT_NE(with.err.find("Tapes: 2 of 4 tapes hold the scale; along the longest, 4.50 m"), std::string::npos);
+  EXPECT_NE(with.err.find("Warning: tape 2 (typo) is left out: it says 4.050 m where the map has 4."),
+            std::string::npos)
+      << with.err;
+  EXPECT_NE(with.err.find("Warning: tape 4 (nowhere) is left out: there is no wall within 0.4 m of its first point"),
+            std::string::npos)
+      << with.err;
+  const std::string summary = content(folder_.path() / "taped" / "summary.json");
+  EXPECT_NE(summary.find("\"tapes\": ["), std::string::npos);
+  EXPECT_NE(summary.find("\"scale_remedies\": ["), std::string::npos);
+  EXPECT_NE(content(folder_.path() / "taped" / "report.html").find("2 of 4 tapes hold the scale"), std::string::npos);
+  EXPECT_EQ(run("measure taped --room 0.5,0").status, 0);  // and it is a map like any other
+}
+
+TEST_F(BuildCommand, TapesThatCannotBeReadEndItBeforeTheWork) {
+  expect_build_refused_with("--tapes absent.csv", "absent.csv");
+  const fs::path tapes = folder_.path() / "tapes.csv";
+  std::ofstream(tapes) << "name,x1_m,y1_m,x2_m,y2_m\nlength,-1.5,0.5,2.9,0.5\n";
+  expect_build_refused_with("--tapes tapes.csv", "tapes.csv: no row says in a column tape_m what a tape measured");
+  std::ofstream(tapes) << "name,x1_m,y1_m,x2_m,y2_m,tape_m\nlength,-1.5,0.5,2.9,0.5,450\n";
+  expect_build_refused_with("--tapes tapes.csv", "tapes.csv:2: tape_m is not in metres");
+  expect_build_refused_with("--tape-sd 2mm", "0.0001 to 1");
+}
+
+TEST_F(BuildCommand, ThreadsChangeNoByteWithTapesEither) {
+  std::ofstream(folder_.path() / "tapes.csv") << "name,x1_m,y1_m,x2_m,y2_m,tape_m\nlength,-1.5,0.5,2.9,0.5,4.5\n";
+  ASSERT_EQ(run("build drive --out one --threads 1 --tapes tapes.csv").status, 0);
+  ASSERT_EQ(run("build drive --out four --threads 4 --tapes tapes.csv").status, 0);
+  for (const auto& entry : fs::directory_iterator(folder_.path() / "one")) {
+    EXPECT_EQ(content(entry.path()), content(folder_.path() / "four" / entry.path().filename())) << entry.path();
+  }
+}
+
 TEST_F(BuildCommand, QuietSaysNothing) {
   const Outcome build = run("build drive --out flat --quiet");
   EXPECT_EQ(build.status, 0);

@@ -47,13 +47,18 @@ TEST_F(ExtendCommand, AnotherDayJoinsTheMap) {
       "[1.2, 1]]\n");
   ASSERT_EQ(run("simulate plan.yaml --seed 1 --out monday").status, 0);
   ASSERT_EQ(run("simulate plan.yaml --seed 2 --out tuesday").status, 0);
-  ASSERT_EQ(run("build monday --out flat --cell-size 0.04 --quiet").status, 0);
+  // The drive begins at (1, 1) and looks along y: the left room, 2.45 m by 4 m less its walls.
+  std::ofstream(folder_.path() / "tapes.csv") << "name,x1_m,y1_m,x2_m,y2_m,tape_m\nacross,0,0.85,0,-1.4,2.35\n";
+  ASSERT_EQ(run("build monday --out flat --cell-size 0.04 --quiet --tapes tapes.csv").status, 0);
   const std::string before = content(folder_.path() / "flat" / "graph.sqlite");
 
   const Outcome extended = run("extend flat tuesday --out flat-2");
   ASSERT_EQ(extended.status, 0) << extended.err;
   EXPECT_EQ(extended.out, "");
   EXPECT_EQ(extended.err.rfind("Verdict: ", 0), 0U) << extended.err;
+  EXPECT_NE(extended.err.find("Warning: the 1 tape that held the old map's scale takes no part in this one"),
+            std::string::npos)
+      << extended.err;
   EXPECT_NE(extended.err.find("\nA map of 2 drives (simulated): "), std::string::npos) << extended.err;
   EXPECT_NE(extended.err.find("\n  drive 2, tuesday: "), std::string::npos) << extended.err;
   EXPECT_NE(extended.err.find("Caution: "), std::string::npos) << extended.err;

@@ -24,8 +24,8 @@
 #include "core/median.hpp"
 #include "core/trajectory_error.hpp"
 #include "graph/mapping/mapper.hpp"
+#include "graph/measure/placed_returns.hpp"
 #include "graph/measure/tape.hpp"
-#include "io/map/placed_returns.hpp"
 #include "tests/bench/house_score.hpp"
 
 namespace wainscot::bench {

@@ -27,5 +27,17 @@ TEST(AdjustmentProblem, AConstantOneStandardDeviationOffCostsOneHalf) {
   EXPECT_NEAR(prior_cost(problem, constants), 0.5, 1e-9);
 }
 
+TEST(AdjustmentProblem, MeasuredLengthsCostWhatTheySay) {
+  const StillNodes still;
+  AdjustmentProblem problem = still.problem();
+  LengthEquations one;
+  one.by_scale_and_offset.resize(1, 2);
+  one.by_scale_and_offset << 4.0, 2.0;
+  one.wanted = Eigen::VectorXd::Constant(1, 0.006);
+  one.covariance = Eigen::MatrixXd::Constant(1, 1, 9e-6);
+  problem.lengths = length_evidence(one, 1e-6);
+  EXPECT_NEAR(prior_cost(problem, {}), 0.5 * 4.0, 1e-9);  // two standard uncertainties
+}
+
 }  // namespace
 }  // namespace wainscot

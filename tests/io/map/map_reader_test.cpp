@@ -77,6 +77,21 @@ TEST_F(MapReader, TheMapComesBack) {
   EXPECT_EQ(saved.map.wall_pieces[0].nodes, 7);
 }
 
+TEST_F(MapReader, TapesThatHoldTheScaleComeBack) {
+  EXPECT_TRUE(read_map(map_).map.tapes.empty());
+  Map taped = sample_map();
+  taped.tapes = {{"hall", {0.0, 1.0}, {4.0, 1.5}, 4.012, 0.002, 4.02, ""},
+                 {"typo", {0.0, 0.0}, {0.0, 3.0}, 3.1, 0.002, 3.0, "it says 3.100 m"}};
+  write_map(taped, recorded_drive(), sample_origin(), map_, true);
+  const std::vector<MappedTape> tapes = read_map(map_).map.tapes;
+  ASSERT_EQ(tapes.size(), 1U);
+  EXPECT_EQ(tapes[0].name, "hall");
+  EXPECT_EQ(tapes[0].to_m, Eigen::Vector2d(4.0, 1.5));
+  EXPECT_EQ(tapes[0].tape_m, 4.012);
+  change("DROP TABLE tapes; CREATE VIEW tapes AS SELECT 1 AS name");
+  EXPECT_NE(refusal().find("tapes is no plain table"), std::string::npos) << refusal();
+}
+
 TEST_F(MapReader, WhatSetTheFrameComesBack) {
   for (const FrameSetBy frame : {FrameSetBy::walls, FrameSetBy::user}) {
     MapOrigin origin = sample_origin();

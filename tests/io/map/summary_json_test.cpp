@@ -34,6 +34,16 @@ TEST(SummaryJson, EachWarningOnce) {
   EXPECT_EQ(json["warnings"][0], "wheels.csv: an unfinished last row was dropped");
 }
 
+TEST(SummaryJson, HasTapesOnlyWhereThereAreSome) {
+  Map map = sample_map();
+  EXPECT_FALSE(nlohmann::json::parse(summary_json(map, sample_drive(), sample_origin())).contains("tapes"));
+  map.tapes = {{"hall", {0.0, 1.0}, {4.0, 1.0}, 4.0, 0.002, 4.01, ""}};
+  map.scale_remedies = {{ScaleRemedy::Kind::straight_run, 3, 3.0, 0.003, 0.0005, {}}};
+  const auto json = nlohmann::json::parse(summary_json(map, sample_drive(), sample_origin()));
+  EXPECT_EQ(json["tapes"][0]["name"], "hall");
+  EXPECT_EQ(json["scale_remedies"][0]["scale_sd"], 0.0005);
+}
+
 TEST(SummaryJson, UnknownFigureIsNullAndANameOfAnyBytesIsText) {
   Map map = sample_map();
   map.quality.scale_sd = std::numeric_limits<double>::infinity();

@@ -29,6 +29,17 @@ TEST(TrustSection, SaysHowSureAPlaceIsAndHowLargeTheHouse) {
   EXPECT_EQ(section.find("simulated"), std::string::npos);
 }
 
+TEST(TrustSection, SaysWhatTapesDidAndWouldDoForTheScale) {
+  Map map = sample_map();
+  EXPECT_EQ(trust_section(map, sample_drive(), false).find("To know the scale better"), std::string::npos);
+  map.tapes = {{"<hall>", {0.0, 1.0}, {4.0, 1.0}, 4.0, 0.002, 4.01, ""}};
+  map.scale_remedies = {{ScaleRemedy::Kind::straight_run, 3, 3.0, 0.003, 0.0005, {}}};
+  const std::string section = trust_section(map, sample_drive(), false);
+  EXPECT_NE(section.find("<p>1 of 1 tape holds the scale; along the longest, 4.00 m"), std::string::npos);
+  EXPECT_NE(section.find("<p>To know the scale better, this would bring it: 3 straight runs of 3.00 m"),
+            std::string::npos);
+}
+
 TEST(TrustSection, AMapThatItsReturnsContradictIsNotToBeTrusted) {
   Map map = sample_map();
   map.quality.matched_fraction = 0.3;

@@ -1,4 +1,4 @@
-#include "io/map/placed_returns.hpp"
+#include "graph/measure/placed_returns.hpp"
 
 #include "graph/compare/node_points.hpp"
 #include "scanmatch/icp.hpp"
@@ -6,7 +6,7 @@
 
 namespace wainscot {
 
-std::vector<std::vector<PlacedReturn>> placed_returns(const Map& map, const std::vector<Drive>& drives) {
+std::vector<std::vector<PlacedReturn>> placed_returns(const Map& map, Drives drives) {
   std::vector<LidarModel> lidars;
   for (const Drive& drive : drives) lidars.push_back(found_lidar(map, drive.robot));
   std::vector<std::vector<PlacedReturn>> placed(map.graph.nodes.size());
@@ -14,7 +14,7 @@ std::vector<std::vector<PlacedReturn>> placed_returns(const Map& map, const std:
     const Pose2& pose = map.graph.nodes[i].pose;
     const Eigen::Matrix2d rotation = pose.rotation();
     const auto number = static_cast<std::size_t>(map.graph.nodes[i].drive - 1);
-    const LidarConstants& stated = drives.at(number).robot.lidar;
+    const LidarConstants& stated = drives[number].robot.lidar;
     const RangeNoise noise{stated.noise_m, stated.noise_per_m};
     std::vector<ScanPoint> points = node_points(map, drives[number], lidars[number], i);
     estimate_normals(points, noise);

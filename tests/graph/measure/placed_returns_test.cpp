@@ -1,4 +1,4 @@
-#include "io/map/placed_returns.hpp"
+#include "graph/measure/placed_returns.hpp"
 
 #include <cmath>
 #include <numbers>
@@ -23,7 +23,7 @@ TEST(PlacedReturnsTest, StandWhereTheWallIs) {
     scan.returns.push_back({static_cast<float>(angle), static_cast<float>(2.0 / std::cos(direction)), 0.0F});
   }
   drive.scans = {scan};
-  const auto placed = placed_returns(map, {drive});
+  const auto placed = placed_returns(map, drive);
   ASSERT_EQ(placed.size(), 1U);
   ASSERT_GT(placed[0].size(), 60U);
   for (const PlacedReturn& r : placed[0]) {
