@@ -11,12 +11,14 @@
 
 namespace wainscot {
 
-/// The noise that odometry has over the noise that is stated: along, across, heading. Variance components by Helmert's
-/// rule (C. R. Rao, J. Kleffe, "Estimation of Variance Components and Applications", 1988): the squares of the
-/// residuals by what is left of their number once what the unknowns took is off it, the trace of the equations' share
-/// that odometry has. That trace is estimated by a few random signs (A. Girard, "A fast Monte-Carlo cross-validation
-/// procedure", Numerische Mathematik 56, 1989), always the same ones. Squares are bounded, so that slips do not count
-/// as noise.
+/// The noise that odometry has over the noise that is stated: along, across, heading. Variance components (C. R. Rao,
+/// J. Kleffe, "Estimation of Variance Components and Applications", 1988). Helmert's rule takes the squares of the
+/// residuals by what is left of their number once what the unknowns took is off it, tr R of the redundancy matrix R.
+/// Where odometry is firmer than the walls, R is small and that rule creeps, since residuals are then nearly what is
+/// believed of them; near the solution the step of Fisher scoring is tr R / tr R R times as long (of the logarithm),
+/// and so is the step here. Both traces are estimated by a few random signs (A. Girard, "A fast Monte-Carlo
+/// cross-validation procedure", Numerische Mathematik 56, 1989), always the same ones. Squares are bounded, so that
+/// slips do not count as noise.
 ///
 /// `ratio`: what `factors` were made with, and returned for a part of which too little is left to tell. `factor`: of
 /// the equations with these factors in them.

@@ -40,6 +40,18 @@ bool stands(const WallPiece& piece, const OccupancyGrid& grid, const StandingPie
   return !on_grid;
 }
 
+bool is_free_between(const Eigen::Vector2d& from_m, const Eigen::Vector2d& to_m, double apart_m,
+                     const OccupancyGrid& grid, const StandingPiecesOptions& options) {
+  const double length_m = (to_m - from_m).norm();
+  const Eigen::Vector2d way = (to_m - from_m) / std::max(length_m, 1e-9);
+  const double step_m = 0.5 * grid.frame.cell_size_m;  // passes no cell by
+  for (double at_m = apart_m; at_m <= length_m - apart_m; at_m += step_m) {
+    const auto occupied = occupied_at(grid, from_m + at_m * way);
+    if (occupied && !(*occupied < options.clear)) return false;
+  }
+  return true;
+}
+
 std::vector<WallPiece> standing_pieces(const std::vector<WallPiece>& pieces, const OccupancyGrid& grid,
                                        const StandingPiecesOptions& options) {
   std::vector<WallPiece> standing;

@@ -5,6 +5,8 @@
 
 #include <vector>
 
+#include <Eigen/Core>
+
 #include "core/occupancy_grid.hpp"
 #include "graph/map.hpp"
 
@@ -25,5 +27,10 @@ std::vector<WallPiece> standing_pieces(const std::vector<WallPiece>& pieces, con
 /// The length of the faces that do not stand, metres; pieces that overlap count each.
 double gone_length_m(const std::vector<WallPiece>& pieces, const OccupancyGrid& grid,
                      const StandingPiecesOptions& options = {});
+
+/// Whether all cells on the straight way between two points are free floor, those within `apart_m` of its ends aside,
+/// where walls are; what is not on the grid hinders nothing.
+bool is_free_between(const Eigen::Vector2d& from_m, const Eigen::Vector2d& to_m, double apart_m,
+                     const OccupancyGrid& grid, const StandingPiecesOptions& options = {});
 
 }  // namespace wainscot

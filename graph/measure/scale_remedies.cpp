@@ -8,6 +8,7 @@
 
 #include <Eigen/Dense>
 
+#include "graph/compare/standing_pieces.hpp"
 #include "graph/markers/marker_agreement.hpp"
 #include "graph/measure/room_tapes.hpp"
 
@@ -31,15 +32,16 @@ bool is_like(const Tape& a, const Tape& b) {
   return (near(a.from_m, b.from_m) && near(a.to_m, b.to_m)) || (near(a.from_m, b.to_m) && near(a.to_m, b.from_m));
 }
 
-/// Across the rooms that the robot was in, the longest first, no two alike.
-std::vector<Tape> tapes_to_lay(const Map& map) {
+/// Across the rooms that the robot was in, over free floor, the longest first, no two alike.
+std::vector<Tape> tapes_to_lay(const Map& map, const OccupancyGrid& grid) {
+  constexpr double kBeforeWallsM = 0.15;   // chosen by hand: skirting, and the wall's own cells, three of them
   constexpr std::size_t kMostPlaces = 60;  // chosen by hand: spread over the drive, some for each room of a home
   std::vector<Tape> all;
   const std::size_t step = std::max<std::size_t>(1, map.graph.nodes.size() / kMostPlaces);
   for (std::size_t i = 0; i < map.graph.nodes.size(); i += step) {
     const RoomTapes tapes = room_tapes(map.wall_pieces, map.graph.nodes[i].pose.translation());
     for (const std::optional<Tape>& tape : {tapes.width, tapes.depth}) {
-      if (tape) all.push_back(*tape);
+      if (tape && is_free_between(tape->from_m, tape->to_m, kBeforeWallsM, grid)) all.push_back(*tape);
     }
   }
   std::stable_sort(all.begin(), all.end(), [](const Tape& a, const Tape& b) { return length_m(a) > length_m(b); });
@@ -52,9 +54,8 @@ std::vector<Tape> tapes_to_lay(const Map& map) {
 }
 
 /// Tapes as the map would measure them.
-std::vector<TapeMeasure> measured_tapes(const Map& map, const MeasurableMap& measurable, int most) {
+std::vector<TapeMeasure> measured_tapes(const std::vector<Tape>& tapes, const MeasurableMap& measurable, int most) {
   std::vector<TapeMeasure> measures;
-  const std::vector<Tape> tapes = tapes_to_lay(map);
   for (std::size_t i = 0; i < std::min(tapes.size(), static_cast<std::size_t>(most)); ++i) {
     const TapeAnswer answer = measure_tape(measurable, tapes[i]);
     if (answer.measure && answer.measure->kind == TapeKind::across) measures.push_back(*answer.measure);
@@ -90,18 +91,17 @@ void add_best(const ScaleKnowledge& scale, std::vector<TapeMeasure> left, double
   if (best) chosen.push_back(*best);
 }
 
-void add_tapes(const Map& map, const MeasurableMap& measurable, const ScaleRemedyOptions& options,
+void add_tapes(const ScaleKnowledge& scale, const std::vector<TapeMeasure>& measures, const ScaleRemedyOptions& options,
                std::vector<ScaleRemedy>& remedies) {
-  const std::vector<TapeMeasure> measures = measured_tapes(map, measurable, options.most_tried);
   std::vector<TapeMeasure> chosen;
   for (const int count : {1, 3}) {
     while (static_cast<int>(chosen.size()) < count) {
       const std::size_t before = chosen.size();
-      add_best(map.scale, measures, options.tape_sd_m, chosen);
+      add_best(scale, measures, options.tape_sd_m, chosen);
       if (chosen.size() == before) return;
     }
     ScaleRemedy remedy{ScaleRemedy::Kind::tapes, count, chosen.front().distance_m, options.tape_sd_m,
-                       scale_sd_with(map.scale, chosen, options.tape_sd_m)};
+                       scale_sd_with(scale, chosen, options.tape_sd_m)};
     for (const TapeMeasure& tape : chosen) remedy.between_m.push_back({tape.from_m, tape.to_m});
     remedies.push_back(std::move(remedy));
   }
@@ -109,14 +109,14 @@ void add_tapes(const Map& map, const MeasurableMap& measurable, const ScaleRemed
 
 /// Straight runs as `calibrate` takes them, in the longest room, where the robot and some floor before the walls have
 /// their place.
-void add_runs(const Map& map, const ScaleRemedyOptions& options, std::vector<ScaleRemedy>& remedies) {
+void add_runs(const Map& map, const std::vector<Tape>& tapes, const ScaleRemedyOptions& options,
+              std::vector<ScaleRemedy>& remedies) {
   // The robot itself, and 0.3 m to the walls at both ends (README); shorter runs are not worth laying a tape for. Both
   // chosen by hand.
   constexpr double kRobotsPlaceM = 1.0;
   constexpr double kShortestM = 1.0;
   const bool by_wheels = std::any_of(map.constants.begin(), map.constants.end(),
                                      [](const RefinedConstant& c) { return c.name == "drive.left_m_per_tick"; });
-  const std::vector<Tape> tapes = tapes_to_lay(map);
   const double run_m = tapes.empty() ? 0.0 : length_m(tapes.front()) - kRobotsPlaceM;
   if (!by_wheels || run_m < kShortestM) return;
   Eigen::MatrixX3d row(1, 3);
@@ -155,13 +155,14 @@ void add_markers(const Map& map, std::vector<ScaleRemedy>& remedies) {
 
 }  // namespace
 
-std::vector<ScaleRemedy> scale_remedies(const Map& map, const MeasurableMap& measurable,
+std::vector<ScaleRemedy> scale_remedies(const Map& map, const OccupancyGrid& grid, const MeasurableMap& measurable,
                                         const ScaleRemedyOptions& options) {
   const double now = std::sqrt(map.scale.covariance(0, 0));
   std::vector<ScaleRemedy> remedies;
   if (map.graph.nodes.empty() || !(now > 0.0)) return remedies;
-  add_tapes(map, measurable, options, remedies);
-  add_runs(map, options, remedies);
+  const std::vector<Tape> tapes = tapes_to_lay(map, grid);
+  add_tapes(map.scale, measured_tapes(tapes, measurable, options.most_tried), options, remedies);
+  add_runs(map, tapes, options, remedies);
   add_markers(map, remedies);
   std::erase_if(remedies, [&](const ScaleRemedy& r) { return r.scale_sd > options.worthwhile * now; });
   std::stable_sort(remedies.begin(), remedies.end(),

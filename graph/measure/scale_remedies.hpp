@@ -23,8 +23,9 @@ struct ScaleRemedyOptions {
 };
 
 /// The best first, of each kind those that help: one tape and, where more help more, three; straight runs; a survey of
-/// the markers that the map has. Empty where none does. `measurable`: of `map`, with OffsetUncertainty::apart.
-std::vector<ScaleRemedy> scale_remedies(const Map& map, const MeasurableMap& measurable,
+/// the markers that the map has. Empty where none does. `measurable`: of `map`, with OffsetUncertainty::apart. `grid`:
+/// where furniture is, across which no tape is laid.
+std::vector<ScaleRemedy> scale_remedies(const Map& map, const OccupancyGrid& grid, const MeasurableMap& measurable,
                                         const ScaleRemedyOptions& options = {});
 
 }  // namespace wainscot

@@ -38,7 +38,7 @@ Map taped_map(const Drive& drive, MapperOptions options, const std::vector<LaidT
   map.warnings.insert(map.warnings.end(), evidence.warnings.begin(), evidence.warnings.end());
   const Map standing = standing_map(map);
   const MeasurableMap measurable(standing, placed_returns(standing, drive), OffsetUncertainty::apart);
-  map.scale_remedies = scale_remedies(standing, measurable, remedies);
+  map.scale_remedies = scale_remedies(standing, map.grid, measurable, remedies);
   return map;
 }
 

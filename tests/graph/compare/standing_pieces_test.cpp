@@ -63,5 +63,22 @@ TEST(StandingPieces, AreThoseOfTheGridInTheirOrder) {
   EXPECT_NEAR(gone_length_m({face_at(0.4, 3.51), face_at(0.0, 3.9), face_at(0.01, 3.51)}, grid), 0.26, 1e-12);
 }
 
+TEST(StandingPieces, AWayIsFreeUntilSomethingStandsOnItOrNobodyLooked) {
+  OccupancyGrid grid = free_floor();
+  const Eigen::Vector2d from(-0.9, 3.1);
+  const Eigen::Vector2d to(0.9, 3.9);
+  EXPECT_TRUE(is_free_between(from, to, 0.1, grid));
+  set(grid, 0.02, 3.52, 0.9F);
+  EXPECT_FALSE(is_free_between(from, to, 0.1, grid));
+  EXPECT_FALSE(is_free_between(to, from, 0.1, grid));
+  EXPECT_TRUE(is_free_between({-0.9, 3.1}, {0.9, 3.1}, 0.1, grid));  // past it
+  set(grid, 0.02, 3.52, std::numeric_limits<float>::quiet_NaN());
+  EXPECT_FALSE(is_free_between(from, to, 0.1, grid));
+  set(grid, 0.02, 3.52, 0.02F);
+  set(grid, 0.88, 3.88, 0.9F);  // the wall at its end
+  EXPECT_TRUE(is_free_between(from, to, 0.1, grid));
+  EXPECT_TRUE(is_free_between({5.0, 5.0}, {7.0, 5.0}, 0.1, grid));  // not on the grid
+}
+
 }  // namespace
 }  // namespace wainscot

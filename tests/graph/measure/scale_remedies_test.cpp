@@ -25,7 +25,7 @@ struct UnsureRoom {
   }
   std::vector<ScaleRemedy> remedies(const ScaleRemedyOptions& options = {}) {
     const MeasurableMap measurable(room.map(), room.returns(), OffsetUncertainty::apart);
-    return scale_remedies(room.map(), measurable, options);
+    return scale_remedies(room.map(), room.map().grid, measurable, options);
   }
 };
 
@@ -49,6 +49,18 @@ TEST(ScaleRemediesTest, OneTapeAlongTheRoomIsWorthWhatTheTextbookSays) {
   const double own = answer.measure->own_sd_m;
   const double by_tape = (own * own + 0.002 * 0.002 + 4.0 * 1e-6) / 16.0;
   EXPECT_NEAR(tape->scale_sd, std::sqrt(1.0 / (1.0 / 9e-6 + 1.0 / by_tape)), 2e-5);
+}
+
+TEST(ScaleRemediesTest, NoTapeIsLaidAcrossFurniture) {
+  UnsureRoom room(0.003);
+  // Free floor of 4 m by 3 m but for a cupboard as deep as the room, across which every tape along it would go.
+  OccupancyGrid& grid = room.room.map().grid;
+  grid = {{0.05, 0, 0, 80, 60}, std::vector<float>(80 * 60, 0.02F)};
+  for (std::size_t row = 4; row < 56; ++row) grid.probability[row * 80 + 50] = 0.9F;
+  const std::vector<ScaleRemedy> remedies = room.remedies();
+  const ScaleRemedy* tape = find(remedies, ScaleRemedy::Kind::tapes, 1);
+  ASSERT_NE(tape, nullptr);
+  EXPECT_NEAR(tape->length_m, 3.0, 0.01);
 }
 
 TEST(ScaleRemediesTest, ABetterTapeIsWorthMore) {
