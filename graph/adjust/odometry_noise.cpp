@@ -9,6 +9,16 @@
 namespace wainscot {
 namespace {
 
+/// How a factor's residual of one part changes with a step of the unknowns, to first order.
+double change_of(const std::vector<OdometryFactor>& factors, std::size_t i, int part, const Eigen::VectorXd& step,
+                 const UnknownLayout& layout) {
+  const OdometryFactor& f = factors[i];
+  double change = f.by_to.row(part).dot(step.segment<3>(layout.node(i + 1))) +
+                  f.by_constants.row(part).dot(step.segment<kConstants>(layout.constants()));
+  if (i > 0) change += f.by_from.row(part).dot(step.segment<3>(layout.node(i)));
+  return change;
+}
+
 /// Of the redundancy matrix R of one part's residuals by their standard deviations: what is left of each once the
 /// unknowns took their share.
 struct Redundancy {
@@ -22,31 +32,26 @@ Redundancy redundancy_of(const std::vector<OdometryFactor>& factors, int part, c
   // Of 400 factors one probe's trace is good to about 5 per cent of their number: sqrt(2 / 400) and better.
   constexpr int kProbes = 4;
   std::minstd_rand random(static_cast<unsigned>(part + 1));
-  const auto count = static_cast<Eigen::Index>(factors.size());
   Redundancy sum;
   for (int probe = 0; probe < kProbes; ++probe) {
-    Eigen::VectorXd signs(count);
+    std::vector<double> signs(factors.size());
     Eigen::VectorXd weighted = Eigen::VectorXd::Zero(layout.size());
     for (std::size_t i = 0; i < factors.size(); ++i) {
       const OdometryFactor& f = factors[i];
-      double& sign = signs[static_cast<Eigen::Index>(i)];
-      sign = random() % 2 == 0 ? 1.0 : -1.0;
-      const double weight = sign / (f.sd[part] * std::sqrt(f.robust));
+      signs[i] = random() % 2 == 0 ? 1.0 : -1.0;
+      const double weight = signs[i] / (f.sd[part] * std::sqrt(f.robust));
       if (i > 0) weighted.segment<3>(layout.node(i)) += weight * f.by_from.row(part).transpose();
       weighted.segment<3>(layout.node(i + 1)) += weight * f.by_to.row(part).transpose();
       weighted.segment<kConstants>(layout.constants()) += weight * f.by_constants.row(part).transpose();
     }
     const Eigen::VectorXd taken = factor.solution(weighted);
-    Eigen::VectorXd left = signs;
     for (std::size_t i = 0; i < factors.size(); ++i) {
-      const OdometryFactor& f = factors[i];
-      double moved = f.by_to.row(part).dot(taken.segment<3>(layout.node(i + 1))) +
-                     f.by_constants.row(part).dot(taken.segment<kConstants>(layout.constants()));
-      if (i > 0) moved += f.by_from.row(part).dot(taken.segment<3>(layout.node(i)));
-      left[static_cast<Eigen::Index>(i)] -= moved / (f.sd[part] * std::sqrt(f.robust));
+      const double by_sd =
+          change_of(factors, i, part, taken, layout) / (factors[i].sd[part] * std::sqrt(factors[i].robust));
+      const double left = signs[i] - by_sd;
+      sum.trace += signs[i] * left / kProbes;
+      sum.trace_of_square += left * left / kProbes;
     }
-    sum.trace += signs.dot(left) / kProbes;
-    sum.trace_of_square += left.squaredNorm() / kProbes;
   }
   return sum;
 }
@@ -61,13 +66,15 @@ std::array<double, 3> found_odometry_noise(const std::vector<OdometryFactor>& fa
   constexpr double kMost = 20.0;
   // Steps of Helmert's rule in one. Chosen by hand: where more were needed, walls tell hardly anything of the part.
   constexpr double kMostSteps = 4.0;
+  const Eigen::VectorXd step = factor.solution();
   std::array<double, 3> found = ratio;
   for (int part = 0; part < 3; ++part) {
     const Redundancy left = redundancy_of(factors, part, factor, layout);
     if (left.trace < kEnoughForVariance) continue;
     double squares = 0.0;
-    for (const OdometryFactor& f : factors) {
-      const double by_sd = f.residual[part] / f.sd[part];
+    for (std::size_t i = 0; i < factors.size(); ++i) {
+      const double after = factors[i].residual[part] + change_of(factors, i, part, step, layout);
+      const double by_sd = after / factors[i].sd[part];
       squares += kBoundedOne(by_sd * by_sd);
     }
     double& own = found[static_cast<std::size_t>(part)];

@@ -21,7 +21,7 @@ namespace wainscot {
 /// slips do not count as noise.
 ///
 /// `ratio`: what `factors` were made with, and returned for a part of which too little is left to tell. `factor`: of
-/// the equations with these factors in them.
+/// the equations with these factors in them, undamped; the residuals are taken after their solution, to first order.
 std::array<double, 3> found_odometry_noise(const std::vector<OdometryFactor>& factors,
                                            const std::array<double, 3>& ratio, const NormalFactor& factor,
                                            const UnknownLayout& layout);

@@ -32,7 +32,7 @@ bool is_like(const Tape& a, const Tape& b) {
   return (near(a.from_m, b.from_m) && near(a.to_m, b.to_m)) || (near(a.from_m, b.to_m) && near(a.to_m, b.from_m));
 }
 
-/// Across the rooms that the robot was in, over free floor, the longest first, no two alike.
+/// Across the rooms that the robot was in, over free floor, the longest first, no two alike and none that was laid.
 std::vector<Tape> tapes_to_lay(const Map& map, const OccupancyGrid& grid) {
   constexpr double kBeforeWallsM = 0.15;   // chosen by hand: skirting, and the wall's own cells, three of them
   constexpr std::size_t kMostPlaces = 60;  // chosen by hand: spread over the drive, some for each room of a home
@@ -48,7 +48,10 @@ std::vector<Tape> tapes_to_lay(const Map& map, const OccupancyGrid& grid) {
   std::vector<Tape> chosen;
   for (const Tape& tape : all) {
     const bool like = std::any_of(chosen.begin(), chosen.end(), [&](const Tape& c) { return is_like(c, tape); });
-    if (!like) chosen.push_back(tape);
+    const bool was_laid = std::any_of(map.tapes.begin(), map.tapes.end(), [&](const MappedTape& t) {
+      return t.left_out.empty() && is_like({t.from_m, t.to_m}, tape);
+    });
+    if (!like && !was_laid) chosen.push_back(tape);
   }
   return chosen;
 }

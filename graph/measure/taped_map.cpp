@@ -15,6 +15,7 @@ Map standing_map(const Map& map) {
   standing.trajectory = map.trajectory;
   standing.constants = map.constants;
   standing.scale = map.scale;
+  standing.tapes = map.tapes;
   standing.markers = map.markers;
   standing.wall_pieces = standing_pieces(map.wall_pieces, map.grid);
   return standing;

@@ -63,6 +63,25 @@ TEST(ScaleRemediesTest, NoTapeIsLaidAcrossFurniture) {
   EXPECT_NEAR(tape->length_m, 3.0, 0.01);
 }
 
+TEST(ScaleRemediesTest, ATapeThatWasLaidIsNotAskedForAgain) {
+  UnsureRoom room(0.003);
+  const std::vector<ScaleRemedy> before = room.remedies();
+  const ScaleRemedy* tape = find(before, ScaleRemedy::Kind::tapes, 1);
+  ASSERT_NE(tape, nullptr);
+  MappedTape laid;
+  laid.from_m = tape->between_m[0][1];  // from the other end
+  laid.to_m = tape->between_m[0][0];
+  room.room.map().tapes = {laid};
+  const std::vector<ScaleRemedy> after = room.remedies();
+  const ScaleRemedy* other = find(after, ScaleRemedy::Kind::tapes, 1);
+  ASSERT_NE(other, nullptr);
+  EXPECT_GT(
+      (other->between_m[0][0] - tape->between_m[0][0]).norm() + (other->between_m[0][1] - tape->between_m[0][1]).norm(),
+      0.9);
+  room.room.map().tapes[0].left_out = "it is wrong";
+  EXPECT_EQ(room.remedies().front().between_m[0][0], before.front().between_m[0][0]);
+}
+
 TEST(ScaleRemediesTest, ABetterTapeIsWorthMore) {
   UnsureRoom room(0.003);
   ScaleRemedyOptions better;
