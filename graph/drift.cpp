@@ -44,11 +44,11 @@ ChainDrift::ChainDrift(const std::vector<Pose2>& poses, const std::vector<Edge>&
     const Eigen::Matrix3d to_origin = adjoint(poses_[i + 1]);
     sums_.push_back(sums_.back() + to_origin * edge_covariance(edges[i]) * to_origin.transpose());
   }
+  for (const Pose2& pose : poses_) back_.push_back(adjoint(inverse(pose)));
 }
 
 Eigen::Matrix3d ChainDrift::between_nodes(std::size_t a, std::size_t b) const {
-  const Eigen::Matrix3d back = adjoint(inverse(poses_[b]));
-  return back * (sums_[std::max(a, b)] - sums_[std::min(a, b)]) * back.transpose();
+  return back_[b] * (sums_[std::max(a, b)] - sums_[std::min(a, b)]) * back_[b].transpose();
 }
 
 namespace {
@@ -58,11 +58,6 @@ namespace {
 double size_at(const Eigen::Matrix3d& sum, const Eigen::Vector2d& place) {
   return sum(0, 0) + sum(1, 1) + 2.0 * (place.x() * sum(1, 2) - place.y() * sum(0, 2)) +
          (place.squaredNorm() + kRadianWeighsM2) * sum(2, 2);
-}
-
-Eigen::Matrix3d about_origin(const Eigen::Matrix3d& covariance, const Pose2& pose) {
-  const Eigen::Matrix3d carry = adjoint(pose);
-  return carry * covariance * carry.transpose();
 }
 
 std::vector<std::vector<std::size_t>> edges_of_nodes(const PoseGraph& graph) {
@@ -123,8 +118,9 @@ std::vector<std::optional<Eigen::Matrix3d>> search_tree(const PoseGraph& graph,
 
 DriftTree::DriftTree(const PoseGraph& graph) : graph_(graph), edges_of_(edges_of_nodes(graph)) {
   for (const Edge& edge : graph.edges) {
-    sums_.push_back(about_origin(edge_covariance(edge), graph.nodes[edge.to].pose));
+    sums_.push_back(carried(edge_covariance(edge), inverse(graph.nodes[edge.to].pose)));
   }
+  for (const Node& node : graph.nodes) back_.push_back(adjoint(inverse(node.pose)));
 }
 
 std::vector<Eigen::Matrix3d> DriftTree::covariances_from(std::size_t source) const {
@@ -137,7 +133,7 @@ std::vector<Eigen::Matrix3d> DriftTree::covariances_from(std::size_t source) con
   constexpr double kFar = 1e12;  // not joined: a million metres
   std::vector<Eigen::Matrix3d> covariances(sums.size(), kFar * Eigen::Matrix3d::Identity());
   for (std::size_t i = 0; i < sums.size(); ++i) {
-    if (sums[i]) covariances[i] = about_origin(*sums[i], inverse(graph_.nodes[i].pose));
+    if (sums[i]) covariances[i] = back_[i] * *sums[i] * back_[i].transpose();
   }
   return covariances;
 }
@@ -156,7 +152,7 @@ std::vector<Pose2> tree_poses(const PoseGraph& graph, std::size_t source) {
         const Edge& edge = graph.edges[e];
         const Pose2 there = led(e, at);
         const Pose2& to = edge.to == next ? there : poses[at];
-        return Reached{sum + about_origin(edge_covariance(edge), to), there.translation()};
+        return Reached{sum + carried(edge_covariance(edge), inverse(to)), there.translation()};
       },
       [&](std::size_t node, std::size_t e) {
         const Edge& edge = graph.edges[e];

@@ -39,6 +39,7 @@ class ChainDrift {
  private:
   std::vector<Pose2> poses_;
   std::vector<Eigen::Matrix3d> sums_;  ///< of the edges' covariances as motions about the map's origin
+  std::vector<Eigen::Matrix3d> back_;  ///< of each node: from the origin's tangent space to its own
 };
 
 /// Covariances along the trees of best paths through a graph, which must outlive this and stay as it is.
@@ -53,6 +54,7 @@ class DriftTree {
   const PoseGraph& graph_;
   std::vector<std::vector<std::size_t>> edges_of_;
   std::vector<Eigen::Matrix3d> sums_;  ///< of each edge: its covariance as a motion about the map's origin
+  std::vector<Eigen::Matrix3d> back_;  ///< of each node: from the origin's tangent space to its own
 };
 
 /// Poses of all nodes along the tree of best paths from node `source`, whose pose stays. Nodes that no edge reaches
