@@ -141,6 +141,9 @@ OptimiserSummary optimise(PoseGraph& graph, const OptimiserOptions& options) {
 
   ceres::Solver::Options solver;
   solver.linear_solver_type = ceres::SPARSE_NORMAL_CHOLESKY;
+  // CHOLMOD gathers columns into dense blocks and hands them to a BLAS with threads of its own, which does not pay for
+  // chains of poses: their factors are nearly empty.
+  solver.sparse_linear_algebra_library_type = ceres::EIGEN_SPARSE;
   solver.num_threads = 1;
   solver.max_num_iterations = options.max_iterations;
   solver.function_tolerance = options.function_tolerance;

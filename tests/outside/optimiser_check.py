@@ -89,10 +89,13 @@ step = 1e-6 * numpy.cos(numpy.arange(len(x)))
 numeric = (residuals(x + step) - residuals(x - step)) / 2.0
 expect(numpy.allclose(jacobian(x) @ step, numeric, rtol=1e-5, atol=1e-7), "this check's own Jacobian is wrong")
 
-begin = time.perf_counter()
-solution = least_squares(residuals, x, jacobian, method="trf", tr_solver="lsmr", x_scale="jac", ftol=1e-12, xtol=1e-14,
-                         gtol=1e-12, tr_options={"atol": 1e-12, "btol": 1e-12, "maxiter": 20000}, max_nfev=200)
-seconds = time.perf_counter() - begin
+seconds = numpy.inf
+for _ in range(3):
+    begin = time.perf_counter()
+    solution = least_squares(residuals, x, jacobian, method="trf", tr_solver="lsmr", x_scale="jac", ftol=1e-12,
+                             xtol=1e-14, gtol=1e-12, tr_options={"atol": 1e-12, "btol": 1e-12, "maxiter": 20000},
+                             max_nfev=200)
+    seconds = min(seconds, time.perf_counter() - begin)
 ours = 0.5 * numpy.sum(residuals(numpy.array(data["end"])[1:].ravel()) ** 2)
 print(f"{len(start)} nodes, {len(first)} edges: cost {data['start_cost']:.6g} -> {data['cost']:.9g} in "
       f"{1e3 * data['seconds']:.1f} ms; scipy {solution.cost:.9g} in {1e3 * seconds:.0f} ms "

@@ -3,10 +3,12 @@
 //   reference_values chi_squared | arcs | nearest_lines | optimiser | path_errors       JSON on standard output
 //   reference_values map FOLDER                                           writes a small map
 
+#include <algorithm>
 #include <chrono>
 #include <cmath>
 #include <cstdint>
 #include <iostream>
+#include <limits>
 #include <numbers>
 #include <random>
 #include <string>
@@ -188,9 +190,16 @@ json optimiser_values() {
   OptimiserOptions options;
   options.closure_robust_ratio = 0.0;  // plain least squares, the same problem for both
   options.function_tolerance = 1e-12;
-  const auto begin = std::chrono::steady_clock::now();
-  const OptimiserSummary summary = optimise(graph, options);
-  const std::chrono::duration<double> seconds = std::chrono::steady_clock::now() - begin;
+  // The quickest of three, as of scipy: the first one also waits for Ceres to be linked and its pages to be read.
+  const PoseGraph start = graph;
+  OptimiserSummary summary;
+  std::chrono::duration<double> seconds(std::numeric_limits<double>::infinity());
+  for (int i = 0; i < 3; ++i) {
+    graph = start;
+    const auto begin = std::chrono::steady_clock::now();
+    summary = optimise(graph, options);
+    seconds = std::min<std::chrono::duration<double>>(seconds, std::chrono::steady_clock::now() - begin);
+  }
   for (const Node& node : graph.nodes) {
     result["end"].push_back(json_of(node.pose));
   }
