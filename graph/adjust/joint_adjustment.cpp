@@ -67,19 +67,20 @@ void add_face_variances(const AdjustmentRound& round, const Eigen::VectorXd& of_
 }
 
 /// The nodes of `first` alone; their scans are corrected.
-JointResult adjust_nodes(const AdjustmentProblem& problem, const AdjustmentState& first, int rounds,
+JointResult adjust_nodes(const AdjustmentProblem& problem, const AdjustmentState& first, const JointOptions& options,
                          const std::function<void(double)>& progress) {
   JointResult result;
   std::optional<AdjustmentRound> round;
-  for (int i = 0; i < rounds; ++i) {
+  for (int done = 1;; ++done) {
     AdjustmentState begun = round ? std::move(round->moved) : AdjustmentState(first);
     round.reset();  // its matrix is most of the memory in use
     round.emplace(adjustment_round(problem, std::move(begun)));
-    if (progress) progress(static_cast<double>(i + 1) / rounds);
+    if (progress) progress(std::min(1.0, static_cast<double>(done) / options.rounds));
     if (round->step.end != StepEnd::taken) break;
     ++result.rounds_done;
     result.last_move_m = largest_move_m(round->begun.poses, round->moved.poses);
-    if (i + 1 == rounds) break;  // what is stated of the last round's equations is what they were made with
+    // What is stated of the last round's equations is what they were made with.
+    if (done >= options.most_rounds || (done >= options.rounds && result.last_move_m < options.settled_m)) break;
     round->moved.return_noise = found_return_noise(problem, round->moved, round->walls);
   }
   const OwnCovariances own = find_covariances(problem.drive, *round, result);
@@ -119,7 +120,7 @@ JointResult adjust_jointly(const Drive& drive, const std::vector<OdometryStep>& 
   LineFactors lines(at_chosen(options.lines, nodes.adjusted), chosen_poses);
   AdjustmentState state{std::move(chosen_keyframes), std::move(chosen_poses), {}, std::move(markers), std::move(lines)};
   correct_scans(problem, state);
-  JointResult adjusted = adjust_nodes(problem, state, options.rounds, progress);
+  JointResult adjusted = adjust_nodes(problem, state, options, progress);
   return with_resected(drive, steps, std::move(nodes), std::move(adjusted), threads);
 }
 

@@ -36,7 +36,11 @@
 namespace wainscot {
 
 struct JointOptions {
-  int rounds = 4;  ///< 1 or more: pairs are renewed and everything is solved this many times
+  int rounds = 4;  ///< 1 or more: pairs are renewed and everything is solved at least this many times
+  /// And until a round moves no node by this much: pairs that change as walls move do so round by round. A tenth of a
+  /// cell of the grid shows nowhere.
+  double settled_m = 0.005;
+  int most_rounds = 20;  ///< what has not settled by then goes to and fro (chosen by hand)
   WallModel walls = {};
   MarkerEvidence markers = {};  ///< sightings at the given nodes
   LineEvidence lines = {};      ///< stretches at the given nodes
