@@ -1,12 +1,15 @@
 #include "core/odometry.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numbers>
+#include <span>
 
 #include <Eigen/Dense>
 
 #include "core/median.hpp"
+#include "core/rolled_way.hpp"
 
 namespace wainscot {
 namespace {
@@ -38,6 +41,60 @@ std::vector<OdometryStep> wheel_steps(const std::vector<WheelCounts>& wheels, co
   return steps;
 }
 
+/// The steps between two rows of a smoothed motion: several where the rows are far apart, since speeds change between.
+void add_smooth_steps(const std::array<RolledWay, 2>& from, const std::array<RolledWay, 2>& to, double width_m,
+                      std::vector<OdometryStep>& steps) {
+  constexpr double kLongestS = 0.05;  // 20 Hz: counts at this rate are not coarse
+  const double dt = to[0].time_s - from[0].time_s;
+  const int pieces = std::max(1, static_cast<int>(std::ceil(dt / kLongestS - 0.5)));
+  std::array<RolledWay, 2> last = from;
+  for (int piece = 1; piece <= pieces; ++piece) {
+    std::array<RolledWay, 2> next = to;
+    const double time_s = std::lerp(from[0].time_s, to[0].time_s, static_cast<double>(piece) / pieces);
+    for (std::size_t wheel = 0; wheel < 2 && piece < pieces; ++wheel) {
+      next[wheel] = rolled_between(from[wheel], to[wheel], time_s);
+    }
+    const double left = next[0].way_m - last[0].way_m;
+    const double right = next[1].way_m - last[1].way_m;
+    OdometryStep step;
+    step.begin_s = last[0].time_s;
+    step.end_s = next[0].time_s;
+    step.motion = {0.5 * (left + right), 0.0, (right - left) / width_m};
+    const double both = 0.5 * (last[0].variance_m2 + next[0].variance_m2 + last[1].variance_m2 + next[1].variance_m2);
+    step.count_variance_m2 = 0.25 * both;
+    step.count_turn_variance_rad2 = both / (width_m * width_m);
+    steps.push_back(step);
+    last = next;
+  }
+}
+
+/// Of coarse counts; nothing is known across `breaks` (ascending or not, as Drive has them).
+std::vector<OdometryStep> smooth_steps(const std::vector<WheelCounts>& wheels, const DriveConstants& constants,
+                                       std::vector<std::size_t> breaks) {
+  std::vector<OdometryStep> steps;
+  std::sort(breaks.begin(), breaks.end());
+  breaks.push_back(wheels.size());
+  std::size_t begin = 0;
+  for (const std::size_t end : breaks) {
+    if (end <= begin || end > wheels.size()) continue;
+    const std::span<const WheelCounts> rows(wheels.data() + begin, end - begin);
+    const std::vector<RolledWay> left = rolled_ways(rows, &WheelCounts::left_ticks, constants.left_m_per_tick);
+    const std::vector<RolledWay> right = rolled_ways(rows, &WheelCounts::right_ticks, constants.right_m_per_tick);
+    if (begin > 0) {
+      OdometryStep across;
+      across.begin_s = wheels[begin - 1].time_s;
+      across.end_s = wheels[begin].time_s;
+      across.unknown = true;
+      steps.push_back(across);
+    }
+    for (std::size_t i = 1; i < rows.size(); ++i) {
+      add_smooth_steps({left[i - 1], right[i - 1]}, {left[i], right[i]}, constants.track_width_m, steps);
+    }
+    begin = end;
+  }
+  return steps;
+}
+
 std::vector<OdometryStep> pose_steps(const std::vector<TimedPose>& poses) {
   std::vector<OdometryStep> steps;
   steps.reserve(poses.size() - 1);
@@ -57,6 +114,9 @@ std::vector<OdometryStep> pose_steps(const std::vector<TimedPose>& poses) {
 std::vector<OdometryStep> motion_steps(const Drive& drive) {
   std::vector<OdometryStep> steps;
   const bool counted = drive.wheels.size() >= 2 && drive.robot.drive;
+  if (counted && counts_are_coarse(drive.wheels, *drive.robot.drive)) {
+    return smooth_steps(drive.wheels, *drive.robot.drive, drive.breaks);
+  }
   if (counted) {
     steps = wheel_steps(drive.wheels, *drive.robot.drive);
   } else if (drive.odometry.size() >= 2) {
@@ -132,6 +192,7 @@ std::optional<double> gyro_bias(const YawIntegral& integral, const GyroConstants
   constexpr double kWindowS = 0.5;
   constexpr double kStraightRadS = 0.05;
   constexpr std::size_t kEnough = 4;
+  constexpr double kWithinCounts = 4.0;  // smoothed coarse counts come to rest within two standard deviations
   std::vector<double> standing;
   std::vector<double> rolling;
   for (std::size_t begin = 0, end = 0; begin < steps.size(); begin = end) {
@@ -145,7 +206,8 @@ std::optional<double> gyro_bias(const YawIntegral& integral, const GyroConstants
     const double to_s = steps[end - 1].end_s;
     if (to_s <= from_s || std::abs(turn) > kStraightRadS * (to_s - from_s)) continue;
     const double gyro_turn = constants.sign * constants.scale * (integral.at(to_s) - integral.at(from_s));
-    (rolled == 0.0 ? standing : rolling).push_back((gyro_turn - turn) / (to_s - from_s));
+    const bool stands = rolled * rolled <= kWithinCounts * steps[begin].count_variance_m2;
+    (stands ? standing : rolling).push_back((gyro_turn - turn) / (to_s - from_s));
   }
   std::vector<double> straight = rolling;
   straight.insert(straight.end(), standing.begin(), standing.end());
@@ -179,7 +241,13 @@ void fuse_gyro(const std::vector<YawRate>& gyro, const GyroConstants& constants,
     if (sum <= 0.0) continue;
     step.gyro_share = step.turn_variance_rad2 / sum;
     step.turn_variance_rad2 *= gyro_variance / sum;
+    step.count_turn_variance_rad2 *= (1.0 - step.gyro_share) * (1.0 - step.gyro_share);
   }
+}
+
+/// What whole numbers of counts leave open of the pose within a step.
+Eigen::Matrix3d of_counts(const OdometryStep& step) {
+  return Eigen::Vector3d(step.count_variance_m2, 0.0, step.count_turn_variance_rad2).asDiagonal();
 }
 
 Tangent2 corrected(const OdometryStep& step, const OdometryCorrection& c) {
@@ -281,6 +349,9 @@ Eigen::Matrix3d stretch_covariance(const std::vector<OdometryStep>& steps, const
   Eigen::Matrix3d covariance = Eigen::Matrix3d::Zero();
   auto step = std::upper_bound(steps.begin(), steps.end(), begin_s,
                                [](double t, const OdometryStep& s) { return t < s.end_s; });
+  // The same smoothed counts are behind both ends of a short stretch, and errors of both ends cancel.
+  const double apart = std::min(1.0, (end_s - begin_s) / kSameCountErrorS);
+  if (step != steps.end() && begin_s < end_s) covariance += apart * of_counts(*step);
   for (; step != steps.end() && step->begin_s < end_s; ++step) {
     const double length = step->end_s - step->begin_s;
     const double share =
@@ -297,6 +368,7 @@ Eigen::Matrix3d stretch_covariance(const std::vector<OdometryStep>& steps, const
     const Eigen::Matrix3d carry = adjoint(inverse(exp(motion)));
     covariance = carry * covariance * carry.transpose();
     covariance.diagonal() += variance;
+    if (step->end_s >= end_s || step + 1 == steps.end()) covariance += apart * of_counts(*step);
   }
   return covariance;
 }

@@ -4,7 +4,8 @@
 //
 // Between two samples the robot is taken to drive one circular arc, which is exact for constant wheel speeds. The
 // covariance of a stretch of the path grows with the way driven and the angle turned: K. S. Chong, L. Kleeman,
-// "Accurate odometry and error modelling for a mobile robot", ICRA 1997.
+// "Accurate odometry and error modelling for a mobile robot", ICRA 1997. Counts that are coarse or read seldom are made
+// into a smooth motion first, and what they leave open comes on top at both ends of a stretch, however long it is.
 
 #include <cstddef>
 #include <optional>
@@ -39,7 +40,9 @@ struct OdometryStep {
   double gyro_turn_rad = 0.0;          ///< the gyro's word on motion.z(); unused where gyro_share is 0
   double gyro_share = 0.0;             ///< weight of the gyro's word, 0..1, the wheels have the rest
   double turn_variance_rad2 = 0.0;     ///< of the fused turn
-  bool unknown = false;                ///< a counter restarted or the odometry jumped: the motion is a guess or zero
+  double count_variance_m2 = 0.0;      ///< of the way up to any moment of the step, since counts are whole numbers,
+  double count_turn_variance_rad2 = 0.0;  ///< and of the heading; 0 where the counts are not coarse
+  bool unknown = false;                   ///< a counter restarted or the odometry jumped: the motion is a guess or zero
 };
 
 /// The effective track width, or what is usual of a hobby robot (0.3 m) where robot.yaml has none.
@@ -97,7 +100,8 @@ struct OdometryNoise {
 OdometryNoise odometry_noise(const Robot& robot);
 
 /// Covariance of the relative pose between two times, in the tangent space of the later pose (m, rad). `begin_s` <=
-/// `end_s`. A stretch over an unknown step gets standard deviations of 100 m and pi.
+/// `end_s`. A stretch over an unknown step gets standard deviations of 100 m and pi. What coarse counts leave open at
+/// its two ends is in it.
 Eigen::Matrix3d stretch_covariance(const std::vector<OdometryStep>& steps, const OdometryNoise& noise, double begin_s,
                                    double end_s);
 

@@ -117,6 +117,38 @@ Coverage covered(std::string name, const Edge& edge, const Map& map, const simul
   return {std::move(name), squared <= chi_squared_quantile(0.95, 3), squared / 3.0, 0.0};
 }
 
+/// Of a node's pose against the first one's, in the node's own tangent space.
+Tangent2 pose_error(const Map& map, const Node& node, const simulator::Truth& truth) {
+  const Node& first = map.graph.nodes.front();
+  const Pose2 expected = between(true_pose(truth.trajectory, first.time_s), true_pose(truth.trajectory, node.time_s));
+  Pose2 error = between(between(first.pose, node.pose), expected);
+  error.heading_rad = wrap_angle(error.heading_rad);
+  return log(error);
+}
+
+ClaimScore score_claims(const Map& map, const Drive& drive, const simulator::Truth& truth) {
+  ClaimScore score;
+  score.verdict = map_verdict(map, drive);
+  score.places_told_m = 2.0 * map.quality.place_sd_m;  // as map_verdict() words them
+  score.scale_told = 2.0 * map.quality.scale_sd;
+  const AlignedPath path = aligned_path(path_of(map, &TrajectoryRow::pose), truth.trajectory, Alignment::with_scale);
+  score.scale_off = std::abs(path.scale - 1.0);
+  std::vector<double> off;
+  for (const PosePair& pair : path.poses) {
+    off.push_back((pair.estimate.translation() - pair.truth.translation()).norm());
+  }
+  std::sort(off.begin(), off.end());
+  score.places_m = off[off.size() * 19 / 20];
+  std::size_t held = 0;
+  const std::size_t others = map.graph.nodes.size() - 1;
+  for (std::size_t i = 1; i <= others; ++i) {
+    const Node& node = map.graph.nodes[i];
+    held += covered("", pose_error(map, node, truth), node.covariance).held ? 1 : 0;
+  }
+  score.poses_held = others > 0 ? static_cast<double>(held) / static_cast<double>(others) : 1.0;
+  return score;
+}
+
 void cover_edges(const Map& map, const simulator::Truth& truth, std::vector<Coverage>& result) {
   for (const auto& [kind, name] : {std::pair(EdgeKind::match, "match"), {EdgeKind::closure, "closure"}}) {
     std::vector<const Edge*> edges;
@@ -141,12 +173,8 @@ std::vector<Coverage> score_coverage(const Map& map, const simulator::Truth& tru
     result.push_back(covered("wall distance, mm", 1e3 * walls.errors_m[middle], 1e3 * walls.sds_m[middle]));
   }
   if (map.graph.nodes.size() >= 2) {
-    const Node& first = map.graph.nodes.front();
     const Node& node = map.graph.nodes[map.graph.nodes.size() / 2];
-    const Pose2 expected = between(true_pose(truth.trajectory, first.time_s), true_pose(truth.trajectory, node.time_s));
-    Pose2 error = between(between(first.pose, node.pose), expected);
-    error.heading_rad = wrap_angle(error.heading_rad);
-    const Tangent2 tangent = log(error);
+    const Tangent2 tangent = pose_error(map, node, truth);
     const std::pair<const char*, double> names[] = {
         {"pose: along, mm", 1e3}, {"pose: across, mm", 1e3}, {"pose: heading, deg", kDegreesPerRadian}};
     for (int i = 0; i < 3; ++i) {
@@ -209,6 +237,7 @@ HouseScore score_house(const simulator::Plan& plan, std::uint64_t house, Stated 
         Pose2{drive.robot.lidar.x_m, drive.robot.lidar.y_m, simulator::kDegree_rad * drive.robot.lidar.heading_deg});
     score.walls = score_walls(map, simulated.truth, score.path.alignment);
     score.grid = score_grid(map, drive, simulated.truth, score.path.alignment);
+    score.claims = score_claims(map, drive, simulated.truth);
     score.coverage = score_coverage(map, simulated.truth, score.walls);
     score.coverage.push_back(covered("scale, %", 100.0 * (score.shape.scale - 1.0), 100.0 * map.quality.scale_sd));
   } catch (const PoorData& poor) {

@@ -11,6 +11,7 @@
 #include "apps/simulator/simulate.hpp"
 #include "core/trajectory_error.hpp"
 #include "graph/map.hpp"
+#include "graph/mapping/map_verdict.hpp"
 #include "tests/bench/closure_score.hpp"
 #include "tests/bench/grid_score.hpp"
 #include "tests/bench/true_pose.hpp"
@@ -24,6 +25,16 @@ struct Coverage {
   bool held = false;
   double squares = 0.0;     ///< squared error / stated variance, a degree of freedom: 1 on average where all is right
   double half_width = 0.0;  ///< of the interval, in the unit that the name ends with; 0: it has more than one
+};
+
+/// What the verdict on a map claims, and how that is in truth.
+struct ClaimScore {
+  MapVerdict verdict;
+  double places_told_m = 0.0;  ///< 19 of 20 places lie within this, scale apart, as a good map's verdict says
+  double places_m = 0.0;       ///< within which 19 of 20 scans lie, aligned with scale
+  double scale_told = 0.0;     ///< lengths are right to this fraction
+  double scale_off = 0.0;      ///< by which they are off, without a sign
+  double poses_held = 0.0;     ///< share of the nodes whose stated 95 % region against the first node holds the truth
 };
 
 struct HouseScore {
@@ -40,6 +51,7 @@ struct HouseScore {
   WallScore walls;
   GridScore grid;
   std::vector<Coverage> coverage;
+  ClaimScore claims;
   std::vector<std::string> warnings;  ///< of the map
   /// Greatest memory of building and of the returns of the drive, MB; means something only where nothing else
   /// runs in the process.

@@ -1,5 +1,6 @@
 #include "core/odometry.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 #include <random>
@@ -256,10 +257,10 @@ TEST(StretchCovariance, GrowsAlongWithTheWheelsOwnWayOnTheSpot) {
 
 TEST(StretchCovariance, OfAStraightLineHasAClosedForm) {
   std::vector<WheelCounts> wheels;
-  for (int i = 0; i <= 100; ++i) wheels.push_back({0.1 * i, 100 * i, 100 * i});
+  for (int i = 0; i <= 100; ++i) wheels.push_back({0.05 * i, 100 * i, 100 * i});
   const Drive drive = drive_of(wheels);
   const OdometryNoise noise = odometry_noise(drive.robot);
-  const Eigen::Matrix3d covariance = stretch_covariance(odometry_steps(drive), noise, 0.0, 10.0);
+  const Eigen::Matrix3d covariance = stretch_covariance(odometry_steps(drive), noise, 0.0, 5.0);
   EXPECT_NEAR(covariance(0, 0), std::pow(noise.sd_along_m_per_sqrt_m, 2) * 10.0, 1e-12);
   EXPECT_NEAR(covariance(2, 2), std::pow(noise.sd_rad_per_sqrt_m, 2) * 10.0, 1e-12);
   double lever = 0.0;
@@ -273,13 +274,13 @@ TEST(StretchCovariance, IsTheSpreadOfNoisyPaths) {
   std::vector<WheelCounts> wheels{{0.0, 0, 0}};
   for (int i = 1; i <= 20; ++i) {
     const WheelCounts& last = wheels.back();
-    wheels.push_back({0.1 * i, last.left_ticks + (i < 10 ? 60 : 100), last.right_ticks + (i < 10 ? 100 : 70)});
+    wheels.push_back({0.05 * i, last.left_ticks + (i < 10 ? 60 : 100), last.right_ticks + (i < 10 ? 100 : 70)});
   }
   const Drive drive = drive_of(wheels);
   const std::vector<OdometryStep> steps = odometry_steps(drive);
   const OdometryNoise noise = odometry_noise(drive.robot);
-  const Eigen::Matrix3d stated = stretch_covariance(steps, noise, 0.0, 2.0);
-  const Pose2 end = path_of(drive).pose_at(2.0);
+  const Eigen::Matrix3d stated = stretch_covariance(steps, noise, 0.0, 1.0);
+  const Pose2 end = path_of(drive).pose_at(1.0);
   std::mt19937 random(1);
   std::normal_distribution<double> gauss;
   Eigen::Matrix3d spread = Eigen::Matrix3d::Zero();
@@ -303,6 +304,78 @@ TEST(StretchCovariance, IsTheSpreadOfNoisyPaths) {
   EXPECT_LT((whitened - Eigen::Matrix3d::Identity()).cwiseAbs().maxCoeff(), 0.05) << whitened;
 }
 
+/// 0.3 m/s with ticks of 10 mm, 50 rows a second.
+Drive coarse_drive(double duration_s) {
+  Drive drive = drive_of({});
+  drive.robot.drive->left_m_per_tick = drive.robot.drive->right_m_per_tick = 0.01;
+  for (int i = 0; i <= static_cast<int>(50.0 * duration_s); ++i) {
+    const double way = 30.0 * 0.02 * i;
+    drive.wheels.push_back({0.02 * i, std::llround(std::floor(way)), std::llround(std::floor(way + 0.6))});
+  }
+  return drive;
+}
+
+TEST(CoarseCounts, AreNoZigzag) {
+  const OdometryPath path = path_of(coarse_drive(20.0));
+  for (double t = 1.0; t < 19.0; t += 0.02) {
+    // One tick of one wheel alone is 0.01 / 0.4 = 0.025 rad, which the counts as they are show; a quarter of it.
+    ASSERT_NEAR(path.pose_at(t).heading_rad - path.pose_at(t - 0.2).heading_rad, 0.0, 0.006) << t;
+    ASSERT_NEAR(path.way_at_m(t) - path.way_at_m(t - 0.2), 0.06, 0.003) << t;
+  }
+}
+
+// Both ends of a stretch are open by what the counts leave open, whatever lies between; both wheels' errors are behind
+// the way and the heading.
+TEST(CoarseCounts, LeaveTheSameOpenHoweverLongTheStretch) {
+  const Drive drive = coarse_drive(20.0);
+  const std::vector<OdometryStep> steps = odometry_steps(drive);
+  const OdometryNoise none{0.0, 0.0, 0.0, 0.0};
+  std::vector<OdometryStep> without_slip = steps;
+  for (OdometryStep& step : without_slip) step.turn_variance_rad2 = 0.0;
+  const Eigen::Matrix3d near_by = stretch_covariance(without_slip, none, 5.0, 6.0);
+  const Eigen::Matrix3d far = stretch_covariance(without_slip, none, 5.0, 15.0);
+  EXPECT_GT(near_by(0, 0), 1e-7);
+  EXPECT_LE(near_by(0, 0), 0.01 * 0.01 / 12.0) << "of the mean of two wheels, at two ends";
+  EXPECT_NEAR(far(0, 0), near_by(0, 0), 0.2 * near_by(0, 0));
+  EXPECT_NEAR(far(2, 2), near_by(2, 2), 0.2 * near_by(2, 2));
+  EXPECT_NEAR(near_by(2, 2), near_by(0, 0) * 4.0 / (0.4 * 0.4), 0.05 * near_by(2, 2));
+  EXPECT_NEAR(far(1, 1), 0.5 * far(2, 2) * 3.0 * 3.0, 0.2 * far(1, 1)) << "the heading of the begin, 3 m on";
+  EXPECT_LT(stretch_covariance(without_slip, none, 5.0, 5.001)(0, 0), 0.05 * near_by(0, 0)) << "the errors cancel";
+}
+
+TEST(CoarseCounts, OverABreakNothingIsKnown) {
+  Drive drive = coarse_drive(20.0);
+  for (std::size_t i = 500; i < drive.wheels.size(); ++i) {
+    drive.wheels[i].left_ticks -= 10000;
+    drive.wheels[i].right_ticks += 5000;
+  }
+  drive.breaks = {500};
+  const std::vector<OdometryStep> steps = odometry_steps(drive);
+  EXPECT_EQ(std::count_if(steps.begin(), steps.end(), [](const OdometryStep& s) { return s.unknown; }), 1);
+  EXPECT_GE(stretch_covariance(steps, {}, 9.0, 11.0)(0, 0), 100.0 * 100.0);
+  EXPECT_NEAR(OdometryPath(steps, {}).way_at_m(20.0), 6.0, 0.03);
+  for (std::size_t i = 1; i < steps.size(); ++i) ASSERT_EQ(steps[i].begin_s, steps[i - 1].end_s);
+}
+
+TEST(CoarseCounts, ReadSeldomHaveStepsInBetween) {
+  Drive drive = drive_of({});
+  drive.robot.drive->left_m_per_tick = drive.robot.drive->right_m_per_tick = 1e-4;
+  for (int i = 0; i <= 40; ++i) drive.wheels.push_back({0.25 * i, -5 * i * i, 5 * i * i});  // turns ever faster
+  const OdometryPath path = path_of(drive);
+  // 5 ticks * (t / 0.25 s)^2 on both sides: 0.04 rad/s^2 * t^2, also between the rows.
+  for (double t = 2.0; t < 8.0; t += 0.05) ASSERT_NEAR(path.pose_at(t).heading_rad, 0.04 * t * t, 0.0005) << t;
+}
+
+// The wheels' counts come to rest slowly once they are smoothed; the gyro's bias still is what it reads at rest.
+TEST(CoarseCounts, ARobotAtRestShowsTheGyrosBias) {
+  Drive drive = coarse_drive(10.0);
+  for (int i = 1; i <= 500; ++i) drive.wheels.push_back({10.0 + 0.02 * i, 300, 300});
+  // Straight ahead by the wheels, though it turns by 0.02 rad/s there.
+  for (int i = 0; i <= 1000; ++i) drive.gyro.push_back({0.02 * i, i < 500 ? 0.05 : 0.03});
+  drive.robot.gyro = {1, 1.0, 0.0, 0.002};
+  EXPECT_NEAR(gyro_bias_rad_s(drive).value(), 0.03, 2e-3);
+}
+
 TEST(StretchCovariance, OfNoTimeIsZero) {
   const Drive drive = drive_of({{0.0, 0, 0}, {1.0, 900, 1100}});
   EXPECT_EQ(stretch_covariance(odometry_steps(drive), {}, 0.4, 0.4).norm(), 0.0);
@@ -316,17 +389,17 @@ TEST(StretchCovarianceProperty, StretchesJoin) {
     for (int i = 1; i <= 30; ++i) {
       const WheelCounts& last = wheels.back();
       wheels.push_back(
-          {0.1 * i, last.left_ticks + *rc::gen::inRange(-50, 120), last.right_ticks + *rc::gen::inRange(-50, 120)});
+          {0.05 * i, last.left_ticks + *rc::gen::inRange(-50, 120), last.right_ticks + *rc::gen::inRange(-50, 120)});
     }
     const Drive drive = drive_of(wheels);
     const std::vector<OdometryStep> steps = odometry_steps(drive);
     const OdometryNoise noise = odometry_noise(drive.robot);
-    const double middle_s = 0.1 * *rc::gen::inRange(1, 30);
-    const Eigen::Matrix3d whole = stretch_covariance(steps, noise, 0.0, 3.0);
+    const double middle_s = 0.05 * *rc::gen::inRange(1, 30);
+    const Eigen::Matrix3d whole = stretch_covariance(steps, noise, 0.0, 1.5);
     const OdometryPath path = path_of(drive);
-    const Eigen::Matrix3d carry = adjoint(inverse(between(path.pose_at(middle_s), path.pose_at(3.0))));
+    const Eigen::Matrix3d carry = adjoint(inverse(between(path.pose_at(middle_s), path.pose_at(1.5))));
     const Eigen::Matrix3d joined = carry * stretch_covariance(steps, noise, 0.0, middle_s) * carry.transpose() +
-                                   stretch_covariance(steps, noise, middle_s, 3.0);
+                                   stretch_covariance(steps, noise, middle_s, 1.5);
     RC_ASSERT((whole - joined).norm() < 1e-9 + 1e-6 * whole.norm());
     const Eigen::Vector3d eigenvalues = Eigen::SelfAdjointEigenSolver<Eigen::Matrix3d>(whole).eigenvalues();
     RC_ASSERT(eigenvalues.minCoeff() > -1e-12);
