@@ -134,6 +134,11 @@ bool KnownMap::is_known(const Eigen::Vector2d& point) const {
   return cell >= 0 && cells_[static_cast<std::size_t>(cell)] != kUnsure;
 }
 
+bool KnownMap::is_open_floor(const Eigen::Vector2d& point) const {
+  const std::int32_t cell = cell_of(point);
+  return cell >= 0 && cells_[static_cast<std::size_t>(cell)] == kOpenFloor;
+}
+
 void KnownMap::sort_cells(const OccupancyGrid& grid) {
   constexpr double kClearM = 0.1;       // further from anything than walls and poses are uncertain: about kOnWallM
   constexpr double kWallM = 0.05;       // a cell of the usual size

@@ -50,6 +50,9 @@ class KnownMap {
   /// Whether the map says anything about a point: floor, or a wall.
   bool is_known(const Eigen::Vector2d& point) const;
 
+  /// Whether the map is sure that a point is floor, and so is what lies within 0.1 m of it.
+  bool is_open_floor(const Eigen::Vector2d& point) const;
+
   /// Compares returns in the robot's frame with the map, the robot at `pose`.
   MapFit fit(const std::vector<ScanPoint>& points, const Pose2& pose) const;
 

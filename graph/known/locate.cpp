@@ -133,8 +133,9 @@ void Locator::follow(const std::vector<ScanPoint>& points, double news, bool rol
   constexpr double kLittle = 0.4;          // on walls of the map: the robot leaves what was mapped
   constexpr double kVague = 15.0;          // 0.45 m: by which a place is too vague to follow
   PlaceTrack& track = tracks_.front();
-  const PlaceTrack before{track.pose, track.covariance, track.with_delay, {}, {}, 0.0};
-  const double chi_squared = match_to_map(track, points, map_, noise_);
+  const PlaceTrack before{track.pose, track.covariance, track.with_delay, {}, {}, {}, 0.0};
+  const MapMatch match = match_to_map(track, points, map_, noise_);
+  const double chi_squared = match.chi_squared;
   if (chi_squared < kPoseGate) delay_ = learned_delay(delay_, before, track);
   learn(chi_squared);
   const MapFit fit = map_.fit(evenly(points), track.pose);
@@ -153,7 +154,8 @@ void Locator::follow(const std::vector<ScanPoint>& points, double news, bool rol
     latest += track.views[track.views.size() - 1 - i].fit;
   }
   const Eigen::Matrix3d own = track.covariance_at(speed_, delay_);
-  in_doubt_ = good_scans_ < kSettledScans || latest.explained() < kLittle || !is_within(own, 1.0, options_);
+  in_doubt_ =
+      !match.agrees || good_scans_ < kSettledScans || latest.explained() < kLittle || !is_within(own, 1.0, options_);
   if (bad_scans_ >= kMostBadScans || latest.contradicted() > bad || !is_within(own, kVague, options_)) lose();
 }
 

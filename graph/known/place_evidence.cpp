@@ -3,9 +3,10 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
-#include <cstdint>
 #include <numbers>
 #include <vector>
+
+#include "graph/known/wall_faces.hpp"
 
 namespace wainscot {
 namespace {
@@ -16,27 +17,20 @@ constexpr double kMovedShare = 0.3;
 constexpr int kHeadings = 4;  // in which walls at right angles are parallel to themselves
 
 std::vector<SeenFace> seen_faces(const LineMap& walls) {
-  constexpr double kSameDirection = 0.985;  // 10 degrees: the slope of a piece of 0.3 m errs by three
-  constexpr double kSameOffsetM = 0.10;     // of one wall whose direction errs by three degrees, 2 m apart
-  constexpr int kLeastReturns = 4;          // as for the map's own lines: fewer are mixed returns
-  std::vector<SeenFace> faces;
+  constexpr int kLeastReturns = 4;  // as for the map's own lines: fewer are mixed returns
+  std::vector<WallFace> faces;
+  std::vector<SeenFace> seen;
   for (const Line& line : walls.lines()) {
     if (line.returns < kLeastReturns) continue;
     const Eigen::Vector2d tangent(line.normal.y(), -line.normal.x());
     const double along_m = 0.5 * (line.first_along_m + line.last_along_m);
     const Eigen::Vector2d middle =
         line.anchor + along_m * tangent + (line.offset_m + line.slope * along_m) * line.normal;
-    const auto same = std::find_if(faces.begin(), faces.end(), [&](const SeenFace& face) {
-      return face.normal.dot(line.fitted_normal) > kSameDirection &&
-             std::abs(face.normal.dot(middle) - face.offset_m) < kSameOffsetM;
-    });
-    if (same != faces.end()) {
-      same->middles.push_back(middle);
-    } else {
-      faces.push_back({line.fitted_normal, line.fitted_normal.dot(middle), {middle}});
-    }
+    const std::size_t face = face_of(line.fitted_normal, middle, faces);
+    if (face == seen.size()) seen.push_back({line.fitted_normal, {}});
+    seen[face].middles.push_back(middle);
   }
-  return faces;
+  return seen;
 }
 
 struct FaceFit {
@@ -51,7 +45,9 @@ FaceFit fit_of(const KnownMap& map, const SeenFace& face, const Pose2& pose, dou
   const Eigen::Vector2d normal = rotation * face.normal;
   for (const Eigen::Vector2d& middle : face.middles) {
     const Eigen::Vector2d at = pose.translation() + rotation * middle;
-    if (map.lines().find(at, normal, within_m) != LineMap::kNone) {
+    if (map.is_open_floor(at)) {
+      ++result.against;
+    } else if (map.lines().find(at, normal, within_m) != LineMap::kNone) {
       ++result.on;
     } else if (map.is_known(at)) {
       ++result.against;

@@ -22,7 +22,6 @@ namespace wainscot {
 /// Pieces of wall that go on in one direction.
 struct SeenFace {
   Eigen::Vector2d normal;
-  double offset_m = 0.0;
   std::vector<Eigen::Vector2d> middles;  ///< of its pieces
 };
 

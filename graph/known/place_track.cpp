@@ -6,6 +6,7 @@
 #include <Eigen/Dense>
 
 #include "core/chi_squared.hpp"
+#include "graph/known/wall_errors.hpp"
 #include "graph/track/match_surprise.hpp"
 #include "scanmatch/icp.hpp"
 
@@ -17,10 +18,41 @@ namespace {
 constexpr double kClearOverlap = 0.65;
 constexpr double kSureOverlap = 0.8;  // chosen: below it odometry may be what holds the match off the walls
 
+/// A running mean, since one scan meets too few walls to tell their errors well.
+void learn_wall_errors(PlaceTrack& track, const std::vector<ScanPoint>& points, const KnownMap& map,
+                       const RangeNoise& noise) {
+  constexpr double kQuickly = 0.1;  // ten scans, a second, in which a robot drives past a piece of wall; chosen
+  const Eigen::Matrix3d now = wall_errors(points, map.lines(), noise, track.pose);
+  track.of_walls += (track.of_walls.isZero() ? 1.0 : kQuickly) * (now - track.of_walls);
+}
+
+/// Chi squared of the walls' word against the prediction, whose information is `prior`. A prediction that is sure holds
+/// the match back: of what it should move, the innovation nu, it moves d = P (P + R)^-1 nu, with P the covariance of
+/// the prediction and R the walls'. In the axes in which P is 1 and the walls' information m, the variance of d is
+/// m / (1 + m).
+double chi_squared_of_walls(const IcpResult& found, const Pose2& predicted, const Eigen::Matrix3d& prior) {
+  constexpr double kTold = 0.003;  // chosen: below it d, 5 % of the prediction's error, is near the match's own steps
+  const Eigen::Matrix3d root = prior.llt().matrixL();
+  const Eigen::Matrix3d back = root.inverse();
+  const Eigen::SelfAdjointEigenSolver<Eigen::Matrix3d> axes(back * found.information * back.transpose());
+  Pose2 moved = between(predicted, found.pose);
+  moved.heading_rad = wrap_angle(moved.heading_rad);
+  const Eigen::Vector3d d = axes.eigenvectors().transpose() * (root.transpose() * log(moved));
+  double sum = 0.0;
+  for (int i = 0; i < 3; ++i) {
+    const double told = axes.eigenvalues()[i];
+    if (told > kTold) sum += d[i] * d[i] * (1.0 + told) / told;
+  }
+  return sum;
+}
+
 }  // namespace
 
 Eigen::Matrix3d PlaceTrack::covariance_at(const Tangent2& speed, const LidarDelay& delay) const {
-  return covariance - with_delay * speed.transpose() - speed * with_delay.transpose() +
+  const Eigen::SelfAdjointEigenSolver<Eigen::Matrix3d> walls(of_walls);
+  const Eigen::Matrix3d wall_part =
+      walls.eigenvectors() * walls.eigenvalues().cwiseMax(0.0).asDiagonal() * walls.eigenvectors().transpose();
+  return covariance + wall_part - with_delay * speed.transpose() - speed * with_delay.transpose() +
          delay.variance_s2 * speed * speed.transpose();
 }
 
@@ -32,29 +64,35 @@ void advance(PlaceTrack& track, const Pose2& moved, const Eigen::Matrix3d& covar
   track.covariance = carry * track.covariance * carry.transpose() + covariance + shared * speed_change.transpose() +
                      speed_change * shared.transpose() + delay.variance_s2 * speed_change * speed_change.transpose();
   track.with_delay = shared + delay.variance_s2 * speed_change;
+  track.of_walls = carry * track.of_walls * carry.transpose();
 }
 
-double match_to_map(PlaceTrack& track, const std::vector<ScanPoint>& points, const KnownMap& map,
-                    const RangeNoise& noise) {
+MapMatch match_to_map(PlaceTrack& track, const std::vector<ScanPoint>& points, const KnownMap& map,
+                      const RangeNoise& noise) {
   constexpr double kDoubt = 100.0;  // odometry may have slipped: its standard deviation is ten times as large
   const Pose2 predicted = track.pose;
   const Eigen::Matrix3d covariance = track.covariance;
   Eigen::Matrix3d prior = covariance.inverse();
   IcpResult found = match_icp(points, map.lines(), noise, predicted, prior);
+  MapMatch match;
+  match.agrees = chi_squared_of_walls(found, predicted, prior) <= kPoseGate;
   if (found.overlap < kSureOverlap || chi_squared_of(found, predicted, covariance) > kPoseGate) {
     const IcpResult free = match_icp(points, map.lines(), noise, predicted, prior / kDoubt);
     if (free.overlap > found.overlap + 0.02) {
       found = free;
       prior /= kDoubt;
+      match.agrees = false;
     }
   }
-  constexpr double kLeastOverlap = 0.35;          // chosen: what would be left counts less than a tenth (kClearOverlap)
-  if (found.overlap < kLeastOverlap) return 0.0;  // odometry goes on
+  constexpr double kLeastOverlap = 0.35;         // chosen: what would be left counts less than a tenth (kClearOverlap)
+  if (found.overlap < kLeastOverlap) return {};  // odometry goes on
   const double worth = std::pow(std::min(1.0, found.overlap / kClearOverlap), 4);
   track.pose = found.pose;
   track.covariance = (prior + worth * found.information).inverse();
   track.with_delay = track.covariance * covariance.ldlt().solve(track.with_delay);
-  return chi_squared_of(found, predicted, covariance);
+  learn_wall_errors(track, points, map, noise);
+  match.chi_squared = chi_squared_of(found, predicted, covariance);
+  return match;
 }
 
 LidarDelay learned_delay(const LidarDelay& delay, const PlaceTrack& before, const PlaceTrack& after) {

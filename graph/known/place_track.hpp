@@ -34,12 +34,15 @@ struct PlaceTrack {
   Pose2 pose;                                            ///< of the robot, map frame
   Eigen::Matrix3d covariance = Eigen::Matrix3d::Zero();  ///< tangent space of `pose`, the delay as it is
   Eigen::Vector3d with_delay = Eigen::Vector3d::Zero();  ///< covariance of `pose` and the delay
+  /// What errors of the map's walls do to `pose`, alike in all scans near by and so not in `covariance`: a running mean
+  /// of wall_errors().
+  Eigen::Matrix3d of_walls = Eigen::Matrix3d::Zero();
   std::deque<WeighedView> views;
   MapFit fit;         ///< of the views together
   double news = 0.0;  ///< their number, each counted by what it shows that is new
 
   /// Of the pose at the time that an answer is of, which is as uncertain as the delay, where the robot moves with
-  /// `speed` (m/s, rad/s, its frame).
+  /// `speed` (m/s, rad/s, its frame), and as the walls.
   Eigen::Matrix3d covariance_at(const Tangent2& speed, const LidarDelay& delay) const;
 };
 
@@ -49,10 +52,17 @@ struct PlaceTrack {
 void advance(PlaceTrack& track, const Pose2& moved, const Eigen::Matrix3d& covariance, const Tangent2& speed_change,
              const LidarDelay& delay);
 
-/// Matches the scan to the map around the track and moves the track there. Returns chi squared of the match against
-/// odometry; 0 where the map says too little.
-double match_to_map(PlaceTrack& track, const std::vector<ScanPoint>& points, const KnownMap& map,
-                    const RangeNoise& noise);
+/// How a scan that was matched to the map agrees with odometry.
+struct MapMatch {
+  double chi_squared = 0.0;  ///< of how far odometry let the match move the track; 0 where the map says too little
+  /// What the walls alone say lies where odometry says, within what both state: not so where a hand is moving a robot
+  /// whose wheels stand, and where odometry had to be left out.
+  bool agrees = true;
+};
+
+/// Matches the scan to the map around the track and moves the track there.
+MapMatch match_to_map(PlaceTrack& track, const std::vector<ScanPoint>& points, const KnownMap& map,
+                      const RangeNoise& noise);
 
 /// What a match shows of the delay: the regression of the delay on the pose. `before`, `after`: the same track.
 LidarDelay learned_delay(const LidarDelay& delay, const PlaceTrack& before, const PlaceTrack& after);

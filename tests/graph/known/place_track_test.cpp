@@ -44,20 +44,52 @@ TEST(PlaceTrack, AMatchMovesItToTheWalls) {
   const Pose2 truth{0.5, -0.5, 0.7};
   PlaceTrack track = track_of(truth * Pose2{0.03, -0.02, 0.02}, 0.03, 0.03);
   const double before = track.covariance.trace();
-  const double chi_squared = match_to_map(track, keyframe_at(crooked_room(), truth).points, map, kNoise);
+  const MapMatch match = match_to_map(track, keyframe_at(crooked_room(), truth).points, map, kNoise);
   EXPECT_LT(apart_m(track.pose, truth), 0.005);
   EXPECT_LT(apart_rad(track.pose, truth), 0.003);
   EXPECT_LT(track.covariance.trace(), 0.1 * before);
   // By how far it was moved: (0.03^2 + 0.02^2 + 0.02^2) / 0.03^2, whose root what is left of the error above changes by
   // sqrt(5^2 + 3^2) / 30 at most.
-  EXPECT_NEAR(std::sqrt(chi_squared), std::sqrt(17.0) / 3.0, std::sqrt(34.0) / 30.0);
+  EXPECT_NEAR(std::sqrt(match.chi_squared), std::sqrt(17.0) / 3.0, std::sqrt(34.0) / 30.0);
+  EXPECT_TRUE(match.agrees);
+}
+
+TEST(PlaceTrack, AHandThatMovesARobotAtRestIsNoticedThoughOdometryHoldsTheMatch) {
+  const KnownMap map = known_scene(crooked_room(), poses_in_crooked_room());
+  const Pose2 truth{0.5, -0.5, 0.7};
+  const std::vector<ScanPoint> seen = keyframe_at(crooked_room(), truth).points;
+  PlaceTrack moved = track_of(truth * Pose2{0.0, 0.0, 0.03}, 0.001, 0.001);
+  EXPECT_FALSE(match_to_map(moved, seen, map, kNoise).agrees);
+  PlaceTrack left = track_of(truth * Pose2{0.0005, 0.0, 0.001}, 0.001, 0.001);
+  EXPECT_TRUE(match_to_map(left, seen, map, kNoise).agrees);
+}
+
+/// Its right wall and its step stand 3 cm further out than in the crooked room.
+Scene another_crooked_room() {
+  return closed_walls({{-2.5, -2.0}, {2.53, -2.0}, {2.53, 0.83}, {1.3, 0.83}, {1.3, 2.0}, {-1.5, 2.0}, {-2.5, 1.2}});
+}
+
+TEST(PlaceTrack, ManyScansOfWallsThatErrMakeNoSurePose) {
+  const KnownMap map = known_scene(crooked_room(), poses_in_crooked_room());
+  const Pose2 truth{0.5, -0.5, 0.7};
+  const auto stated = [&](const Scene& scene) {
+    PlaceTrack track = track_of(truth, 0.03, 0.03);
+    for (int i = 0; i < 50; ++i) match_to_map(track, keyframe_at(scene, truth).points, map, kNoise);
+    EXPECT_LT(std::sqrt(track.covariance(2, 2)), 0.0005);
+    return track.covariance_at(Tangent2::Zero(), {});
+  };
+  const Eigen::Matrix3d right = stated(crooked_room());
+  const Eigen::Matrix3d aside = stated(another_crooked_room());
+  EXPECT_LT(std::sqrt(right(2, 2)), 0.001);
+  EXPECT_GT(std::sqrt(aside(2, 2)), 0.001);
+  EXPECT_GT(std::sqrt(aside(0, 0) + aside(1, 1)), 0.002);
 }
 
 TEST(PlaceTrack, WhereTheMapSaysTooLittleOdometryGoesOn) {
   const KnownMap map = known_scene(crooked_room(), poses_in_crooked_room());
   const Pose2 outside{12.0, 6.0, 0.0};
   PlaceTrack track = track_of(outside, 0.03, 0.03);
-  EXPECT_EQ(match_to_map(track, keyframe_at(crooked_room(), {}).points, map, kNoise), 0.0);
+  EXPECT_EQ(match_to_map(track, keyframe_at(crooked_room(), {}).points, map, kNoise).chi_squared, 0.0);
   EXPECT_EQ(track.pose.x_m, outside.x_m);
   EXPECT_EQ(track.covariance, covariance_of(0.03, 0.03));
 }
