@@ -22,7 +22,7 @@ struct Truth {
   double right_m_per_tick = 0.0;
   /// Mean over the floors of the effective width when turning on the spot, steady slip included.
   double track_width_m = 0.0;
-  double track_width_as_driven_m = 0.0;  ///< the same, averaged over this drive's turning instead of over the floors
+  double track_width_as_driven_m = 0.0;  ///< averaged over this drive's turning, with each turn's slip
   TrueLidar lidar;
   TrueGyro gyro;
   std::vector<TimedPose> trajectory;  ///< at RobotSpec::truth_rate_hz, in the frame of the house

@@ -88,8 +88,11 @@ double width_as_driven_m(const Plan& plan, const TrueWheels& wheels, const Motio
     const MotionState& state = motion.states()[i];
     if (times.carried(static_cast<double>(i) * kMotionStep_s)) continue;
     const double turn = std::abs(state.turn_rate_rad_s);
+    const std::string& floor = floor_at(plan, state.position);
+    const double on_wheels = wheels.track_width_m.at(floor);
+    const double share = turn > 0.0 ? turn * on_wheels / (turn * on_wheels + 2.0 * std::abs(state.speed_m_s)) : 0.0;
     turned += turn;
-    rolled += turn * width_on_spot_m(wheels, floor_at(plan, state.position));
+    rolled += turn * std::lerp(on_wheels, width_on_spot_m(wheels, floor), share);
   }
   return turned > 0.0 ? rolled / turned : plan.robot.track_width_m;
 }

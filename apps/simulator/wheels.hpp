@@ -26,7 +26,8 @@ TrueWheels draw_wheels(const Plan& plan, std::uint64_t seed);
 /// Effective width of one floor when turning on the spot, steady slip included, metres.
 double width_on_spot_m(const TrueWheels& wheels, const std::string& floor);
 
-/// The same, averaged over all turning of the drive: what its wheels and its true turns agree on best.
+/// Effective width with the slip of each turn, which is less in an arc than on the spot, averaged over all turning of
+/// the drive: what its wheels and its true turns agree on best.
 double width_as_driven_m(const Plan& plan, const TrueWheels& wheels, const Motion& motion);
 
 /// Counter readings over the whole motion. A wheel's surface passes v -+ w b/2 over the ground; with slip it turns

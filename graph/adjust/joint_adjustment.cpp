@@ -6,6 +6,7 @@
 
 #include "graph/adjust/adjustment_round.hpp"
 #include "graph/adjust/chosen_nodes.hpp"
+#include "graph/adjust/lasting_errors.hpp"
 #include "graph/adjust/resection.hpp"
 #include "graph/adjust/return_noise.hpp"
 #include "graph/adjust/scan_correction.hpp"
@@ -84,6 +85,9 @@ JointResult adjust_nodes(const AdjustmentProblem& problem, const AdjustmentState
     round->moved.return_noise = found_return_noise(problem, round->moved, round->walls);
   }
   const OwnCovariances own = find_covariances(problem.drive, *round, result);
+  round->moved.odometry_noise_ratio = round->begun.odometry_noise_ratio;  // that the covariance was made with
+  result.lasting_turn_variance = lasting_turn_variance(odometry_factors(problem, round->moved),
+                                                       result.constant_covariance(kTurnScale, kTurnScale));
   result.end = end_of(round->step.end, result.last_move_m);
   result.residual_rms_m = round->residual_rms_m;
   result.variance_factor = variance_factor(problem, round->moved, round->walls);

@@ -62,6 +62,7 @@ struct JointResult {
   Constants constants;
   double middle_s = 0.0;  ///< see Constants::wheel_time_s
   ConstantMatrix constant_covariance;
+  double lasting_turn_variance = 0.0;  ///< see graph/adjust/lasting_errors.hpp; not in the former
   std::array<double, 3> odometry_noise_ratio{1.0, 1.0, 1.0};  ///< found / stated noise: along, across, heading
   LineMap pieces;
   std::vector<double> piece_variances_m2;  ///< of each piece's place across, the nodes' poses as they are

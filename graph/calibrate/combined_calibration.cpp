@@ -44,7 +44,34 @@ struct Share {
   Unknowns right = Unknowns::Zero();
 };
 
-Share share_of(const Witness& witness, const DriveVector& units) {
+/// Constants that are known to more than one of all witnesses but one.
+std::array<bool, kDriveConstants> shared_constants(const std::vector<Witness>& witnesses,
+                                                   std::optional<std::size_t> but) {
+  std::array<bool, kDriveConstants> shared{};
+  for (std::size_t c = 0; c < shared.size(); ++c) {
+    int know = 0;
+    for (std::size_t w = 0; w < witnesses.size(); ++w) know += but != w && witnesses[w].knows.at(c) ? 1 : 0;
+    shared.at(c) = know > 1;
+  }
+  return shared;
+}
+
+/// By how much the variance of what a drive shares with others has to grow before it is inverted to a weight. Of a
+/// covariance sampled with n degrees of freedom the inverse is n / (n - p - 1) times too large in p dimensions: by
+/// chance some direction always looks too good, and that is the one that gets the say (T. W. Anderson, "An Introduction
+/// to Multivariate Statistical Analysis", 2003, lemma 7.7.1). With no more than p + 2 degrees that has no mean; the
+/// factor stays at n then.
+double sampled_inverse_factor(const Witness& witness, const std::array<bool, kDriveConstants>& shared) {
+  if (!witness.by_blocks) return 1.0;
+  double dimensions = 0.0;
+  for (std::size_t c = 0; c < shared.size(); ++c) dimensions += shared.at(c) && witness.knows.at(c) ? 1.0 : 0.0;
+  if (dimensions == 0.0) return 1.0;
+  const double n = witness.degrees.minCoeff();
+  return n / std::max(1.0, n - dimensions - 1.0);
+}
+
+Share share_of(const Witness& witness, const DriveVector& units, const std::array<bool, kDriveConstants>& shared) {
+  const double wider = std::sqrt(sampled_inverse_factor(witness, shared));
   std::vector<int> known;
   for (int c = 0; c < kDriveConstants; ++c) {
     if (witness.knows[static_cast<std::size_t>(c)]) known.push_back(c);
@@ -63,6 +90,8 @@ Share share_of(const Witness& witness, const DriveVector& units) {
     for (Eigen::Index k = 0; k < n; ++k) {
       const int b = known[static_cast<std::size_t>(k)];
       covariance(i, k) = witness.covariance(a, b) / (units[a] * units[b]);
+      if (shared[static_cast<std::size_t>(a)]) covariance(i, k) *= wider;
+      if (shared[static_cast<std::size_t>(b)]) covariance(i, k) *= wider;
     }
   }
   const Eigen::MatrixXd weighted = covariance.ldlt().solve(by_unknowns);
@@ -77,9 +106,10 @@ Solution solve(const std::vector<Witness>& witnesses, const DriveVector& units, 
   Share all;
   std::vector<Share> shares(witnesses.size());
   double metre_sd = 0.0;
+  const std::array<bool, kDriveConstants> shared = shared_constants(witnesses, but);
   for (std::size_t w = 0; w < witnesses.size(); ++w) {
     if (but == w) continue;
-    shares[w] = share_of(witnesses[w], units);
+    shares[w] = share_of(witnesses[w], units, shared);
     all.normal += shares[w].normal;
     all.right += shares[w].right;
     metre_sd = std::max(metre_sd, witnesses[w].metre_sd);
@@ -194,6 +224,7 @@ Witness witness_of(const std::string& name, const DriveCalibration& drive, const
   witness.value[kClockOffset] += robot.lidar.time_offset_s - first.lidar.time_offset_s;
   witness.knows = drive.observed;
   witness.metre_sd = options.range_scale_sd;
+  witness.by_blocks = true;
   witness.covariance = drive.covariance;
   witness.degrees.setConstant(std::clamp(drive.degrees, 1.0, kManyDegrees));
   // calibrate_drive() put the metre's share in; where the map told where the lidar sits, there is none in that part.
@@ -254,7 +285,8 @@ bool CombinedCalibration::tells_metre() const {
 }
 
 std::optional<std::pair<std::string, std::string>> different_robots(const std::vector<Witness>& witnesses) {
-  // Wear, load and a tape's slip come to a few per cent at most.
+  // Wear, load and a tape's slip come to a few per cent at most, and wheels of two kinds differ by more: chosen by hand
+  // between the two, no measurement.
   constexpr double kTooFar = 0.1;
   for (std::size_t a = 0; a < witnesses.size(); ++a) {
     for (std::size_t b = a + 1; b < witnesses.size(); ++b) {

@@ -29,7 +29,8 @@ struct Witness {
   DriveMatrix covariance = DriveMatrix::Zero();  ///< of what it knows, the metre's share apart
   std::array<bool, kDriveConstants> knows{};
   DriveVector degrees = DriveVector::Constant(kManyDegrees);  ///< of freedom, of each standard uncertainty
-  double metre_sd = 0.0;  ///< relative, of the metre that its lengths are in; 0: a tape's. One lidar for all
+  bool by_blocks = false;  ///< the covariance is a sample's, of one more block of a drive than there are degrees
+  double metre_sd = 0.0;   ///< relative, of the metre that its lengths are in; 0: a tape's. One lidar for all
 };
 
 bool knows_anything(const Witness& witness);

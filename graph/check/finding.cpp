@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <functional>
 #include <map>
+#include <optional>
 #include <utility>
 
 #include "core/chi_squared.hpp"
@@ -11,6 +12,9 @@ namespace wainscot {
 namespace {
 
 std::string number(double value) { return sentence("%.6g", value); }
+
+/// To two digits; a line is asked for only where the file has one.
+std::string uncertainty(const std::optional<double>& sd) { return sentence("%.2g", sd.value_or(0.0)); }
 
 std::string sectors(const std::vector<Sector>& blind) {
   std::string list;
@@ -27,6 +31,9 @@ const std::map<std::string, Show>& shown_keys() {
       {"drive.left_m_per_tick", [](const Robot& r) { return number(r.drive->left_m_per_tick); }},
       {"drive.right_m_per_tick", [](const Robot& r) { return number(r.drive->right_m_per_tick); }},
       {"drive.track_width_m", [](const Robot& r) { return number(r.drive->track_width_m); }},
+      {"drive.left_sd_m_per_tick", [](const Robot& r) { return uncertainty(r.drive->left_sd_m_per_tick); }},
+      {"drive.right_sd_m_per_tick", [](const Robot& r) { return uncertainty(r.drive->right_sd_m_per_tick); }},
+      {"drive.track_width_sd_m", [](const Robot& r) { return uncertainty(r.drive->track_width_sd_m); }},
       {"drive.counter_bits", [](const Robot& r) { return std::to_string(r.drive->counter_bits); }},
       {"odometry.position_unit_m", [](const Robot& r) { return number(r.odometry.position_m); }},
       {"odometry.heading_unit_rad", [](const Robot& r) { return number(r.odometry.heading_rad); }},

@@ -1,7 +1,11 @@
 #include "graph/check/scale_diagnosis.hpp"
 
+#include <array>
 #include <cmath>
+#include <cstddef>
+#include <optional>
 #include <string>
+#include <vector>
 
 #include "core/odometry.hpp"
 
@@ -52,36 +56,77 @@ void add_odometry_factors(const Explanation& best, bool width_off, double sure, 
   }
 }
 
-void add_wheel_factors(const Explanation& best, bool width_off, double sure, Diagnosis& diagnosis) {
+/// In the order of RobotFit::scale_covariance.
+enum WheelConstant : std::size_t { kLeft, kRight, kWidth };
+
+struct WheelConstantKeys {
+  double DriveConstants::*value = nullptr;
+  std::optional<double> DriveConstants::*sd = nullptr;
+  double Explanation::*explained = nullptr;
+  const char* key = "";
+  const char* sd_key = "";
+};
+
+const WheelConstantKeys& keys_of(WheelConstant constant) {
+  using D = DriveConstants;
+  using E = Explanation;
+  static constexpr std::array<WheelConstantKeys, 3> kAll{{
+      {&D::left_m_per_tick, &D::left_sd_m_per_tick, &E::left_m_per_tick, "drive.left_m_per_tick",
+       "drive.left_sd_m_per_tick"},
+      {&D::right_m_per_tick, &D::right_sd_m_per_tick, &E::right_m_per_tick, "drive.right_m_per_tick",
+       "drive.right_sd_m_per_tick"},
+      {&D::track_width_m, &D::track_width_sd_m, &E::track_width_m, "drive.track_width_m", "drive.track_width_sd_m"},
+  }};
+  return kAll.at(constant);
+}
+
+/// Mends the constants and returns the keys of the lines. A number that was replaced is not as sure any more as the
+/// file says of the old one: where it says so, that line is to be mended as well. The new one is as sure as the fit and
+/// the lidar's own metre, which the fit's lengths are in.
+std::vector<std::string> mend_constants(const std::vector<WheelConstant>& constants, const Explanation& best,
+                                        const RobotFit& fit, DriveConstants& drive) {
+  std::vector<std::string> lines;
+  std::vector<std::string> sd_lines;
+  for (const WheelConstant constant : constants) {
+    const WheelConstantKeys& keys = keys_of(constant);
+    drive.*keys.value = best.*keys.explained;
+    lines.emplace_back(keys.key);
+    if (!(drive.*keys.sd)) continue;
+    const bool exchanged = best.swapped && constant != kWidth;
+    const std::size_t of_fit = exchanged ? kLeft + kRight - constant : constant;
+    const auto k = static_cast<Eigen::Index>(of_fit);
+    const double relative = std::hypot(StatedSd{}.ranges, std::sqrt(fit.scale_covariance(k, k)));
+    drive.*keys.sd = relative * std::abs(drive.*keys.value);
+    sd_lines.emplace_back(keys.sd_key);
+  }
+  lines.insert(lines.end(), sd_lines.begin(), sd_lines.end());
+  return lines;
+}
+
+void add_wheel_factors(const Explanation& best, const RobotFit& fit, bool width_off, double sure,
+                       Diagnosis& diagnosis) {
   using enum ScaleFault;
   DriveConstants& drive = *diagnosis.mended.drive;
-  const auto change = [&](Fault fault, const char* what, double DriveConstants::*constant, double value,
-                          const std::string& key) {
-    const double factor = value / (drive.*constant);
-    drive.*constant = value;
-    diagnosis.add(fault, what, sentence("it is %.4f of what robot.yaml says", factor), sure, {key});
+  const auto change = [&](Fault fault, const char* what, WheelConstant constant) {
+    const double before = drive.*keys_of(constant).value;
+    const std::vector<std::string> lines = mend_constants({constant}, best, fit, drive);
+    const double factor = drive.*keys_of(constant).value / before;
+    diagnosis.add(fault, what, sentence("it is %.4f of what robot.yaml says", factor), sure, lines);
   };
   if (best.scale == ticks || best.scale == ticks_and_width) {
     const double factor = best.left_m_per_tick / drive.left_m_per_tick;
-    drive.left_m_per_tick = best.left_m_per_tick;
-    drive.right_m_per_tick = best.right_m_per_tick;
+    const std::vector<std::string> lines = mend_constants({kLeft, kRight}, best, fit, drive);
     diagnosis.add(Fault::both_ticks, "both tick constants are off by one factor",
-                  sentence("they are %.4f of what robot.yaml says", std::abs(factor)), sure,
-                  {"drive.left_m_per_tick", "drive.right_m_per_tick"},
+                  sentence("they are %.4f of what robot.yaml says", std::abs(factor)), sure, lines,
                   "look at the wheels' diameter and the counts of one turn");
   }
   if (best.scale == left || best.scale == left_and_width || best.scale == all) {
-    change(Fault::left_tick, "the left tick constant is off", &DriveConstants::left_m_per_tick, best.left_m_per_tick,
-           "drive.left_m_per_tick");
+    change(Fault::left_tick, "the left tick constant is off", kLeft);
   }
   if (best.scale == right || best.scale == right_and_width || best.scale == all) {
-    change(Fault::right_tick, "the right tick constant is off", &DriveConstants::right_m_per_tick,
-           best.right_m_per_tick, "drive.right_m_per_tick");
+    change(Fault::right_tick, "the right tick constant is off", kRight);
   }
-  if (width_off) {
-    change(Fault::track_width, "the track width is off", &DriveConstants::track_width_m, best.track_width_m,
-           "drive.track_width_m");
-  }
+  if (width_off) change(Fault::track_width, "the track width is off", kWidth);
 }
 
 }  // namespace
@@ -98,7 +143,7 @@ Diagnosis scale_diagnosis(const Explanation& best, const RobotFit& fit, const Dr
   if (best.scale == ranges) {
     add_range_factor(best.range_factor, sure, diagnosis);
   } else if (wheels) {
-    add_wheel_factors(best, width_off, sure, diagnosis);
+    add_wheel_factors(best, fit, width_off, sure, diagnosis);
   } else {
     add_odometry_factors(best, width_off, sure, diagnosis);
   }

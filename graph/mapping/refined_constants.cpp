@@ -14,10 +14,9 @@
 namespace wainscot {
 namespace {
 
-// One number for the whole house cannot be truer than these, however many returns it rests on (common practice, no
-// source): floors differ in effective track width by some per cent, and where the two sides slip unequally, the point
-// that the robot turns about moves sideways, which is the same as a lidar that sits elsewhere.
-constexpr double kWidthVaries = 0.01;
+// One number for the whole house cannot be truer than this, however many returns it rests on (common practice, no
+// source): where the two sides slip unequally, the point that the robot turns about moves sideways, which is the same
+// as a lidar that sits elsewhere.
 constexpr double kTurningCentreVaries = 0.012;  // of half the track width
 
 double with_floor(double sd, double floor) { return std::sqrt(sd * sd + floor * floor); }
@@ -45,8 +44,9 @@ std::vector<RefinedConstant> wheel_constants(const DriveConstants& stated, const
   by_terms << 1.0, 0.0, -0.5 * width, 1.0, 0.0, 0.5 * width, 1.0, -1.0, 0.0;
   const Eigen::Vector3d change = by_terms * adjusted.constants.change.segment<3>(kDistanceScale);
   const Eigen::Matrix3d before = by_terms * prior.block<3, 3>(kDistanceScale, kDistanceScale) * by_terms.transpose();
-  const Eigen::Matrix3d after =
-      by_terms * adjusted.constant_covariance.block<3, 3>(kDistanceScale, kDistanceScale) * by_terms.transpose();
+  Eigen::Matrix3d after = adjusted.constant_covariance.block<3, 3>(kDistanceScale, kDistanceScale);
+  after(1, 1) += adjusted.lasting_turn_variance;
+  after = by_terms * after * by_terms.transpose();
   const std::array<const char*, 3> names{"drive.left_m_per_tick", "drive.right_m_per_tick", "drive.track_width_m"};
   const std::array<const char*, 3> units{"m/tick", "m/tick", "m"};
   const std::array<double, 3> values{stated.left_m_per_tick, stated.right_m_per_tick, width};
@@ -59,7 +59,7 @@ std::vector<RefinedConstant> wheel_constants(const DriveConstants& stated, const
     row.stated = values[k];
     row.stated_sd = std::sqrt(before(i, i)) * std::abs(values[k]);
     row.found = values[k] * (1.0 + change[i]);
-    row.found_sd = with_floor(std::sqrt(after(i, i)), i == 2 ? kWidthVaries : 0.0) * std::abs(values[k]);
+    row.found_sd = std::sqrt(after(i, i)) * std::abs(values[k]);
     row.observed = row.found_sd < 0.5 * row.stated_sd;
     rows.push_back(row);
   }

@@ -186,7 +186,7 @@ std::vector<Coverage> score_coverage(const Map& map, const simulator::Truth& tru
   const std::map<std::string, double> true_constants = {
       {"drive.left_m_per_tick", truth.left_m_per_tick},
       {"drive.right_m_per_tick", truth.right_m_per_tick},
-      {"drive.track_width_m", truth.track_width_m},
+      {"drive.track_width_m", truth.track_width_as_driven_m},
       {"lidar.x_m", truth.lidar.x_m},
       {"lidar.y_m", truth.lidar.y_m},
       {"lidar.heading_deg", truth.lidar.heading_rad / simulator::kDegree_rad},

@@ -96,6 +96,20 @@ TEST(CombinedCalibration, IntervalsAreAsWideAsTheUncertaintiesAreUncertain) {
   EXPECT_NEAR(combine({few, few}).degrees[kLidarX], 18.0, 0.01);
 }
 
+// By hand: of eleven degrees in three shared constants a sampled covariance weighs 7 / 11 of what its inverse says,
+// beside a tape as sure as it; what nobody else knows stays.
+TEST(CombinedCalibration, ASampledCovarianceWeighsLessThanItsInverse) {
+  Witness sampled = tape(1e-4, 1e-4, 0.3, 0.001);
+  sampled.covariance(kLidarX, kLidarX) = 1e-6;
+  sampled.knows[kLidarX] = true;
+  sampled.degrees.setConstant(11.0);
+  sampled.by_blocks = true;
+  const CombinedCalibration both = combine({tape(1e-4, 1e-4, 0.3, 0.001), sampled});
+  EXPECT_NEAR(both.all.sd(kLeftPerTick), 1e-7 / std::sqrt(1.0 + 7.0 / 11.0), 1e-12);
+  EXPECT_NEAR(both.all.sd(kLidarX), 1e-3, 1e-9);
+  EXPECT_NEAR(combine({sampled}).all.sd(kLeftPerTick), 1e-7, 1e-12);
+}
+
 TEST(CombinedCalibration, AContradictionOfTwoIsToldOnce) {
   const CombinedCalibration two = combine({tape(1e-4, 1e-4, 0.3, 0.001), drive(1e-4, 1e-4, 0.33, 0.001)});
   ASSERT_EQ(two.contradictions.size(), 1U);

@@ -1,5 +1,9 @@
 #include "graph/check/scale_diagnosis.hpp"
 
+#include <cmath>
+#include <string>
+#include <vector>
+
 #include <gtest/gtest.h>
 
 #include "tests/graph/made_log.hpp"
@@ -69,6 +73,23 @@ TEST(ScaleDiagnosis, OnlyWhatIsAtFaultIsMended) {
   EXPECT_EQ(found.mended.drive->left_m_per_tick, 1.1e-4);
   EXPECT_EQ(found.mended.drive->right_m_per_tick, 1e-4);
   EXPECT_EQ(found.findings[0].figure, "it is 1.1000 of what robot.yaml says");
+}
+
+// By hand: half a per cent of the lidar's metre and 0.1 % (left), 0.2 % (right), 0.3 % (width) of the fit.
+TEST(ScaleDiagnosis, WhatIsMendedIsNoSurerThanItWasFound) {
+  Drive drive = made_log({}).drive;
+  drive.robot.drive->left_sd_m_per_tick = drive.robot.drive->right_sd_m_per_tick = 1e-7;
+  const Diagnosis both = judged(ScaleFault::ticks, drive);
+  EXPECT_NEAR(*both.mended.drive->left_sd_m_per_tick, 1.1e-4 * std::hypot(0.005, 0.001), 1e-12);
+  EXPECT_NEAR(*both.mended.drive->right_sd_m_per_tick, 1.2e-4 * std::hypot(0.005, 0.002), 1e-12);
+  EXPECT_FALSE(both.mended.drive->track_width_sd_m);
+  EXPECT_EQ(both.findings[0].lines,
+            (std::vector<std::string>{"drive.left_m_per_tick: 0.00011", "drive.right_m_per_tick: 0.00012",
+                                      "drive.left_sd_m_per_tick: 5.6e-07", "drive.right_sd_m_per_tick: 6.5e-07"}));
+  const Diagnosis left = judged(ScaleFault::left, drive);
+  EXPECT_EQ(*left.mended.drive->right_sd_m_per_tick, 1e-7);
+  EXPECT_EQ(left.findings[0].lines.size(), 2U);
+  EXPECT_EQ(judged(ScaleFault::width, drive).findings[0].lines, std::vector<std::string>{"drive.track_width_m: 0.31"});
 }
 
 TEST(ScaleDiagnosis, AFactorOfRangesIsAUnitOrAScale) {

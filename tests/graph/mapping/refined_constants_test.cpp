@@ -66,13 +66,21 @@ TEST(RefinedConstants, TheThreeTermsAreToldAsWheels) {
   EXPECT_NEAR(row(rows, "drive.left_m_per_tick").stated_sd, 1e-6, 1e-12);  // 1 % where nothing is stated
 }
 
-TEST(RefinedConstants, OneNumberForTheWholeHouseIsNotTruerThanFloorsAreAlike) {
+TEST(RefinedConstants, OneNumberForTheWholeHouseIsNotTruerThanTheTurningCentreStays) {
   JointResult adjusted = adjusted_by(ConstantVector::Zero());
   adjusted.constant_covariance.setZero();
   const auto rows = refined_constants(with_wheels(), adjusted);
-  EXPECT_NEAR(row(rows, "drive.track_width_m").found_sd, 0.01 * 0.4, 1e-12);
   EXPECT_NEAR(row(rows, "lidar.y_m").found_sd, 0.012 * 0.2, 1e-12);
   EXPECT_EQ(row(rows, "lidar.x_m").found_sd, 0.0);
+}
+
+// The width is off by what the distance scale is off, less what the turn scale is.
+TEST(RefinedConstants, ErrorsOfTurnsThatLastMakeTheWidthLessSureAndNothingElse) {
+  JointResult adjusted = adjusted_by(ConstantVector::Zero());
+  adjusted.lasting_turn_variance = 2e-6;
+  const auto rows = refined_constants(with_wheels(), adjusted);
+  EXPECT_NEAR(row(rows, "drive.track_width_m").found_sd, 0.4 * 2e-3, 1e-12);  // sqrt(1e-6 + 1e-6 + 2e-6)
+  EXPECT_NEAR(row(rows, "drive.left_m_per_tick").found_sd, 1e-4 * std::sqrt(1e-6 + 0.04e-6), 1e-12);
 }
 
 TEST(RefinedConstants, OdometryHasFactorsInPlaceOfWheels) {
