@@ -107,6 +107,7 @@ RolledWay rolled_between(const RolledWay& from, const RolledWay& to, double time
 
 bool counts_are_coarse(std::span<const WheelCounts> rows, const DriveConstants& constants) {
   if (rows.size() < 3) return false;
+  // Chosen by hand: a hobby robot is up to speed, or stands, within about so long.
   constexpr double kSparseS = 0.5;
   std::vector<double> spacings;
   spacings.reserve(rows.size() - 1);
