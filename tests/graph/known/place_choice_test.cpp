@@ -56,9 +56,9 @@ TEST(PlaceChoice, AVaguePlaceIsNotSure) {
 }
 
 TEST(PlaceChoice, AHeadingThatMayBeOffByAThirdOfADegreeIsNotTold) {
-  constexpr double kGoalRad = 0.3 * std::numbers::pi / 180.0;  // half the 99.7 % interval, 3 standard deviations
-  EXPECT_TRUE(is_heading_told(std::pow(0.99 * kGoalRad / 3.0, 2), {}));
-  EXPECT_FALSE(is_heading_told(std::pow(1.01 * kGoalRad / 3.0, 2), {}));
+  constexpr double kGoalRad = 0.3 * std::numbers::pi / 180.0;  // half the 95 % interval, 1.96 standard deviations
+  EXPECT_TRUE(is_heading_told(std::pow(0.99 * kGoalRad / 1.96, 2), {}));
+  EXPECT_FALSE(is_heading_told(std::pow(1.01 * kGoalRad / 1.96, 2), {}));
 }
 
 TEST(PlaceChoice, ThePlaceHasToBeClearlyTheBest) {
