@@ -48,7 +48,7 @@ Eigen::Matrix3d wall_errors(const std::vector<ScanPoint>& points, const LineMap&
                      {n.x(), n.y(), n.y() * p.x_m - n.x() * p.y_m}});
     counts[static_cast<std::size_t>(line)] += 1.0;
   }
-  constexpr std::size_t kUnknowns = 3;
+  constexpr std::size_t kUnknowns = 3;  // x, y, heading
   if (faces.size() <= kUnknowns) return Eigen::Matrix3d::Zero();
   Eigen::Matrix3d information = 1e-6 * Eigen::Matrix3d::Identity();  // 1000 m, 1000 rad
   Eigen::Matrix3d of_pulls = Eigen::Matrix3d::Zero();

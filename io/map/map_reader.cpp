@@ -226,7 +226,8 @@ void read_adjustment(const SQLite::Database& database, Map& map) {
 /// Those that hold the scale. The table is there only where the map was built with tapes.
 void read_used_tapes(const SQLite::Database& database, Map& map) {
   const std::array<std::string, 1> tape_tables = {"tapes"};
-  if (!database.tableExists(tape_tables.front())) return;
+  SQLite::Statement named(database, "SELECT 1 FROM sqlite_master WHERE name = 'tapes'");
+  if (!named.executeStep()) return;
   require_plain_tables(database, tape_tables);
   RowReader row(database, "SELECT name, x1_m, y1_m, x2_m, y2_m, tape_m, tape_sd_m FROM tapes WHERE used = 1");
   while (row.next()) {

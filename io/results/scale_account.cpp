@@ -39,12 +39,13 @@ std::string remedy_text(const ScaleRemedy& r) {
     return fmt::format("a survey of two markers {} apart, known to {} each", length_text(r.length_m),
                        length_text(r.sd_m));
   }
-  if (r.count == 1) {
-    return fmt::format("one tape of {} known to {}, between the walls at {} and {} m (build --tapes)",
-                       length_text(r.length_m), length_text(r.sd_m), point_text(r.between_m.front()[0]),
-                       point_text(r.between_m.front()[1]));
+  std::string places;
+  for (const auto& [from_m, to_m] : r.between_m) {
+    places += fmt::format("{}{} and {}", places.empty() ? "" : ", ", point_text(from_m), point_text(to_m));
   }
-  return fmt::format("{} tapes in different rooms", r.count);
+  if (r.count > 1) return fmt::format("{} tapes between the walls at {} m", r.count, places);
+  return fmt::format("one tape of {} known to {}, between the walls at {} m (build --tapes)", length_text(r.length_m),
+                     length_text(r.sd_m), places);
 }
 
 }  // namespace

@@ -150,7 +150,8 @@ TEST(Wheels, SteadySlipShowsInTurnsAndNotOnStraights) {
   EXPECT_NEAR((straights.left_m + straights.right_m) / 2.0 / straights.way_m, 1.0, 0.002);
   const TrueWheels wheels = draw_wheels(plan, 2);
   EXPECT_NEAR(width_on_spot_m(wheels, "carpet"), 1.05 * plan.robot.track_width_m, 1e-12);
-  EXPECT_NEAR(width_as_driven_m(plan, wheels, drive_route(plan, 2)), 1.05 * plan.robot.track_width_m, 1e-9);
+  // Nearly all on the spot: in an arc less is lost.
+  EXPECT_NEAR(width_as_driven_m(plan, wheels, drive_route(plan, 2)), 1.05 * plan.robot.track_width_m, 0.0005);
 }
 
 TEST(Wheels, RandomSlipHasItsSizeAndItsMemory) {

@@ -30,7 +30,8 @@ TEST(ScaleAccount, SaysWhatTapesMadeOfTheScale) {
 TEST(ScaleAccount, SaysWhatWouldHelpAndWhatItIsWorth) {
   EXPECT_EQ(remedy_sentence({}), "");
   EXPECT_EQ(remedy_sentence(three_remedies()),
-            "To know the scale better, this would bring it: 3 tapes in different rooms to 0.04 %; one tape of 4.20 m "
+            "To know the scale better, this would bring it: 3 tapes between the walls at (0.00, 1.00) and (4.20, "
+            "1.00), (5.00, 0.00) and (5.00, 3.00) m to 0.04 %; one tape of 4.20 m "
             "known to 3.0 mm, between the walls at (0.00, 1.00) and (4.20, 1.00) m (build --tapes) to 0.06 %; 3 "
             "straight runs of 3.20 m known to 3.0 mm for wainscot calibrate to 0.07 %; a survey of two markers 8.00 m "
             "apart, known to 5.0 mm each to 0.08 %.");
