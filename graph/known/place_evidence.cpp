@@ -45,9 +45,8 @@ FaceFit fit_of(const KnownMap& map, const SeenFace& face, const Pose2& pose, dou
   const Eigen::Vector2d normal = rotation * face.normal;
   for (const Eigen::Vector2d& middle : face.middles) {
     const Eigen::Vector2d at = pose.translation() + rotation * middle;
-    if (map.is_open_floor(at)) {
-      ++result.against;
-    } else if (map.lines().find(at, normal, within_m) != LineMap::kNone) {
+    const bool on = !map.is_open_floor(at) && map.lines().find(at, normal, within_m) != LineMap::kNone;
+    if (on) {
       ++result.on;
     } else if (map.is_known(at)) {
       ++result.against;

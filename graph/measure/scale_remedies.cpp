@@ -81,7 +81,7 @@ double scale_sd_with(const ScaleKnowledge& scale, const std::vector<TapeMeasure>
 }
 
 /// One tape more, the one that makes the scale surest beside those there.
-void add_best(const ScaleKnowledge& scale, std::vector<TapeMeasure> left, double tape_sd_m,
+void add_best(const ScaleKnowledge& scale, const std::vector<TapeMeasure>& left, double tape_sd_m,
               std::vector<TapeMeasure>& chosen) {
   std::optional<TapeMeasure> best;
   double least = 0.0;
