@@ -95,17 +95,6 @@ std::optional<LineFit> grazed_line_at(const std::vector<ScanPoint>& points, std:
   return std::nullopt;
 }
 
-/// The line that a return beside a corner lies on: as many returns on one side of it as there are on both sides
-/// elsewhere. Of two sides that both are lines, the straighter one.
-std::optional<LineFit> line_beside_corner(const std::vector<ScanPoint>& points, std::size_t i, std::ptrdiff_t others,
-                                          double spacing_rad, const RangeNoise& noise, const NormalOptions& options) {
-  const auto at = static_cast<std::ptrdiff_t>(i);
-  const auto before = grazed_line(points, at - others, at, spacing_rad, noise, options);
-  const auto after = grazed_line(points, at, at + others, spacing_rad, noise, options);
-  if (!before || !after) return before ? before : after;
-  return before->residual_variance_m2 <= after->residual_variance_m2 ? before : after;
-}
-
 void set_normal(ScanPoint& point, const LineFit& fit, double returns) {
   const double cosine = fit.normal_x * point.beam_x + fit.normal_y * point.beam_y;
   const double towards = cosine > 0.0 ? -1.0 : 1.0;
@@ -221,17 +210,10 @@ void estimate_normals(std::vector<ScanPoint>& points, const RangeNoise& noise, c
     }
     const LineFit fit = principal_line(moments);
     const double cosine = fit.normal_x * point.beam_x + fit.normal_y * point.beam_y;
-    const double limit = options.max_noise_ratio * noise.at(point.range_m) * std::max(std::abs(cosine), 0.5);
-    const bool blob = fit.spread_variance_m2 < kLeastStretch * fit.residual_variance_m2;
-    if (blob || fit.residual_variance_m2 > limit * limit) {
-      if (!options.beside_corners) continue;
-      const auto others = static_cast<std::ptrdiff_t>(moments.n) - 1;
-      if (const auto side = line_beside_corner(points, i, others, spacing_rad, noise, options)) {
-        set_normal(point, *side, moments.n);
-      }
-      continue;
-    }
     if (std::abs(cosine) < options.min_incidence_cosine) continue;
+    const double limit = options.max_noise_ratio * noise.at(point.range_m) * std::max(std::abs(cosine), 0.5);
+    if (fit.residual_variance_m2 > limit * limit) continue;
+    if (fit.spread_variance_m2 < kLeastStretch * fit.residual_variance_m2) continue;  // a blob, not a line
     set_normal(point, fit, moments.n);
   }
 }

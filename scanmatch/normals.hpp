@@ -5,8 +5,7 @@
 // Returns come in the order of their angle, so neighbours are found by walking along the scan rather than by a search
 // tree. A line is fitted by principal axes to those within a radius that grows with the spacing of the beams. The
 // normal is left unknown where the neighbours are too few, do not lie on a line (corners, mixed returns at depth edges,
-// thin legs), or where the wall is seen at a grazing angle, since there an error along the beam hardly shows. Beside a
-// corner the neighbours on one side tell it.
+// thin legs), or where the wall is seen at a grazing angle, since there an error along the beam hardly shows.
 
 #include <vector>
 
@@ -42,7 +41,6 @@ struct NormalOptions {
   double roughness_m = 0.004;
   double min_incidence_cosine = 0.17;  ///< |normal . beam|: 80 degrees from the normal is grazing
   bool where_grazed = true;            ///< also where neighbours are far apart since the beams graze the wall
-  bool beside_corners = false;         ///< also where only the neighbours on one side lie on a line
 };
 
 /// For a scan that is matched against one other: a line through a few grazing returns errs as much as what is matched
