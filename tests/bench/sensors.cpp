@@ -21,7 +21,7 @@
 
 #include "apps/simulator/random_house.hpp"
 #include "core/angles.hpp"
-#include "core/median.hpp"
+#include "tests/bench/home_rows.hpp"
 #include "tests/bench/house_score.hpp"
 
 namespace wainscot::bench {
@@ -29,12 +29,6 @@ namespace {
 
 using simulator::Knob;
 using simulator::Plan;
-
-struct Options {
-  std::uint64_t first = 25101;
-  int seeds = 10;
-  std::vector<std::string> only;
-};
 
 /// A robot with something less than the usual.
 struct Reduced {
@@ -142,15 +136,6 @@ HouseScore score_of(std::uint64_t house, const Reduced& reduced) {
   return score;
 }
 
-/// Median and worst of a figure.
-template <typename Figure>
-std::string spread_text(const std::vector<HouseScore>& scores, int digits, Figure figure) {
-  std::vector<double> values;
-  std::transform(scores.begin(), scores.end(), std::back_inserter(values), figure);
-  const double worst = *std::max_element(values.begin(), values.end());
-  return fmt::format("{:>9.{}f}{:>9.{}f}", median(values), digits, worst, digits);
-}
-
 template <typename Holds>
 std::string count_text(const std::vector<HouseScore>& scores, Holds holds) {
   return fmt::format("{:>9}", std::count_if(scores.begin(), scores.end(), holds));
@@ -181,11 +166,9 @@ void print_row(const Reduced& reduced, const std::vector<HouseScore>& all) {
 }
 
 int run(int argc, char** argv) {
-  Options options;
+  HomeRows rows{25101};
   CLI::App app("What coarse counters, slow counts and poor lidars cost, over simulated homes");
-  app.add_option("--first", options.first, "first home")->capture_default_str();
-  app.add_option("--seeds", options.seeds, "how many homes")->check(CLI::Range(1, 10000))->capture_default_str();
-  app.add_option("--only", options.only, "one row, by its name in the table; may be given often");
+  rows.add_to(app);
   CLI11_PARSE(app, argc, argv);
   fmt::print(
       "Simulated: homes {} to {}. How many gave a map and how many none. Medians and worst of: the path (ATE, mm), the "
@@ -193,17 +176,12 @@ int run(int argc, char** argv) {
       "(%). Within how many mm 19 of 20 places are told to lie. False closures.\nMaps told to be good; of these those "
       "whose places or lengths are off by more than is told (19 of 20), and by more than twice that.\n"
       "{:<44}{:>8}{:>8}{:>18}{:>18}{:>18}{:>9}{:>18}{:>9}{:>9}{:>9}{:>9}\n",
-      options.first, options.first + static_cast<std::uint64_t>(options.seeds) - 1, "", "mapped", "refused", "ATE, mm",
-      "shape, mm", "heading, deg", "held, %", "told, mm", "false", "good", "beyond", "twice");
+      rows.homes().front(), rows.homes().back(), "", "mapped", "refused", "ATE, mm", "shape, mm", "heading, deg",
+      "held, %", "told, mm", "false", "good", "beyond", "twice");
   for (const Reduced& reduced : all_reduced()) {
-    if (!options.only.empty() &&
-        std::find(options.only.begin(), options.only.end(), reduced.name) == options.only.end()) {
-      continue;
-    }
+    if (!rows.has(reduced.name)) continue;
     std::vector<HouseScore> scores;
-    for (int i = 0; i < options.seeds; ++i) {
-      scores.push_back(score_of(options.first + static_cast<std::uint64_t>(i), reduced));
-    }
+    for (const std::uint64_t house : rows.homes()) scores.push_back(score_of(house, reduced));
     print_row(reduced, scores);
   }
   return 0;

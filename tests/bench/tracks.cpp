@@ -22,21 +22,15 @@
 #include "apps/simulator/simulate.hpp"
 #include "core/angles.hpp"
 #include "core/errors.hpp"
-#include "core/median.hpp"
 #include "core/trajectory_error.hpp"
 #include "graph/mapping/mapper.hpp"
+#include "tests/bench/home_rows.hpp"
 #include "tests/bench/house_score.hpp"
 
 namespace wainscot::bench {
 namespace {
 
 using simulator::Knob;
-
-struct Options {
-  std::uint64_t first = 9501;
-  int seeds = 10;
-  std::vector<std::string> only;
-};
 
 /// A robot on its floors. The knobs of `wainscot simulate` that they are stand beside them.
 struct Skid {
@@ -154,15 +148,6 @@ Cost cost_of(std::uint64_t house, const Skid& skid) {
   return cost;
 }
 
-/// Median and worst of a figure.
-template <typename Figure>
-std::string spread_text(const std::vector<Cost>& costs, int digits, Figure figure) {
-  std::vector<double> values;
-  std::transform(costs.begin(), costs.end(), std::back_inserter(values), figure);
-  return fmt::format("{:>9.{}f}{:>9.{}f}", median(values), digits, *std::max_element(values.begin(), values.end()),
-                     digits);
-}
-
 void print_row(const Skid& skid, const std::vector<Cost>& costs, int seeds) {
   std::string text = fmt::format("{:<36}", skid.name);
   if (!costs.empty()) {
@@ -180,33 +165,28 @@ void print_row(const Skid& skid, const std::vector<Cost>& costs, int seeds) {
 }
 
 int run(int argc, char** argv) {
-  Options options;
+  HomeRows rows{9501};
   CLI::App app("What it costs that tracks and skid-steered wheels slip, over simulated homes");
-  app.add_option("--first", options.first, "first home")->capture_default_str();
-  app.add_option("--seeds", options.seeds, "how many homes")->check(CLI::Range(1, 10000))->capture_default_str();
-  app.add_option("--only", options.only, "one row, by its name in the table; may be given often");
+  rows.add_to(app);
   CLI11_PARSE(app, argc, argv);
   fmt::print(
       "Simulated: homes {} to {}. Medians and worst of: dead reckoning's error after 10 m of way (mm), that of its "
       "heading after a whole turn (degrees),\nover the whole drive (ATE, mm); the map's path (ATE, mm), the same once "
       "its scale is taken out, how far that scale is off (%), and its heading (degrees).\nHow many maps came with a "
       "warning; drives that gave none.\n{:<36}{:>18}{:>18}{:>18}{:>18}{:>18}{:>18}{:>18}{:>9}{:>9}\n",
-      options.first, options.first + static_cast<std::uint64_t>(options.seeds) - 1, "", "after 10 m", "after a turn",
-      "whole drive", "map", "its shape", "its scale", "its heading", "warned", "no map");
+      rows.homes().front(), rows.homes().back(), "", "after 10 m", "after a turn", "whole drive", "map", "its shape",
+      "its scale", "its heading", "warned", "no map");
   for (const Skid& skid : all_skids()) {
-    if (!options.only.empty() && std::find(options.only.begin(), options.only.end(), skid.name) == options.only.end()) {
-      continue;
-    }
+    if (!rows.has(skid.name)) continue;
     std::vector<Cost> costs;
-    for (int i = 0; i < options.seeds; ++i) {
-      const std::uint64_t house = options.first + static_cast<std::uint64_t>(i);
+    for (const std::uint64_t house : rows.homes()) {
       try {
         costs.push_back(cost_of(house, skid));
       } catch (const PoorData& poor) {
         fmt::print(stderr, "{}, house {}: {}\n", skid.name, house, poor.what());
       }
     }
-    print_row(skid, costs, options.seeds);
+    print_row(skid, costs, rows.seeds);
   }
   return 0;
 }
