@@ -112,7 +112,7 @@ void doubt_of_the_way(const Map& map, Doubts& doubts) {
 void doubt_of_scale(const Quality& q, Doubts& doubts) {
   if (q.scale_sd <= kPoorScale) return;
   doubts.push_back({Grade::usable, sentence("lengths are right to %.1f %% only", 200.0 * q.scale_sd),
-                    "measure one long room with a tape, and compare with wainscot measure"});
+                    "measure one long room with a tape, and give it to wainscot build --tapes"});
 }
 
 MapVerdict good_verdict(const Quality& q) {
@@ -125,7 +125,7 @@ MapVerdict good_verdict(const Quality& q) {
           sentence("%s: 19 of 20 places lie within %s of where they should, and lengths are right to %.2f %%",
                    measures ? "to navigate by, and to measure rooms in" : "to navigate by",
                    millimetres(good_to_m).c_str(), 200.0 * q.scale_sd),
-          measures ? "" : "to measure in it as well, tape one long room and compare with wainscot measure", 0};
+          measures ? "" : "to measure in it as well, tape one long room and give it to wainscot build --tapes", 0};
 }
 
 }  // namespace
