@@ -25,6 +25,10 @@ double wheel_turn_variance(const OdometryNoise& noise, const Tangent2& motion) {
 }
 
 std::vector<OdometryStep> wheel_steps(const std::vector<WheelCounts>& wheels, const DriveConstants& constants) {
+  // Anywhere within a tick, of both wheels together.
+  const double of_counts_m2 = (constants.left_m_per_tick * constants.left_m_per_tick +
+                               constants.right_m_per_tick * constants.right_m_per_tick) /
+                              12.0;
   std::vector<OdometryStep> steps;
   steps.reserve(wheels.size() - 1);
   for (std::size_t i = 1; i < wheels.size(); ++i) {
@@ -36,6 +40,8 @@ std::vector<OdometryStep> wheel_steps(const std::vector<WheelCounts>& wheels, co
     step.begin_s = wheels[i - 1].time_s;
     step.end_s = wheels[i].time_s;
     step.motion = {0.5 * (left + right), 0.0, (right - left) / constants.track_width_m};
+    step.count_variance_m2 = 0.25 * of_counts_m2;
+    step.count_turn_variance_rad2 = of_counts_m2 / (constants.track_width_m * constants.track_width_m);
     steps.push_back(step);
   }
   return steps;
@@ -371,6 +377,19 @@ Eigen::Matrix3d stretch_covariance(const std::vector<OdometryStep>& steps, const
     if (step->end_s >= end_s || step + 1 == steps.end()) covariance += apart * of_counts(*step);
   }
   return covariance;
+}
+
+Eigen::Matrix3d count_covariance(const std::vector<OdometryStep>& steps, double begin_s, double sweep_s) {
+  const auto first = std::upper_bound(steps.begin(), steps.end(), begin_s,
+                                      [](double t, const OdometryStep& s) { return t < s.end_s; });
+  if (first == steps.end() || first->count_variance_m2 <= 0.0) return Eigen::Matrix3d::Zero();
+  double rolled_m = 0.0;
+  for (auto step = first; step != steps.end() && step->begin_s < begin_s + sweep_s; ++step) rolled_m += step->rolled_m;
+  // Errors of moments no further apart than that are much the same; and where a wheel rolls less than its count leaves
+  // open, the error changes by no more than half of the way about its mean.
+  const double by_time = std::min(1.0, sweep_s / kSameCountErrorS);
+  const double by_way = 0.25 * rolled_m * rolled_m / first->count_variance_m2;
+  return std::min(by_time, by_way) * of_counts(*first);
 }
 
 }  // namespace wainscot

@@ -41,7 +41,7 @@ struct OdometryStep {
   double gyro_share = 0.0;             ///< weight of the gyro's word, 0..1, the wheels have the rest
   double turn_variance_rad2 = 0.0;     ///< of the fused turn
   double count_variance_m2 = 0.0;      ///< of the way up to any moment of the step, since counts are whole numbers,
-  double count_turn_variance_rad2 = 0.0;  ///< and of the heading; 0 where the counts are not coarse
+  double count_turn_variance_rad2 = 0.0;  ///< and of the heading; 0 where poses were recorded in place of counts
   bool unknown = false;                   ///< a counter restarted or the odometry jumped: the motion is a guess or zero
 };
 
@@ -104,5 +104,10 @@ OdometryNoise odometry_noise(const Robot& robot);
 /// its two ends is in it.
 Eigen::Matrix3d stretch_covariance(const std::vector<OdometryStep>& steps, const OdometryNoise& noise, double begin_s,
                                    double end_s);
+
+/// By how much whole numbers of counts put the path's pose at the begin of a sweep beside where they put the sweep as a
+/// whole, in the tangent space of that pose (m, rad). What a match finds is where the sweep lies; odometry leads to the
+/// same moment by the same counts, so that no residual shows it. 0 for a sweep that takes no time, or none of the way.
+Eigen::Matrix3d count_covariance(const std::vector<OdometryStep>& steps, double begin_s, double sweep_s);
 
 }  // namespace wainscot

@@ -10,6 +10,7 @@
 #include "graph/adjust/resection.hpp"
 #include "graph/adjust/return_noise.hpp"
 #include "graph/adjust/scan_correction.hpp"
+#include "graph/drift.hpp"
 
 namespace wainscot {
 namespace {
@@ -64,6 +65,19 @@ void add_face_variances(const AdjustmentRound& round, const Eigen::VectorXd& of_
   for (std::size_t j = 0; j < piece_variances_m2.size(); ++j) {
     const std::int32_t face = round.walls.faces.of_piece[j];
     if (face != WallFaces::kNone) piece_variances_m2[j] += of_faces[face];
+  }
+}
+
+/// A node's pose is that of one moment of odometry's path: it errs by what the path errs there by as well.
+void add_count_errors(const Drive& drive, const std::vector<OdometryStep>& steps, JointResult& result) {
+  const LidarModel lidar = result.constants.lidar(drive.robot.lidar);
+  const auto at = [&](std::size_t i) {
+    const Keyframe& keyframe = result.keyframes[i];
+    return count_covariance(steps, keyframe.time_s, sweep_duration_s(drive.scans[keyframe.scan], lidar));
+  };
+  const Eigen::Matrix3d of_first = at(0);
+  for (std::size_t i = 1; i < result.poses.size(); ++i) {
+    result.covariances[i] += at(i) + carried(of_first, between(result.poses[0], result.poses[i]));
   }
 }
 
@@ -125,7 +139,9 @@ JointResult adjust_jointly(const Drive& drive, const std::vector<OdometryStep>& 
   AdjustmentState state{std::move(chosen_keyframes), std::move(chosen_poses), {}, std::move(markers), std::move(lines)};
   correct_scans(problem, state);
   JointResult adjusted = adjust_nodes(problem, state, options, progress);
-  return with_resected(drive, steps, std::move(nodes), std::move(adjusted), threads);
+  adjusted = with_resected(drive, steps, std::move(nodes), std::move(adjusted), threads);
+  add_count_errors(drive, steps, adjusted);
+  return adjusted;
 }
 
 }  // namespace wainscot
