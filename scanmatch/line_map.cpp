@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <utility>
 
 namespace wainscot {
@@ -195,25 +194,30 @@ std::int32_t LineMap::find(const Eigen::Vector2d& point, const Eigen::Vector2d& 
     // About the noise of one return: what most lie within, and less than what lies between two faces of one wall.
     constexpr double kSureM = 0.02;
     const double near_enough_m = std::min(kSureM, gate_m);
+    // Nearer along the wall than half the way to the next piece: the search would find no piece more abreast.
+    const double abreast_m = 0.5 * line.half_length_m;
     if (line.last_node >= oldest_node && line.normal.dot(normal) >= options_.normal_cosine &&
-        std::abs(line.distance_of(point)) < near_enough_m && line.beside_m(line.along_of(point)) <= 0.0) {
+        std::abs(line.distance_of(point)) < near_enough_m && std::abs(line.along_of(point)) < abreast_m) {
       return likely;
     }
   }
   std::int32_t best = kNone;
-  double least = std::numeric_limits<double>::infinity();
+  double nearest = gate_m;
   visit_near(point.x(), point.y(), [&](std::int32_t i) {
     const Line& line = lines_[static_cast<std::size_t>(i)];
     if (line.last_node < oldest_node || line.normal.dot(normal) < options_.normal_cosine) return;
     const double distance = std::abs(line.distance_of(point));
-    if (distance >= std::min(gate_m, least)) return;
-    const double beside_m = line.beside_m(line.along_of(point));
-    if (beside_m > beyond_m(line)) return;
+    if (distance >= nearest) return;
+    const double along = line.along_of(point);
+    if (along < line.first_along_m - beyond_m(line) || along > line.last_along_m + beyond_m(line)) {
+      return;
+    }
     // A line beside the point counts a little further away than the line abreast of it. By hand, as a slope of 14
     // degrees, five times what noise does to a normal.
     constexpr double kBesideSlope = 0.25;
-    if (distance + kBesideSlope * beside_m < least) {
-      least = distance + kBesideSlope * beside_m;
+    const double beside = std::max(0.0, std::abs(along) - line.half_length_m);
+    if (distance + kBesideSlope * beside < nearest) {
+      nearest = distance + kBesideSlope * beside;
       best = i;
     }
   });

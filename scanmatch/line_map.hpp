@@ -51,8 +51,6 @@ struct Line {
     return normal.y() * d.x() - normal.x() * d.y();
   }
   double across_of(const Eigen::Vector2d& p) const { return normal.dot(p - anchor); }
-  /// How far beyond its outermost returns a place `along_m` lies, along the wall; 0: abreast.
-  double beside_m(double along_m) const { return std::max({0.0, first_along_m - along_m, along_m - last_along_m}); }
   /// Signed distance of a point from the fitted line, metres.
   double distance_of(const Eigen::Vector2d& p) const { return fitted_normal.dot(p - anchor) - fitted_offset_m; }
   /// Sets offset and slope, and what follows from them.
@@ -86,10 +84,9 @@ class LineMap {
   void fit();
 
   /// The line whose face the return lies on: the smallest distance among those within `gate_m` across, within reach
-  /// along, with an agreeing normal, and touched at or after `oldest_node`; kNone if there is none. A line that ends
-  /// beside the return counts as further away, so that noise does not choose among the pieces of one wall: the least of
-  /// several distances tells less than the one abreast. `likely` (or kNone) is a line that the return may well lie on,
-  /// its neighbour's: taken without a search where it is abreast and within 2 cm.
+  /// along, with an agreeing normal, and touched at or after `oldest_node`; kNone if there is none. `likely` (or kNone)
+  /// is a line that the return may well lie on, its neighbour's: taken without a search where it is abreast and within
+  /// 2 cm.
   std::int32_t find(const Eigen::Vector2d& point, const Eigen::Vector2d& normal, double gate_m, int oldest_node = 0,
                     std::int32_t likely = kNone) const;
 

@@ -13,8 +13,8 @@ tree = cKDTree([line["anchor"] for line in lines])
 half, gate = data["half_length_m"], data["gate_m"]
 
 
-def distance_and_cost(line, point, normal):
-    """How far off the line is, and what pairing costs, as scanmatch/line_map.hpp describes it; None where it is no candidate."""
+def cost(line, point, normal):
+    """What pairing costs, as scanmatch/line_map.hpp describes it; None where the line is no candidate."""
     n = numpy.array(line["normal"])
     away = point - numpy.array(line["anchor"])
     along = n[1] * away[0] - n[0] * away[1]
@@ -22,15 +22,15 @@ def distance_and_cost(line, point, normal):
         return None
     # Perpendicular to the fitted line, across = offset + slope * along.
     distance = abs(n @ away - line["offset_m"] - line["slope"] * along) / math.hypot(1.0, line["slope"])
-    return distance, distance + 0.25 * max(0.0, line["first_along_m"] - along, along - line["last_along_m"])
+    return distance + 0.25 * max(0.0, abs(along) - half)
 
 
 paired = 0
 for query in data["queries"]:
     point, normal = numpy.array(query["point"]), numpy.array(query["normal"])
     # A line is as long as its returns: half_length to both sides of its anchor, and found as far beyond them.
-    candidates = {i: distance_and_cost(lines[i], point, normal) for i in tree.query_ball_point(point, 2 * half + 2 * gate)}
-    costs = {i: c[1] for i, c in candidates.items() if c is not None and c[0] < gate}
+    costs = {i: cost(lines[i], point, normal) for i in tree.query_ball_point(point, 2 * half + 2 * gate)}
+    costs = {i: c for i, c in costs.items() if c is not None and c < gate}
     expected = min(costs, key=costs.get) if costs else -1
     found = query["found"]
     same = found == expected or (found in costs and abs(costs[found] - costs[expected]) < 1e-12)
