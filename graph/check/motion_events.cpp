@@ -65,6 +65,9 @@ bool matters_in(const RobotFit& fit, std::size_t stride) {
 std::vector<Slip> slips(const std::vector<LidarStride>& strides, const RobotFit& fit,
                         const std::vector<RobotFit>& by_other_clocks, const ClockFit& clock, const OdometryPath& path,
                         const ScanWitness* witness) {
+  const auto claimed_over = [&](double begin_s, double end_s) {
+    return between(path.pose_at(clock.wheel_time_s(begin_s)), path.pose_at(clock.wheel_time_s(end_s)));
+  };
   std::vector<Slip> found;
   std::size_t last = 0;
   for (const StrideResidual& r : fit.residuals) {
@@ -72,10 +75,10 @@ std::vector<Slip> slips(const std::vector<LidarStride>& strides, const RobotFit&
     const auto also = [&r](const RobotFit& other) { return matters_in(other, r.stride); };
     if (!std::all_of(by_other_clocks.begin(), by_other_clocks.end(), also)) continue;
     const LidarStride& stride = strides[r.stride];
-    const Pose2 claimed =
-        between(path.pose_at(clock.wheel_time_s(stride.begin_s)), path.pose_at(clock.wheel_time_s(stride.end_s)));
-    if (witness != nullptr && (witness->bears_out(stride.from, stride.to, claimed, stride.motion) ||
-                               !witness->confirms(stride.from, stride.to, stride.motion))) {
+    const Pose2 claimed = claimed_over(stride.begin_s, stride.end_s);
+    if (witness != nullptr &&
+        (witness->bears_out(stride.from, stride.to, claimed, stride.motion) ||
+         !witness->confirms(stride.from, stride.to, stride.motion) || !witness->lasts(stride, claimed_over))) {
       continue;
     }
     if (found.empty() || r.stride > last + 1) {

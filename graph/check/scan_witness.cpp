@@ -63,4 +63,13 @@ bool ScanWitness::confirms(std::size_t from, std::size_t to, const Pose2& seen) 
   return back.sure && off.translation().norm() < kThereM && std::abs(off.heading_rad) < kThereRad;
 }
 
+bool ScanWitness::lasts(const LidarStride& stride,
+                        const std::function<Pose2(double begin_s, double end_s)>& claimed) const {
+  if (stride.from == 0 || stride.to >= motion_.steps.size()) return true;
+  const LidarStride& before = motion_.steps[stride.from - 1];
+  const LidarStride& after = motion_.steps[stride.to];
+  return !bears_out(before.from, after.to, claimed(before.begin_s, after.end_s),
+                    before.motion * stride.motion * after.motion);
+}
+
 }  // namespace wainscot

@@ -4,6 +4,7 @@
 // corridor, in a crowd or with few returns the steps follow the wrong wall, and the scans fit the wheels' word as well.
 
 #include <cstddef>
+#include <functional>
 #include <vector>
 
 #include "core/pose2.hpp"
@@ -28,6 +29,11 @@ class ScanWitness {
   /// Whether the earlier scan matched against the later one says the lidar's motion `seen` too. A right match is right
   /// both ways round; of few returns, a wrong one seldom is. And a lidar that hardly moved sees the same again.
   bool confirms(std::size_t from, std::size_t to, const Pose2& seen) const;
+
+  /// Whether the lidar's `stride` still contradicts what is claimed once the scans before and after it are asked: a
+  /// robot that slipped stays where it went, and what one match got wrong is gone. True at the ends of the log.
+  /// `claimed`: the robot's motion between two times of the lidar's clock.
+  bool lasts(const LidarStride& stride, const std::function<Pose2(double begin_s, double end_s)>& claimed) const;
 
  private:
   std::vector<ScanPoint> points(std::size_t scan) const;
