@@ -24,11 +24,18 @@ double wheel_turn_variance(const OdometryNoise& noise, const Tangent2& motion) {
          noise.sd_rad_per_sqrt_m * noise.sd_rad_per_sqrt_m * way;
 }
 
+/// `both_m2`: variance of the two wheels' ways together, by what their counts leave open.
+void set_count_variances(double both_m2, double width_m, OdometryStep& step) {
+  step.count_variance_m2 = 0.25 * both_m2;
+  step.count_turn_variance_rad2 = both_m2 / (width_m * width_m);
+}
+
 std::vector<OdometryStep> wheel_steps(const std::vector<WheelCounts>& wheels, const DriveConstants& constants) {
-  // Anywhere within a tick, of both wheels together.
-  const double of_counts_m2 = (constants.left_m_per_tick * constants.left_m_per_tick +
-                               constants.right_m_per_tick * constants.right_m_per_tick) /
-                              12.0;
+  // At each row a wheel is anywhere within its tick, tick^2 / 12; of what lies evenly between two rows that err
+  // independently, the mean variance is two thirds of that.
+  const double both_m2 = (constants.left_m_per_tick * constants.left_m_per_tick +
+                          constants.right_m_per_tick * constants.right_m_per_tick) /
+                         18.0;
   std::vector<OdometryStep> steps;
   steps.reserve(wheels.size() - 1);
   for (std::size_t i = 1; i < wheels.size(); ++i) {
@@ -40,8 +47,7 @@ std::vector<OdometryStep> wheel_steps(const std::vector<WheelCounts>& wheels, co
     step.begin_s = wheels[i - 1].time_s;
     step.end_s = wheels[i].time_s;
     step.motion = {0.5 * (left + right), 0.0, (right - left) / constants.track_width_m};
-    step.count_variance_m2 = 0.25 * of_counts_m2;
-    step.count_turn_variance_rad2 = of_counts_m2 / (constants.track_width_m * constants.track_width_m);
+    set_count_variances(both_m2, constants.track_width_m, step);
     steps.push_back(step);
   }
   return steps;
@@ -66,9 +72,9 @@ void add_smooth_steps(const std::array<RolledWay, 2>& from, const std::array<Rol
     step.begin_s = last[0].time_s;
     step.end_s = next[0].time_s;
     step.motion = {0.5 * (left + right), 0.0, (right - left) / width_m};
-    const double both = 0.5 * (last[0].variance_m2 + next[0].variance_m2 + last[1].variance_m2 + next[1].variance_m2);
-    step.count_variance_m2 = 0.25 * both;
-    step.count_turn_variance_rad2 = both / (width_m * width_m);
+    const double both_m2 =
+        0.5 * (last[0].variance_m2 + next[0].variance_m2 + last[1].variance_m2 + next[1].variance_m2);
+    set_count_variances(both_m2, width_m, step);
     steps.push_back(step);
     last = next;
   }

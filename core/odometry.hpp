@@ -5,7 +5,7 @@
 // Between two samples the robot is taken to drive one circular arc, which is exact for constant wheel speeds. The
 // covariance of a stretch of the path grows with the way driven and the angle turned: K. S. Chong, L. Kleeman,
 // "Accurate odometry and error modelling for a mobile robot", ICRA 1997. Counts that are coarse or read seldom are made
-// into a smooth motion first, and what they leave open comes on top at both ends of a stretch, however long it is.
+// into a smooth motion first, and what counts leave open comes on top at both ends of a stretch, however long it is.
 
 #include <cstddef>
 #include <optional>
@@ -100,14 +100,15 @@ struct OdometryNoise {
 OdometryNoise odometry_noise(const Robot& robot);
 
 /// Covariance of the relative pose between two times, in the tangent space of the later pose (m, rad). `begin_s` <=
-/// `end_s`. A stretch over an unknown step gets standard deviations of 100 m and pi. What coarse counts leave open at
-/// its two ends is in it.
+/// `end_s`. A stretch over an unknown step gets standard deviations of 100 m and pi. What counts leave open at its two
+/// ends is in it.
 Eigen::Matrix3d stretch_covariance(const std::vector<OdometryStep>& steps, const OdometryNoise& noise, double begin_s,
                                    double end_s);
 
 /// By how much whole numbers of counts put the path's pose at the begin of a sweep beside where they put the sweep as a
 /// whole, in the tangent space of that pose (m, rad). What a match finds is where the sweep lies; odometry leads to the
-/// same moment by the same counts, so that no residual shows it. 0 for a sweep that takes no time, or none of the way.
+/// same moment by the same counts, so that no residual shows it. 0 for a sweep that takes no time, or during which no
+/// wheel rolls.
 Eigen::Matrix3d count_covariance(const std::vector<OdometryStep>& steps, double begin_s, double sweep_s);
 
 }  // namespace wainscot

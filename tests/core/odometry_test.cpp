@@ -414,10 +414,19 @@ CountErrors count_errors(double tick_m, double sweep_s) {
   return errors;
 }
 
-// Of fine ticks and of coarse ones. Stated is what one row's count leaves open: between two rows it is two thirds of
-// that in the mean. Of smoothed counts the errors of one sweep are partly the same, and up to half of their size.
 TEST(CountCovariance, IsWhatThePathErrsByBesideTheSweep) {
-  for (const double tick_m : {0.0005, 0.001, 0.002, 0.01}) {
+  for (const double tick_m : {0.0005, 0.001}) {
+    for (const double sweep_s : {0.1, 0.2}) {
+      const CountErrors errors = count_errors(tick_m, sweep_s);
+      EXPECT_NEAR(errors.stated_rad2, errors.found_rad2, 0.15 * errors.found_rad2) << tick_m << ", " << sweep_s;
+    }
+  }
+}
+
+// Of smoothed counts the errors of one sweep are partly the same, and the acceleration that is expected is more than
+// this robot's: at most twice the size is stated.
+TEST(CountCovariance, OfCoarseCountsIsNoLessThanThePathErrsBy) {
+  for (const double tick_m : {0.002, 0.01}) {
     const double most = tick_m < 0.005 ? 2.0 : 4.5;
     for (const double sweep_s : {0.1, 0.2}) {
       const CountErrors errors = count_errors(tick_m, sweep_s);
