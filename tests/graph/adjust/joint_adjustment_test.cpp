@@ -156,10 +156,8 @@ std::vector<double> chi_squared_of_nodes(const Case& driven) {
   return result;
 }
 
-// Of each drive the node in its middle: those of one drive share errors, those of different drives do not. The sum is
-// chi squared with between two and three degrees of freedom a drive: of most nodes one is the map's scale, which wheels
-// and lidar know here to the last digit though robot.yaml does not say so. One in a thousand such sums lies outside of
-// these bounds.
+// Of each drive the node in its middle: those of one drive share errors, those of different drives do not, so that the
+// sum is chi squared with three degrees of freedom a drive. One in a thousand such sums lies outside of these bounds.
 TEST(JointAdjustment, StatedUncertaintyOfPosesHoldsTheErrors) {
   const int drives = kSlowBuild ? 3 : 24;
   double sum = 0.0;
@@ -169,8 +167,18 @@ TEST(JointAdjustment, StatedUncertaintyOfPosesHoldsTheErrors) {
     const auto within = std::count_if(of_nodes.begin(), of_nodes.end(), [](double c) { return c < kPoseGate; });
     EXPECT_GT(static_cast<double>(within), 0.9 * static_cast<double>(of_nodes.size())) << "seed " << seed;
   }
-  EXPECT_GT(sum, chi_squared_quantile(0.0005, 2 * drives));
+  EXPECT_GT(sum, chi_squared_quantile(0.0005, 3 * drives));
   EXPECT_LT(sum, chi_squared_quantile(0.9995, 3 * drives));
+}
+
+// Counters of 10 mm leave the heading of a moment open by more than anything else does, and no residual shows it:
+// without that in them, half of the regions hold.
+TEST(JointAdjustment, StatedUncertaintyHoldsWhatCoarseCountsLeaveOpen) {
+  simulator::Plan plan = noisy_house();
+  plan.robot.left_m_per_tick = plan.robot.right_m_per_tick = 0.01;
+  const std::vector<double> of_nodes = chi_squared_of_nodes(Case(plan));
+  const auto within = std::count_if(of_nodes.begin(), of_nodes.end(), [](double c) { return c < kPoseGate; });
+  EXPECT_GT(static_cast<double>(within), 0.9 * static_cast<double>(of_nodes.size()));
 }
 
 TEST(JointAdjustment, AGoodDriveSettles) {
