@@ -15,11 +15,18 @@ Node node_at(double x_m, double y_m) {
   return node;
 }
 
+/// A wall two cells thick, from the lower edge of a grid 42 cells wide on.
+void put_wall(std::size_t rows, Map& map) {
+  for (std::size_t row = 0; row < rows; ++row) {
+    map.grid.probability[row * 42 + 20] = map.grid.probability[row * 42 + 21] = 1.0F;
+  }
+}
+
 /// Two rooms side by side, 2 m by 1 m each, with a wall of 0.2 m between and a door 0.2 m wide at its upper end.
 Map two_rooms() {
   Map map;
   map.grid = {{0.1, -10, 0, 42, 10}, std::vector<float>(420, 0.0F)};
-  for (int row = 0; row < 8; ++row) map.grid.probability[row * 42 + 20] = map.grid.probability[row * 42 + 21] = 1.0F;
+  put_wall(8, map);
   map.graph.nodes = {node_at(0.9, 0.1), node_at(1.3, 0.1)};
   map.place_sds_m = {0.0, 0.04};
   return map;
@@ -68,7 +75,7 @@ TEST(Sureness, NothingIsSureWhereNothingIsKnown) {
 
 TEST(Sureness, WhatNoWayLeadsToHasNoLevel) {
   Map map = two_rooms();
-  for (int row = 0; row < 10; ++row) map.grid.probability[row * 42 + 20] = map.grid.probability[row * 42 + 21] = 1.0F;
+  put_wall(10, map);
   map.graph.nodes.pop_back();
   map.place_sds_m.pop_back();
   const std::vector<PlanArea> areas = sureness_areas(map, true);
