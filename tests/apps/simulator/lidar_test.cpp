@@ -361,10 +361,14 @@ TEST(Lidar, RangesComeInTheStepsOfTheirKnob) {
 TEST(Lidar, NoiseGrowsInProportionToTheRange) {
   Plan plan = standing();
   plan.defects.range_noise_per_m = Knob::fixed(0.01);
-  for (const auto& [from, to] : {std::pair(2.0, 2.1), {3.4, 3.6}}) {
-    const Statistics s = statistics(
-        differences(plan, standing(), [&](double range, std::size_t) { return range > from && range < to; }));
-    EXPECT_NEAR(s.sd, 0.01 * (from + to) / 2.0, 0.001);
+  struct Ranges {
+    double from;
+    double to;
+  };
+  for (const Ranges ranges : {Ranges{2.0, 2.1}, {3.4, 3.6}}) {
+    const Statistics s = statistics(differences(
+        plan, standing(), [&](double range, std::size_t) { return range > ranges.from && range < ranges.to; }));
+    EXPECT_NEAR(s.sd, 0.01 * (ranges.from + ranges.to) / 2.0, 0.001);
     EXPECT_NEAR(s.mean, 0.0, 0.001);
   }
 }

@@ -50,8 +50,8 @@ TEST(RobotYamlEdit, EveryLayout) {
       // no lidar, no line end, a quoted value
       "wainscot_robot: 1\ndrive:\n    left_m_per_tick: '8e-5'\n    right_m_per_tick: 8e-5\n    track_width_m: 0.31",
       // an empty section, surfaces as lines, CR LF
-      "wainscot_robot: 1\r\nlidar:\r\n  # x_m: 0.04\r\ndrive:\r\n  track_width_by_surface_m:\r\n    wood: 0.3\r\n"
-      "    tiles: 0.29\r\n  left_m_per_tick: 8e-5\r\n  right_m_per_tick: 8e-5\r\n  track_width_m: 0.31\r\n",
+      ("wainscot_robot: 1\r\nlidar:\r\n  # x_m: 0.04\r\ndrive:\r\n  track_width_by_surface_m:\r\n    wood: 0.3\r\n"
+       "    tiles: 0.29\r\n  left_m_per_tick: 8e-5\r\n  right_m_per_tick: 8e-5\r\n  track_width_m: 0.31\r\n"),
       // an empty section at the end
       "wainscot_robot: 1\ndrive:\n  left_m_per_tick: 8e-5\n  right_m_per_tick: 8e-5\n  track_width_m: 0.31\nlidar:"};
   for (const char* layout : layouts) expect_changed(edited_robot_yaml(layout, "robot.yaml", kChanges));
