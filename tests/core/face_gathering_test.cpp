@@ -107,7 +107,9 @@ GridQuality quality_of_room(const Room& room, int scans, double noise_m, unsigne
   options.range_noise_m = noise_m;
   Rasteriser rasteriser(frame, options);
   for (int scan = 0; scan < scans; ++scan) {
-    const Eigen::Vector2d origin = room.middle + 0.5 * Eigen::Vector2d(phase(random) - 0.5, phase(random) - 0.5);
+    const double y = phase(random) - 0.5;  // each in a line of its own: arguments are evaluated in any order
+    const double x = phase(random) - 0.5;
+    const Eigen::Vector2d origin = room.middle + 0.5 * Eigen::Vector2d(x, y);
     std::vector<RasterBeam> beams;
     for (int i = 0; i < 450; ++i) {
       const double angle = 2 * kPi * i / 450;
