@@ -7,7 +7,7 @@ namespace wainscot {
 /// Shell words that limit the memory of the command behind them; none under sanitizers, which take the whole address
 /// space for themselves.
 inline std::string memory_limit([[maybe_unused]] int megabytes) {
-#ifdef __SANITIZE_ADDRESS__
+#ifdef WAINSCOT_UNDER_ASAN
   return "";
 #else
   return "ulimit -v " + std::to_string(1024 * megabytes) + ";";

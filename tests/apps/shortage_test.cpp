@@ -14,7 +14,7 @@ namespace {
 class Shortage : public CommandLine {
  protected:
   void SetUp() override {
-#ifdef __SANITIZE_ADDRESS__
+#ifdef WAINSCOT_UNDER_ASAN
     GTEST_SKIP() << "a sanitizer needs all of the address space";
 #endif
     ASSERT_EQ(run("build drive --out good --quiet").status, 0);

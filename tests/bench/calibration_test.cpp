@@ -8,7 +8,7 @@ namespace wainscot::bench {
 namespace {
 
 // Sanitizers make everything ten times as slow, and a few robots show what they look for.
-#if defined(__SANITIZE_ADDRESS__)
+#ifdef WAINSCOT_UNDER_ASAN
 constexpr int kRobots = 2;
 constexpr int kDrives = 1;
 #else

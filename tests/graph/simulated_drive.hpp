@@ -18,14 +18,8 @@
 namespace wainscot {
 
 // With sanitizers everything takes ten times as long: the robot drives once around there, twice elsewhere.
-#if defined(__SANITIZE_ADDRESS__)
+#ifdef WAINSCOT_UNDER_ASAN
 constexpr bool kSlowBuild = true;
-#elif defined(__has_feature)
-#if __has_feature(address_sanitizer)
-constexpr bool kSlowBuild = true;
-#else
-constexpr bool kSlowBuild = false;
-#endif
 #else
 constexpr bool kSlowBuild = false;
 #endif
