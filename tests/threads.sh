@@ -11,8 +11,8 @@ step "building into $folder/"
 # By clang for its speed, as in tests/run.sh; begun anew where another compiler has begun it.
 grep -qs '^CMAKE_CXX_COMPILER:.*clang' "$folder/CMakeCache.txt" || rm -rf "$folder"
 mkdir -p "$folder"
-if ! { cmake -G Ninja -S . -B "$folder" -DCMAKE_CXX_COMPILER=clang++ -DWAINSCOT_TESTS=OFF -DWAINSCOT_WERROR=OFF -DCMAKE_BUILD_TYPE=None \
-  -DCMAKE_CXX_FLAGS="-O1 -g1" -DWAINSCOT_SANITIZE=thread && cmake --build "$folder" --target wainscot; } \
+if ! { cmake -G Ninja -S . -B "$folder" -DCMAKE_CXX_COMPILER=clang++ -DWAINSCOT_TESTS=OFF -DWAINSCOT_WERROR=OFF \
+  -DCMAKE_BUILD_TYPE=None -DCMAKE_CXX_FLAGS="-O1 -g1" -DWAINSCOT_SANITIZE=thread && cmake --build "$folder" --target wainscot; } \
   >"$folder/build.log" 2>&1; then
   grep -E 'error|FAILED|CMake Error' -A 6 "$folder/build.log" | head -n 60 >&2 || true
   echo "The build failed; all of its words are in $folder/build.log." >&2
