@@ -262,6 +262,23 @@ Eigen::Matrix3d of_counts(const OdometryStep& step) {
   return Eigen::Vector3d(step.count_variance_m2, 0.0, step.count_turn_variance_rad2).asDiagonal();
 }
 
+/// The step in which a time lies; the last one's end is no longer in it.
+std::vector<OdometryStep>::const_iterator step_at(const std::vector<OdometryStep>& steps, double time_s) {
+  return std::upper_bound(steps.begin(), steps.end(), time_s,
+                          [](double t, const OdometryStep& s) { return t < s.end_s; });
+}
+
+double share_within(const OdometryStep& step, double begin_s, double end_s) {
+  const double length = step.end_s - step.begin_s;
+  return length > 0.0 ? (std::min(end_s, step.end_s) - std::max(begin_s, step.begin_s)) / length : 1.0;
+}
+
+/// A pose's covariance, in its tangent space, after a further motion.
+Eigen::Matrix3d carried_on(const Eigen::Matrix3d& covariance, const Tangent2& motion) {
+  const Eigen::Matrix3d carry = adjoint(inverse(exp(motion)));
+  return carry * covariance * carry.transpose();
+}
+
 Tangent2 corrected(const OdometryStep& step, const OdometryCorrection& c) {
   Tangent2 motion = step.motion;
   motion.head<2>() *= 1.0 + c.distance_scale + c.slip_in_turns * step.turn_share;
@@ -358,17 +375,13 @@ double OdometryPath::turned_at_rad(double time_s) const {
 
 Eigen::Matrix3d stretch_covariance(const std::vector<OdometryStep>& steps, const OdometryNoise& noise, double begin_s,
                                    double end_s) {
-  Eigen::Matrix3d covariance = Eigen::Matrix3d::Zero();
-  auto step = std::upper_bound(steps.begin(), steps.end(), begin_s,
-                               [](double t, const OdometryStep& s) { return t < s.end_s; });
+  const auto first = step_at(steps, begin_s);
+  if (first == steps.end() || begin_s >= end_s) return Eigen::Matrix3d::Zero();
   // The same smoothed counts are behind both ends of a short stretch, and errors of both ends cancel.
   const double apart = std::min(1.0, (end_s - begin_s) / kSameCountErrorS);
-  if (step != steps.end() && begin_s < end_s) covariance += apart * of_counts(*step);
-  for (; step != steps.end() && step->begin_s < end_s; ++step) {
-    const double length = step->end_s - step->begin_s;
-    const double share =
-        length > 0.0 ? (std::min(end_s, step->end_s) - std::max(begin_s, step->begin_s)) / length : 1.0;
-    const Tangent2 motion = share * step->motion;
+  Eigen::Matrix3d covariance = apart * of_counts(*first);
+  for (auto step = first; step != steps.end() && step->begin_s < end_s; ++step) {
+    const double share = share_within(*step, begin_s, end_s);
     // Each wheel's noise grows with the way that it rolls itself.
     const double rolled = share * step->rolled_m;
     Eigen::Vector3d variance(noise.sd_along_m_per_sqrt_m * noise.sd_along_m_per_sqrt_m * rolled,
@@ -377,17 +390,25 @@ Eigen::Matrix3d stretch_covariance(const std::vector<OdometryStep>& steps, const
     if (step->unknown) {
       variance << kUnknownSdM * kUnknownSdM, kUnknownSdM * kUnknownSdM, std::numbers::pi * std::numbers::pi;
     }
-    const Eigen::Matrix3d carry = adjoint(inverse(exp(motion)));
-    covariance = carry * covariance * carry.transpose();
+    covariance = carried_on(covariance, share * step->motion);
     covariance.diagonal() += variance;
     if (step->end_s >= end_s || step + 1 == steps.end()) covariance += apart * of_counts(*step);
   }
   return covariance;
 }
 
+Eigen::Matrix3d slip_covariance(const std::vector<OdometryStep>& steps, double begin_s, double end_s) {
+  Eigen::Matrix3d covariance = Eigen::Matrix3d::Zero();
+  for (auto step = step_at(steps, begin_s); step != steps.end() && step->begin_s < end_s; ++step) {
+    const double share = share_within(*step, begin_s, end_s);
+    covariance = carried_on(covariance, share * step->motion);
+    covariance.diagonal() += share * step->slip_variance;
+  }
+  return covariance;
+}
+
 Eigen::Matrix3d count_covariance(const std::vector<OdometryStep>& steps, double begin_s, double sweep_s) {
-  const auto first = std::upper_bound(steps.begin(), steps.end(), begin_s,
-                                      [](double t, const OdometryStep& s) { return t < s.end_s; });
+  const auto first = step_at(steps, begin_s);
   if (first == steps.end() || first->count_variance_m2 <= 0.0) return Eigen::Matrix3d::Zero();
   double rolled_m = 0.0;
   for (auto step = first; step != steps.end() && step->begin_s < begin_s + sweep_s; ++step) rolled_m += step->rolled_m;

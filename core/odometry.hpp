@@ -42,7 +42,10 @@ struct OdometryStep {
   double turn_variance_rad2 = 0.0;     ///< of the fused turn
   double count_variance_m2 = 0.0;      ///< of the way up to any moment of the step, since counts are whole numbers,
   double count_turn_variance_rad2 = 0.0;  ///< and of the heading; 0 where poses were recorded in place of counts
-  bool unknown = false;                   ///< a counter restarted or the odometry jumped: the motion is a guess or zero
+  /// Of a slip that no scan would show, where none tells: along, across (m2), heading (rad2). Whoever matched the scans
+  /// says so; no part of odometry's own noise.
+  Eigen::Vector3d slip_variance = Eigen::Vector3d::Zero();
+  bool unknown = false;  ///< a counter restarted or the odometry jumped: the motion is a guess or zero
 };
 
 /// The effective track width, or what is usual of a hobby robot (0.3 m) where robot.yaml has none.
@@ -104,6 +107,9 @@ OdometryNoise odometry_noise(const Robot& robot);
 /// ends is in it.
 Eigen::Matrix3d stretch_covariance(const std::vector<OdometryStep>& steps, const OdometryNoise& noise, double begin_s,
                                    double end_s);
+
+/// Sum of the steps' slip variances between two times, as stretch_covariance() sums their noise; not in that one.
+Eigen::Matrix3d slip_covariance(const std::vector<OdometryStep>& steps, double begin_s, double end_s);
 
 /// By how much whole numbers of counts put the path's pose at the begin of a sweep beside where they put the sweep as a
 /// whole, in the tangent space of that pose (m, rad). What a match finds is where the sweep lies; odometry leads to the

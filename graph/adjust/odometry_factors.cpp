@@ -92,6 +92,10 @@ std::vector<OdometryFactor> odometry_factors(const AdjustmentProblem& problem, c
                                                     state.keyframes[i + 1].time_s);
     covariance.diagonal() += Eigen::Vector3d(1e-6, 1e-6, 1e-6);
     covariance = scale.asDiagonal() * covariance * scale.asDiagonal();
+    const Eigen::Matrix3d slip =
+        slip_covariance(problem.steps, state.keyframes[i].time_s, state.keyframes[i + 1].time_s);
+    f.may_slip = slip.trace() > 0.0;
+    covariance += slip;
     f.sd = covariance.diagonal().cwiseSqrt();
     f.information = covariance.inverse();
     f.robust = 1.0 + f.residual.dot(f.information * f.residual) / kRobustSquared;

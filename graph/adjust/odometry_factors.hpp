@@ -19,6 +19,7 @@ struct OdometryFactor {
   Tangent2 residual = Tangent2::Zero();  ///< of where the later node is against where odometry leads
   Eigen::Vector3d sd;                    ///< of each of the residual's parts
   Eigen::Matrix3d information;           ///< inverse of its covariance, with the noise ratio, before the robust weight
+  bool may_slip = false;                 ///< a slip's variance is in it too: nothing is learnt from it of noise
   double robust = 1.0;                   ///< the robust weight is 1 / this
   Eigen::Matrix3d by_from;               ///< derivative of the residual by a motion of node i in its own frame,
   Eigen::Matrix3d by_to;                 ///< by one of node i + 1,

@@ -38,6 +38,7 @@ Redundancy redundancy_of(const std::vector<OdometryFactor>& factors, int part, c
     Eigen::VectorXd weighted = Eigen::VectorXd::Zero(layout.size());
     for (std::size_t i = 0; i < factors.size(); ++i) {
       const OdometryFactor& f = factors[i];
+      if (f.may_slip) continue;
       signs[i] = random() % 2 == 0 ? 1.0 : -1.0;
       const double weight = signs[i] / (f.sd[part] * std::sqrt(f.robust));
       if (i > 0) weighted.segment<3>(layout.node(i)) += weight * f.by_from.row(part).transpose();
@@ -46,6 +47,7 @@ Redundancy redundancy_of(const std::vector<OdometryFactor>& factors, int part, c
     }
     const Eigen::VectorXd taken = factor.solution(weighted);
     for (std::size_t i = 0; i < factors.size(); ++i) {
+      if (factors[i].may_slip) continue;
       const double by_sd =
           change_of(factors, i, part, taken, layout) / (factors[i].sd[part] * std::sqrt(factors[i].robust));
       const double left = signs[i] - by_sd;
@@ -73,6 +75,7 @@ std::array<double, 3> found_odometry_noise(const std::vector<OdometryFactor>& fa
     if (left.trace < kEnoughForVariance) continue;
     double squares = 0.0;
     for (std::size_t i = 0; i < factors.size(); ++i) {
+      if (factors[i].may_slip) continue;
       const double after = factors[i].residual[part] + change_of(factors, i, part, step, layout);
       const double by_sd = after / factors[i].sd[part];
       squares += kBoundedOne(by_sd * by_sd);

@@ -203,7 +203,8 @@ void smooth(const Drive& drive, const std::vector<OdometryStep>& steps, const Od
     driven.push_back(between(path.pose_at(from_s), path.pose_at(to_s)));
     Eigen::Matrix3d covariance = stretch_covariance(steps, noise, from_s, to_s);
     covariance.diagonal().array() += 4e-8;  // 0.2 mm, 0.01 degrees: ticks are whole numbers
-    information.push_back((ratio.asDiagonal() * covariance * ratio.asDiagonal()).inverse());
+    covariance = ratio.asDiagonal() * covariance * ratio.asDiagonal();
+    information.push_back((covariance + slip_covariance(steps, from_s, to_s)).inverse());
   }
   const Chain chain(placed.matched, std::move(driven), std::move(information));
   for (int iteration = 0; iteration < 2; ++iteration) {

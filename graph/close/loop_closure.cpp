@@ -176,7 +176,9 @@ ClosedGraph close_loops(const TrackedPath& tracked, const RangeNoise& noise, con
                         int threads, const std::function<void(double)>& progress) {
   const Chain chain = chain_of(tracked, noise, options.parts);
   Rounds rounds(tracked, chain, options, threads);
-  const bool again = rounds.most() > 0 && !matched_events(tracked).empty();
+  const std::vector<Edge> in_the_end = with_loose_steps(tracked.edges, unconfirmed_steps(tracked));
+  const std::vector<Edge> loose_edges = with_loose_steps(in_the_end, matched_events(tracked));
+  const bool again = rounds.most() > 0 && !(matched_events(tracked).empty() && unconfirmed_steps(tracked).empty());
   const double times = again ? 2.0 : 1.0;
   const auto told = [&](double phase) {
     return [&, phase](int done) {
@@ -186,12 +188,11 @@ ClosedGraph close_loops(const TrackedPath& tracked, const RangeNoise& noise, con
   rounds.run(tracked.edges, chain, told(0.0));
   if (!again) return rounds.take();
 
-  const std::vector<Edge> loose_edges = with_loose_events(tracked);
   Chain loose = chain;
   loose.drift = ChainDrift(tracked.poses, loose_edges);
   rounds.reopen(loose_edges, loose);
   rounds.run(loose_edges, loose, told(1.0));
-  rounds.settle(tracked.edges, chain);
+  rounds.settle(in_the_end, chain);
   return rounds.take();
 }
 

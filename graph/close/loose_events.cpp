@@ -11,28 +11,29 @@
 namespace wainscot {
 namespace {
 
-/// A wrong match lies anywhere in the window that was searched, the least one here: evenly spread over it.
-Eigen::Vector3d variance_of_wrong_match() {
-  const ReachOptions reach;
-  return Eigen::Vector3d(reach.least_m * reach.least_m, reach.least_m * reach.least_m,
-                         reach.least_rad * reach.least_rad) /
-         3.0;
+/// Both ascending.
+std::vector<std::size_t> without(const std::vector<std::size_t>& others, const std::vector<std::size_t>& nodes) {
+  std::vector<std::size_t> left;
+  std::set_difference(nodes.begin(), nodes.end(), others.begin(), others.end(), std::back_inserter(left));
+  return left;
 }
 
 }  // namespace
 
-std::vector<std::size_t> matched_events(const TrackedPath& tracked) {
-  std::vector<std::size_t> events;
-  std::set_difference(tracked.jumps.begin(), tracked.jumps.end(), tracked.breaks.begin(), tracked.breaks.end(),
-                      std::back_inserter(events));
-  return events;
+std::vector<std::size_t> matched_events(const TrackedPath& tracked) { return without(tracked.breaks, tracked.jumps); }
+
+std::vector<std::size_t> unconfirmed_steps(const TrackedPath& tracked) {
+  std::vector<std::size_t> nodes;
+  for (const Edge& edge : tracked.edges) {
+    if (edge.kind == EdgeKind::odometry) nodes.push_back(edge.to);
+  }
+  return without(tracked.breaks, nodes);
 }
 
-std::vector<Edge> with_loose_events(const TrackedPath& tracked) {
-  std::vector<Edge> edges = tracked.edges;
-  for (const std::size_t node : matched_events(tracked)) {
+std::vector<Edge> with_loose_steps(std::vector<Edge> edges, const std::vector<std::size_t>& nodes) {
+  for (const std::size_t node : nodes) {
     Eigen::Matrix3d covariance = edge_covariance(edges[node - 1]);
-    covariance.diagonal() += variance_of_wrong_match();
+    covariance.diagonal() += variance_within(ReachOptions());  // a wrong match lies anywhere that was searched
     edges[node - 1].information = covariance.inverse();
   }
   return edges;

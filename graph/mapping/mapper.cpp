@@ -79,7 +79,7 @@ ClosedDrive closed_drive(const Drive& drive, const MapperOptions& options) {
   if (at.tracked.poses.size() < 2) {
     throw PoorData("the robot hardly moved: a map needs a drive of at least 0.3 m or a turn of 17 degrees");
   }
-  at.steps = without_jumps(std::move(at.steps), at.tracked);
+  at.steps = with_unseen_slips(without_jumps(std::move(at.steps), at.tracked), at.tracked);
   const LoopClosureOptions closing = closing_options(drive, at.steps, at.tracked, options);
   const RangeNoise noise = range_noise(drive.robot.lidar);
   at.closed = close_loops(at.tracked, noise, closing, options.threads, stage(options, "closing loops", 0.25, 0.5));

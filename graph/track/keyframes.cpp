@@ -43,6 +43,32 @@ Eigen::Vector3d event_variance() {
   return {kSdM * kSdM, kSdM * kSdM, kSdRad * kSdRad};
 }
 
+/// The slips that matches showed, and the steps in which one would have shown.
+class SeenSlips {
+ public:
+  void add(const PredictedStep& step, const IcpResult& found) {
+    ++steps_;
+    if (chi_squared_of(found, step.predicted, step.covariance) <= kNoNoise) return;
+    Pose2 error = between(step.predicted, found.pose);
+    error.heading_rad = wrap_angle(error.heading_rad);
+    squares_ += log(error).cwiseAbs2();
+  }
+
+  /// Mean square of what a step slips: along, across (m2), heading (rad2). Zero where none was seen.
+  Eigen::Vector3d variance_of_a_step() const { return squares_ / std::max(1.0, static_cast<double>(steps_)); }
+
+ private:
+  std::size_t steps_ = 0;
+  Eigen::Vector3d squares_ = Eigen::Vector3d::Zero();
+};
+
+/// A step along which walls left a direction or the heading to odometry, with what either says of it.
+struct OpenStep {
+  std::size_t node = 0;         ///< to which it leads
+  Eigen::Matrix3d of_odometry;  ///< covariance
+  Eigen::Matrix3d of_walls;     ///< information
+};
+
 /// Follows the robot from keyframe to keyframe.
 class Tracker {
  public:
@@ -76,6 +102,7 @@ class Tracker {
 
   TrackedPath take() {
     settle_postponed();
+    doubt_open_steps();
     return std::move(result_);
   }
 
@@ -125,11 +152,16 @@ class Tracker {
     // Something happened, and this scan does not tell what: those that follow may.
     const bool outside = chi_squared_of(found, step.predicted, step.covariance) > kPoseGate;
     if (!trusted && (unknown || outside || is_elsewhere(keyframe, step, walls))) return false;
-    if (leaves_open(found)) {
+    const bool open = leaves_open(found);
+    if (open) {
       result_.way_left_open_m += path_.way_at_m(step.to_s) - path_.way_at_m(step.from_s);
       result_.left_open.push_back(result_.keyframes.size());
     }
     Edge edge = trusted ? matched_edge(step, found, unknown) : odometry_edge(step);
+    if (trusted && !unknown && !open) slips_.add(step, found);
+    if (trusted && !unknown && open && !outside) {
+      open_steps_.push_back({edge.to, step.covariance, worth(found) * found.information});
+    }
     const Pose2 pose = trusted ? found.pose : step.predicted;
     edge.relative = between(result_.poses.back(), pose);
     result_.edges.push_back(edge);
@@ -153,14 +185,17 @@ class Tracker {
     result_.kept_match->map.forget(icp.oldest_node);  // the matcher passes over them
   }
 
+  /// A poor match is worth less than its pairs say: some of them are of something else.
+  double worth(const IcpResult& found) const {
+    return std::pow(std::min(1.0, found.overlap / options_.weak_overlap), 4);
+  }
+
   Edge matched_edge(const PredictedStep& step, const IcpResult& found, bool unknown) {
     const double chi = chi_squared_of(found, step.predicted, step.covariance);
     const std::size_t node = result_.keyframes.size();
     Edge edge{EdgeKind::match, node - 1, node, {}, step.covariance.inverse()};
-    // A poor match is worth less than its pairs say: some of them are of something else.
-    const double worth = std::pow(std::min(1.0, found.overlap / options_.weak_overlap), 4);
     const double doubt = std::max(1.0, chi / kPoseGate);
-    edge.information = edge.information / doubt + worth * found.information;
+    edge.information = edge.information / doubt + worth(found) * found.information;
     // Neither clear nor where odometry allows: one of the two is wrong, and nothing says which.
     if (found.overlap < options_.clear_overlap && chi > kPoseGate) {
       edge.information = spread(edge.information, between(step.predicted, found.pose));
@@ -175,10 +210,28 @@ class Tracker {
     return edge;
   }
 
-  Edge odometry_edge(const PredictedStep& step) const {
+  /// Where a scan fits nothing the robot may have slipped to wherever was searched in vain: in homes 26001 to 26036 in
+  /// one of three such steps. In the others odometry is all that holds the walls before and behind together.
+  Edge odometry_edge(const PredictedStep& step) {
     constexpr double kLooser = 4.0;  // where scans do not match, wheels often slip as well
     const std::size_t node = result_.keyframes.size();
+    result_.unseen.push_back({node, variance_within(ReachOptions())});
     return {EdgeKind::odometry, node - 1, node, {}, step.covariance.inverse() / kLooser};
+  }
+
+  /// Along what the walls left open, a slip is as likely as elsewhere in the drive, and is not seen.
+  void doubt_open_steps() {
+    const Eigen::Vector3d slip = slips_.variance_of_a_step();
+    if (slip.isZero()) return;
+    for (const OpenStep& open : open_steps_) {
+      result_.unseen.push_back({open.node, slip});
+      const Eigen::Matrix3d covariance = open.of_odometry + Eigen::Matrix3d(slip.asDiagonal());
+      Edge& edge = result_.edges[open.node - 1];
+      edge.information = covariance.inverse() + open.of_walls;
+      edge.information = edge_covariance(edge).inverse();
+    }
+    std::sort(result_.unseen.begin(), result_.unseen.end(),
+              [](const UnseenStep& a, const UnseenStep& b) { return a.node < b.node; });
   }
 
   /// A new local map, whose place is hardly known: it is put at `pose`.
@@ -231,6 +284,8 @@ class Tracker {
   LocalMap map_;
   std::vector<Keyframe> postponed_;  ///< scans that fitted nothing, since the last node
   Rejoining rejoining_;
+  SeenSlips slips_;
+  std::vector<OpenStep> open_steps_;
   double surprise_ = 1.0;  ///< running mean of chi squared of matches against odometry, by degree of freedom
   TrackedPath result_;
 };
@@ -243,6 +298,18 @@ std::vector<OdometryStep> without_jumps(std::vector<OdometryStep> steps, const T
     const double to_s = tracked.keyframes[node].time_s;
     for (OdometryStep& step : steps) {
       if (step.end_s > from_s && step.begin_s < to_s) step.unknown = true;
+    }
+  }
+  return steps;
+}
+
+std::vector<OdometryStep> with_unseen_slips(std::vector<OdometryStep> steps, const TrackedPath& tracked) {
+  for (const UnseenStep& unseen : tracked.unseen) {
+    const double from_s = tracked.keyframes[unseen.node - 1].time_s;
+    const double to_s = tracked.keyframes[unseen.node].time_s;
+    for (OdometryStep& step : steps) {
+      const double common_s = std::min(step.end_s, to_s) - std::max(step.begin_s, from_s);
+      if (common_s > 0.0) step.slip_variance += common_s / (to_s - from_s) * unseen.slip_variance;
     }
   }
   return steps;

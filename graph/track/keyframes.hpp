@@ -40,6 +40,12 @@ struct TrackingOptions {
   std::vector<DrivePart> parts = {};
 };
 
+/// A step in which a slip would not have been seen, or not along one direction.
+struct UnseenStep {
+  std::size_t node = 0;                                     ///< to which it leads
+  Eigen::Vector3d slip_variance = Eigen::Vector3d::Zero();  ///< along, across (m2), heading (rad2)
+};
+
 struct TrackedPath {
   std::vector<Keyframe> keyframes;
   std::vector<Pose2> poses;  ///< of the keyframes; the first is the origin
@@ -57,11 +63,18 @@ struct TrackedPath {
   double way_left_open_m = 0.0;
   /// Nodes, ascending, to which that way leads.
   std::vector<std::size_t> left_open;
+  /// By node, ascending: the way left open, where slips are as frequent and as far as in the drive's other steps, which
+  /// the edges to them know of, and steps whose scan fits nothing, where the robot may be anywhere that was searched,
+  /// which the edges, odometry's word, do not know of.
+  std::vector<UnseenStep> unseen;
   std::optional<MatchProblem> kept_match = {};  ///< see TrackingOptions::keep_match_of
 };
 
 /// The steps with those marked unknown that lie between a jump's node and the one before.
 std::vector<OdometryStep> without_jumps(std::vector<OdometryStep> steps, const TrackedPath& tracked);
+
+/// The steps with the slip variances of what was not seen.
+std::vector<OdometryStep> with_unseen_slips(std::vector<OdometryStep> steps, const TrackedPath& tracked);
 
 /// Motion-corrects one scan along the odometry's path and estimates its normals.
 std::vector<ScanPoint> prepare_scan(const Scan& scan, double begin_s, const LidarModel& lidar,

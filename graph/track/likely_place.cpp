@@ -74,6 +74,10 @@ std::vector<IcpResult> searched(const std::vector<ScanPoint>& points, const Loca
 
 }  // namespace
 
+Eigen::Vector3d variance_within(const ReachOptions& reach) {
+  return Eigen::Vector3d(reach.least_m, reach.least_m, reach.least_rad).cwiseAbs2() / 3.0;
+}
+
 bool holds_loosely(const IcpResult& found) {
   // Chosen by hand, twice what keyframes calls open: a match that leaves more than 10 cm or 3 degrees hangs on odometry
   // alone. Half as much asks for other places in every corridor, which takes time; twice as much keeps wrong ones.

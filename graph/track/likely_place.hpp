@@ -21,6 +21,9 @@ struct ReachOptions {
   double margin = 3.0;       ///< a place has to be e^margin times as likely as odometry's own
 };
 
+/// Of a place that lies anywhere in the least window, evenly spread: along, across (m2), heading (rad2).
+Eigen::Vector3d variance_within(const ReachOptions& reach);
+
 /// Whether the walls leave a direction of a match open by more than 10 cm, or its heading by more than 3 degrees.
 bool holds_loosely(const IcpResult& found);
 

@@ -147,6 +147,24 @@ TEST(Odometry, NothingIsKnownOfTheMotionAtABreak) {
   EXPECT_LT(stretch_covariance(steps, {}, 2.0, 3.0)(0, 0), 0.01) << "after the break all is well";
 }
 
+// Half of a step's slip lies in half of its time; a heading that slipped swings what is driven afterwards.
+TEST(Odometry, SlipsThatNoScanShowsAddUpAlongTheWay) {
+  Drive drive;
+  for (int i = 0; i <= 3; ++i) drive.odometry.push_back({1.0 * i, {1.0 * i, 0.0, 0.0}});
+  std::vector<OdometryStep> steps = odometry_steps(drive);
+  EXPECT_TRUE(slip_covariance(steps, 0.0, 3.0).isZero());
+  steps[1].slip_variance = {0.04, 0.01, 0.02};
+  EXPECT_TRUE(slip_covariance(steps, 0.0, 1.0).isZero());
+  EXPECT_TRUE(slip_covariance(steps, 5.0, 6.0).isZero()) << "beyond the drive";
+  EXPECT_NEAR(slip_covariance(steps, 0.5, 1.5)(0, 0), 0.02, 1e-12);
+  const Eigen::Matrix3d whole = slip_covariance(steps, 0.0, 3.0);
+  EXPECT_NEAR(whole(0, 0), 0.04, 1e-12);
+  EXPECT_NEAR(whole(2, 2), 0.02, 1e-12);
+  EXPECT_NEAR(whole(1, 1), 0.01 + 0.02 * 1.0 * 1.0, 1e-12) << "a metre further on";
+  const Eigen::Matrix3d noise = stretch_covariance(odometry_steps(drive), {}, 0.0, 3.0);
+  EXPECT_TRUE(noise.isApprox(stretch_covariance(steps, {}, 0.0, 3.0))) << "which is no noise of odometry";
+}
+
 TEST(Odometry, APoseThatJumpsALittleIsAGuessAndAFarJumpIsNone) {
   Drive drive;
   drive.odometry = {{0.0, {}}, {1.0, {0.5, 0.0, 0.0}}, {1.1, {0.9, 0.3, 1.7}}, {1.2, {7.0, 0.0, 0.0}}};

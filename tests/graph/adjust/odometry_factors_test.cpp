@@ -70,6 +70,23 @@ TEST(OdometryFactors, OnlyWayThatWentInTurnsIsSlip) {
             1e-6);
 }
 
+TEST(OdometryFactors, ASlipThatMayHideIsAddedToTheNoise) {
+  StillNodes still;
+  AdjustmentState state = still.state();
+  state.odometry_noise_ratio = {0.5, 0.5, 0.5};
+  const std::vector<OdometryFactor> factors = odometry_factors(still.problem(), state);
+  still.steps[2].slip_variance = {0.25, 0.25, 0.01};
+  const std::vector<OdometryFactor> slipping = odometry_factors(still.problem(), state);
+  const double begin_s = still.steps[2].begin_s;
+  for (std::size_t i = 0; i < factors.size(); ++i) {
+    const bool holds_it = state.keyframes[i].time_s <= begin_s && begin_s < state.keyframes[i + 1].time_s;
+    EXPECT_EQ(slipping[i].may_slip, holds_it) << i;
+    const Eigen::Vector3d added = slipping[i].sd.cwiseAbs2() - factors[i].sd.cwiseAbs2();
+    EXPECT_NEAR(added[2], holds_it ? 0.01 : 0.0, 1e-9) << "not shrunk with the noise, " << i;
+    EXPECT_GE(added[0], holds_it ? 0.249 : 0.0) << i;
+  }
+}
+
 // The right side is minus the derivative of the cost.
 TEST(OdometryFactors, TheCostFallsAsTheRightSideSays) {
   const StillNodes still;

@@ -90,6 +90,19 @@ TEST(OdometryNoise, StaysAsGivenWhereOdometryAloneHoldsTheNodes) {
   EXPECT_EQ(found[1], 1.5) << "nothing is left to tell";
 }
 
+TEST(OdometryNoise, IsNotLearntWhereASlipMayHide) {
+  Chain chain(0.02, 0.05, 0.001, 1);
+  for (std::size_t i = 0; i < chain.factors.size(); ++i) chain.factors[i].may_slip = i % 2 == 0;
+  const std::array<double, 3> found = found_odometry_noise(chain.factors, {1.0, 1.0, 1.0}, chain.factor, chain.layout);
+  for (std::size_t i = 0; i < chain.factors.size(); i += 2) chain.factors[i].residual.setConstant(0.3);
+  const std::array<double, 3> slipped =
+      found_odometry_noise(chain.factors, {1.0, 1.0, 1.0}, chain.factor, chain.layout);
+  for (std::size_t part = 0; part < 3; ++part) {
+    EXPECT_NEAR(found[part], 0.4, 4.0 * 0.4 / std::sqrt(2.0 * 150.0));  // four standard deviations
+    EXPECT_NEAR(slipped[part], found[part], 1e-3);
+  }
+}
+
 TEST(OdometryNoise, SlipsDoNotCount) {
   Chain chain(0.02, 0.02, 0.001, 4);
   for (std::size_t i = 0; i < 15; ++i) chain.factors[20 * i].residual.setConstant(1.0);

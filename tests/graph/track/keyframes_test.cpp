@@ -7,6 +7,7 @@
 
 #include <gtest/gtest.h>
 
+#include "graph/drift.hpp"
 #include "tests/graph/scene.hpp"
 #include "tests/graph/simulated_drive.hpp"
 
@@ -152,6 +153,45 @@ TEST(Keyframes, ScansThatMatchNothingLeaveTheWayToOdometry) {
     EXPECT_NEAR(edge.relative.x_m, 0.4, 0.11);
     EXPECT_NEAR(edge.relative.y_m, 0.0, 1e-6);
     EXPECT_GT(edge.information(0, 0), 0.0);
+  }
+  // The robot may be wherever was searched: evenly spread over 1 m and 1.4 rad to both sides.
+  ASSERT_EQ(tracked.unseen.size(), tracked.edges.size());
+  for (std::size_t i = 0; i < tracked.unseen.size(); ++i) EXPECT_EQ(tracked.unseen[i].node, i + 1);
+  const std::vector<OdometryStep> steps = with_unseen_slips(odometry_steps(drive), tracked);
+  const auto sd_m = [&](std::size_t from, std::size_t to) {
+    return std::sqrt(slip_covariance(steps, tracked.keyframes[from].time_s, tracked.keyframes[to].time_s)(0, 0));
+  };
+  EXPECT_NEAR(sd_m(0, 1), 1.0 / std::sqrt(3.0), 1e-9);
+  EXPECT_NEAR(sd_m(0, 2), std::sqrt(2.0 / 3.0), 1e-9);
+}
+
+/// A robot that slips once in a room, and of that room sees no more than the wall along which it drives from 7 s on.
+Drive along_a_wall(double slip_m) {
+  return straight_drive([&](const Pose2& pose, double time_s) {
+    Scan scan = scan_at(crooked_room(), {pose.x_m - (time_s >= 3.5 ? slip_m : 0.0), pose.y_m, 0.0}, time_s);
+    const auto is_elsewhere = [](const Return& beam) { return beam.range_m * std::sin(beam.angle_rad) > -1.9F; };
+    if (time_s >= 7.0) std::erase_if(scan.returns, is_elsewhere);
+    return scan;
+  });
+}
+
+TEST(Keyframes, AlongWhatIsLeftOpenASlipIsAsLikelyAsElsewhere) {
+  const Drive smooth = along_a_wall(0.0);
+  const TrackedPath without = track_keyframes(smooth, all_scans(smooth), odometry_steps(smooth), {}, {});
+  ASSERT_GE(without.left_open.size(), 3U);
+  EXPECT_TRUE(without.unseen.empty()) << "this robot does not slip";
+
+  const Drive drive = along_a_wall(0.6);
+  const TrackedPath tracked = track_keyframes(drive, all_scans(drive), odometry_steps(drive), {}, {});
+  ASSERT_EQ(tracked.jumps.size(), 1U);
+  ASSERT_EQ(tracked.unseen.size(), tracked.left_open.size());
+  const double seen = static_cast<double>(tracked.edges.size() - tracked.left_open.size());
+  for (std::size_t i = 0; i < tracked.unseen.size(); ++i) {
+    EXPECT_EQ(tracked.unseen[i].node, tracked.left_open[i]);
+    EXPECT_NEAR(tracked.unseen[i].slip_variance[0], 0.6 * 0.6 / seen, 0.1 * 0.6 * 0.6 / seen);
+    const Edge& edge = tracked.edges[tracked.unseen[i].node - 1];
+    EXPECT_NEAR(std::sqrt(edge_covariance(edge)(0, 0)), 0.6 / std::sqrt(seen), 0.1 * 0.6) << i;
+    EXPECT_LT(std::sqrt(edge_covariance(edge)(1, 1)), 0.02) << "walls hold it across, " << i;
   }
 }
 
