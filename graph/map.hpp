@@ -184,6 +184,8 @@ struct DriveShare {
 struct PathTroubles {
   std::vector<std::size_t> left_open;  ///< the walls left a direction or the heading to odometry
   std::vector<std::size_t> jumps;      ///< the robot was lifted, or slid: odometry means nothing
+  /// Nodes themselves, which odometry alone ties to most of the map (graph/tied_nodes.hpp).
+  std::vector<std::size_t> unjoined = {};
 };
 
 struct Map {
@@ -204,6 +206,10 @@ struct Map {
   PathTroubles troubles;
   std::vector<double> place_sds_m;    ///< a node each, as graph/mapping/place_sureness has it; empty: not known
   std::vector<std::string> warnings;  ///< one sentence each, with numbers and what to do
+
+  /// Whether what is not joined is no more than the places that "19 of 20" leaves out. Then how sure the map is said to
+  /// be is said of the others.
+  bool few_unjoined() const { return 20 * troubles.unjoined.size() <= graph.nodes.size(); }
 };
 
 }  // namespace wainscot

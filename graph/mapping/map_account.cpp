@@ -113,12 +113,26 @@ ScaleKnowledge scale_knowledge(const Drive& drive, const JointResult& adjusted) 
   return scale;
 }
 
+/// Those that the stated uncertainties are of.
+std::vector<std::size_t> told_nodes(const Map& map) {
+  std::vector<std::size_t> told;
+  for (std::size_t i = 0; i < map.graph.nodes.size(); ++i) {
+    const std::vector<std::size_t>& unjoined = map.troubles.unjoined;
+    if (!map.few_unjoined() || !std::binary_search(unjoined.begin(), unjoined.end(), i)) told.push_back(i);
+  }
+  return told;
+}
+
 void judge_places(Map& map) {
   map.place_sds_m = place_sds_m(map.graph, map.quality.scale_sd);
+  const std::vector<std::size_t> told = told_nodes(map);
   double squares = 0.0;
-  for (const double sd_m : map.place_sds_m) squares += sd_m * sd_m;
-  map.quality.place_sd_m = std::sqrt(squares / static_cast<double>(map.place_sds_m.size()));
-  map.quality.place_sd_worst_m = *std::max_element(map.place_sds_m.begin(), map.place_sds_m.end());
+  for (const std::size_t node : told) {
+    const double sd_m = map.place_sds_m[node];
+    squares += sd_m * sd_m;
+    map.quality.place_sd_worst_m = std::max(map.quality.place_sd_worst_m, sd_m);
+  }
+  map.quality.place_sd_m = std::sqrt(squares / static_cast<double>(told.size()));
 }
 
 void judge(const Drive& drive, const ClosedGraph& closed, const JointResult& adjusted,
@@ -130,7 +144,8 @@ void judge(const Drive& drive, const ClosedGraph& closed, const JointResult& adj
   q.matched_fraction = fraction_on_walls(map.grid, scans, beams_of);
   std::vector<double> position;
   std::vector<double> heading;
-  for (const Node& node : map.graph.nodes) {
+  for (const std::size_t i : told_nodes(map)) {
+    const Node& node = map.graph.nodes[i];
     position.push_back(std::sqrt(std::max(0.0, node.covariance(0, 0) + node.covariance(1, 1))));
     heading.push_back(std::sqrt(std::max(0.0, node.covariance(2, 2))));
   }

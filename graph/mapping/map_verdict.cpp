@@ -69,6 +69,16 @@ void doubt_of_walls(const Quality& q, Doubts& doubts) {
 
 void doubt_of_joints(const Map& map, Doubts& doubts) {
   const Quality& q = map.quality;
+  const std::vector<std::size_t>& unjoined = map.troubles.unjoined;
+  if (!unjoined.empty() && map.few_unjoined()) {
+    doubts.push_back(
+        {Grade::usable,
+         sentence("%zu of its %zu nodes%s are not joined to the rest: between them is a step that odometry "
+                  "alone tells of",
+                  unjoined.size(), map.graph.nodes.size(),
+                  around(map, middle_of_longest_run(unjoined), "most of them ").c_str()),
+         "drive there again, slower, from known rooms and back"});
+  }
   if (q.position_sd_worst_m > kNotJoinedM) {
     doubts.push_back(
         {Grade::unusable, "a part of it is not joined to the rest, so that its place means nothing",

@@ -46,6 +46,16 @@ void warn_of_loose_edges(const Map& map, const std::vector<DrivePart>& parts, Te
                static_cast<int>(loose), map.graph.nodes.size()));
 }
 
+void warn_of_unjoined(const Map& map, Texts& warnings) {
+  const std::vector<std::size_t>& unjoined = map.troubles.unjoined;
+  if (unjoined.empty()) return;
+  const std::string whether = map.few_unjoined() ? "; how sure the map is said to be is said of the others" : "";
+  warnings.push_back(
+      sentence("%zu of %zu nodes are tied to the rest by odometry alone, where it had gone wrong or no "
+               "wall confirmed it%s: drive there again, slower, from known rooms and back",
+               unjoined.size(), map.graph.nodes.size(), whether.c_str()));
+}
+
 void warn_of_jumps(const OdometryPath& path, std::vector<std::size_t> jumps, const std::vector<DrivePart>& parts,
                    const Map& map, Texts& warnings) {
   constexpr std::size_t kMostTold = 5;  // more than five nobody reads: the rest are counted
@@ -151,6 +161,7 @@ std::vector<std::string> map_warnings(const Drive& drive, const OdometryPath& pa
   Texts warnings = drive.warnings;
   warn_of_constants(map, warnings);
   warn_of_loose_edges(map, parts, warnings);
+  warn_of_unjoined(map, warnings);
   warn_of_quality(map.quality, warnings);
   warn_of_jumps(path, jumps, parts, map, warnings);
   warn_of_left_out_rows(map, parts, warnings);

@@ -5,6 +5,7 @@
 #include "core/errors.hpp"
 #include "core/odometry.hpp"
 #include "graph/adjust/joint_adjustment.hpp"
+#include "graph/adjust/loose_ties.hpp"
 #include "graph/adjust/scan_poses.hpp"
 #include "graph/close/loop_closure.hpp"
 #include "graph/mapping/grid_size.hpp"
@@ -15,6 +16,7 @@
 #include "graph/markers/line_factors.hpp"
 #include "graph/markers/marker_agreement.hpp"
 #include "graph/markers/node_sightings.hpp"
+#include "graph/tied_nodes.hpp"
 #include "graph/tied_parts.hpp"
 #include "graph/track/keyframes.hpp"
 #include "graph/usable_scans.hpp"
@@ -50,6 +52,7 @@ struct ClosedDrive {
   ClosedGraph closed;
   JointOptions joining;
   std::vector<Pose2> poses;
+  std::vector<std::size_t> tied;  ///< of each node, see graph/tied_nodes.hpp
 };
 
 using Fraction = std::function<void(double)>;
@@ -87,6 +90,7 @@ ClosedDrive closed_drive(const Drive& drive, const MapperOptions& options) {
   at.joining.markers = agreeing_markers(drive, closing.sightings, at.closed.graph);
   at.joining.lines = agreeing_lines(drive, at.closed.graph, at.joining.markers.map_from_survey);
   if (!at.joining.markers.map_from_survey) at.joining.markers.map_from_survey = at.joining.lines.map_from_survey;
+  at.tied = first_tied_nodes(at.closed.graph, at.joining.markers.sightings);
   at.poses = poses_on_lines(at.closed.graph, at.joining.lines);
   return at;
 }
@@ -97,12 +101,13 @@ Map adjusted_map(const Drive& drive, const MapperOptions& options, const ClosedD
   const double placing = from + 0.625 * (to - from);  // of the processor time of drives of the demonstration's length
   Map map;
   map.quality = at.counted;
-  const JointResult adjusted = adjust_jointly(drive, at.steps, std::move(keyframes), at.poses, at.joining,
-                                              options.threads, stage(options, "adjusting", from, placing));
+  JointResult adjusted = adjust_jointly(drive, at.steps, std::move(keyframes), at.poses, at.joining, options.threads,
+                                        stage(options, "adjusting", from, placing));
+  add_loose_ties(at.steps, at.tied, adjusted);
   std::vector<ScanPose> placed = place_scans(drive, at.steps, at.scans, at.tracked.jumps, adjusted, options.threads,
                                              stage(options, "placing scans", placing, to));
   map.quality.way_left_open_m = at.tracked.way_left_open_m;
-  map.troubles = {at.tracked.left_open, at.tracked.jumps};
+  map.troubles = {at.tracked.left_open, at.tracked.jumps, unjoined_nodes(at.tied)};
   map.quality.scans_used = static_cast<int>(placed.size());
   map.quality.scans_while_carried = static_cast<int>(at.scans.size() - placed.size());
   const OdometryPath path(at.steps, adjusted.constants.odometry());

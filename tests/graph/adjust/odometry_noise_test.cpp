@@ -10,14 +10,14 @@ namespace {
 
 /// A chain of nodes along which odometry errs, and which walls hold with some standard deviation. All nodes are at
 /// their true places before the adjustment.
-struct Chain {
+struct HeldChain {
   static constexpr std::size_t kNodes = 301;
   UnknownLayout layout{kNodes};
   std::vector<OdometryFactor> factors;
   NormalFactor factor{NormalSystem(0)};
 
   /// `stated`, `held`: standard deviations, the same in all parts.
-  Chain(double truly, double stated, double held, unsigned seed) {
+  HeldChain(double truly, double stated, double held, unsigned seed) {
     std::mt19937 random(seed);
     std::normal_distribution<double> normal(0.0, 1.0);
     const auto draw = [&](double sd) {
@@ -49,7 +49,7 @@ struct Chain {
 
 TEST(OdometryNoise, IsFoundWhereWallsHoldTheNodesFirmly) {
   // One step of Helmert's rule is all that is needed where the unknowns take next to nothing.
-  const Chain chain(0.02, 0.05, 0.001, 1);
+  const HeldChain chain(0.02, 0.05, 0.001, 1);
   for (const double ratio : found_odometry_noise(chain.factors, {1.0, 1.0, 1.0}, chain.factor, chain.layout)) {
     EXPECT_NEAR(ratio, 0.4, 4.0 * 0.4 / std::sqrt(2.0 * 300.0));  // four standard deviations
   }
@@ -57,7 +57,7 @@ TEST(OdometryNoise, IsFoundWhereWallsHoldTheNodesFirmly) {
 
 TEST(OdometryNoise, StaysWhereItIsRightThoughTheResidualsHaveShrunk) {
   // Walls and odometry are as good as one another, so that the residuals are much smaller than odometry's noise.
-  const Chain chain(0.02, 0.02, 0.02, 2);
+  const HeldChain chain(0.02, 0.02, 0.02, 2);
   const Eigen::VectorXd step = chain.factor.solution();
   double squares = 0.0;
   for (std::size_t i = 0; i < chain.factors.size(); ++i) {
@@ -75,7 +75,7 @@ TEST(OdometryNoise, IsFoundInAFewRoundsWhereWallsHoldTheNodesLoosely) {
   // Odometry errs by a third of what the walls do and is taken for three times as noisy as it is.
   double ratio = 1.0;
   for (int round = 0; round < 4; ++round) {
-    const Chain chain(0.02, 0.06 * ratio, 0.06, 5);
+    const HeldChain chain(0.02, 0.06 * ratio, 0.06, 5);
     const std::array<double, 3> found =
         found_odometry_noise(chain.factors, {ratio, ratio, ratio}, chain.factor, chain.layout);
     ratio = (found[0] + found[1] + found[2]) / 3.0;
@@ -85,13 +85,13 @@ TEST(OdometryNoise, IsFoundInAFewRoundsWhereWallsHoldTheNodesLoosely) {
 }
 
 TEST(OdometryNoise, StaysAsGivenWhereOdometryAloneHoldsTheNodes) {
-  const Chain chain(0.02, 0.02, 1000.0, 3);
+  const HeldChain chain(0.02, 0.02, 1000.0, 3);
   const std::array<double, 3> found = found_odometry_noise(chain.factors, {1.0, 1.5, 1.0}, chain.factor, chain.layout);
   EXPECT_EQ(found[1], 1.5) << "nothing is left to tell";
 }
 
 TEST(OdometryNoise, IsNotLearntWhereASlipMayHide) {
-  Chain chain(0.02, 0.05, 0.001, 1);
+  HeldChain chain(0.02, 0.05, 0.001, 1);
   for (std::size_t i = 0; i < chain.factors.size(); ++i) chain.factors[i].may_slip = i % 2 == 0;
   const std::array<double, 3> found = found_odometry_noise(chain.factors, {1.0, 1.0, 1.0}, chain.factor, chain.layout);
   for (std::size_t i = 0; i < chain.factors.size(); i += 2) chain.factors[i].residual.setConstant(0.3);
@@ -104,7 +104,7 @@ TEST(OdometryNoise, IsNotLearntWhereASlipMayHide) {
 }
 
 TEST(OdometryNoise, SlipsDoNotCount) {
-  Chain chain(0.02, 0.02, 0.001, 4);
+  HeldChain chain(0.02, 0.02, 0.001, 4);
   for (std::size_t i = 0; i < 15; ++i) chain.factors[20 * i].residual.setConstant(1.0);
   for (const double ratio : found_odometry_noise(chain.factors, {1.0, 1.0, 1.0}, chain.factor, chain.layout)) {
     EXPECT_LT(ratio, 1.25);

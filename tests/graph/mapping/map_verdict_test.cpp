@@ -76,6 +76,21 @@ TEST(MapVerdict, WhatMakesAMapUnusableComesBeforeAllElse) {
   EXPECT_EQ(map_verdict(map, Drive()).grade, Grade::unusable);
 }
 
+// 2026-11-29: one node of 486 of a recorded museum had no tie to the others, and nothing else was wrong.
+TEST(MapVerdict, AFewNodesThatNothingJoinsDoNotSpoilTheRest) {
+  Map map = good_map();
+  const std::size_t nodes = map.graph.nodes.size();
+  map.graph.nodes[7].pose = {12.0, 4.5, 0.0};
+  map.troubles.unjoined = {7};
+  EXPECT_EQ(map_verdict(map, Drive()).grade, Grade::usable);
+  EXPECT_TRUE(says(map_verdict(map, Drive()).reason, "1 of its ")) << map_verdict(map, Drive()).reason;
+  EXPECT_TRUE(says(map_verdict(map, Drive()).reason, "around (12.0, 4.5) m,"));
+  for (std::size_t i = 8; 20 * map.troubles.unjoined.size() <= nodes; ++i) map.troubles.unjoined.push_back(i);
+  map.quality.position_sd_worst_m = 50.0;
+  EXPECT_EQ(map_verdict(map, Drive()).grade, Grade::unusable);
+  EXPECT_EQ(map_verdict(map, Drive()).further, 0) << "it is one doubt";
+}
+
 TEST(MapVerdict, AFaultThatWasMappedEvenSoSpoilsIt) {
   Drive drive;
   drive.warnings = {"an odd row", kMappedEvenSo + "the lidar's angles run the other way round"};

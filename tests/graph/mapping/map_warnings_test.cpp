@@ -90,6 +90,16 @@ TEST(MapWarnings, PoorQuality) {
   EXPECT_TRUE(has(good.only(), "3 scans lie outside"));
 }
 
+TEST(MapWarnings, NodesThatOdometryAloneTiesToTheRest) {
+  GoodMap good;
+  good.map.graph.nodes.resize(40, good.map.graph.nodes.back());
+  good.map.troubles.unjoined = {2, 3};
+  EXPECT_TRUE(has(good.only(), "2 of 40 nodes are tied to the rest by odometry alone")) << good.only();
+  EXPECT_TRUE(has(good.only(), "is said of the others: drive there again"));
+  good.map.troubles.unjoined.push_back(4);
+  EXPECT_FALSE(has(good.only(), "of the others"));
+}
+
 TEST(MapWarnings, WhereOdometryWentWrong) {
   GoodMap good;
   good.map.graph.nodes[2].pose.x_m = 1.6;  // it says 1 m, the scans 0.6 m

@@ -43,6 +43,15 @@ TEST(WarningPlaces, JumpsAreFoundByTheirTimes) {
   EXPECT_EQ(places[2].line_m.back(), Eigen::Vector2d(8, 0));
 }
 
+TEST(WarningPlaces, UnjoinedNodesAreShown) {
+  Map map = straight_map();
+  map.troubles.unjoined = {5};
+  const std::vector<WarningPlace> places =
+      warning_places(map, {"1 of 10 nodes are tied to the rest by odometry alone, where it had gone wrong"});
+  ASSERT_EQ(places.size(), 1u);
+  EXPECT_EQ(places[0].line_m, (std::vector<Eigen::Vector2d>{{4, 0}, {5, 0}}));
+}
+
 TEST(WarningPlaces, LooseAndUnsureNodesAreShown) {
   Map map = straight_map();
   map.graph.edges.push_back({EdgeKind::odometry, 3, 4, {}, Eigen::Matrix3d::Identity()});

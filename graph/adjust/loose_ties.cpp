@@ -1,0 +1,65 @@
+#include "graph/adjust/loose_ties.hpp"
+
+#include <optional>
+
+#include <Eigen/Dense>
+
+#include "graph/tied_nodes.hpp"
+
+namespace wainscot {
+namespace {
+
+/// Odometry's word between two sets, at the step to node `to`: how uncertain, as a motion about the origin.
+struct LooseTie {
+  std::size_t to = 0;
+  Eigen::Matrix3d about_origin;
+};
+
+std::vector<LooseTie> loose_ties(const std::vector<OdometryStep>& steps, const std::vector<std::size_t>& tied,
+                                 const JointResult& result) {
+  std::vector<LooseTie> ties;
+  for (std::size_t to = 1; to < tied.size(); ++to) {
+    if (tied[to] == tied[to - 1]) continue;
+    const double from_s = result.keyframes[to - 1].time_s;
+    const double to_s = result.keyframes[to].time_s;
+    const Eigen::Matrix3d covariance =
+        stretch_covariance(steps, {}, from_s, to_s) + slip_covariance(steps, from_s, to_s);
+    const Eigen::Matrix3d to_origin = adjoint(result.poses[to]);
+    ties.push_back({to, to_origin * covariance * to_origin.transpose()});
+  }
+  return ties;
+}
+
+/// By first node of a set: the surest chain of ties from the largest set, summed; none for other nodes.
+using Sums = std::vector<std::optional<Eigen::Matrix3d>>;
+
+/// Whether the tie makes the set of node `to`, reached from that of node `from`, surer than it was.
+bool improves(const LooseTie& tie, std::size_t from, std::size_t to, Sums& sums) {
+  if (!sums[from]) return false;
+  const Eigen::Matrix3d sum = *sums[from] + tie.about_origin;
+  if (sums[to] && sums[to]->trace() <= sum.trace()) return false;
+  sums[to] = sum;
+  return true;
+}
+
+}  // namespace
+
+void add_loose_ties(const std::vector<OdometryStep>& steps, const std::vector<std::size_t>& tied, JointResult& result) {
+  const std::vector<LooseTie> ties = loose_ties(steps, tied, result);
+  Sums sums(tied.size());
+  sums[first_of_largest(tied)] = Eigen::Matrix3d::Zero();
+  for (bool changed = true; changed;) {
+    changed = false;
+    for (const LooseTie& tie : ties) {
+      const std::size_t before = tied[tie.to - 1];
+      const std::size_t behind = tied[tie.to];
+      changed = improves(tie, before, behind, sums) || improves(tie, behind, before, sums) || changed;
+    }
+  }
+  for (std::size_t i = 0; i < tied.size(); ++i) {
+    const Eigen::Matrix3d back = adjoint(inverse(result.poses[i]));
+    result.covariances[i] += back * sums[tied[i]].value_or(Eigen::Matrix3d::Zero()) * back.transpose();
+  }
+}
+
+}  // namespace wainscot
