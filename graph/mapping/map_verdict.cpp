@@ -69,16 +69,6 @@ void doubt_of_walls(const Quality& q, Doubts& doubts) {
 
 void doubt_of_joints(const Map& map, Doubts& doubts) {
   const Quality& q = map.quality;
-  const std::vector<std::size_t>& unjoined = map.troubles.unjoined;
-  if (!unjoined.empty() && map.few_unjoined()) {
-    doubts.push_back(
-        {Grade::usable,
-         sentence("%zu of its %zu nodes%s are not joined to the rest: between them is a step that odometry "
-                  "alone tells of",
-                  unjoined.size(), map.graph.nodes.size(),
-                  around(map, middle_of_longest_run(unjoined), "most of them ").c_str()),
-         "drive there again, slower, from known rooms and back"});
-  }
   if (q.position_sd_worst_m > kNotJoinedM) {
     doubts.push_back(
         {Grade::unusable, "a part of it is not joined to the rest, so that its place means nothing",
@@ -91,6 +81,15 @@ void doubt_of_joints(const Map& map, Doubts& doubts) {
                                millimetres(2.0 * q.place_sd_worst_m).c_str()),
                       "drive back through known rooms, so that loops can be closed"});
   }
+  const std::vector<std::size_t>& unjoined = map.troubles.unjoined;
+  if (unjoined.empty() || !map.few_unjoined()) return;
+  const bool one = unjoined.size() == 1;
+  const std::string where = around(map, middle_of_longest_run(unjoined), one ? "" : "most of them ");
+  doubts.push_back({Grade::usable,
+                    sentence("%zu of its %zu nodes%s %s not joined to the rest: between them is a step that odometry "
+                             "alone tells of",
+                             unjoined.size(), map.graph.nodes.size(), where.c_str(), one ? "is" : "are"),
+                    "drive there again, slower, from known rooms and back"});
 }
 
 void doubt_of_the_way(const Map& map, Doubts& doubts) {

@@ -51,9 +51,9 @@ void warn_of_unjoined(const Map& map, Texts& warnings) {
   if (unjoined.empty()) return;
   const std::string whether = map.few_unjoined() ? "; how sure the map is said to be is said of the others" : "";
   warnings.push_back(
-      sentence("%zu of %zu nodes are tied to the rest by odometry alone, where it had gone wrong or no "
+      sentence("%zu of %zu nodes %s tied to the rest by odometry alone, where it had gone wrong or no "
                "wall confirmed it%s: drive there again, slower, from known rooms and back",
-               unjoined.size(), map.graph.nodes.size(), whether.c_str()));
+               unjoined.size(), map.graph.nodes.size(), unjoined.size() == 1 ? "is" : "are", whether.c_str()));
 }
 
 void warn_of_jumps(const OdometryPath& path, std::vector<std::size_t> jumps, const std::vector<DrivePart>& parts,
