@@ -197,9 +197,9 @@ bool Locator::is_here() const {
   if (closely.ln_ratio(best) - closely.ln_choices() < options_.least_ln_odds) return false;
   if (stands_apart(tracks_, options_)) return true;
   PlaceEvidence roughly(map_, walls, kRoughlyM);
-  const double least = roughly.ln_ratio(best) - options_.least_ln_odds;
-  return std::all_of(tracks_.begin() + 1, tracks_.end(),
-                     [&](const PlaceTrack& other) { return roughly.ln_ratio(other.pose) < least; });
+  return std::all_of(tracks_.begin() + 1, tracks_.end(), [&](const PlaceTrack& other) {
+    return roughly.ln_ratio_to(other.pose, best) > options_.least_ln_odds;
+  });
 }
 
 void Locator::search() {

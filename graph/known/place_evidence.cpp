@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <limits>
 #include <numbers>
 #include <vector>
 
@@ -79,16 +80,31 @@ void PlaceEvidence::learn_chances(double heading_rad) {
   for (std::size_t k = 0; k < faces_.size(); ++k) chances_.push_back((hits[k] + 1.0) / (tried + 2.0));
 }
 
+/// 0 where the map says nothing of the face.
+double PlaceEvidence::ln_ratio_of_face(std::size_t face, const Pose2& pose) const {
+  const FaceFit fit = fit_of(map_, faces_[face], pose, within_m_);
+  if (lies_on_map(fit)) return std::log((1.0 - kMovedShare) / chances_[face]);
+  if (fit.against > 0) return std::log(kMovedShare / (1.0 - chances_[face]));
+  return 0.0;
+}
+
 double PlaceEvidence::ln_ratio(const Pose2& pose) {
   if (chances_.empty()) learn_chances(pose.heading_rad);
   double sum = 0.0;
+  for (std::size_t k = 0; k < faces_.size(); ++k) sum += ln_ratio_of_face(k, pose);
+  return sum;
+}
+
+double PlaceEvidence::ln_ratio_to(const Pose2& other, const Pose2& pose) {
+  // What is seen amiss in one of ten cases says no more than ln 10 for or against. One of ten is a guess; homes 34101
+  // to 34110: with no bound identical rooms were found in 46 % of the scans, one of 200 tries wrongly; with this one in
+  // 39 %, with single pieces left out in 28 %, none wrongly.
+  constexpr double kMostOfOnePiece = 2.3;
+  if (chances_.empty()) learn_chances(pose.heading_rad);
+  double sum = 0.0;
   for (std::size_t k = 0; k < faces_.size(); ++k) {
-    const FaceFit fit = fit_of(map_, faces_[k], pose, within_m_);
-    if (lies_on_map(fit)) {
-      sum += std::log((1.0 - kMovedShare) / chances_[k]);
-    } else if (fit.against > 0) {
-      sum += std::log(kMovedShare / (1.0 - chances_[k]));
-    }
+    const double most = faces_[k].middles.size() > 1 ? std::numeric_limits<double>::infinity() : kMostOfOnePiece;
+    sum += std::clamp(ln_ratio_of_face(k, pose) - ln_ratio_of_face(k, other), -most, most);
   }
   return sum;
 }

@@ -9,6 +9,7 @@
 // correction for many comparisons of C. E. Bonferroni, 1936). A face counts once, however many beams and scans met it,
 // since all of them meet the same wall.
 
+#include <cstddef>
 #include <vector>
 
 #include <Eigen/Core>
@@ -34,11 +35,16 @@ class PlaceEvidence {
   /// ln of how much likelier what was seen is with the robot at `pose` (map frame) than at a place that the map lacks.
   double ln_ratio(const Pose2& pose);
 
+  /// ln of how much likelier it is with the robot at `pose` than at another place of the map. In rooms that look alike
+  /// all large faces fit in both, and what is left are small pieces, which are seen amiss more often.
+  double ln_ratio_to(const Pose2& other, const Pose2& pose);
+
   /// ln of how many places the map has that can be told apart.
   double ln_choices() const;
 
  private:
   void learn_chances(double heading_rad);
+  double ln_ratio_of_face(std::size_t face, const Pose2& pose) const;
 
   const KnownMap& map_;
   double within_m_;

@@ -55,6 +55,33 @@ TEST(PlaceEvidence, ARoomThatIsSixCentimetresLargerIsAnother) {
   EXPECT_LT(ln_odds(map, larger, pose), ln_odds(map, same, pose) - 4.0);
 }
 
+// 2026-11-29: of identical rooms the wrong one was believed by two pieces of some centimetres, which odds of one in a
+// hundred each made ten thousand to one.
+TEST(PlaceEvidence, SmallPiecesDoNotTellRoomsApartAndABoardDoes) {
+  const Scene room = rectangle(4.0, 3.0);
+  Scene flat = room;
+  const auto add = [](const Scene& things, const Pose2& at, Scene& scene) {
+    const Scene there = moved(things, at);
+    scene.insert(scene.end(), there.begin(), there.end());
+  };
+  const Pose2 next{6.0, 0.0, 0.0};  // from a place in the one room to that in the other
+  add(room, next, flat);
+  const Scene legs{{{2.0, 2.3}, {2.1, 2.3}}, {{3.0, 1.5}, {3.0, 1.6}}};
+  const Scene board{{{2.0, 2.3}, {3.0, 2.3}}, {{3.0, 0.9}, {3.0, 1.9}}};
+  const Pose2 pose{1.5, 1.2, 0.3};
+  const auto told_apart = [&](const Scene& things) {
+    Scene furnished = flat;
+    add(things, next, furnished);
+    const KnownMap map = known_scene(
+        furnished, {{1.0, 1.0, 0.0}, {2.5, 1.2, 1.0}, next * Pose2{1.0, 1.0, 0.0}, next * Pose2{2.5, 1.2, 1.0}});
+    PlaceEvidence evidence(map, walls_seen(furnished, {next * pose, next * pose * Pose2{0.2, 0.1, 0.5}}), 0.09);
+    return evidence.ln_ratio_to(pose, next * pose);
+  };
+  EXPECT_LT(told_apart(legs), kOneInTenThousand);
+  EXPECT_GT(told_apart(legs), 0.0);
+  EXPECT_GT(told_apart(board), told_apart(legs));
+}
+
 TEST(PlaceEvidence, AWallCountsOnceHoweverOftenItWasSeen) {
   const KnownMap map = known_scene(crooked_room(), poses_in_crooked_room());
   const Pose2 pose{0.5, -0.5, 0.7};
