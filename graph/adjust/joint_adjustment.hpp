@@ -59,6 +59,8 @@ struct JointResult {
   std::vector<Keyframe> keyframes;  ///< with times on the wheels' clock and points corrected by the new path
   std::vector<Pose2> poses;
   std::vector<Eigen::Matrix3d> covariances;  ///< of the nodes against the first, tangent space of each node
+  /// Of each node, not in the former: graph/adjust/loose_ties.hpp.
+  std::vector<Eigen::Matrix3d> loose_ties;
   Constants constants;
   double middle_s = 0.0;  ///< see Constants::wheel_time_s
   ConstantMatrix constant_covariance;

@@ -4,8 +4,6 @@
 
 #include <Eigen/Dense>
 
-#include "graph/tied_nodes.hpp"
-
 namespace wainscot {
 namespace {
 
@@ -16,21 +14,21 @@ struct LooseTie {
 };
 
 std::vector<LooseTie> loose_ties(const std::vector<OdometryStep>& steps, const std::vector<std::size_t>& tied,
-                                 const JointResult& result) {
+                                 const std::vector<double>& times_s, const std::vector<Pose2>& poses) {
   std::vector<LooseTie> ties;
   for (std::size_t to = 1; to < tied.size(); ++to) {
     if (tied[to] == tied[to - 1]) continue;
-    const double from_s = result.keyframes[to - 1].time_s;
-    const double to_s = result.keyframes[to].time_s;
+    const double from_s = times_s[to - 1];
+    const double to_s = times_s[to];
     const Eigen::Matrix3d covariance =
         stretch_covariance(steps, {}, from_s, to_s) + slip_covariance(steps, from_s, to_s);
-    const Eigen::Matrix3d to_origin = adjoint(result.poses[to]);
+    const Eigen::Matrix3d to_origin = adjoint(poses[to]);
     ties.push_back({to, to_origin * covariance * to_origin.transpose()});
   }
   return ties;
 }
 
-/// By first node of a set: the surest chain of ties from the largest set, summed; none for other nodes.
+/// By first node of a set: the surest chain of ties from node 0, summed; none for other nodes.
 using Sums = std::vector<std::optional<Eigen::Matrix3d>>;
 
 /// Whether the tie makes the set of node `to`, reached from that of node `from`, surer than it was.
@@ -44,10 +42,12 @@ bool improves(const LooseTie& tie, std::size_t from, std::size_t to, Sums& sums)
 
 }  // namespace
 
-void add_loose_ties(const std::vector<OdometryStep>& steps, const std::vector<std::size_t>& tied, JointResult& result) {
-  const std::vector<LooseTie> ties = loose_ties(steps, tied, result);
+std::vector<Eigen::Matrix3d> loose_tie_covariances(const std::vector<OdometryStep>& steps,
+                                                   const std::vector<double>& times_s, const std::vector<Pose2>& poses,
+                                                   const std::vector<std::size_t>& tied) {
+  const std::vector<LooseTie> ties = loose_ties(steps, tied, times_s, poses);
   Sums sums(tied.size());
-  sums[first_of_largest(tied)] = Eigen::Matrix3d::Zero();
+  sums[tied.front()] = Eigen::Matrix3d::Zero();
   for (bool changed = true; changed;) {
     changed = false;
     for (const LooseTie& tie : ties) {
@@ -56,10 +56,12 @@ void add_loose_ties(const std::vector<OdometryStep>& steps, const std::vector<st
       changed = improves(tie, before, behind, sums) || improves(tie, behind, before, sums) || changed;
     }
   }
+  std::vector<Eigen::Matrix3d> covariances;
   for (std::size_t i = 0; i < tied.size(); ++i) {
-    const Eigen::Matrix3d back = adjoint(inverse(result.poses[i]));
-    result.covariances[i] += back * sums[tied[i]].value_or(Eigen::Matrix3d::Zero()) * back.transpose();
+    const Eigen::Matrix3d back = adjoint(inverse(poses[i]));
+    covariances.emplace_back(back * *sums[tied[i]] * back.transpose());
   }
+  return covariances;
 }
 
 }  // namespace wainscot

@@ -7,14 +7,19 @@
 #include <cstddef>
 #include <vector>
 
+#include <Eigen/Core>
+
 #include "core/odometry.hpp"
-#include "graph/adjust/joint_adjustment.hpp"
+#include "core/pose2.hpp"
 
 namespace wainscot {
 
-/// Adds to the covariances of nodes outside of the largest set what odometry leaves open between it and theirs: slips
-/// that nobody would have seen, and all where it is unknown. `tied`: as first_tied_nodes() gives it; `steps`: see
-/// with_unseen_slips() and without_jumps().
-void add_loose_ties(const std::vector<OdometryStep>& steps, const std::vector<std::size_t>& tied, JointResult& result);
+/// For each node, in its tangent space: what odometry leaves open between the first node's set and its own, by the
+/// surest chain of sets: slips that nobody would have seen, and all where it is unknown. Zero in the first node's set.
+/// `times_s`, `poses`: of the nodes; `tied`: as first_tied_nodes() gives it; `steps`: see with_unseen_slips() and
+/// without_jumps().
+std::vector<Eigen::Matrix3d> loose_tie_covariances(const std::vector<OdometryStep>& steps,
+                                                   const std::vector<double>& times_s, const std::vector<Pose2>& poses,
+                                                   const std::vector<std::size_t>& tied);
 
 }  // namespace wainscot

@@ -30,7 +30,7 @@ PoseGraph final_graph(const Drive& drive, const ClosedGraph& closed, const Joint
                                       [](const ScanPose& scan, std::size_t index) { return scan.scan < index; });
     node.pose = row->pose;
     node.time_s = row->time_s;
-    node.covariance = adjusted.variance_factor * adjusted.covariances[i];
+    node.covariance = adjusted.variance_factor * adjusted.covariances[i] + adjusted.loose_ties[i];
   }
   restate_edges(lidar_model(drive.robot.lidar).mounting, adjusted.constants.lidar(drive.robot.lidar).mounting, graph);
   return graph;
@@ -145,9 +145,10 @@ void judge(const Drive& drive, const ClosedGraph& closed, const JointResult& adj
   std::vector<double> position;
   std::vector<double> heading;
   for (const std::size_t i : told_nodes(map)) {
-    const Node& node = map.graph.nodes[i];
-    position.push_back(std::sqrt(std::max(0.0, node.covariance(0, 0) + node.covariance(1, 1))));
-    heading.push_back(std::sqrt(std::max(0.0, node.covariance(2, 2))));
+    Eigen::Matrix3d covariance = map.graph.nodes[i].covariance;
+    if (map.few_unjoined()) covariance -= adjusted.loose_ties[i];  // the first node may be one of the few
+    position.push_back(std::sqrt(std::max(0.0, covariance(0, 0) + covariance(1, 1))));
+    heading.push_back(std::sqrt(std::max(0.0, covariance(2, 2))));
   }
   q.position_sd_worst_m = *std::max_element(position.begin(), position.end());
   q.heading_sd_worst_rad = *std::max_element(heading.begin(), heading.end());

@@ -24,9 +24,9 @@
 namespace wainscot {
 namespace {
 
-std::vector<double> node_times_s(const TrackedPath& tracked) {
+std::vector<double> node_times_s(const std::vector<Keyframe>& keyframes) {
   std::vector<double> times_s;
-  for (const Keyframe& keyframe : tracked.keyframes) times_s.push_back(keyframe.time_s);
+  for (const Keyframe& keyframe : keyframes) times_s.push_back(keyframe.time_s);
   return times_s;
 }
 
@@ -36,7 +36,7 @@ LoopClosureOptions closing_options(const Drive& drive, const std::vector<Odometr
   if (!options.close_loops) closing.most_rounds = 0;
   closing.hints = drive.hints;
   closing.markers = marker_names(drive);
-  closing.sightings = sightings_at_nodes(drive, steps, node_times_s(tracked), tracked.poses);
+  closing.sightings = sightings_at_nodes(drive, steps, node_times_s(tracked.keyframes), tracked.poses);
   closing.parts = options.parts;
   if (options.expected.empty()) return closing;
   for (const Keyframe& keyframe : tracked.keyframes) closing.expected.push_back(options.expected.at(keyframe.scan));
@@ -103,7 +103,7 @@ Map adjusted_map(const Drive& drive, const MapperOptions& options, const ClosedD
   map.quality = at.counted;
   JointResult adjusted = adjust_jointly(drive, at.steps, std::move(keyframes), at.poses, at.joining, options.threads,
                                         stage(options, "adjusting", from, placing));
-  add_loose_ties(at.steps, at.tied, adjusted);
+  adjusted.loose_ties = loose_tie_covariances(at.steps, node_times_s(adjusted.keyframes), adjusted.poses, at.tied);
   std::vector<ScanPose> placed = place_scans(drive, at.steps, at.scans, at.tracked.jumps, adjusted, options.threads,
                                              stage(options, "placing scans", placing, to));
   map.quality.way_left_open_m = at.tracked.way_left_open_m;
