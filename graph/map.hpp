@@ -184,7 +184,7 @@ struct DriveShare {
 struct PathTroubles {
   std::vector<std::size_t> left_open;  ///< the walls left a direction or the heading to odometry
   std::vector<std::size_t> jumps;      ///< the robot was lifted, or slid: odometry means nothing
-  /// Nodes themselves, which odometry alone ties to most of the map (graph/tied_nodes.hpp).
+  /// Nodes themselves, which odometry alone ties to most of the map (graph/mapping/tied_nodes.hpp).
   std::vector<std::size_t> unjoined = {};
 };
 

@@ -2,7 +2,8 @@
 
 // What the adjustment's equations do not know: that walls which seem to coincide may do so by chance. They pair walls
 // of all nodes that lie near one another. Between sets of nodes that no match, no closure and no marker ties together
-// (graph/tied_nodes.hpp) nobody has shown that the walls are the same, and odometry alone leads from one to the next.
+// (graph/mapping/tied_nodes.hpp) nobody has shown that the walls are the same, and odometry alone leads from one to the
+// next.
 
 #include <cstddef>
 #include <vector>

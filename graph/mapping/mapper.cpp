@@ -12,11 +12,11 @@
 #include "graph/mapping/map_account.hpp"
 #include "graph/mapping/map_grid.hpp"
 #include "graph/mapping/map_stages.hpp"
+#include "graph/mapping/tied_nodes.hpp"
 #include "graph/markers/line_agreement.hpp"
 #include "graph/markers/line_factors.hpp"
 #include "graph/markers/marker_agreement.hpp"
 #include "graph/markers/node_sightings.hpp"
-#include "graph/tied_nodes.hpp"
 #include "graph/tied_parts.hpp"
 #include "graph/track/keyframes.hpp"
 #include "graph/usable_scans.hpp"
@@ -52,7 +52,7 @@ struct ClosedDrive {
   ClosedGraph closed;
   JointOptions joining;
   std::vector<Pose2> poses;
-  std::vector<std::size_t> tied;  ///< of each node, see graph/tied_nodes.hpp
+  std::vector<std::size_t> tied;  ///< of each node, see graph/mapping/tied_nodes.hpp
 };
 
 using Fraction = std::function<void(double)>;

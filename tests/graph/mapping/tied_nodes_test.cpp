@@ -1,4 +1,4 @@
-#include "graph/tied_nodes.hpp"
+#include "graph/mapping/tied_nodes.hpp"
 
 #include <vector>
 
