@@ -74,7 +74,8 @@ void doubt_of_joints(const Map& map, Doubts& doubts) {
         {Grade::unusable, "a part of it is not joined to the rest, so that its place means nothing",
          "drive again, from known rooms into that part and back, or say in hints.csv where the robot was"});
   } else if (q.place_sd_worst_m > kLooseM) {
-    const auto worst = std::max_element(map.place_sds_m.begin(), map.place_sds_m.end());
+    // Nodes that are not joined may be less sure, and are told apart.
+    const auto worst = std::find(map.place_sds_m.begin(), map.place_sds_m.end(), q.place_sd_worst_m);
     const std::string where = around(map, static_cast<std::size_t>(worst - map.place_sds_m.begin()));
     doubts.push_back({Grade::usable,
                       sentence("its least certain part%s is known to %s only", where.c_str(),
