@@ -15,6 +15,7 @@
 #include "graph/track/predicted_step.hpp"
 #include "graph/track/rejoining.hpp"
 #include "graph/track/search_samples.hpp"
+#include "graph/track/seen_slips.hpp"
 #include "graph/track/wall_evidence.hpp"
 
 namespace wainscot {
@@ -42,25 +43,6 @@ Eigen::Vector3d event_variance() {
   constexpr double kSdRad = 0.02;
   return {kSdM * kSdM, kSdM * kSdM, kSdRad * kSdRad};
 }
-
-/// The slips that matches showed, and the steps in which one would have shown.
-class SeenSlips {
- public:
-  void add(const PredictedStep& step, const IcpResult& found) {
-    ++steps_;
-    if (chi_squared_of(found, step.predicted, step.covariance) <= kNoNoise) return;
-    Pose2 error = between(step.predicted, found.pose);
-    error.heading_rad = wrap_angle(error.heading_rad);
-    squares_ += log(error).cwiseAbs2();
-  }
-
-  /// Mean square of what a step slips: along, across (m2), heading (rad2). Zero where none was seen.
-  Eigen::Vector3d variance_of_a_step() const { return squares_ / std::max(1.0, static_cast<double>(steps_)); }
-
- private:
-  std::size_t steps_ = 0;
-  Eigen::Vector3d squares_ = Eigen::Vector3d::Zero();
-};
 
 /// A step along which walls left a direction or the heading to odometry, with what either says of it.
 struct OpenStep {
