@@ -4,6 +4,8 @@
 
 #include <Eigen/Dense>
 
+#include "graph/drift.hpp"
+
 namespace wainscot {
 namespace {
 
@@ -13,17 +15,17 @@ struct LooseTie {
   Eigen::Matrix3d about_origin;
 };
 
-std::vector<LooseTie> loose_ties(const std::vector<OdometryStep>& steps, const std::vector<std::size_t>& tied,
-                                 const std::vector<double>& times_s, const std::vector<Pose2>& poses) {
+std::vector<LooseTie> loose_ties(const std::vector<OdometryStep>& steps, const OdometryNoise& noise,
+                                 const std::vector<std::size_t>& tied, const std::vector<double>& times_s,
+                                 const std::vector<Pose2>& poses) {
   std::vector<LooseTie> ties;
   for (std::size_t to = 1; to < tied.size(); ++to) {
     if (tied[to] == tied[to - 1]) continue;
     const double from_s = times_s[to - 1];
     const double to_s = times_s[to];
     const Eigen::Matrix3d covariance =
-        stretch_covariance(steps, {}, from_s, to_s) + slip_covariance(steps, from_s, to_s);
-    const Eigen::Matrix3d to_origin = adjoint(poses[to]);
-    ties.push_back({to, to_origin * covariance * to_origin.transpose()});
+        stretch_covariance(steps, noise, from_s, to_s) + slip_covariance(steps, from_s, to_s);
+    ties.push_back({to, carried(covariance, inverse(poses[to]))});
   }
   return ties;
 }
@@ -42,10 +44,10 @@ bool improves(const LooseTie& tie, std::size_t from, std::size_t to, Sums& sums)
 
 }  // namespace
 
-std::vector<Eigen::Matrix3d> loose_tie_covariances(const std::vector<OdometryStep>& steps,
+std::vector<Eigen::Matrix3d> loose_tie_covariances(const std::vector<OdometryStep>& steps, const OdometryNoise& noise,
                                                    const std::vector<double>& times_s, const std::vector<Pose2>& poses,
                                                    const std::vector<std::size_t>& tied) {
-  const std::vector<LooseTie> ties = loose_ties(steps, tied, times_s, poses);
+  const std::vector<LooseTie> ties = loose_ties(steps, noise, tied, times_s, poses);
   Sums sums(tied.size());
   sums[tied.front()] = Eigen::Matrix3d::Zero();
   for (bool changed = true; changed;) {
@@ -57,10 +59,7 @@ std::vector<Eigen::Matrix3d> loose_tie_covariances(const std::vector<OdometrySte
     }
   }
   std::vector<Eigen::Matrix3d> covariances;
-  for (std::size_t i = 0; i < tied.size(); ++i) {
-    const Eigen::Matrix3d back = adjoint(inverse(poses[i]));
-    covariances.emplace_back(back * *sums[tied[i]] * back.transpose());
-  }
+  for (std::size_t i = 0; i < tied.size(); ++i) covariances.push_back(carried(*sums[tied[i]], poses[i]));
   return covariances;
 }
 

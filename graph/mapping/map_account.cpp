@@ -115,9 +115,9 @@ ScaleKnowledge scale_knowledge(const Drive& drive, const JointResult& adjusted) 
 
 /// Those that the stated uncertainties are of.
 std::vector<std::size_t> told_nodes(const Map& map) {
+  const std::vector<std::size_t>& unjoined = map.troubles.unjoined;
   std::vector<std::size_t> told;
   for (std::size_t i = 0; i < map.graph.nodes.size(); ++i) {
-    const std::vector<std::size_t>& unjoined = map.troubles.unjoined;
     if (!map.few_unjoined() || !std::binary_search(unjoined.begin(), unjoined.end(), i)) told.push_back(i);
   }
   return told;

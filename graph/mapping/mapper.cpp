@@ -103,7 +103,8 @@ Map adjusted_map(const Drive& drive, const MapperOptions& options, const ClosedD
   map.quality = at.counted;
   JointResult adjusted = adjust_jointly(drive, at.steps, std::move(keyframes), at.poses, at.joining, options.threads,
                                         stage(options, "adjusting", from, placing));
-  adjusted.loose_ties = loose_tie_covariances(at.steps, node_times_s(adjusted.keyframes), adjusted.poses, at.tied);
+  adjusted.loose_ties = loose_tie_covariances(at.steps, odometry_noise(drive.robot), node_times_s(adjusted.keyframes),
+                                              adjusted.poses, at.tied);
   std::vector<ScanPose> placed = place_scans(drive, at.steps, at.scans, at.tracked.jumps, adjusted, options.threads,
                                              stage(options, "placing scans", placing, to));
   map.quality.way_left_open_m = at.tracked.way_left_open_m;

@@ -27,13 +27,14 @@ class TiedSets {
   std::vector<std::size_t> above_;
 };
 
-}  // namespace
-
+/// Of several as large, of the first.
 std::size_t first_of_largest(const std::vector<std::size_t>& first_tied) {
   std::vector<std::size_t> sizes(first_tied.size(), 0);
   for (const std::size_t first : first_tied) ++sizes[first];
   return static_cast<std::size_t>(std::max_element(sizes.begin(), sizes.end()) - sizes.begin());
 }
+
+}  // namespace
 
 std::vector<std::size_t> first_tied_nodes(const PoseGraph& graph, const std::vector<NodeSighting>& sightings) {
   TiedSets sets(graph.nodes.size());

@@ -15,10 +15,7 @@ namespace wainscot {
 /// coincide do so by chance as well as by right.
 std::vector<std::size_t> first_tied_nodes(const PoseGraph& graph, const std::vector<NodeSighting>& sightings);
 
-/// The first node of the largest set, of the first of several as large. `first_tied`: as above, not empty.
-std::size_t first_of_largest(const std::vector<std::size_t>& first_tied);
-
-/// Nodes, ascending, that are not in the largest set.
+/// Nodes, ascending, that are not in the largest set, or in the first of several as large. `first_tied`: as above.
 std::vector<std::size_t> unjoined_nodes(const std::vector<std::size_t>& first_tied);
 
 }  // namespace wainscot

@@ -28,7 +28,7 @@ struct StraightPath {
   }
 
   std::vector<Eigen::Matrix3d> of(const std::vector<std::size_t>& tied) const {
-    return loose_tie_covariances(steps, times_s, poses, tied);
+    return loose_tie_covariances(steps, {}, times_s, poses, tied);
   }
 };
 
