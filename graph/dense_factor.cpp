@@ -39,6 +39,11 @@ Eigen::MatrixXd DenseFactor::covariance(Eigen::Index first, Eigen::Index count) 
   return unit.transpose() * unit;
 }
 
+Eigen::MatrixXd DenseFactor::covariance_of(Eigen::MatrixXd functions) const {
+  matrix_.triangularView<Eigen::Lower>().solveInPlace(functions);
+  return functions.transpose() * functions;
+}
+
 std::vector<Eigen::Matrix3d> DenseFactor::covariances_of_three(std::size_t blocks) const {
   // Only the lower right corner of L takes part. Several blocks at once keep the processor's caches busy.
   constexpr std::size_t kAtOnce = 32;

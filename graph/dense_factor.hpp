@@ -24,6 +24,9 @@ class DenseFactor {
   /// Rows and columns first .. first + count - 1 of the matrix' inverse. Cheap for the last ones.
   Eigen::MatrixXd covariance(Eigen::Index first, Eigen::Index count) const;
 
+  /// functions^T inverse functions: of linear functions of the unknowns, each a column.
+  Eigen::MatrixXd covariance_of(Eigen::MatrixXd functions) const;
+
   /// Of the inverse: the first `blocks` blocks of three on the diagonal.
   std::vector<Eigen::Matrix3d> covariances_of_three(std::size_t blocks) const;
 

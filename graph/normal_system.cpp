@@ -103,6 +103,10 @@ Eigen::MatrixXd NormalFactor::covariance(Eigen::Index first, Eigen::Index count)
   return std::visit([&](const auto& factor) { return factor.covariance(first, count); }, factor_);
 }
 
+Eigen::MatrixXd NormalFactor::covariance_of(const Eigen::MatrixXd& functions) const {
+  return std::visit([&](const auto& factor) { return factor.covariance_of(functions); }, factor_);
+}
+
 std::vector<Eigen::Matrix3d> NormalFactor::covariances_of_three(std::size_t blocks) const {
   return std::visit([&](const auto& factor) { return factor.covariances_of_three(blocks); }, factor_);
 }

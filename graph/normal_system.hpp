@@ -110,6 +110,9 @@ class NormalFactor {
   /// Of `count` unknowns from `first` on: their rows and columns of the matrix' inverse. Cheap for the last ones.
   Eigen::MatrixXd covariance(Eigen::Index first, Eigen::Index count) const;
 
+  /// Of linear functions of the unknowns, each a column.
+  Eigen::MatrixXd covariance_of(const Eigen::MatrixXd& functions) const;
+
   /// Of the first `blocks` groups of three unknowns, each by itself.
   std::vector<Eigen::Matrix3d> covariances_of_three(std::size_t blocks) const;
 

@@ -108,6 +108,12 @@ Eigen::MatrixXd SparseFactor::covariance(Eigen::Index first, Eigen::Index count)
   return 0.5 * (covariance + covariance.transpose());
 }
 
+Eigen::MatrixXd SparseFactor::covariance_of(const Eigen::MatrixXd& functions) const {
+  Eigen::MatrixXd half = cholesky_->permutationP() * functions;
+  cholesky_->matrixL().solveInPlace(half);
+  return half.transpose() * half;
+}
+
 std::vector<Eigen::Matrix3d> SparseFactor::covariances_of_three(std::size_t blocks) const {
   const Lower& factor = cholesky_->factor();
   const Eigen::VectorXd inverse = inverse_on_pattern(factor);

@@ -34,6 +34,9 @@ class SparseFactor {
   /// Rows and columns first .. first + count - 1 of the matrix' inverse.
   Eigen::MatrixXd covariance(Eigen::Index first, Eigen::Index count) const;
 
+  /// functions^T inverse functions: of linear functions of the unknowns, each a column.
+  Eigen::MatrixXd covariance_of(const Eigen::MatrixXd& functions) const;
+
   /// Of the inverse: the first `blocks` blocks of three on the diagonal. By the recursion of K. Takahashi, J. Fagan,
   /// M.-S. Chin, "Formation of a sparse bus impedance matrix and its application to short circuit study", 8th PICA
   /// Conference, 1973, which stays on the factor's pattern (A. Erisman, W. Tinney, Comm. ACM 18(3), 1975).

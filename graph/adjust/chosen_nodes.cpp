@@ -46,6 +46,14 @@ std::vector<std::size_t> chosen_nodes(const std::vector<Pose2>& poses, const Mar
   return chosen;
 }
 
+std::vector<NodePair> at_chosen(std::vector<NodePair> pairs, const std::vector<std::size_t>& chosen) {
+  for (NodePair& pair : pairs) {
+    pair = {slot_of(pair.from, chosen), slot_of(pair.to, chosen)};
+    if (std::max(pair.from, pair.to) == chosen.size()) pair = {};
+  }
+  return pairs;
+}
+
 MarkerEvidence at_chosen(MarkerEvidence markers, const std::vector<std::size_t>& chosen) {
   std::vector<NodeSighting> sightings;
   for (NodeSighting& s : markers.sightings) {

@@ -33,6 +33,7 @@ AdjustmentEnd end_of(StepEnd last, double last_move_m) {
 
 /// Of the unknowns of markers and of lines, and the variances of the faces' range biases.
 struct OwnCovariances {
+  bool known = false;  ///< the equations could be solved
   Eigen::MatrixXd markers;
   Eigen::MatrixXd lines;
   Eigen::VectorXd faces;
@@ -48,15 +49,37 @@ OwnCovariances find_covariances(const Drive& drive, AdjustmentRound& round, Join
   if (!usable) {
     result.covariances.resize(layout.nodes, Eigen::Matrix3d::Identity());
     result.constant_covariance = constant_prior(drive);
-    return {Eigen::MatrixXd::Identity(layout.marker_unknowns, layout.marker_unknowns),
+    return {false, Eigen::MatrixXd::Identity(layout.marker_unknowns, layout.marker_unknowns),
             Eigen::MatrixXd::Identity(layout.line_unknowns, layout.line_unknowns), Eigen::VectorXd::Ones(layout.faces)};
   }
   const std::vector<Eigen::Matrix3d> moving = round.factor.covariances_of_three(layout.nodes - 1);
   result.covariances.insert(result.covariances.end(), moving.begin(), moving.end());
   result.constant_covariance = round.factor.covariance(layout.constants(), kConstants);
-  return {round.factor.covariance(layout.markers(), layout.marker_unknowns),
+  return {true, round.factor.covariance(layout.markers(), layout.marker_unknowns),
           round.factor.covariance(layout.lines(), layout.line_unknowns),
           round.factor.covariance(layout.constants() + kConstants, layout.faces).diagonal()};
+}
+
+/// Of each pair the pose of `to` in the frame of `from`; none of a pair that is no two nodes.
+std::vector<std::optional<Eigen::Matrix3d>> relative_covariances(const AdjustmentRound& round,
+                                                                 const std::vector<NodePair>& pairs) {
+  const auto count = static_cast<Eigen::Index>(pairs.size());
+  Eigen::MatrixXd derivatives = Eigen::MatrixXd::Zero(round.layout.size(), 3 * count);
+  for (Eigen::Index i = 0; i < count; ++i) {
+    const NodePair& pair = pairs[static_cast<std::size_t>(i)];
+    if (pair.from == pair.to) continue;
+    const Pose2 relative = between(round.moved.poses[pair.from], round.moved.poses[pair.to]);
+    derivatives.block<3, 3>(round.layout.node(pair.to), 3 * i).setIdentity();
+    if (pair.from == 0) continue;  // it does not move
+    derivatives.block<3, 3>(round.layout.node(pair.from), 3 * i) = -adjoint(inverse(relative)).transpose();
+  }
+  const Eigen::MatrixXd covariance = round.factor.covariance_of(derivatives);
+  std::vector<std::optional<Eigen::Matrix3d>> of_pairs(pairs.size());
+  for (Eigen::Index i = 0; i < count; ++i) {
+    const NodePair& pair = pairs[static_cast<std::size_t>(i)];
+    if (pair.from != pair.to) of_pairs[static_cast<std::size_t>(i)] = covariance.block<3, 3>(3 * i, 3 * i);
+  }
+  return of_pairs;
 }
 
 /// A face whose range bias is off by a millimetre lies off by that, seen squarely.
@@ -99,6 +122,8 @@ JointResult adjust_nodes(const AdjustmentProblem& problem, const AdjustmentState
     round->moved.return_noise = found_return_noise(problem, round->moved, round->walls);
   }
   const OwnCovariances own = find_covariances(problem.drive, *round, result);
+  result.pair_covariances.resize(options.pairs.size());
+  if (own.known) result.pair_covariances = relative_covariances(*round, options.pairs);
   round->moved.odometry_noise_ratio = round->begun.odometry_noise_ratio;  // that the covariance was made with
   result.lasting_turn_variance = lasting_turn_variance(odometry_factors(problem, round->moved),
                                                        result.constant_covariance(kTurnScale, kTurnScale));
@@ -138,7 +163,9 @@ JointResult adjust_jointly(const Drive& drive, const std::vector<OdometryStep>& 
   LineFactors lines(at_chosen(options.lines, nodes.adjusted), chosen_poses);
   AdjustmentState state{std::move(chosen_keyframes), std::move(chosen_poses), {}, std::move(markers), std::move(lines)};
   correct_scans(problem, state);
-  JointResult adjusted = adjust_nodes(problem, state, options, progress);
+  JointOptions of_chosen = options;
+  of_chosen.pairs = at_chosen(options.pairs, nodes.adjusted);
+  JointResult adjusted = adjust_nodes(problem, state, of_chosen, progress);
   adjusted = with_resected(drive, steps, std::move(nodes), std::move(adjusted), threads);
   add_count_errors(drive, steps, adjusted);
   return adjusted;

@@ -18,12 +18,14 @@
 
 #include <array>
 #include <functional>
+#include <optional>
 #include <vector>
 
 #include <Eigen/Core>
 
 #include "core/drive.hpp"
 #include "core/odometry.hpp"
+#include "graph/adjust/chosen_nodes.hpp"
 #include "graph/adjust/length_evidence.hpp"
 #include "graph/adjust/return_factor.hpp"
 #include "graph/constants.hpp"
@@ -42,9 +44,10 @@ struct JointOptions {
   double settled_m = 0.005;
   int most_rounds = 20;  ///< what has not settled by then goes to and fro (chosen by hand)
   WallModel walls = {};
-  MarkerEvidence markers = {};  ///< sightings at the given nodes
-  LineEvidence lines = {};      ///< stretches at the given nodes
-  LengthEvidence lengths = {};  ///< that were measured in the house
+  MarkerEvidence markers = {};       ///< sightings at the given nodes
+  LineEvidence lines = {};           ///< stretches at the given nodes
+  LengthEvidence lengths = {};       ///< that were measured in the house
+  std::vector<NodePair> pairs = {};  ///< whose relative covariance is asked for
 };
 
 /// How the rounds ended.
@@ -61,6 +64,9 @@ struct JointResult {
   std::vector<Eigen::Matrix3d> covariances;  ///< of the nodes against the first, tangent space of each node
   /// Of each node, not in the former: graph/adjust/loose_ties.hpp.
   std::vector<Eigen::Matrix3d> loose_ties;
+  /// Of the pairs that were asked for, the pose of `to` in the frame of `from`, in its tangent space; none where one of
+  /// the two took no part in the adjustment, or nothing could be solved.
+  std::vector<std::optional<Eigen::Matrix3d>> pair_covariances;
   Constants constants;
   double middle_s = 0.0;  ///< see Constants::wheel_time_s
   ConstantMatrix constant_covariance;

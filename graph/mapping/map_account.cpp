@@ -32,7 +32,14 @@ PoseGraph final_graph(const Drive& drive, const ClosedGraph& closed, const Joint
     node.time_s = row->time_s;
     node.covariance = adjusted.variance_factor * adjusted.covariances[i] + adjusted.loose_ties[i];
   }
-  restate_edges(lidar_model(drive.robot.lidar).mounting, adjusted.constants.lidar(drive.robot.lidar).mounting, graph);
+  std::vector<AdjustedPair> pairs;
+  const std::vector<std::size_t> sample = sampled_edges(graph);
+  for (std::size_t i = 0; i < sample.size(); ++i) {
+    const std::optional<Eigen::Matrix3d>& covariance = adjusted.pair_covariances[i];
+    if (covariance) pairs.push_back({sample[i], adjusted.variance_factor * *covariance});
+  }
+  restate_edges(lidar_model(drive.robot.lidar).mounting, adjusted.constants.lidar(drive.robot.lidar).mounting, pairs,
+                graph);
   return graph;
 }
 

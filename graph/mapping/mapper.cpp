@@ -12,6 +12,7 @@
 #include "graph/mapping/map_account.hpp"
 #include "graph/mapping/map_grid.hpp"
 #include "graph/mapping/map_stages.hpp"
+#include "graph/mapping/restated_edges.hpp"
 #include "graph/mapping/tied_nodes.hpp"
 #include "graph/markers/line_agreement.hpp"
 #include "graph/markers/line_factors.hpp"
@@ -91,6 +92,9 @@ ClosedDrive closed_drive(const Drive& drive, const MapperOptions& options) {
   at.joining.lines = agreeing_lines(drive, at.closed.graph, at.joining.markers.map_from_survey);
   if (!at.joining.markers.map_from_survey) at.joining.markers.map_from_survey = at.joining.lines.map_from_survey;
   at.tied = first_tied_nodes(at.closed.graph, at.joining.markers.sightings);
+  for (const std::size_t edge : sampled_edges(at.closed.graph)) {
+    at.joining.pairs.push_back({at.closed.graph.edges[edge].from, at.closed.graph.edges[edge].to});
+  }
   at.poses = poses_on_lines(at.closed.graph, at.joining.lines);
   return at;
 }

@@ -21,6 +21,8 @@ TEST(DenseFactor, SolvesAndGivesTheInverse) {
   const Eigen::MatrixXd inverse = matrix.inverse();
   EXPECT_LT((matrix * factor.solution(right_side) - right_side).norm(), 1e-8);
   EXPECT_LT((factor.covariance(20, 60) - inverse.block<60, 60>(20, 20)).norm(), 1e-9);
+  const Eigen::MatrixXd functions = Eigen::MatrixXd::NullaryExpr(150, 4, draw);
+  EXPECT_LT((factor.covariance_of(functions) - functions.transpose() * inverse * functions).norm(), 1e-8);
   const std::vector<Eigen::Matrix3d> own = factor.covariances_of_three(50);
   ASSERT_EQ(own.size(), 50u);
   for (std::size_t i = 0; i < own.size(); ++i) {

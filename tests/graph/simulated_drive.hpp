@@ -90,7 +90,7 @@ struct AdjustedHouse {
   JointResult joint;
 };
 
-inline AdjustedHouse adjusted(const Drive& drive) {
+inline AdjustedHouse adjusted(const Drive& drive, const JointOptions& options = {}) {
   AdjustedHouse house;
   house.steps = odometry_steps(drive);
   house.tracked = track_keyframes(drive, all_scans(drive), house.steps, {}, {});
@@ -98,7 +98,7 @@ inline AdjustedHouse adjusted(const Drive& drive) {
   house.closed = close_loops(house.tracked, {lidar.noise_m, lidar.noise_per_m}, {}, 1, {});
   std::vector<Pose2> poses;
   for (const Node& node : house.closed.graph.nodes) poses.push_back(node.pose);
-  house.joint = adjust_jointly(drive, house.steps, house.tracked.keyframes, poses, {}, 1, {});
+  house.joint = adjust_jointly(drive, house.steps, house.tracked.keyframes, poses, options, 1, {});
   return house;
 }
 

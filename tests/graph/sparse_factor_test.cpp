@@ -55,6 +55,8 @@ TEST(SparseFactor, GivesWhatTheDenseOneGives) {
       ASSERT_TRUE(sparse.factorise(damping));
       EXPECT_LT((sparse.solution(right_side) - dense.solution(right_side)).norm(), 1e-11) << seed;
       EXPECT_LT((sparse.covariance(0, matrix.rows()) - dense.covariance(0, matrix.rows())).norm(), 1e-11) << seed;
+      const Eigen::MatrixXd functions = Eigen::MatrixXd::Identity(matrix.rows(), 3) + right_side.replicate<1, 3>();
+      EXPECT_LT((sparse.covariance_of(functions) - dense.covariance_of(functions)).norm(), 1e-10) << seed;
       const auto groups = static_cast<std::size_t>(blocks);
       const std::vector<Eigen::Matrix3d> by_dense = dense.covariances_of_three(groups);
       const std::vector<Eigen::Matrix3d> by_sparse = sparse.covariances_of_three(groups);
