@@ -6,6 +6,7 @@
 
 #include "graph/adjust/adjustment_round.hpp"
 #include "graph/adjust/chosen_nodes.hpp"
+#include "graph/adjust/clock_errors.hpp"
 #include "graph/adjust/lasting_errors.hpp"
 #include "graph/adjust/resection.hpp"
 #include "graph/adjust/return_noise.hpp"
@@ -169,8 +170,16 @@ JointResult adjust_jointly(const Drive& drive, const std::vector<OdometryStep>& 
   JointOptions of_chosen = options;
   of_chosen.pairs = at_chosen(options.pairs, nodes.adjusted);
   JointResult adjusted = adjust_nodes(problem, state, of_chosen, progress);
+  const ClockErrors between_chosen(drive, steps, adjusted);
+  for (std::size_t i = 0; i < of_chosen.pairs.size(); ++i) {
+    const NodePair& pair = of_chosen.pairs[i];
+    std::optional<Eigen::Matrix3d>& covariance = adjusted.pair_covariances[i];
+    if (covariance) *covariance += between_chosen.covariance(pair.from, pair.to);
+  }
   adjusted = with_resected(drive, steps, std::move(nodes), std::move(adjusted), threads);
   add_count_errors(drive, steps, adjusted);
+  const ClockErrors of_clock(drive, steps, adjusted);
+  for (std::size_t i = 1; i < adjusted.poses.size(); ++i) adjusted.covariances[i] += of_clock.covariance(0, i);
   return adjusted;
 }
 
