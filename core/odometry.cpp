@@ -273,12 +273,6 @@ double share_within(const OdometryStep& step, double begin_s, double end_s) {
   return length > 0.0 ? (std::min(end_s, step.end_s) - std::max(begin_s, step.begin_s)) / length : 1.0;
 }
 
-/// A pose's covariance, in its tangent space, after a further motion.
-Eigen::Matrix3d carried_on(const Eigen::Matrix3d& covariance, const Tangent2& motion) {
-  const Eigen::Matrix3d carry = adjoint(inverse(exp(motion)));
-  return carry * covariance * carry.transpose();
-}
-
 Tangent2 corrected(const OdometryStep& step, const OdometryCorrection& c) {
   Tangent2 motion = step.motion;
   motion.head<2>() *= 1.0 + c.distance_scale + c.slip_in_turns * step.turn_share;
@@ -390,7 +384,7 @@ Eigen::Matrix3d stretch_covariance(const std::vector<OdometryStep>& steps, const
     if (step->unknown) {
       variance << kUnknownSdM * kUnknownSdM, kUnknownSdM * kUnknownSdM, std::numbers::pi * std::numbers::pi;
     }
-    covariance = carried_on(covariance, share * step->motion);
+    covariance = carried(covariance, exp(share * step->motion));
     covariance.diagonal() += variance;
     if (step->end_s >= end_s || step + 1 == steps.end()) covariance += apart * of_counts(*step);
   }
@@ -401,7 +395,7 @@ Eigen::Matrix3d slip_covariance(const std::vector<OdometryStep>& steps, double b
   Eigen::Matrix3d covariance = Eigen::Matrix3d::Zero();
   for (auto step = step_at(steps, begin_s); step != steps.end() && step->begin_s < end_s; ++step) {
     const double share = share_within(*step, begin_s, end_s);
-    covariance = carried_on(covariance, share * step->motion);
+    covariance = carried(covariance, exp(share * step->motion));
     covariance.diagonal() += share * step->slip_variance;
   }
   return covariance;

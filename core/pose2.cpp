@@ -79,6 +79,11 @@ Eigen::Matrix3d adjoint(const Pose2& pose) {
   return result;
 }
 
+Eigen::Matrix3d carried(const Eigen::Matrix3d& covariance, const Pose2& relative) {
+  const Eigen::Matrix3d carry = adjoint(inverse(relative));
+  return carry * covariance * carry.transpose();
+}
+
 Eigen::Matrix3d right_jacobian_inverse(const Tangent2& tangent) {
   const double angle = tangent.z();
   Eigen::Matrix3d bracket;

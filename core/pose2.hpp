@@ -48,6 +48,9 @@ Tangent2 log(const Pose2& pose);
 /// Adjoint of the group: exp(adjoint(p) * t) == p * exp(t) * inverse(p).
 Eigen::Matrix3d adjoint(const Pose2& pose);
 
+/// A pose's covariance, in its tangent space, in that of the pose `relative` further on.
+Eigen::Matrix3d carried(const Eigen::Matrix3d& covariance, const Pose2& relative);
+
 /// Inverse of the right Jacobian: log(exp(t) * exp(d)) = t + right_jacobian_inverse(t) * d + O(d^2). |t.z()| < 2 pi.
 Eigen::Matrix3d right_jacobian_inverse(const Tangent2& tangent);
 

@@ -22,11 +22,6 @@ double position_sd_m(const Eigen::Matrix3d& covariance) {
   return std::sqrt(std::max(covariance(0, 0), covariance(1, 1)));
 }
 
-Eigen::Matrix3d carried(const Eigen::Matrix3d& covariance, const Pose2& relative) {
-  const Eigen::Matrix3d carry = adjoint(inverse(relative));
-  return carry * covariance * carry.transpose();
-}
-
 Eigen::Matrix3d edge_covariance(const Edge& edge) {
   const Eigen::Vector3d free(1.0 / (100.0 * 100.0), 1.0 / (100.0 * 100.0), 1.0 / (std::numbers::pi * std::numbers::pi));
   Eigen::Matrix3d covariance = (edge.information + Eigen::Matrix3d(free.asDiagonal())).inverse();

@@ -22,9 +22,6 @@ Eigen::Matrix3d edge_covariance(const Edge& edge);
 /// The larger standard deviation of a pose's x and y, m.
 double position_sd_m(const Eigen::Matrix3d& covariance);
 
-/// A covariance in a pose's tangent space, in that of the pose `relative` further on.
-Eigen::Matrix3d carried(const Eigen::Matrix3d& covariance, const Pose2& relative);
-
 /// Relative covariance along a chain of edges i -> i + 1, in constant time for any pair.
 class ChainDrift {
  public:

@@ -11,7 +11,6 @@
 #include "graph/adjust/resection.hpp"
 #include "graph/adjust/return_noise.hpp"
 #include "graph/adjust/scan_correction.hpp"
-#include "graph/drift.hpp"
 
 namespace wainscot {
 namespace {

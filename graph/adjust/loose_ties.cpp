@@ -4,7 +4,6 @@
 
 #include <Eigen/Dense>
 
-#include "graph/drift.hpp"
 
 namespace wainscot {
 namespace {

@@ -77,6 +77,16 @@ TEST_F(RandomPose2, AdjointMovesTangentsBetweenFrames) {
   }
 }
 
+// Errors drawn about a pose, and what they are of the pose further on.
+TEST_F(RandomPose2, CarriedIsTheCovarianceFurtherOn) {
+  const Tangent2 small(1e-4, -2e-4, 3e-4);
+  const Pose2 at{1.0, 2.0, 0.7};
+  const Pose2 relative{0.4, -3.0, 2.0};
+  const Tangent2 further = log(between(at * relative, at * exp(small) * relative));
+  const Eigen::Matrix3d covariance = small * small.transpose();
+  EXPECT_LT((carried(covariance, relative) - further * further.transpose()).norm(), 1e-3 * further.squaredNorm());
+}
+
 TEST(Pose2, ExpFollowsACircle) {
   // A quarter of a circle of radius 2 m to the left, beginning along x.
   expect_same(exp({std::numbers::pi, 0.0, std::numbers::pi / 2}), {2.0, 2.0, std::numbers::pi / 2}, 1e-14);
