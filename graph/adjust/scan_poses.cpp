@@ -10,7 +10,6 @@
 
 #include "graph/parallel.hpp"
 #include "scanmatch/icp.hpp"
-#include "scanmatch/mixed_returns.hpp"
 
 namespace wainscot {
 namespace {
@@ -248,8 +247,7 @@ std::vector<ScanPose> place_scans(const Drive& drive, const std::vector<Odometry
 }
 
 BeamsOfScan beams_of_scans(const Drive& drive, const OdometryPath& path, const JointResult& adjusted) {
-  return [&drive, &path, lidar = adjusted.constants.lidar(drive.robot.lidar),
-          noise = adjusted.range_noise](const ScanPose& placed) {
+  return [&drive, &path, lidar = adjusted.constants.lidar(drive.robot.lidar)](const ScanPose& placed) {
     const Scan& scan = drive.scans[placed.scan];
     const double largest_m = drive.robot.lidar.max_range_m;
     const SweepMotion motion = sweep_motion(path, placed.time_s, sweep_duration_s(scan, lidar), placed.extra_velocity);
@@ -258,16 +256,13 @@ BeamsOfScan beams_of_scans(const Drive& drive, const OdometryPath& path, const J
     std::vector<RasterBeam> beams;
     beams.reserve(scan.returns.size());
     std::size_t hits = 0;
-    const std::vector<ScanPoint> points = correct_motion(scan, lidar, std::numeric_limits<double>::infinity(), motion);
-    for (std::size_t i = 0; i < points.size(); ++i) {
-      const ScanPoint& p = points[i];
+    for (const ScanPoint& p : correct_motion(scan, lidar, std::numeric_limits<double>::infinity(), motion)) {
       const double x = placed.pose.x_m + c * p.x_m - s * p.y_m;
       const double y = placed.pose.y_m + s * p.x_m + c * p.y_m;
       const double beam_x = c * p.beam_x - s * p.beam_y;
       const double beam_y = s * p.beam_x + c * p.beam_y;
       const bool hit = p.measured_m < largest_m;
       const float cosine = hit ? static_cast<float>(placed.incidence[hits++]) / 255.0F : 1.0F;
-      if (hit && cosine == 0.0F && is_mixed(points, i, largest_m, noise.at(p.range_m))) continue;
       beams.push_back({static_cast<float>(x - p.range_m * beam_x), static_cast<float>(y - p.range_m * beam_y),
                        static_cast<float>(x), static_cast<float>(y), hit, cosine});
     }

@@ -40,8 +40,7 @@ std::vector<ScanPose> place_scans(const Drive& drive, const std::vector<Odometry
                                   const JointResult& adjusted, int threads,
                                   const std::function<void(double)>& progress);
 
-/// The beams of one scan in the map frame, those that met nothing up to the lidar's largest range included, without
-/// those that were answered from between two surfaces (scanmatch/mixed_returns.hpp).
+/// The beams of one scan in the map frame, those that met nothing up to the lidar's largest range included.
 using BeamsOfScan = std::function<std::vector<RasterBeam>(const ScanPose&)>;
 
 /// Corrects a placed scan for the final path whenever it is asked for: all scans at once would fill the memory. The

@@ -165,32 +165,5 @@ TEST(ScanPoses, EveryScanOfAPerfectDriveIsTrueToTwoMillimetres) {
   }
 }
 
-// Beams of a degree that meet an edge are answered from between it and what is behind: those are not drawn.
-TEST(ScanPoses, BeamsLeaveOutReturnsFromBetweenTwoSurfaces) {
-  const auto share_left_out = [](double beam_width_deg) {
-    simulator::Plan plan = ring_house(1);
-    plan.defects.range_noise_m = simulator::Knob::fixed(0.005);
-    plan.defects.beam_width_deg = simulator::Knob::fixed(beam_width_deg);
-    plan.defects.mixed_return_share = simulator::Knob::fixed(1.0);
-    const DrivenHouse house = driven(plan);
-    const AdjustedHouse stages = adjusted(house.drive);
-    const std::vector<ScanPose> placed =
-        place_scans(house.drive, stages.steps, all_scans(house.drive), {}, stages.joint, 1, {});
-    const OdometryPath path(stages.steps, stages.joint.constants.odometry());
-    const BeamsOfScan beams_of = beams_of_scans(house.drive, path, stages.joint);
-    double beams = 0.0;
-    double returns = 0.0;
-    for (const ScanPose& scan : placed) {
-      beams += static_cast<double>(beams_of(scan).size());
-      returns += static_cast<double>(house.drive.scans[scan.scan].returns.size());
-    }
-    return (returns - beams) / returns;
-  };
-  // A jamb that is met once, before what is behind it, looks the same: one beam in a hundred.
-  const double of_none = share_left_out(0.0);
-  EXPECT_LT(of_none, 0.02);
-  EXPECT_GT(share_left_out(1.0), of_none + 0.01);
-}
-
 }  // namespace
 }  // namespace wainscot
