@@ -206,8 +206,7 @@ std::vector<CellExplanation> explain_cells(const Drive& drive, const MapStages& 
   const std::vector<Chosen> chosen = chosen_cells(stages.map);
   std::vector<std::size_t> watched;
   for (const Chosen& c : chosen) watched.push_back(c.cell);
-  const DrawnGrid drawn =
-      draw_grid(drive, stages.placed, stages.beams_of, stages.adjusted.range_noise, options.cell_size_m, {}, watched);
+  const DrawnGrid drawn = draw_grid(drive, stages.placed, stages.beams_of, options.cell_size_m, {}, watched);
   const GridFrame& frame = drawn.grid.frame;
   std::vector<CellExplanation> cells;
   for (std::size_t i = 0; i < chosen.size(); ++i) {
