@@ -63,6 +63,7 @@ OwnCovariances find_covariances(const Drive& drive, AdjustmentRound& round, Join
 /// Of each pair the pose of `to` in the frame of `from`; none of a pair that is no two nodes.
 std::vector<std::optional<Eigen::Matrix3d>> relative_covariances(const AdjustmentRound& round,
                                                                  const std::vector<NodePair>& pairs) {
+  if (pairs.empty()) return {};
   const auto count = static_cast<Eigen::Index>(pairs.size());
   Eigen::MatrixXd derivatives = Eigen::MatrixXd::Zero(round.layout.size(), 3 * count);
   for (Eigen::Index i = 0; i < count; ++i) {
