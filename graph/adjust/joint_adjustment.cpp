@@ -167,16 +167,14 @@ JointResult adjust_jointly(const Drive& drive, const std::vector<OdometryStep>& 
   JointOptions of_chosen = options;
   of_chosen.pairs = at_chosen(options.pairs, nodes.adjusted);
   JointResult adjusted = adjust_nodes(problem, state, of_chosen, progress);
-  const ClockErrors between_chosen(drive, steps, adjusted);
-  for (std::size_t i = 0; i < of_chosen.pairs.size(); ++i) {
-    const NodePair& pair = of_chosen.pairs[i];
-    std::optional<Eigen::Matrix3d>& covariance = adjusted.pair_covariances[i];
-    if (covariance) *covariance += between_chosen.covariance(pair.from, pair.to);
-  }
   adjusted = with_resected(drive, steps, std::move(nodes), std::move(adjusted), threads);
   add_count_errors(drive, steps, adjusted);
   const ClockErrors of_clock(drive, steps, adjusted);
   for (std::size_t i = 1; i < adjusted.poses.size(); ++i) adjusted.covariances[i] += of_clock.covariance(0, i);
+  for (std::size_t i = 0; i < options.pairs.size(); ++i) {
+    std::optional<Eigen::Matrix3d>& covariance = adjusted.pair_covariances[i];
+    if (covariance) *covariance += of_clock.covariance(options.pairs[i].from, options.pairs[i].to);
+  }
   return adjusted;
 }
 
