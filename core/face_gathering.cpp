@@ -95,7 +95,7 @@ void gather_faces(const CellVotes& votes, const RasteriserOptions& options, Occu
   });
   std::stable_sort(ranked.begin(), ranked.end(), [&](std::size_t a, std::size_t b) { return scores[a] > scores[b]; });
   // Three standard deviations, measured along an axis where the wall runs at 45 degrees.
-  const double tail_m = 3.0 * std::numbers::sqrt2 * options.range_noise_m;
+  const double tail_m = 3.0 * std::numbers::sqrt2 * options.found_range_noise_m;
   const auto reach = static_cast<std::int32_t>(std::ceil(tail_m / votes.frame.cell_size_m));
   std::vector<bool> settled(votes.hits.size(), false);
   for (const std::size_t cell : ranked) {

@@ -14,7 +14,7 @@
 namespace wainscot {
 namespace {
 
-constexpr std::uint8_t kUntouched = 0;  // what one scan did to a cell
+constexpr std::uint8_t kUntouched = 0;  // what one scan did to a cell: nothing that counts
 constexpr std::uint8_t kCrossed = 1;    // by beams that went on
 constexpr std::uint8_t kHit = 2;        // a beam ended here, whatever else crossed
 constexpr float kUnseen = std::numeric_limits<float>::quiet_NaN();
@@ -84,10 +84,13 @@ void Rasteriser::add_scan(std::span<const RasterBeam> beams, int visit) {
     }
     mark_crossed(from, to, touched);
   }
-  for (const RasterBeam& beam : beams) {
-    if (beam.hit) {
+  for (const bool vague : {true, false}) {  // hits last: they outweigh all else
+    for (const RasterBeam& beam : beams) {
+      if (!beam.hit || beam.vague != vague) continue;
+      const std::optional<Cell> cell = cell_with(cells_of(beam.end_x_m, beam.end_y_m));
+      if (!cell) continue;
       const Eigen::Vector2f way(beam.end_x_m - beam.origin_x_m, beam.end_y_m - beam.origin_y_m);
-      mark_hit(cells_of(beam.end_x_m, beam.end_y_m), way.normalized(), touched);
+      vague ? mark_vague(*cell, touched) : mark_hit(*cell, way.normalized(), touched);
     }
   }
   record_watched();
@@ -232,18 +235,31 @@ void Rasteriser::mark_crossed(Eigen::Vector2d from, Eigen::Vector2d to, CellBox&
   touched.last_row = std::max(touched.last_row, rows.second);
 }
 
-void Rasteriser::mark_hit(const Eigen::Vector2d& end, const Eigen::Vector2f& direction, CellBox& touched) {
-  if (!(end.x() >= 0.0 && end.y() >= 0.0 && end.x() < votes_.frame.columns && end.y() < votes_.frame.rows)) {
-    return;
-  }
-  const auto column = static_cast<std::int32_t>(end.x());
-  const auto row = static_cast<std::int32_t>(end.y());
-  mark_[in_window(column, row)] = kHit;
-  votes_.hits[index(column, row)].direction += direction;
-  touched.first_column = std::min(touched.first_column, column);
-  touched.last_column = std::max(touched.last_column, column);
-  touched.first_row = std::min(touched.first_row, row);
-  touched.last_row = std::max(touched.last_row, row);
+void Rasteriser::CellBox::extend(const Cell& cell) {
+  first_column = std::min(first_column, cell.column);
+  last_column = std::max(last_column, cell.column);
+  first_row = std::min(first_row, cell.row);
+  last_row = std::max(last_row, cell.row);
+}
+
+/// None where it is not of the frame. `end`: in cells.
+std::optional<Rasteriser::Cell> Rasteriser::cell_with(const Eigen::Vector2d& end) const {
+  const bool inside = end.x() >= 0.0 && end.y() >= 0.0 && end.x() < votes_.frame.columns && end.y() < votes_.frame.rows;
+  if (!inside) return std::nullopt;
+  return Cell{static_cast<std::int32_t>(end.x()), static_cast<std::int32_t>(end.y())};
+}
+
+/// Beams of the same scan that went on say as little of the cell as this one: a surface may fill it in part.
+void Rasteriser::mark_vague(const Cell& cell, CellBox& touched) {
+  mark_[in_window(cell.column, cell.row)] = kUntouched;
+  visit_vague_.push_back(cell);
+  touched.extend(cell);
+}
+
+void Rasteriser::mark_hit(const Cell& cell, const Eigen::Vector2f& direction, CellBox& touched) {
+  mark_[in_window(cell.column, cell.row)] = kHit;
+  votes_.hits[index(cell.column, cell.row)].direction += direction;
+  touched.extend(cell);
 }
 
 void Rasteriser::count_marks(const CellBox& touched) {
@@ -265,18 +281,22 @@ void Rasteriser::count_marks(const CellBox& touched) {
   visit_box_.last_row = std::max(visit_box_.last_row, touched.last_row);
 }
 
-/// Marks the cells around each hit of the visit.
+void Rasteriser::mark_around(const Cell& cell, std::uint8_t mark) {
+  const std::int32_t first = std::max(cell.column - kNear, 0);
+  const std::int32_t last = std::min(cell.column + kNear, votes_.frame.columns - 1);
+  for (std::int32_t r = std::max(cell.row - kNear, 0); r <= std::min(cell.row + kNear, votes_.frame.rows - 1); ++r) {
+    std::fill(mark_.data() + in_window(first, r), mark_.data() + in_window(last, r) + 1, mark);
+  }
+}
+
+/// Marks the cells around each hit of the visit, vague ones included.
 void Rasteriser::mark_near_hits(std::uint8_t mark) {
   for (std::int32_t row = visit_box_.first_row; row <= visit_box_.last_row; ++row) {
     for (std::int32_t column = visit_box_.first_column; column <= visit_box_.last_column; ++column) {
-      if (visit_hits_[in_window(column, row)] == 0) continue;
-      const std::int32_t first = std::max(column - kNear, 0);
-      const std::int32_t last = std::min(column + kNear, votes_.frame.columns - 1);
-      for (std::int32_t r = std::max(row - kNear, 0); r <= std::min(row + kNear, votes_.frame.rows - 1); ++r) {
-        std::fill(mark_.data() + in_window(first, r), mark_.data() + in_window(last, r) + 1, mark);
-      }
+      if (visit_hits_[in_window(column, row)] > 0) mark_around({column, row}, mark);
     }
   }
+  for (const Cell& cell : visit_vague_) mark_around(cell, mark);
 }
 
 void Rasteriser::end_visit() {
@@ -304,6 +324,7 @@ void Rasteriser::end_visit() {
     std::fill_n(visit_hits_.data() + first, cells, std::uint16_t{0});
     std::fill_n(visit_crossings_.data() + first, cells, std::uint16_t{0});
   }
+  visit_vague_.clear();
   visit_box_ = {votes_.frame.columns, -1, votes_.frame.rows, -1};
   scans_of_visit_ = 0;
 }

@@ -20,6 +20,7 @@
 
 #include <cstddef>
 #include <cstdint>
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -39,6 +40,9 @@ struct RasterBeam {
   bool hit;  ///< something answered at the end
   /// Between the beam and the normal of the surface that it met, 0..1: 1 head-on, 0 along the wall or not known.
   float incidence_cosine;
+  /// Of a hit: answered from between two surfaces, or from a wall at so flat an angle that it looks like it. It is no
+  /// evidence of a surface where it ended, nor that what stands around there has gone.
+  bool vague = false;
 };
 
 struct RasteriserOptions {
@@ -48,8 +52,11 @@ struct RasteriserOptions {
   double prior_log_odds = -2.2;
   double visit_limit_log_odds = 4.0;  ///< the most that one visit adds or takes
   double total_limit_log_odds = 6.0;  ///< the furthest from even that a cell can be
-  /// Standard deviation of where a beam ends, along the beam: what a face's hits are gathered over.
+  /// Standard deviation of where a beam ends, along the beam: nearer to its end than three times this it gives no free
+  /// votes.
   double range_noise_m = 0.02;
+  /// The same as the scans show it: what a face's hits are gathered over.
+  double found_range_noise_m = 0.02;
   /// A beam gives no free votes where it is nearer to the surface that it met than this: cells hold pieces of wall.
   double unvoted_before_surface_cells = 1.5;
   double least_incidence_cosine = 0.15;  ///< flatter beams are taken as if they met the surface at this cosine
@@ -98,24 +105,34 @@ class Rasteriser {
   std::vector<ChangedCell> changed_cells() const;
 
  private:
+  struct Cell {
+    std::int32_t column;
+    std::int32_t row;
+  };
+
   /// Cells of a rectangle: columns first..last and rows first..last, both included.
   struct CellBox {
     std::int32_t first_column;
     std::int32_t last_column;
     std::int32_t first_row;
     std::int32_t last_row;
+
+    void extend(const Cell& cell);
   };
 
   /// Of the beams, in cells, within the frame.
   CellBox box_of(std::span<const RasterBeam> beams) const;
   void make_window_hold(const CellBox& box);
   void mark_crossed(Eigen::Vector2d from, Eigen::Vector2d to, CellBox& touched);
-  void mark_hit(const Eigen::Vector2d& end, const Eigen::Vector2f& direction, CellBox& touched);
+  std::optional<Cell> cell_with(const Eigen::Vector2d& end) const;
+  void mark_vague(const Cell& cell, CellBox& touched);
+  void mark_hit(const Cell& cell, const Eigen::Vector2f& direction, CellBox& touched);
   void count_marks(const CellBox& touched);
   void end_visit();
   float after_visit(float log_odds, int hits, int crossings) const;
   void record_watched();
   void mark_near_hits(std::uint8_t mark);
+  void mark_around(const Cell& cell, std::uint8_t mark);
   void count_visit(std::size_t at, VisitVotes& votes) const;
   std::size_t index(std::int32_t column, std::int32_t row) const {
     return static_cast<std::size_t>(row) * static_cast<std::size_t>(votes_.frame.columns) +
@@ -139,6 +156,7 @@ class Rasteriser {
   std::vector<std::uint8_t> mark_;         // of the scan at hand; at a visit's end, what lies near its hits
   std::vector<std::uint16_t> visit_hits_;  // scans of the visit at hand
   std::vector<std::uint16_t> visit_crossings_;
+  std::vector<Cell> visit_vague_;  // where vague beams of the visit at hand ended
   std::size_t scans_ = 0;
   std::vector<std::size_t> watched_;  // cells
   std::vector<std::vector<CellEvent>> histories_;

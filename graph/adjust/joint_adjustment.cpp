@@ -130,6 +130,9 @@ JointResult adjust_nodes(const AdjustmentProblem& problem, const AdjustmentState
                                                        result.constant_covariance(kTurnScale, kTurnScale));
   result.end = end_of(round->step.end, result.last_move_m);
   result.residual_rms_m = round->residual_rms_m;
+  const RangeNoise stated = range_noise(problem.drive.robot.lidar);
+  const double range_ratio = round->moved.return_noise.range_ratio;
+  result.range_noise = {range_ratio * stated.near_m, range_ratio * stated.per_m};
   result.variance_factor = variance_factor(problem, round->moved, round->walls);
   result.keyframes = std::move(round->begun.keyframes);
   result.poses = std::move(round->moved.poses);

@@ -10,6 +10,7 @@
 
 #include "graph/parallel.hpp"
 #include "scanmatch/icp.hpp"
+#include "scanmatch/mixed_returns.hpp"
 
 namespace wainscot {
 namespace {
@@ -213,6 +214,11 @@ void smooth(const Drive& drive, const std::vector<OdometryStep>& steps, const Od
   for (std::size_t i = 0; i < poses.size(); ++i) placed.scans[i].pose = poses[i];
 }
 
+/// Of both. A wall that is held for a gap is lost, a return from between that is held for a wall makes one cell.
+RangeNoise larger(const RangeNoise& found, const RangeNoise& stated) {
+  return {std::max(found.near_m, stated.near_m), std::max(found.per_m, stated.per_m)};
+}
+
 }  // namespace
 
 std::vector<ScanPose> place_scans(const Drive& drive, const std::vector<OdometryStep>& steps,
@@ -247,7 +253,8 @@ std::vector<ScanPose> place_scans(const Drive& drive, const std::vector<Odometry
 }
 
 BeamsOfScan beams_of_scans(const Drive& drive, const OdometryPath& path, const JointResult& adjusted) {
-  return [&drive, &path, lidar = adjusted.constants.lidar(drive.robot.lidar)](const ScanPose& placed) {
+  return [&drive, &path, lidar = adjusted.constants.lidar(drive.robot.lidar),
+          noise = larger(adjusted.range_noise, range_noise(drive.robot.lidar))](const ScanPose& placed) {
     const Scan& scan = drive.scans[placed.scan];
     const double largest_m = drive.robot.lidar.max_range_m;
     const SweepMotion motion = sweep_motion(path, placed.time_s, sweep_duration_s(scan, lidar), placed.extra_velocity);
@@ -256,15 +263,18 @@ BeamsOfScan beams_of_scans(const Drive& drive, const OdometryPath& path, const J
     std::vector<RasterBeam> beams;
     beams.reserve(scan.returns.size());
     std::size_t hits = 0;
-    for (const ScanPoint& p : correct_motion(scan, lidar, std::numeric_limits<double>::infinity(), motion)) {
+    const std::vector<ScanPoint> points = correct_motion(scan, lidar, std::numeric_limits<double>::infinity(), motion);
+    for (std::size_t i = 0; i < points.size(); ++i) {
+      const ScanPoint& p = points[i];
       const double x = placed.pose.x_m + c * p.x_m - s * p.y_m;
       const double y = placed.pose.y_m + s * p.x_m + c * p.y_m;
       const double beam_x = c * p.beam_x - s * p.beam_y;
       const double beam_y = s * p.beam_x + c * p.beam_y;
       const bool hit = p.measured_m < largest_m;
       const float cosine = hit ? static_cast<float>(placed.incidence[hits++]) / 255.0F : 1.0F;
+      const bool vague = hit && cosine == 0.0F && is_mixed(points, i, largest_m, noise.at(p.range_m));
       beams.push_back({static_cast<float>(x - p.range_m * beam_x), static_cast<float>(y - p.range_m * beam_y),
-                       static_cast<float>(x), static_cast<float>(y), hit, cosine});
+                       static_cast<float>(x), static_cast<float>(y), hit, cosine, vague});
     }
     return beams;
   };

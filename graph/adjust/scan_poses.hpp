@@ -40,7 +40,8 @@ std::vector<ScanPose> place_scans(const Drive& drive, const std::vector<Odometry
                                   const JointResult& adjusted, int threads,
                                   const std::function<void(double)>& progress);
 
-/// The beams of one scan in the map frame, those that met nothing up to the lidar's largest range included.
+/// The beams of one scan in the map frame, those that met nothing up to the lidar's largest range included. Those that
+/// were answered from between two surfaces (scanmatch/mixed_returns.hpp) are vague.
 using BeamsOfScan = std::function<std::vector<RasterBeam>(const ScanPose&)>;
 
 /// Corrects a placed scan for the final path whenever it is asked for: all scans at once would fill the memory. The

@@ -122,7 +122,8 @@ double fraction_on_walls(const OccupancyGrid& grid, const std::vector<ScanPose>&
 }
 
 DrawnGrid draw_grid(const Drive& drive, const std::vector<ScanPose>& scans, const BeamsOfScan& beams_of,
-                    double cell_size_m, const std::vector<DrivePart>& parts, const std::vector<std::size_t>& watched) {
+                    const RangeNoise& found_noise, double cell_size_m, const std::vector<DrivePart>& parts,
+                    const std::vector<std::size_t>& watched) {
   Eigen::AlignedBox2d box;
   for (const ScanPose& scan : scans) {
     box.extend(scan.pose.translation());
@@ -130,8 +131,9 @@ DrawnGrid draw_grid(const Drive& drive, const std::vector<ScanPose>& scans, cons
   }
   RasteriserOptions options;
   // Of the far returns: theirs is the tail that would stand behind a wall as a second one.
-  const LidarConstants& lidar = drive.robot.lidar;
-  options.range_noise_m = lidar.noise_m + lidar.noise_per_m * std::min(0.7 * lidar.max_range_m, kFarM);
+  const double far_m = std::min(0.7 * drive.robot.lidar.max_range_m, kFarM);
+  options.range_noise_m = range_noise(drive.robot.lidar).at(far_m);
+  options.found_range_noise_m = found_noise.at(far_m);
   std::vector<std::size_t> placed;
   for (const ScanPose& scan : scans) placed.push_back(scan.scan);
   const Eigen::Vector2d margin = Eigen::Vector2d::Constant(kMarginM + cell_size_m);  // and a cell that is cut

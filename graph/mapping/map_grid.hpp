@@ -20,10 +20,11 @@ struct DrawnGrid {
   std::vector<std::vector<CellEvent>> histories;  ///< of the watched cells; an event's scan is an index into `scans`
 };
 
-/// `parts`: of a recording that was joined from several; where one of them saw the house changed, the grid is as it saw
-/// it last. `watched`: indices into the grid's cells whose histories are wanted.
+/// `found_noise`: of single ranges, as the scans show it. `parts`: of a recording that was joined from several; where
+/// one of them saw the house changed, the grid is as it saw it last. `watched`: indices into the grid's cells whose
+/// histories are wanted.
 DrawnGrid draw_grid(const Drive& drive, const std::vector<ScanPose>& scans, const BeamsOfScan& beams_of,
-                    double cell_size_m, const std::vector<DrivePart>& parts = {},
+                    const RangeNoise& found_noise, double cell_size_m, const std::vector<DrivePart>& parts = {},
                     const std::vector<std::size_t>& watched = {});
 
 /// How well the finished grid explains what was seen: returns with a normal that end within one cell of an occupied

@@ -122,7 +122,7 @@ Map adjusted_map(const Drive& drive, const MapperOptions& options, const ClosedD
     frame = wanted_frame(options.frame, wall_pieces(adjusted), placed.front().pose);
     placed = in_frame(frame, std::move(placed), beams_of, options.threads);
   }
-  DrawnGrid drawn = draw_grid(drive, placed, beams_of, options.cell_size_m, options.parts);
+  DrawnGrid drawn = draw_grid(drive, placed, beams_of, adjusted.range_noise, options.cell_size_m, options.parts);
   map.grid = std::move(drawn.grid);
   map.changes = std::move(drawn.changes);
   give_account(drive, path, at.tracked.jumps, at.closed, adjusted, placed, at.joining.lengths, options.parts, map);

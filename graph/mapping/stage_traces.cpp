@@ -172,7 +172,7 @@ std::optional<RasterBeam> beam_through(const std::vector<RasterBeam>& beams, con
   std::optional<RasterBeam> best;
   double nearest = 0.75 * cell_size_m;
   for (const RasterBeam& beam : beams) {
-    if (hit && !beam.hit) continue;
+    if (hit && (!beam.hit || beam.vague)) continue;
     const Eigen::Vector2d from(static_cast<double>(beam.origin_x_m), static_cast<double>(beam.origin_y_m));
     const Eigen::Vector2d to(static_cast<double>(beam.end_x_m), static_cast<double>(beam.end_y_m));
     const Eigen::Vector2d way = to - from;
@@ -206,7 +206,8 @@ std::vector<CellExplanation> explain_cells(const Drive& drive, const MapStages& 
   const std::vector<Chosen> chosen = chosen_cells(stages.map);
   std::vector<std::size_t> watched;
   for (const Chosen& c : chosen) watched.push_back(c.cell);
-  const DrawnGrid drawn = draw_grid(drive, stages.placed, stages.beams_of, options.cell_size_m, {}, watched);
+  const DrawnGrid drawn =
+      draw_grid(drive, stages.placed, stages.beams_of, stages.adjusted.range_noise, options.cell_size_m, {}, watched);
   const GridFrame& frame = drawn.grid.frame;
   std::vector<CellExplanation> cells;
   for (std::size_t i = 0; i < chosen.size(); ++i) {

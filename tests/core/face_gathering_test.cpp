@@ -105,6 +105,7 @@ GridQuality quality_of_room(const Room& room, int scans, double noise_m, unsigne
   const GridFrame frame = frame_around({Eigen::Vector2d(-4, -4), Eigen::Vector2d(4, 4)}, cell, 0.2);
   RasteriserOptions options;
   options.range_noise_m = noise_m;
+  options.found_range_noise_m = noise_m;
   Rasteriser rasteriser(frame, options);
   for (int scan = 0; scan < scans; ++scan) {
     const double y = phase(random) - 0.5;  // each in a line of its own: arguments are evaluated in any order

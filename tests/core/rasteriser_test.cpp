@@ -182,6 +182,48 @@ TEST(Rasteriser, CellsOfADoorChangeThoseOfAWallDoNot) {
   EXPECT_EQ(changed[0].visits_gone, 2);
 }
 
+// A shelf's board, seen in visits 0 and 2; in 1 and 3 it answers from between itself and what is behind it.
+TEST(Rasteriser, WhatIsSeenVaguelyHasNotGone) {
+  const GridFrame frame{0.05, 0, 0, 60, 60};
+  const auto changed_where = [&frame](bool vague) {
+    Rasteriser rasteriser(frame);
+    for (int visit = 0; visit < 4; ++visit) {
+      for (int scan = 0; scan < 12; ++scan) {
+        std::vector<RasterBeam> beams{beam(0.52, 0.52, visit % 2 == 0 ? 1.52 : 2.52, 0.52, true),
+                                      beam(0.52, 0.42, visit % 2 == 0 ? 1.52 : 1.62, 0.52, true)};
+        beams.back().vague = visit % 2 != 0;
+        if (beams.back().vague && !vague) beams.pop_back();
+        rasteriser.add_scan(beams, visit);
+      }
+    }
+    rasteriser.grid();
+    return rasteriser.changed_cells().size();
+  };
+  EXPECT_EQ(changed_where(true), 0U);
+  EXPECT_EQ(changed_where(false), 1U);
+}
+
+// However often it ends in a cell, a vague beam neither fills nor empties it, and what others of its scan say there
+// counts where they hit only. Before its end it has crossed what is free, as each beam has.
+TEST(Rasteriser, AVagueBeamSaysNothingOfWhereItEnds) {
+  const GridFrame frame{0.05, 0, 0, 60, 60};
+  RasterBeam vague = beam(0.52, 0.52, 2.02, 0.52, true, 0.0);
+  vague.vague = true;
+  const RasterBeam on = beam(0.52, 0.52, 2.52, 0.52, true);
+  const RasterBeam hit = beam(2.02, 1.52, 2.02, 0.52, true);
+  const auto seen = [&frame](const std::vector<RasterBeam>& beams) {
+    Rasteriser rasteriser(frame);
+    for (int scan = 0; scan < 5; ++scan) rasteriser.add_scan(beams, 0);
+    return rasteriser.grid().probability;
+  };
+  const std::size_t end = cell_at(frame, 2.02, 0.52);
+  EXPECT_TRUE(std::isnan(seen({vague})[end]));
+  EXPECT_LT(seen({vague})[cell_at(frame, 1.02, 0.52)], 0.1F);
+  EXPECT_LT(seen({on})[end], 0.1F);
+  EXPECT_TRUE(std::isnan(seen({vague, on})[end]));
+  EXPECT_EQ(seen({vague, on, hit})[end], seen({hit})[end]);
+}
+
 // Half of the beams of each visit go through a pane, the others come back from it.
 TEST(Rasteriser, APaneIsNoChangedCell) {
   Rasteriser rasteriser({0.05, 0, 0, 60, 60});

@@ -1,5 +1,6 @@
 #include "graph/adjust/scan_poses.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <vector>
 
@@ -163,6 +164,35 @@ TEST(ScanPoses, EveryScanOfAPerfectDriveIsTrueToTwoMillimetres) {
     EXPECT_EQ(placed[i].pose.x_m, threaded[i].pose.x_m);
     EXPECT_EQ(placed[i].pose.heading_rad, threaded[i].pose.heading_rad);
   }
+}
+
+// Beams of a degree that meet an edge are answered from between it and what is behind: those are vague.
+TEST(ScanPoses, ReturnsFromBetweenTwoSurfacesAreVague) {
+  const auto share_of_vague = [](double beam_width_deg) {
+    simulator::Plan plan = ring_house(1);
+    plan.defects.range_noise_m = simulator::Knob::fixed(0.005);
+    plan.defects.beam_width_deg = simulator::Knob::fixed(beam_width_deg);
+    plan.defects.mixed_return_share = simulator::Knob::fixed(1.0);
+    const DrivenHouse house = driven(plan);
+    const AdjustedHouse stages = adjusted(house.drive);
+    const std::vector<ScanPose> placed =
+        place_scans(house.drive, stages.steps, all_scans(house.drive), {}, stages.joint, 1, {});
+    const OdometryPath path(stages.steps, stages.joint.constants.odometry());
+    const BeamsOfScan beams_of = beams_of_scans(house.drive, path, stages.joint);
+    double vague = 0.0;
+    double all = 0.0;
+    for (const ScanPose& scan : placed) {
+      const std::vector<RasterBeam> beams = beams_of(scan);
+      vague +=
+          static_cast<double>(std::count_if(beams.begin(), beams.end(), [](const RasterBeam& b) { return b.vague; }));
+      all += static_cast<double>(beams.size());
+    }
+    return vague / all;
+  };
+  // A jamb that is met once, before what is behind it, looks the same: one beam in a hundred.
+  const double of_none = share_of_vague(0.0);
+  EXPECT_LT(of_none, 0.02);
+  EXPECT_GT(share_of_vague(1.0), of_none + 0.01);
 }
 
 }  // namespace

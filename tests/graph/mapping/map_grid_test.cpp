@@ -26,7 +26,7 @@ struct Drawn {
       scans.push_back(scan);
       for (const RasterBeam& beam : beams(scan)) scans.back().seen.extend(Eigen::Vector2d(beam.end_x_m, beam.end_y_m));
     }
-    grid = draw_grid(drive, scans, beams, cell_size_m).grid;
+    grid = draw_grid(drive, scans, beams, range_noise(drive.robot.lidar), cell_size_m).grid;
   }
 
   static std::vector<RasterBeam> beams(const ScanPose& scan) {
