@@ -11,10 +11,12 @@
 
 namespace wainscot {
 
-/// Whether return `i`, of which no normal is known, lies between its neighbours in depth, clearly apart from both, and
-/// on no straight wall with two of those beside it. A thin leg, nearer than both its neighbours, does not. `points`: in
-/// firing order; those measured at `largest_m` or beyond met nothing, and beside them nothing is known to be mixed.
+/// Whether return `i`, of which no normal is known, was answered from clearly behind one of its neighbours, clearly
+/// apart from the other, and lies on no straight wall with two of those beside it. What stands in front of both, as a
+/// thin leg does, is not mixed. A neighbour whose beam met nothing, or gave nothing, counts as farther than all.
+/// `points`: in firing order; those measured at `largest_m` or beyond met nothing. `spacing_rad`: see beam_spacing().
 /// `noise_m`: standard deviation of a range.
-bool is_mixed(const std::vector<ScanPoint>& points, std::size_t i, double largest_m, double noise_m);
+bool is_mixed(const std::vector<ScanPoint>& points, std::size_t i, double spacing_rad, double largest_m,
+              double noise_m);
 
 }  // namespace wainscot

@@ -104,18 +104,6 @@ void set_normal(ScanPoint& point, const LineFit& fit, double returns) {
   point.spacing_m = static_cast<float>(std::sqrt(12.0 * fit.spread_variance_m2 / (returns * returns - 1.0)));
 }
 
-/// Angle between neighbouring beams: the median over the scan, since lost returns leave gaps.
-double beam_spacing(const std::vector<ScanPoint>& points) {
-  std::vector<float> spacings;
-  spacings.reserve(points.size());
-  for (std::size_t i = 1; i < points.size(); ++i) {
-    spacings.push_back(static_cast<float>(std::abs(wrap_angle(points[i].angle_rad - points[i - 1].angle_rad))));
-  }
-  const auto middle = spacings.begin() + static_cast<std::ptrdiff_t>(spacings.size() / 2);
-  std::nth_element(spacings.begin(), middle, spacings.end());
-  return *middle;
-}
-
 /// The neighbours of each point on both sides, up to the first depth edge, and their moments. Running sums give the
 /// moments of any stretch of the scan at once, and the stretch of a point begins and ends near that of the point
 /// before.
@@ -192,6 +180,18 @@ class Neighbours {
 }  // namespace
 
 RangeNoise range_noise(const LidarConstants& lidar) { return {lidar.noise_m, lidar.noise_per_m}; }
+
+double beam_spacing(const std::vector<ScanPoint>& points) {
+  if (points.size() < 2) return 0.0;
+  std::vector<float> spacings;
+  spacings.reserve(points.size());
+  for (std::size_t i = 1; i < points.size(); ++i) {
+    spacings.push_back(static_cast<float>(std::abs(wrap_angle(points[i].angle_rad - points[i - 1].angle_rad))));
+  }
+  const auto middle = spacings.begin() + static_cast<std::ptrdiff_t>(spacings.size() / 2);
+  std::nth_element(spacings.begin(), middle, spacings.end());
+  return *middle;
+}
 
 void estimate_normals(std::vector<ScanPoint>& points, const RangeNoise& noise, const NormalOptions& options) {
   for (ScanPoint& point : points) point.normal_x = point.normal_y = 0.0F;

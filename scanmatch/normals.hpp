@@ -24,6 +24,10 @@ struct RangeNoise {
 /// Of this lidar.
 RangeNoise range_noise(const LidarConstants& lidar);
 
+/// Angle between neighbouring beams, of points in firing order: the median, since lost returns leave gaps. 0 where
+/// there are fewer than two.
+double beam_spacing(const std::vector<ScanPoint>& points);
+
 struct NormalOptions {
   /// Neighbours within: a wall piece of 36 cm gives about 3 degrees at 15 mm noise (its slope errs by
   /// noise / (length * sqrt(n / 12)), n = 9).

@@ -264,6 +264,7 @@ BeamsOfScan beams_of_scans(const Drive& drive, const OdometryPath& path, const J
     beams.reserve(scan.returns.size());
     std::size_t hits = 0;
     const std::vector<ScanPoint> points = correct_motion(scan, lidar, std::numeric_limits<double>::infinity(), motion);
+    const double spacing_rad = beam_spacing(points);
     for (std::size_t i = 0; i < points.size(); ++i) {
       const ScanPoint& p = points[i];
       const double x = placed.pose.x_m + c * p.x_m - s * p.y_m;
@@ -272,7 +273,7 @@ BeamsOfScan beams_of_scans(const Drive& drive, const OdometryPath& path, const J
       const double beam_y = s * p.beam_x + c * p.beam_y;
       const bool hit = p.measured_m < largest_m;
       const float cosine = hit ? static_cast<float>(placed.incidence[hits++]) / 255.0F : 1.0F;
-      const bool vague = hit && cosine == 0.0F && is_mixed(points, i, largest_m, noise.at(p.range_m));
+      const bool vague = hit && cosine == 0.0F && is_mixed(points, i, spacing_rad, largest_m, noise.at(p.range_m));
       beams.push_back({static_cast<float>(x - p.range_m * beam_x), static_cast<float>(y - p.range_m * beam_y),
                        static_cast<float>(x), static_cast<float>(y), hit, cosine, vague});
     }

@@ -31,7 +31,7 @@ bool mixed(const std::vector<double>& ranges_m, double noise_m = kNoiseM) {
   for (const double range_m : ranges_m) {
     points.push_back(return_at(static_cast<double>(points.size()) * kDegree, range_m));
   }
-  return is_mixed(points, points.size() / 2, kLargestM, noise_m);
+  return is_mixed(points, points.size() / 2, kDegree, kLargestM, noise_m);
 }
 
 TEST(MixedReturns, LieBetweenAnEdgeAndWhatIsBehindIt) {
@@ -40,18 +40,34 @@ TEST(MixedReturns, LieBetweenAnEdgeAndWhatIsBehindIt) {
   EXPECT_TRUE(mixed({1.0, 1.0, 1.2, 3.0, 3.0}));
 }
 
-TEST(MixedReturns, AreNotWhatStandsInFrontOrIsSeenThroughAGap) {
+// A gap as narrow as a beam: its edges may answer in part.
+TEST(MixedReturns, MayBeWhatOneBeamSeesThroughAGap) {
+  EXPECT_TRUE(mixed({1.0, 3.0, 1.1}));
+  EXPECT_FALSE(mixed({1.0, 3.0, 3.0, 3.0, 1.1})) << "a gap of three beams";
+}
+
+TEST(MixedReturns, AreNotWhatStandsInFrontOrBesideItsNeighbours) {
   EXPECT_FALSE(mixed({3.0, 1.0, 3.1})) << "a leg";
-  EXPECT_FALSE(mixed({1.0, 3.0, 1.1})) << "through a gap";
   EXPECT_FALSE(mixed({1.0, 1.02, 3.0})) << "no farther from the edge than noise takes it";
   EXPECT_FALSE(mixed({1.0, 2.98, 3.0})) << "nor from what is behind";
 }
 
-TEST(MixedReturns, AreNotBesideWhatMetNothing) {
-  EXPECT_FALSE(mixed({1.0, 1.2, 10.0}));
-  EXPECT_FALSE(mixed({10.0, 2.8, 1.0}));
-  EXPECT_FALSE(mixed({1.2, 3.0})) << "the last one";
+// What is behind the edge is a pane, say, or too far away.
+TEST(MixedReturns, MayLieBesideWhatMetNothing) {
+  EXPECT_TRUE(mixed({1.0, 1.2, 10.0}));
+  EXPECT_TRUE(mixed({10.0, 2.8, 1.0}));
+  EXPECT_FALSE(mixed({10.0, 2.8, 10.0})) << "a leg before nothing";
+  EXPECT_FALSE(mixed({10.0, 2.8, 3.5})) << "nor one beside what is farther";
+  EXPECT_TRUE(mixed({2.0, 3.0})) << "the last one";
+  EXPECT_FALSE(mixed({3.0, 2.0})) << "a leg at the end";
   EXPECT_FALSE(mixed({1.2})) << "the only one";
+}
+
+TEST(MixedReturns, AreToldByTheNextBeamNotByOneFurtherOn) {
+  const std::vector<ScanPoint> points{return_at(0.0, 3.0), return_at(1.0 * kDegree, 2.0), return_at(3.0 * kDegree, 1.0),
+                                      return_at(4.0 * kDegree, 1.0)};
+  EXPECT_FALSE(is_mixed(points, 1, kDegree, 10.0, kNoiseM)) << "between, but the beam beside it gave nothing";
+  EXPECT_TRUE(is_mixed(points, 1, 2.0 * kDegree, 10.0, kNoiseM));
 }
 
 TEST(MixedReturns, AreNotTheFirstOfAWallThatLeadsAwayBehindAnEdge) {
@@ -70,7 +86,7 @@ TEST(MixedReturns, AreNotOfAWallSeenAtAFlatAngle) {
     for (const double angle_rad : {6.0 * kDegree, 5.0 * kDegree, 4.0 * kDegree}) {
       points.push_back(return_at(angle_rad, 1.0 / std::sin(angle_rad) + noise(random)));
     }
-    wrong += is_mixed(points, 1, 100.0, kNoiseM) ? 1 : 0;
+    wrong += is_mixed(points, 1, kDegree, 100.0, kNoiseM) ? 1 : 0;
   }
   EXPECT_LT(wrong, 60);
 }
