@@ -142,9 +142,28 @@ TEST(JointAdjustment, NoiseDoesNotMoveTheScale) {
   EXPECT_LT(std::sqrt(squares), 1.0);
 }
 
-/// Chi squared of each node of a drive but the first, three degrees of freedom.
-std::vector<double> chi_squared_of_nodes(const Case& driven) {
-  std::vector<double> result;
+/// Of heading and position across the way between two places: what does not change with the scale, of which the robots
+/// of noisy_house() state that it is open while it is right. `there_here`: from one to the other.
+Eigen::Matrix<double, 2, 3> across_the_way(const Pose2& there_here) {
+  const Eigen::Vector2d way = inverse(there_here).translation().normalized();
+  Eigen::Matrix<double, 2, 3> result = Eigen::Matrix<double, 2, 3>::Zero();
+  result.topLeftCorner<1, 2>() << -way.y(), way.x();
+  result(1, 2) = 1.0;
+  return result;
+}
+
+double chi_squared_of(const Eigen::Vector2d& error, const Eigen::Matrix2d& covariance) {
+  return error.dot(covariance.inverse() * error);
+}
+
+/// Of each node of a drive but the first: chi squared of the pose, three degrees of freedom, and of what lies across.
+struct NodeChiSquared {
+  std::vector<double> pose;
+  std::vector<double> across;
+};
+
+NodeChiSquared chi_squared_of_nodes(const Case& driven) {
+  NodeChiSquared result;
   const JointResult& joint = driven.joint;
   const Pose2 start = driven.house.true_pose(joint.keyframes.front().time_s);
   for (std::size_t i = 1; i < joint.poses.size(); ++i) {
@@ -152,30 +171,31 @@ std::vector<double> chi_squared_of_nodes(const Case& driven) {
     const Tangent2 error = log(between(truth, between(joint.poses.front(), joint.poses[i])));
     const Eigen::Matrix3d& covariance = joint.covariances[i];
     EXPECT_GT(Eigen::SelfAdjointEigenSolver<Eigen::Matrix3d>(covariance).eigenvalues()[0], 0.0);
-    result.push_back(error.dot(covariance.inverse() * error));
+    result.pose.push_back(error.dot(covariance.inverse() * error));
+    const Eigen::Matrix<double, 2, 3> across = across_the_way(truth);
+    result.across.push_back(chi_squared_of(across * error, across * covariance * across.transpose()));
   }
   return result;
 }
 
 // Of each drive the node in its middle: those of one drive share errors, those of different drives do not, so that the
-// sum is chi squared with three degrees of freedom a drive. One in a thousand such sums lies outside of these bounds.
+// sum is chi squared with two degrees of freedom a drive. One in a thousand such sums lies outside of these bounds.
 TEST(JointAdjustment, StatedUncertaintyOfPosesHoldsTheErrors) {
   const int drives = kSlowBuild ? 3 : 24;
   double sum = 0.0;
   for (int seed = 1; seed <= drives; ++seed) {
-    const std::vector<double> of_nodes = chi_squared_of_nodes(Case(noisy_house(), static_cast<std::uint64_t>(seed)));
-    sum += of_nodes[of_nodes.size() / 2];
-    const auto within = std::count_if(of_nodes.begin(), of_nodes.end(), [](double c) { return c < kPoseGate; });
-    EXPECT_GT(static_cast<double>(within), 0.9 * static_cast<double>(of_nodes.size())) << "seed " << seed;
+    const NodeChiSquared of_nodes = chi_squared_of_nodes(Case(noisy_house(), static_cast<std::uint64_t>(seed)));
+    sum += of_nodes.across[of_nodes.across.size() / 2];
+    const auto within =
+        std::count_if(of_nodes.pose.begin(), of_nodes.pose.end(), [](double c) { return c < kPoseGate; });
+    EXPECT_GT(static_cast<double>(within), 0.9 * static_cast<double>(of_nodes.pose.size())) << "seed " << seed;
   }
-  EXPECT_GT(sum, chi_squared_quantile(0.0005, 3 * drives));
-  EXPECT_LT(sum, chi_squared_quantile(0.9995, 3 * drives));
+  EXPECT_GT(sum, chi_squared_quantile(0.0005, 2 * drives));
+  EXPECT_LT(sum, chi_squared_quantile(0.9995, 2 * drives));
 }
 
-// The same of pairs of nodes that are a way apart, of what does not change with the scale, of which these robots state
-// that it is open while it is right: heading, and position across the way between the two. Two degrees of freedom. This
-// house's walls are without the roughness that the adjustment allows for, which is most of what near nodes err by: the
-// errors may be half as large as stated.
+// The same of pairs of nodes that are a way apart. This house's walls are without the roughness that the adjustment
+// allows for, which is most of what near nodes err by: the errors may be half as large as stated.
 TEST(JointAdjustment, StatedUncertaintyOfPairsHoldsTheErrors) {
   const int drives = kSlowBuild ? 3 : 24;
   JointOptions options;
@@ -195,13 +215,8 @@ TEST(JointAdjustment, StatedUncertaintyOfPairsHoldsTheErrors) {
     const auto truth_at = [&](std::size_t node) { return driven.house.true_pose(joint.keyframes[node].time_s); };
     const Pose2 truth = between(truth_at(middle), truth_at(middle + kApart));
     const Tangent2 error = log(between(truth, between(joint.poses[middle], joint.poses[middle + kApart])));
-    const Eigen::Vector2d way = inverse(truth).translation().normalized();
-    Eigen::Matrix<double, 2, 3> of_error = Eigen::Matrix<double, 2, 3>::Zero();
-    of_error.topLeftCorner<1, 2>() << -way.y(), way.x();
-    of_error(1, 2) = 1.0;
-    const Eigen::Vector2d across = of_error * error;
-    const Eigen::Matrix2d covariance = of_error * *joint.pair_covariances[middle] * of_error.transpose();
-    sum += across.dot(covariance.inverse() * across);
+    const Eigen::Matrix<double, 2, 3> across = across_the_way(truth);
+    sum += chi_squared_of(across * error, across * *joint.pair_covariances[middle] * across.transpose());
     if (joint.pair_covariances[0]) {
       EXPECT_LT((*joint.pair_covariances[0] - joint.covariances[kApart]).norm(),
                 0.1 * joint.covariances[kApart].norm());
@@ -216,7 +231,7 @@ TEST(JointAdjustment, StatedUncertaintyOfPairsHoldsTheErrors) {
 TEST(JointAdjustment, StatedUncertaintyHoldsWhatCoarseCountsLeaveOpen) {
   simulator::Plan plan = noisy_house();
   plan.robot.left_m_per_tick = plan.robot.right_m_per_tick = 0.01;
-  const std::vector<double> of_nodes = chi_squared_of_nodes(Case(plan));
+  const std::vector<double> of_nodes = chi_squared_of_nodes(Case(plan)).pose;
   const auto within = std::count_if(of_nodes.begin(), of_nodes.end(), [](double c) { return c < kPoseGate; });
   EXPECT_GT(static_cast<double>(within), 0.9 * static_cast<double>(of_nodes.size()));
 }
