@@ -159,10 +159,12 @@ void KnownMap::sort_cells(const OccupancyGrid& grid) {
     const std::size_t column = i % columns;
     const std::size_t row = i / columns;
     if (not_free[i] == 0) floor_m2_ += frame_.cell_size_m * frame_.cell_size_m;
-    if (not_free[i] == 0 && column % every == 0 && row % every == 0) {
-      floor_.emplace_back(frame_.lower_left_corner_m() +
-                          frame_.cell_size_m *
-                              Eigen::Vector2d(static_cast<double>(column) + 0.5, static_cast<double>(row) + 0.5));
+    const bool unseen = std::isnan(grid.probability[i]);
+    if ((not_free[i] == 0 || unseen) && column % every == 0 && row % every == 0) {
+      (unseen ? unseen_ : floor_)
+          .emplace_back(frame_.lower_left_corner_m() +
+                        frame_.cell_size_m *
+                            Eigen::Vector2d(static_cast<double>(column) + 0.5, static_cast<double>(row) + 0.5));
     }
   }
 }
@@ -243,17 +245,36 @@ std::vector<double> KnownMap::parallel_headings(const LineMap& walls) const {
   return headings;
 }
 
-std::vector<CorrelativeMatch> KnownMap::places_like(const LineMap& walls) const {
-  constexpr double kSpacingM = 0.12;    // about a cell of the raster
-  constexpr std::size_t kMost = 120;    // chosen for the time of a search (tests/bench/locate prints the first one's)
-  constexpr double kLeastScore = 0.45;  // less than half of what is seen is on walls, or the walls lie badly
+std::vector<CorrelativeMatch> KnownMap::peaks_of(const LineMap& walls, const std::vector<Eigen::Vector2d>& places,
+                                                 const PeakOptions& options) const {
+  constexpr double kSpacingM = 0.12;  // about a cell of the raster
+  constexpr std::size_t kMost = 120;  // chosen for the time of a search (tests/bench/locate prints the first one's)
   const std::vector<Eigen::Vector2d> samples = samples_of(walls, kSpacingM);
   std::vector<Eigen::Vector2d> some;
   const std::size_t stride = std::max<std::size_t>(1, (samples.size() + kMost - 1) / kMost);
   for (std::size_t i = 0; i < samples.size(); i += stride) some.push_back(samples[i]);
+  return raster_.peaks(some, parallel_headings(walls), places, options);
+}
+
+std::vector<CorrelativeMatch> KnownMap::places_like(const LineMap& walls) const {
+  constexpr double kLeastScore = 0.45;  // less than half of what is seen is on walls, or the walls lie badly
   PeakOptions options;
   options.min_score = kLeastScore;
-  return raster_.peaks(some, parallel_headings(walls), floor_, options);
+  return peaks_of(walls, floor_, options);
+}
+
+std::vector<CorrelativeMatch> KnownMap::places_partly_like(const LineMap& walls) const {
+  // A place is believed at first by ln odds of 20 (LocatorOptions::least_ln_odds and the number of places of a home of
+  // 100 m2), and told from another by 9: the other shows half of the faces. Those may be the short ones: half again.
+  constexpr double kLeastScore = 0.25;
+  constexpr std::size_t kMostPeaks = 150;  // chosen: as many rooms as a floor of an office has, from both ends each
+  PeakOptions options;
+  options.min_score = kLeastScore;
+  options.of_best = 0.0;
+  options.most = kMostPeaks;
+  std::vector<Eigen::Vector2d> places = floor_;
+  places.insert(places.end(), unseen_.begin(), unseen_.end());
+  return peaks_of(walls, places, options);
 }
 
 }  // namespace wainscot

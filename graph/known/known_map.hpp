@@ -60,6 +60,9 @@ class KnownMap {
   /// first, to a decimetre and a degree or two. `walls`: pieces of wall in the robot's frame.
   std::vector<CorrelativeMatch> places_like(const LineMap& walls) const;
 
+  /// Also those where the map has only some of it, and may lack the floor that the robot stands on.
+  std::vector<CorrelativeMatch> places_partly_like(const LineMap& walls) const;
+
  private:
   enum Cell : std::uint8_t { kUnsure, kOpenFloor, kNearWall };
 
@@ -68,12 +71,15 @@ class KnownMap {
   void draw_lines(const OccupancyGrid& grid);
   bool goes_through_wall(const Eigen::Vector2d& origin, const Eigen::Vector2d& beam, double range_m) const;
   std::vector<double> parallel_headings(const LineMap& walls) const;
+  std::vector<CorrelativeMatch> peaks_of(const LineMap& walls, const std::vector<Eigen::Vector2d>& places,
+                                         const PeakOptions& options) const;
 
   GridFrame frame_;
   LineMap lines_;
   std::vector<Cell> cells_;
   std::vector<std::int32_t> line_in_cell_;  ///< index into lines_, or kNone
   std::vector<Eigen::Vector2d> floor_;      ///< points of free floor, 0.2 m apart
+  std::vector<Eigen::Vector2d> unseen_;     ///< of what nobody has seen within the grid, likewise
   double floor_m2_ = 0.0;
   LikelihoodRaster raster_;
 };

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <utility>
 
 #include <Eigen/Dense>
@@ -53,7 +54,7 @@ void Locator::restart() {
   bad_scans_ = settled_scans_ = 0;
   good_scans_ = kSettledScans;
   surroundings_ = Surroundings(noise_, options_.search_way_m);
-  since_search_m_ = next_search_m_ = 0.0;
+  since_search_m_ = next_search_m_ = doubted_way_m_ = 0.0;
   location_ = {};
 }
 
@@ -92,6 +93,7 @@ const Location& Locator::add(const std::vector<ScanPoint>& points, const Pose2& 
   const double turn_rad = first_ ? 0.0 : std::abs(moved.heading_rad);
   since_view_m_ += way_m;
   since_view_rad_ += turn_rad;
+  doubted_way_m_ = std::max(0.0, doubted_way_m_ - way_m);
   since_search_m_ += way_m + 0.3 * turn_rad;  // turning shows little that is new
   const bool view = first_ || since_view_m_ > options_.view_way_m || since_view_rad_ > options_.view_turn_rad;
   const double news = first_ ? 1.0 : view ? news_of(since_view_m_, since_view_rad_) : 0.0;
@@ -138,6 +140,7 @@ void Locator::follow(const std::vector<ScanPoint>& points, double news, bool rol
   const double chi_squared = match.chi_squared;
   if (chi_squared < kPoseGate) delay_ = learned_delay(delay_, before, track);
   learn(chi_squared);
+  if (is_aside(match.aside, options_)) doubted_way_m_ = options_.aside_way_m;
   const MapFit fit = map_.fit(evenly(points), track.pose);
   const double bad = contradiction_of_another_place();
   bad_scans_ = fit.contradicted() > bad || chi_squared > kNoNoise ? bad_scans_ + 1 : 0;
@@ -154,8 +157,8 @@ void Locator::follow(const std::vector<ScanPoint>& points, double news, bool rol
     latest += track.views[track.views.size() - 1 - i].fit;
   }
   const Eigen::Matrix3d own = track.covariance_at(speed_, delay_);
-  in_doubt_ =
-      !match.agrees || good_scans_ < kSettledScans || latest.explained() < kLittle || !is_within(own, 1.0, options_);
+  in_doubt_ = !match.agrees || doubted_way_m_ > 0.0 || good_scans_ < kSettledScans || latest.explained() < kLittle ||
+              !is_within(own, 1.0, options_);
   if (bad_scans_ >= kMostBadScans || latest.contradicted() > bad || !is_within(own, kVague, options_)) lose();
 }
 
@@ -189,25 +192,42 @@ void Locator::look(const std::vector<ScanPoint>& points, const Pose2& moved, con
               (sure_ && !is_within(tracks_.front().covariance_at(speed_, delay_), 1.0, options_));
 }
 
-/// Whether the first of the places beats "elsewhere", and every other place, by what was seen of walls lately.
-bool Locator::is_here() const {
+/// Whether the first of the places beats "elsewhere", and every other place, by what was seen of walls lately. Another
+/// place of which the map has only a part explains less without being refuted by it, and no search that goes by what is
+/// explained finds it: so one that goes by the odds comes before a place is believed. What it finds is followed, too.
+bool Locator::is_here() {
   const LineMap walls = surroundings_.walls_from_here();
-  const Pose2& best = tracks_.front().pose;
+  const Pose2 best = tracks_.front().pose;
   PlaceEvidence closely(map_, walls, std::max(kCloselyM, 2.0 * noise_.near_m));
   if (closely.ln_ratio(best) - closely.ln_choices() < options_.least_ln_odds) return false;
-  if (stands_apart(tracks_, options_)) return true;
   PlaceEvidence roughly(map_, walls, kRoughlyM);
-  return std::all_of(tracks_.begin() + 1, tracks_.end(), [&](const PlaceTrack& other) {
-    return roughly.ln_ratio_to(other.pose, best) > options_.least_ln_odds;
-  });
+  const auto is_rival = [&](const PlaceTrack& other) {
+    return !is_contradicted(other, tracks_.front(), options_) &&
+           roughly.ln_ratio_to(other.pose, best) <= options_.least_ln_odds;
+  };
+  if (std::any_of(tracks_.begin() + 1, tracks_.end(), is_rival)) return false;
+  std::vector<PlaceTrack> rivals;
+  const std::vector<MapView> views = surroundings_.views_from_here();
+  for (const IcpResult& found : search_partly_mapped_places(map_, noise_, walls, views)) {
+    if (is_followed(found.pose)) continue;
+    PlaceTrack track = begun(found, views);
+    if (is_rival(track)) rivals.push_back(std::move(track));
+  }
+  if (rivals.empty()) return true;
+  std::move(rivals.begin(), rivals.end(), std::back_inserter(tracks_));
+  tracks_ = kept_tracks(std::move(tracks_), options_);
+  return false;
+}
+
+bool Locator::is_followed(const Pose2& pose) const {
+  return std::any_of(tracks_.begin(), tracks_.end(),
+                     [&](const PlaceTrack& track) { return same_place(track.pose, pose); });
 }
 
 void Locator::search() {
   const std::vector<MapView> views = surroundings_.views_from_here();
   for (const IcpResult& found : search_places(map_, noise_, surroundings_.walls_from_here(), views)) {
-    const auto known = std::find_if(tracks_.begin(), tracks_.end(),
-                                    [&](const PlaceTrack& other) { return same_place(other.pose, found.pose); });
-    if (known == tracks_.end()) tracks_.push_back(begun(found, views));
+    if (!is_followed(found.pose)) tracks_.push_back(begun(found, views));
   }
   tracks_ = kept_tracks(std::move(tracks_), options_);
   constexpr double kFirstM = 0.5;    // chosen, as kLongestM: a search takes as long as some tens of scans

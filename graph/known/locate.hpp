@@ -91,7 +91,8 @@ class Locator {
   void look(const std::vector<ScanPoint>& points, const Pose2& moved, const Eigen::Matrix3d& covariance, double news);
   void learn(double chi_squared);
   double news_of(double way_m, double turn_rad) const;
-  bool is_here() const;
+  bool is_here();
+  bool is_followed(const Pose2& pose) const;
   void search();
   PlaceTrack begun(const IcpResult& found, const std::vector<MapView>& views) const;
   double contradiction_of_another_place() const;
@@ -110,6 +111,7 @@ class Locator {
   int settled_scans_ = 0;  ///< in a row that fit the surroundings
   double since_view_m_ = 0.0, since_view_rad_ = 0.0;
   double since_search_m_ = 0.0, next_search_m_ = 0.0;
+  double doubted_way_m_ = 0.0;  ///< still to be driven until a place that odometry did not lead to is told
   bool first_ = true;
   Tangent2 speed_ = Tangent2::Zero();
   LidarDelay delay_;

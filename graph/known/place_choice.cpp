@@ -49,6 +49,12 @@ bool is_heading_told(double variance_rad2, const LocatorOptions& options) {
   return variance_rad2 <= options.most_told_sd_rad * options.most_told_sd_rad;
 }
 
+bool is_aside(const Pose2& from_other, const LocatorOptions& options) {
+  constexpr double kOf95Percent = 1.96;  // standard deviations of a normal distribution
+  return from_other.translation().norm() > kOf95Percent * options.most_sd_m ||
+         std::abs(from_other.heading_rad) > kOf95Percent * options.most_told_sd_rad;
+}
+
 bool is_plausible(const std::vector<PlaceTrack>& tracks, const Tangent2& speed, const LidarDelay& delay,
                   const LocatorOptions& options) {
   if (tracks.empty() || (!fits(tracks.front(), options) && !stands_out(tracks, options))) return false;
@@ -56,10 +62,12 @@ bool is_plausible(const std::vector<PlaceTrack>& tracks, const Tangent2& speed, 
   return is_within(tracks.front().covariance_at(speed, delay), kSettling, options);
 }
 
-bool stands_apart(const std::vector<PlaceTrack>& tracks, const LocatorOptions& options) {
-  const PlaceTrack& best = tracks.front();
+bool is_contradicted(const PlaceTrack& other, const PlaceTrack& best, const LocatorOptions& options) {
+  constexpr double kMostly = 0.5;  // more than half of what makes it worse is refuted, and not only unknown
   const double margin = options.clear_margin * (1.0 + 1.0 / std::max(1.0, best.news));
-  return tracks.size() == 1 || tracks[1].fit.misfit() > best.fit.misfit() + margin;
+  const double worse = other.fit.misfit() - best.fit.misfit();
+  const double refuted = other.fit.contradicted() - best.fit.contradicted();
+  return worse > margin && refuted > std::min(margin, kMostly * worse);
 }
 
 }  // namespace wainscot

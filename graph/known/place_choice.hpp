@@ -23,13 +23,17 @@ bool is_within(const Eigen::Matrix3d& covariance, double times, const LocatorOpt
 /// Whether a heading of this variance, `common_sd` left out, is sure enough to be called found.
 bool is_heading_told(double variance_rad2, const LocatorOptions& options);
 
+/// Whether a place that lies so far from another is off by more than an answer may be.
+bool is_aside(const Pose2& from_other, const LocatorOptions& options);
+
 /// Whether what was seen fits the map at the first of the tracks, which are sorted as kept_tracks() does, and its pose
 /// is known well enough to follow the robot there. `speed`: of the robot, see PlaceTrack::covariance_at(). Another
 /// place may fit as well.
 bool is_plausible(const std::vector<PlaceTrack>& tracks, const Tangent2& speed, const LidarDelay& delay,
                   const LocatorOptions& options);
 
-/// Whether the misfit of every other track is clearly larger than the first one's.
-bool stands_apart(const std::vector<PlaceTrack>& tracks, const LocatorOptions& options);
+/// Whether the map contradicts what was seen at `other` clearly more than at `best`. That it has less of it is no
+/// contradiction: a part of the house may not have been mapped.
+bool is_contradicted(const PlaceTrack& other, const PlaceTrack& best, const LocatorOptions& options);
 
 }  // namespace wainscot

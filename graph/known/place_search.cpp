@@ -42,4 +42,21 @@ std::vector<IcpResult> search_places(const KnownMap& map, const RangeNoise& nois
   return result;
 }
 
+std::vector<IcpResult> search_partly_mapped_places(const KnownMap& map, const RangeNoise& noise, const LineMap& walls,
+                                                   const std::vector<MapView>& views) {
+  constexpr std::size_t kPoints = 200;  // chosen: half of what the best places have, where a quarter lies on walls
+  IcpOptions icp;
+  icp.max_iterations = 15;
+  icp.first_gate_m = 0.2;
+  const std::vector<ScanPoint> some = together(views, kPoints);
+  std::vector<IcpResult> result;
+  for (const CorrelativeMatch& place : map.places_partly_like(walls)) {
+    const IcpResult match = match_icp(some, map.lines(), noise, place.pose, Eigen::Matrix3d::Zero(), icp);
+    const bool again = std::any_of(result.begin(), result.end(),
+                                   [&](const IcpResult& other) { return same_place(other.pose, match.pose); });
+    if (!again) result.push_back(match);
+  }
+  return result;
+}
+
 }  // namespace wainscot

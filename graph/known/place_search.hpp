@@ -20,4 +20,9 @@ bool same_place(const Pose2& a, const Pose2& b);
 std::vector<IcpResult> search_places(const KnownMap& map, const RangeNoise& noise, const LineMap& walls,
                                      const std::vector<MapView>& views);
 
+/// Also places that fit far worse, since the map has only a part of what was seen there: an alcove or a room that was
+/// not mapped. Whether the map contradicts what was seen is not asked.
+std::vector<IcpResult> search_partly_mapped_places(const KnownMap& map, const RangeNoise& noise, const LineMap& walls,
+                                                   const std::vector<MapView>& views);
+
 }  // namespace wainscot

@@ -79,6 +79,8 @@ MapMatch match_to_map(PlaceTrack& track, const std::vector<ScanPoint>& points, c
   if (found.overlap < kSureOverlap || chi_squared_of(found, predicted, covariance) > kPoseGate) {
     const IcpResult free = match_icp(points, map.lines(), noise, predicted, prior / kDoubt);
     if (free.overlap > found.overlap + 0.02) {
+      match.aside = between(found.pose, free.pose);
+      match.aside.heading_rad = wrap_angle(match.aside.heading_rad);
       found = free;
       prior /= kDoubt;
       match.agrees = false;

@@ -58,6 +58,9 @@ struct MapMatch {
   /// What the walls alone say lies where odometry says, within what both state: not so where a hand is moving a robot
   /// whose wheels stand, and where odometry had to be left out.
   bool agrees = true;
+  /// How far the match lies from where odometry would have held it: nowhere but where odometry had to be left out.
+  /// Wheels slipped, or what the robot goes by was moved, and one scan does not say which.
+  Pose2 aside;
 };
 
 /// Matches the scan to the map around the track and moves the track there.

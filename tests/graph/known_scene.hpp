@@ -56,4 +56,22 @@ inline std::vector<Pose2> poses_in_crooked_room(const Pose2& room = {}) {
   return poses;
 }
 
+/// The crooked room with an alcove behind its wall on the right, which is entered at the lower corner.
+inline Scene with_alcove() {
+  return closed_walls({{-2.5, -2.0},
+                       {4.0, -2.0},
+                       {4.0, -0.2},
+                       {2.5, -1.0},
+                       {2.5, 0.8},
+                       {1.3, 0.8},
+                       {1.3, 2.0},
+                       {-1.5, 2.0},
+                       {-2.5, 1.2}});
+}
+
+/// Some poses that together see its room, and of the alcove hardly anything.
+inline std::vector<Pose2> poses_without_alcove() {
+  return {{2.3, 0.0, 0.3}, {2.2, 0.5, 1.0}, {0.8, 1.7, 2.5}, {-1.3, 1.6, -0.4}, {2.0, 0.6, 0.0}};
+}
+
 }  // namespace wainscot

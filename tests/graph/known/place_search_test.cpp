@@ -1,5 +1,6 @@
 #include "graph/known/place_search.hpp"
 
+#include <algorithm>
 #include <numbers>
 
 #include <gtest/gtest.h>
@@ -50,6 +51,21 @@ TEST(PlaceSearch, NamesBothOfTwoEqualRooms) {
     found += apart_m(place.pose, pose) < 0.01 || apart_m(place.pose, other * pose) < 0.01 ? 1 : 0;
   }
   EXPECT_EQ(found, 2);
+}
+
+TEST(PlaceSearch, APlaceOfWhichTheMapHasAPartIsFoundWhenAskedFor) {
+  const KnownMap map = known_scene(with_alcove(), poses_without_alcove());
+  const Pose2 inside{3.4, -1.4, 1.0};  // the alcove that the map lacks, in sight of the room
+  ASSERT_FALSE(map.is_known(inside.translation()));
+  const std::vector<MapView> views = one_view(with_alcove(), inside);
+  const auto is_among = [&](const std::vector<IcpResult>& places) {
+    return std::any_of(places.begin(), places.end(),
+                       [&](const IcpResult& place) { return same_place(place.pose, inside); });
+  };
+  LineMap walls;
+  add_scan(walls, views.front().points, {}, kNoise, 0);
+  EXPECT_FALSE(is_among(search_places(map, kNoise, walls, views)));
+  EXPECT_TRUE(is_among(search_partly_mapped_places(map, kNoise, walls, views)));
 }
 
 }  // namespace

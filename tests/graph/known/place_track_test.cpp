@@ -64,6 +64,19 @@ TEST(PlaceTrack, AHandThatMovesARobotAtRestIsNoticedThoughOdometryHoldsTheMatch)
   EXPECT_TRUE(match_to_map(left, seen, map, kNoise).agrees);
 }
 
+TEST(PlaceTrack, AMatchThatLeavesOdometryOutSaysHowFarAsideItLies) {
+  const KnownMap map = known_scene(crooked_room(), poses_in_crooked_room());
+  const Pose2 truth{0.5, -0.5, 0.7};
+  const std::vector<ScanPoint> seen = keyframe_at(crooked_room(), truth).points;
+  PlaceTrack slipped = track_of(truth * Pose2{-0.15, 0.0, 0.0}, 0.0005, 0.0005);
+  const MapMatch match = match_to_map(slipped, seen, map, kNoise);
+  EXPECT_LT(apart_m(slipped.pose, truth), 0.01);
+  EXPECT_GT(match.aside.x_m, 0.06) << "the walls draw it along even where odometry holds it";
+  EXPECT_LT(match.aside.x_m, 0.16);
+  PlaceTrack rolled = track_of(truth * Pose2{-0.002, 0.0, 0.0}, 0.003, 0.003);
+  EXPECT_EQ(match_to_map(rolled, seen, map, kNoise).aside.translation().norm(), 0.0);
+}
+
 /// Its right wall and its step stand 3 cm further out than in the crooked room.
 Scene another_crooked_room() {
   return closed_walls({{-2.5, -2.0}, {2.53, -2.0}, {2.53, 0.83}, {1.3, 0.83}, {1.3, 2.0}, {-1.5, 2.0}, {-2.5, 1.2}});
