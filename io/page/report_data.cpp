@@ -28,12 +28,13 @@ Json table_json(const PackedTable& table) {
 }
 
 Json trajectory_json(const std::vector<TrajectoryRow>& trajectory) {
+  // Far finer than the centimetres that the page shows: rounded twice, a place would be off by more than half of one.
   PackedTable table({{"time_s", 1e-3},
-                     {"x_m", 1e-3},
-                     {"y_m", 1e-3},
+                     {"x_m", 1e-4},
+                     {"y_m", 1e-4},
                      {"heading_rad", 1e-4},
-                     {"odometry_x_m", 1e-3},
-                     {"odometry_y_m", 1e-3},
+                     {"odometry_x_m", 1e-4},
+                     {"odometry_y_m", 1e-4},
                      {"odometry_heading_rad", 1e-4}});
   for (const TrajectoryRow& row : trajectory) {
     table.add_row({row.time_s, row.pose.x_m, row.pose.y_m, row.pose.heading_rad, row.odometry.x_m, row.odometry.y_m,

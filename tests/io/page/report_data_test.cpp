@@ -54,9 +54,9 @@ TEST(ReportData, HoldsTheTrajectory) {
   EXPECT_EQ(trajectory["rows"], 3);
   const auto columns = unpacked(trajectory["packed"], trajectory["columns"].size());
   EXPECT_EQ(columns[0], (std::vector<std::int64_t>{1000, 1500, 2000}));
-  EXPECT_EQ(columns[1], (std::vector<std::int64_t>{0, 500, 1000}));
-  EXPECT_EQ(columns[2], (std::vector<std::int64_t>{0, 0, 250}));
-  EXPECT_EQ(columns[4], (std::vector<std::int64_t>{0, 510, 1020}));
+  EXPECT_EQ(columns[1], (std::vector<std::int64_t>{0, 5000, 10000}));
+  EXPECT_EQ(columns[2], (std::vector<std::int64_t>{0, 0, 2500}));
+  EXPECT_EQ(columns[4], (std::vector<std::int64_t>{0, 5100, 10200}));
 }
 
 // The page's tape measure leaves out the faces of things that have gone.
