@@ -5,9 +5,12 @@
 namespace wainscot {
 namespace {
 
-// The length in bytes of the well-formed UTF-8 sequence at the start of `text`, 0 where there is none (RFC 3629,
-// section 4: no overlong forms, no surrogates, nothing above U+10FFFF).
+bool is_control(char c) { return static_cast<unsigned char>(c) < 0x20 || c == '\x7f'; }
+
+}  // namespace
+
 std::size_t utf8_length(std::string_view text) {
+  // RFC 3629, section 4: no overlong forms, no surrogates, nothing above U+10FFFF.
   const auto byte = [&text](std::size_t i) -> unsigned { return static_cast<unsigned char>(text[i]); };
   const unsigned first = byte(0);
   if (first < 0x80) return 1;
@@ -21,10 +24,6 @@ std::size_t utf8_length(std::string_view text) {
   const bool beyond = (first == 0xed && second >= 0xa0) || (first == 0xf4 && second >= 0x90);
   return overlong || beyond ? 0 : length;
 }
-
-bool is_control(char c) { return static_cast<unsigned char>(c) < 0x20 || c == '\x7f'; }
-
-}  // namespace
 
 std::string printable(std::string_view text, std::size_t longest) {
   std::string shown;

@@ -1,12 +1,16 @@
 #pragma once
 
-// Words from a user's files in messages, shown safely.
+// Words from a user's files, shown safely.
 
 #include <cstddef>
 #include <string>
 #include <string_view>
 
 namespace wainscot {
+
+/// The length in bytes of the well-formed UTF-8 sequence (RFC 3629) that `text`, which is not empty, begins with; 0
+/// where it begins with none.
+std::size_t utf8_length(std::string_view text);
 
 /// Text that came from a file, fit for one line of a message: control characters and bytes that are not UTF-8 become
 /// \xNN, and what is longer than `longest` bytes is cut and ends in "...".

@@ -16,6 +16,14 @@ TEST(Spelling, PrintableShowsWhatCannotBeShown) {
   EXPECT_EQ(printable(std::string(100, 'a'), 10), "aaaaaaaaaa...");
 }
 
+TEST(Spelling, Utf8LengthIsOfTheFirstCharacter) {
+  EXPECT_EQ(utf8_length("ab"), 1U);
+  EXPECT_EQ(utf8_length("\xc3\xbc!"), 2U);
+  EXPECT_EQ(utf8_length("\xe2\x82\xac!"), 3U);
+  EXPECT_EQ(utf8_length("\xf0\x9f\x98\x80!"), 4U);
+  EXPECT_EQ(utf8_length("\xe2\x82"), 0U);
+}
+
 // Markus Kuhn, "UTF-8 decoder capability and stress test", sections 3 and 4: what a decoder must refuse.
 TEST(Spelling, PlainTextIsWellFormedUtf8) {
   EXPECT_TRUE(is_plain_text("\xce\xba\xf0\x90\x80\x80\xf4\x8f\xbf\xbf"));
