@@ -110,6 +110,10 @@ trajectory = numpy.array([[float(row["x_m"]), float(row["y_m"])] for row in csv.
 (path,) = by_layer["path"]
 ends = numpy.array(path["geometry"]["coordinates"])[[0, -1], :2]
 expect(numpy.abs(ends - trajectory[[0, -1]]).max() < 1e-3, f"ends of the path {ends}")
+axes = sorted([point[:2] for point in feature["geometry"]["coordinates"]] for feature in by_layer["axes"])
+expect(axes == [[[0, 0], [0, 0.6]], [[0, 0], [0.6, 0]]], f"axes {axes}")
+heights = [feature["geometry"]["coordinates"][1] for feature in by_layer["notes"]]
+expect(max(heights) < walls[:, [1, 3]].min(), f"notes at {heights} are below the plan")
 texts = " ".join(feature["properties"]["Text"] for feature in by_layer["notes"])
 expect("metres" in texts and "A 2D lidar sees one plane only" in texts and "Simulated" in texts, texts)
 expect("\n$INSUNITS\n 70\n6\n" in (home / "png/plan.dxf").read_text(), "the unit of the DXF is the metre")
