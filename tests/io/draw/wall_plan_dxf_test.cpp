@@ -66,7 +66,7 @@ TEST(WallPlanDxf, NotesStandBelowThePlan) {
   EXPECT_NEAR(texts[1].number(20), -3.8, 1e-9);
 }
 
-// With any other reference, programs take what stands first, or refuse the document.
+// The one reference to a style that is not by its name.
 TEST(WallPlanDxf, DimensionsReferToTheStyleThatIsThere) {
   const std::vector<DxfPart> tables = dxf_section(wall_plan_dxf(sample_plan()), "TABLES");
   const std::vector<DxfPart> styles = dxf_kind(tables, "STYLE");
