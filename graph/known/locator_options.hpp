@@ -38,8 +38,9 @@ struct LocatorOptions {
   double most_sd_m = 0.03;  ///< of a place that is called found, without `common_sd`
   double most_sd_rad = 0.006;
   /// After odometry had to be left out for a place that lies further aside than an answer may be off, the way on which
-  /// the place is doubted. Without, one of 40 tries among moved furniture is wrong (locate --first 34107); with 3 m, all
-  /// that is seen would be new, but of a recording's scans 5 % fewer are told, with 1 m 2 % (recordings, an office floor).
+  /// the place is doubted. Without, one of 40 tries among moved furniture is wrong (locate --first 34107); with 3 m,
+  /// all that is seen would be new, but of a recording's scans 5 % fewer are told, with 1 m 2 % (recordings, an office
+  /// floor).
   double aside_way_m = 1.0;
   double keep_margin = 0.28;  ///< places whose misfit is larger than the best one's by this are given up
   std::size_t most_places = 40;
