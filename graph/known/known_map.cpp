@@ -143,14 +143,20 @@ void KnownMap::sort_cells(const OccupancyGrid& grid) {
   constexpr double kClearM = 0.1;       // further from anything than walls and poses are uncertain: about kOnWallM
   constexpr double kWallM = 0.05;       // a cell of the usual size
   constexpr double kFloorEveryM = 0.2;  // chosen: the search moves on by its own raster from there
+  // As far as surroundings reach back along the way (LocatorOptions::search_way_m): of what was seen further out, none
+  // was seen from mapped floor. A grid may be empty for the most part.
+  constexpr double kUnmappedM = 3.0;
   std::vector<std::uint8_t> not_free(grid.probability.size());
   std::vector<std::uint8_t> occupied(grid.probability.size());
+  std::vector<std::uint8_t> is_floor(grid.probability.size());
   for (std::size_t i = 0; i < not_free.size(); ++i) {
-    not_free[i] = grid.probability[i] < kFree ? 0 : 1;  // 1 where nobody looked, too
+    is_floor[i] = grid.probability[i] < kFree ? 1 : 0;
+    not_free[i] = is_floor[i] != 0 ? 0 : 1;  // 1 where nobody looked, too
     occupied[i] = grid.probability[i] > kOccupied ? 1 : 0;
   }
   const std::vector<std::uint8_t> beside = dilated(not_free, frame_, cells_within(kClearM, frame_));
   const std::vector<std::uint8_t> near_wall = dilated(occupied, frame_, cells_within(kWallM, frame_));
+  const std::vector<std::uint8_t> near_floor = dilated(is_floor, frame_, cells_within(kUnmappedM, frame_));
   cells_.resize(not_free.size());
   const auto every = static_cast<std::size_t>(cells_within(kFloorEveryM, frame_));
   const auto columns = static_cast<std::size_t>(frame_.columns);
@@ -159,7 +165,7 @@ void KnownMap::sort_cells(const OccupancyGrid& grid) {
     const std::size_t column = i % columns;
     const std::size_t row = i / columns;
     if (not_free[i] == 0) floor_m2_ += frame_.cell_size_m * frame_.cell_size_m;
-    const bool unseen = std::isnan(grid.probability[i]);
+    const bool unseen = std::isnan(grid.probability[i]) && near_floor[i] != 0;
     if ((not_free[i] == 0 || unseen) && column % every == 0 && row % every == 0) {
       (unseen ? unseen_ : floor_)
           .emplace_back(frame_.lower_left_corner_m() +

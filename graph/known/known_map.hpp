@@ -79,7 +79,7 @@ class KnownMap {
   std::vector<Cell> cells_;
   std::vector<std::int32_t> line_in_cell_;  ///< index into lines_, or kNone
   std::vector<Eigen::Vector2d> floor_;      ///< points of free floor, 0.2 m apart
-  std::vector<Eigen::Vector2d> unseen_;     ///< of what nobody has seen within the grid, likewise
+  std::vector<Eigen::Vector2d> unseen_;     ///< of what nobody has seen near the floor, likewise
   double floor_m2_ = 0.0;
   LikelihoodRaster raster_;
 };
