@@ -75,8 +75,8 @@ struct JointResult {
   LineMap pieces;
   std::vector<double> piece_variances_m2;  ///< of each piece's place across, the nodes' poses as they are
   double residual_rms_m = 0.0;
-  RangeNoise range_noise =
-      {};  ///< of single ranges: stated, times what was found of it (graph/adjust/return_noise.hpp)
+  /// Of single ranges: stated, times what was found of it (graph/adjust/return_noise.hpp).
+  RangeNoise range_noise = {};
   double variance_factor = 1.0;  ///< see graph/adjust/return_noise.hpp; not applied to any covariance here
   MapMarkers markers;
   MapLines lines;
