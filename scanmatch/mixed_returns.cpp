@@ -3,6 +3,7 @@
 #include <cmath>
 #include <limits>
 
+#include "core/cross.hpp"
 #include "core/pose2.hpp"
 
 namespace wainscot {
@@ -11,16 +12,12 @@ namespace {
 constexpr double kTimes = 3.0;           // of a standard deviation: 3 in 1,000 normal errors are beyond
 constexpr double kBesideSpacings = 1.5;  // one spacing is the next beam, at two the one between gave nothing
 
-double cross(double ax, double ay, double bx, double by) { return ax * by - ay * bx; }
-
 /// Whether the beam `at` ended on the line through two others, `tolerance_m` along the beam allowed for.
 bool is_on_line(const ScanPoint& at, const ScanPoint& a, const ScanPoint& b, double tolerance_m) {
-  const double along_x = static_cast<double>(b.x_m) - static_cast<double>(a.x_m);
-  const double along_y = static_cast<double>(b.y_m) - static_cast<double>(a.y_m);
-  const double off = cross(along_x, along_y, static_cast<double>(at.x_m) - static_cast<double>(a.x_m),
-                           static_cast<double>(at.y_m) - static_cast<double>(a.y_m));
-  const double of_beam = cross(along_x, along_y, static_cast<double>(at.beam_x), static_cast<double>(at.beam_y));
-  return std::abs(off) <= tolerance_m * std::abs(of_beam);
+  const auto end_of = [](const ScanPoint& p) { return Eigen::Vector2d(p.x_m, p.y_m); };
+  const Eigen::Vector2d along = end_of(b) - end_of(a);
+  return std::abs(cross(along, end_of(at) - end_of(a))) <=
+         tolerance_m * std::abs(cross(along, Eigen::Vector2d(at.beam_x, at.beam_y)));
 }
 
 }  // namespace

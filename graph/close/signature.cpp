@@ -6,6 +6,8 @@
 #include <numbers>
 #include <utility>
 
+#include "core/cross.hpp"
+
 namespace wainscot {
 namespace {
 
@@ -13,8 +15,6 @@ constexpr double kTwoPi = 2.0 * std::numbers::pi;
 // Chosen by hand: the longest view of most rooms. Half as much leaves halls with few pairs; twice as much has bins
 // twice as wide, in which rooms look more alike.
 constexpr double kReachM = 10.0;
-
-double cross(const Eigen::Vector2d& a, const Eigen::Vector2d& b) { return a.x() * b.y() - a.y() * b.x(); }
 
 /// Adds one, shared between the two bins of a ring that are nearest to `place` (in bins).
 template <typename Add>

@@ -8,10 +8,10 @@
 
 #include <Eigen/Dense>
 
+#include "core/cross.hpp"
+
 namespace wainscot {
 namespace {
-
-double cross(const Eigen::Vector2d& a, const Eigen::Vector2d& b) { return a.x() * b.y() - a.y() * b.x(); }
 
 /// The place on the piece nearest to the point.
 Eigen::Vector2d foot_on(const WallPiece& piece, const Eigen::Vector2d& point) {
