@@ -46,6 +46,8 @@ struct OdometryStep {
   /// says so; no part of odometry's own noise.
   Eigen::Vector3d slip_variance = Eigen::Vector3d::Zero();
   bool unknown = false;  ///< a counter restarted or the odometry jumped: the motion is a guess or zero
+
+  bool is_guess() const { return unknown && !motion.isZero(); }
 };
 
 /// The effective track width, or what is usual of a hobby robot (0.3 m) where robot.yaml has none.

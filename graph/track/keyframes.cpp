@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 #include <utility>
 
 #include <Eigen/Dense>
@@ -129,8 +130,11 @@ class Tracker {
       found = most_likely_place(keyframe.points, walls, step, icp, found);
     }
     const bool unknown = step.unknown || !postponed_.empty();
-    const bool trusted = unknown ? rejoining_.accepts(keyframe.time_s, keyframe.points, found, walls, path_)
-                                 : is_possible(keyframe, step, found, walls);
+    std::optional<TimedPose> guessed_from;
+    if (step.guessed) guessed_from = {step.from_s, result_.poses.back()};
+    const bool trusted = unknown
+                             ? rejoining_.accepts(keyframe.time_s, keyframe.points, found, walls, path_, guessed_from)
+                             : is_possible(keyframe, step, found, walls);
     // Something happened, and this scan does not tell what: those that follow may.
     const bool outside = chi_squared_of(found, step.predicted, step.covariance) > kPoseGate;
     if (!trusted && (unknown || outside || is_elsewhere(keyframe, step, walls))) return false;

@@ -23,12 +23,36 @@ Pose2 fused(const Pose2& predicted, const Eigen::Matrix3d& prior, const IcpResul
 }
 
 /// What the robot can have done since the last keyframe.
-SearchWindow reach_of(const PredictedStep& step, const ReachOptions& options) {
+struct Reach {
+  Pose2 led;                  ///< where odometry leads, in the last keyframe's frame
+  SearchWindow near_heading;  ///< as far as odometry allows or a hand pushes, and turned by little
+  SearchWindow window;        ///< turned by as much as a hand turns, too
+  SearchWindow turned;        ///< and what was driven after the turn laid elsewhere by it, by the turn's chord at most
+};
+
+Reach reach_of(const Pose2& from, const PredictedStep& step, const ReachOptions& options) {
   const double sd_m = std::sqrt(std::max(step.covariance(0, 0), step.covariance(1, 1)));
-  SearchWindow window;
+  Reach reach;
+  reach.led = between(from, step.predicted);
+  SearchWindow& window = reach.window;
   window.half_x_m = window.half_y_m = std::clamp(3.0 * sd_m, options.least_m, options.widest_m);
   window.half_heading_rad = std::clamp(3.0 * std::sqrt(step.covariance(2, 2)), options.least_rad, std::numbers::pi);
-  return window;
+  reach.near_heading = reach.turned = window;
+  reach.near_heading.half_heading_rad = options.near_rad;
+  const double chord_m = 2.0 * std::sin(0.5 * window.half_heading_rad) * reach.led.translation().norm();
+  reach.turned.half_x_m = reach.turned.half_y_m = std::min(window.half_x_m + chord_m, options.widest_m);
+  return reach;
+}
+
+/// Whether one turn, anywhere on the way from the last keyframe, leads to within the window of a place: what was driven
+/// after the turn is turned with it, so that most of what lies further away than the window is out of reach.
+bool is_where_a_turn_leads(const Pose2& from, const Pose2& found, const Reach& reach) {
+  const Pose2 lies = between(from, found);
+  const Eigen::Vector2d led = reach.led.translation();
+  const Eigen::Vector2d off = lies.translation() - led;
+  const Eigen::Vector2d chord = Eigen::Rotation2Dd(lies.heading_rad - reach.led.heading_rad) * led - led;
+  const double part = std::clamp(off.dot(chord) / std::max(chord.squaredNorm(), 1e-12), 0.0, 1.0);
+  return (off - part * chord).norm() < reach.window.half_x_m;
 }
 
 /// Logarithm of odometry's likelihood of a pose: a gaussian, and rarely anything within reach. Both are densities,
@@ -41,10 +65,9 @@ double odometry_log_likelihood(const IcpResult& found, const PredictedStep& step
   return std::log((1.0 - event_rate) * std::exp(-0.5 * chi) + event_rate * std::min(spread, 1.0));
 }
 
-/// Matches from the best places within reach: one near odometry's heading, one anywhere.
+/// Matches from the best places within reach: one near odometry's heading, one anywhere near, one further away.
 std::vector<IcpResult> searched(const std::vector<ScanPoint>& points, const LocalWalls& walls,
-                                const PredictedStep& step, const IcpOptions& icp, const SearchWindow& reach,
-                                const ReachOptions& options) {
+                                const PredictedStep& step, const IcpOptions& icp, const Reach& reach) {
   const double radius_m = search_radius_m(points);
   CorrelativeOptions raster_options;
   if (radius_m > 12.0) {
@@ -52,13 +75,13 @@ std::vector<IcpResult> searched(const std::vector<ScanPoint>& points, const Loca
     raster_options.blur_m = 0.12;
   }
   const LikelihoodRaster raster(
-      samples_near(walls.lines, walls.oldest_node, step.predicted.translation(), radius_m + reach.half_x_m),
+      samples_near(walls.lines, walls.oldest_node, step.predicted.translation(), radius_m + reach.turned.half_x_m),
       raster_options);
   const std::vector<Eigen::Vector2d> ends = ends_within(points, radius_m);
   std::vector<IcpResult> found;
-  for (const double half_rad : {options.near_rad, reach.half_heading_rad}) {
-    const auto match = raster.search(ends, step.predicted, {reach.half_x_m, reach.half_y_m, half_rad});
-    if (!match) continue;
+  for (const SearchWindow& window : {reach.near_heading, reach.window, reach.turned}) {
+    const auto match = raster.search(ends, step.predicted, window);
+    if (!match || !is_where_a_turn_leads(walls.poses.back(), match->pose, reach)) continue;
     // The search's own word (four of its cells) keeps a scan that hardly fits from sliding away.
     const Eigen::Vector3d near(1.0 / (0.2 * 0.2), 1.0 / (0.2 * 0.2), 1.0 / (0.1 * 0.1));
     found.push_back(match_icp(points, walls.lines, walls.noise, match->pose, near.asDiagonal(), icp));
@@ -89,15 +112,15 @@ bool holds_loosely(const IcpResult& found) {
 
 IcpResult most_likely_place(const std::vector<ScanPoint>& points, const LocalWalls& walls, const PredictedStep& step,
                             const IcpOptions& icp, const IcpResult& from_odometry, const ReachOptions& options) {
-  const SearchWindow reach = reach_of(step, options);
-  const SeenSpace space = walls.seen(step.predicted.translation(), search_radius_m(points) + reach.half_x_m);
+  const Reach reach = reach_of(walls.poses.back(), step, options);
+  const SeenSpace space = walls.seen(step.predicted.translation(), search_radius_m(points) + reach.turned.half_x_m);
   const auto worth = [&](const IcpResult& found) {
     return wall_evidence(points, found.pose, walls, space).log_likelihood() +
-           odometry_log_likelihood(found, step, reach, options.event_rate);
+           odometry_log_likelihood(found, step, reach.window, options.event_rate);
   };
   IcpResult best = from_odometry;
   double most = worth(best) + options.margin;
-  for (const IcpResult& found : searched(points, walls, step, icp, reach, options)) {
+  for (const IcpResult& found : searched(points, walls, step, icp, reach)) {
     const double value = worth(found);
     if (value <= most) continue;
     if (holds_loosely(found) && chi_squared_of(found, step.predicted, step.covariance) > kPoseGate) continue;

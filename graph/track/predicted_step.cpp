@@ -31,7 +31,12 @@ PredictedStep StepPrediction::step(const Pose2& pose, double from_s, double to_s
   step.covariance.diagonal() += constants_variance(constant_prior_, path_, from_s, to_s, has_gyro_);
   step.covariance *= std::max(1.0, surprise);
   step.unknown = step.covariance(0, 0) > kNothingM * kNothingM;
-  if (step.unknown) step.covariance = within_reach(to_s - from_s).inverse();
+  if (step.unknown) {
+    step.covariance = within_reach(to_s - from_s).inverse();
+    step.guessed = std::none_of(steps_.begin(), steps_.end(), [&](const OdometryStep& s) {
+      return s.end_s > from_s && s.begin_s < to_s && s.unknown && !s.is_guess();
+    });
+  }
   return step;
 }
 

@@ -19,6 +19,7 @@ struct PredictedStep {
   Pose2 predicted;
   Eigen::Matrix3d covariance = Eigen::Matrix3d::Zero();  ///< of `predicted`, in its tangent space
   bool unknown = false;                                  ///< odometry says nothing of the way: anything within reach
+  bool guessed = false;  ///< `predicted` is a guess nevertheless: of each unknown step the motion is (is_guess())
 };
 
 /// Says of a way of unknown length no more than how far a robot can have come in `time_s`: an information matrix.

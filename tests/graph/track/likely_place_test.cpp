@@ -40,6 +40,24 @@ TEST(LikelyPlace, IsFoundAfterATurnByHand) {
   EXPECT_LT(apart_rad(found, truth), 0.01);
 }
 
+// What was driven after the turn is turned with it: from (0, -0.2), 1.3 m on, but 1.1 rad further to the left.
+TEST(LikelyPlace, IsFoundWhereATurnSentTheRobotElsewhere) {
+  const Pose2 from = kViews.back();
+  const Pose2 step{1.3, 0.0, 0.1};
+  const Pose2 truth = from * Pose2{0.0, 0.0, -1.1} * step;
+  const Pose2 predicted = from * step;
+  ASSERT_GT(apart_m(truth, predicted), 1.2) << "further than a hand pushes";
+  EXPECT_LT(apart_m(chosen(crooked_room(), truth, predicted, 0.01, 0.01), truth), 0.01);
+}
+
+// As far away, but not where a turn leads: that it looks the same is more likely.
+TEST(LikelyPlace, IsNoneThatATurnDoesNotLeadTo) {
+  const Pose2 from = kViews.back();
+  const Pose2 predicted = from * Pose2{1.3, 0.0, 0.1};
+  const Pose2 truth = predicted * Pose2{-1.3, -0.2, 0.0};
+  EXPECT_GT(apart_m(chosen(crooked_room(), truth, predicted, 0.01, 0.01), truth), 0.1);
+}
+
 // Along a corridor every place fits: odometry's word is as good as any.
 TEST(LikelyPlace, AlongACorridorIsOdometrys) {
   const Scene corridor{{{-60.0, -0.8}, {60.0, -0.8}}, {{60.0, 0.8}, {-60.0, 0.8}}};

@@ -25,13 +25,14 @@ struct Returned {
   Pose2 truth(double time_s) const { return {-0.5 + 0.1 * time_s, -0.4, 0.0}; }
 
   /// Whether the scan that was taken at `time_s` is believed to be at its true place, off by `error`.
-  bool accepts(double time_s, const Pose2& error = {}, double open_m = 0.01) {
+  bool accepts(double time_s, const Pose2& error = {}, double open_m = 0.01,
+               const std::optional<TimedPose>& guessed_from = {}) {
     const OdometryPath path(steps, {});
     const std::vector<ScanPoint> points = keyframe_at(crooked_room(), truth(time_s)).points;
     IcpResult found;
     found.pose = truth(time_s) * error;
     found.information = information_of(open_m, 0.01);
-    return rejoining.accepts(time_s, points, found, room.walls(), path);
+    return rejoining.accepts(time_s, points, found, room.walls(), path, guessed_from);
   }
 };
 
@@ -65,6 +66,15 @@ TEST(Rejoining, TwoScansThatHalfFitHaveToAgree) {
   EXPECT_TRUE(returned.accepts(5.0));
   returned.rejoining.forget();
   EXPECT_FALSE(returned.accepts(6.0));
+}
+
+TEST(Rejoining, AScanThatHalfFitsIsEnoughWhereOdometryGuessesAsMuch) {
+  Returned returned(half_known());
+  const TimedPose known{1.0, returned.truth(1.0)};
+  const TimedPose elsewhere{1.0, returned.truth(1.0) * Pose2{0.4, 0.0, 0.0}};
+  EXPECT_FALSE(returned.accepts(2.0, {}, 0.01, elsewhere));
+  returned.rejoining.forget();
+  EXPECT_TRUE(returned.accepts(2.0, {}, 0.01, known));
 }
 
 }  // namespace
