@@ -199,7 +199,8 @@ bool Locator::is_here() {
   const LineMap walls = surroundings_.walls_from_here();
   const Pose2 best = tracks_.front().pose;
   PlaceEvidence closely(map_, walls, std::max(kCloselyM, 2.0 * noise_.near_m));
-  if (closely.ln_ratio(best) - closely.ln_choices() < options_.least_ln_odds) return false;
+  const double needed = fits(tracks_.front(), options_) ? options_.least_ln_odds : options_.distinct_ln_odds;
+  if (closely.ln_ratio(best) - closely.ln_choices() < needed) return false;
   PlaceEvidence roughly(map_, walls, kRoughlyM);
   const auto is_rival = [&](const PlaceTrack& other) {
     return !is_contradicted(other, tracks_.front(), options_) &&
