@@ -7,6 +7,7 @@
 #include <chrono>
 #include <fstream>
 #include <set>
+#include <utility>
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -18,6 +19,7 @@
 #include "io/files/pose_table.hpp"
 #include "io/log/drive_reader.hpp"
 #include "io/spelling.hpp"
+#include "tests/bench/altered_drive.hpp"
 #include "tests/bench/wall_alignment.hpp"
 
 namespace wainscot::bench {
@@ -105,10 +107,10 @@ void score(const MapStages& stages, const RecordedDrive& recorded, MappedDrive& 
 
 }  // namespace
 
-RecordedDrive read_recorded_drive(const std::filesystem::path& folder) {
+RecordedDrive read_recorded_drive(const std::filesystem::path& folder, const std::string& alteration) {
   RecordedDrive recorded;
   recorded.name = folder.filename().string();
-  recorded.drive = usable_drive(read_drive(folder));
+  recorded.drive = read_drive(folder);
   if (recorded.drive.scans.empty()) throw InputError(shown_name(folder) + ": has no scans; record the lidar as well");
   if (std::filesystem::exists(folder / kReference)) {
     recorded.reference = read_pose_table(folder / kReference);
@@ -116,6 +118,11 @@ RecordedDrive read_recorded_drive(const std::filesystem::path& folder) {
   }
   if (std::filesystem::exists(folder / kReferenceWalls))
     recorded.walls = read_reference_walls(folder / kReferenceWalls);
+  if (!alteration.empty()) {
+    recorded.drive = altered(std::move(recorded.drive), recorded.reference, alteration);
+    recorded.walls.clear();
+  }
+  recorded.drive = usable_drive(std::move(recorded.drive));
   return recorded;
 }
 

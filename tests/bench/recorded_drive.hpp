@@ -25,8 +25,9 @@ struct RecordedDrive {
 };
 
 /// Reads a drive folder with its references. Throws `InputError`, also where the reference is of another time or on
-/// another clock than the scans.
-RecordedDrive read_recorded_drive(const std::filesystem::path& folder);
+/// another clock than the scans. `alteration`: one of altered_drive.hpp, then without walls; empty: as it was
+/// recorded.
+RecordedDrive read_recorded_drive(const std::filesystem::path& folder, const std::string& alteration = "");
 
 /// Names of the drives to be scored, in alphabetical order: those with a reference, and those of the pairs. All are
 /// read once, so that what is wrong with one shows before the long work. Throws `InputError` where `folder` is not

@@ -26,6 +26,7 @@
 #include "io/map/map_folder.hpp"
 #include "io/map/map_reader.hpp"
 #include "io/spelling.hpp"
+#include "tests/bench/altered_drive.hpp"
 #include "tests/bench/pair_score.hpp"
 #include "tests/bench/recorded_drive.hpp"
 #include "tests/bench/recordings_table.hpp"
@@ -54,8 +55,8 @@ std::vector<Pair> pairs_of(const std::vector<std::string>& texts) {
 /// Maps drives one after another; of those that are in a pair the maps are kept on the disk, as the program keeps them.
 class Scoring {
  public:
-  Scoring(std::filesystem::path folder, std::vector<Pair> pairs)
-      : folder_(std::move(folder)), pairs_(std::move(pairs)) {}
+  Scoring(std::filesystem::path folder, std::vector<Pair> pairs, std::string alteration)
+      : folder_(std::move(folder)), pairs_(std::move(pairs)), alteration_(std::move(alteration)) {}
 
   std::vector<ScoredDrive> score_drives(const std::vector<std::string>& names) {
     std::vector<ScoredDrive> scored;
@@ -81,7 +82,7 @@ class Scoring {
   ScoredDrive scored_drive(const std::string& name) {
     ScoredDrive scored;
     scored.name = name;
-    const RecordedDrive recorded = read_recorded_drive(folder_ / name);
+    const RecordedDrive recorded = read_recorded_drive(folder_ / name, alteration_);
     try {
       scored.mapped = mapped(recorded);
     } catch (const PoorData& poor) {
@@ -125,6 +126,7 @@ class Scoring {
 
   std::filesystem::path folder_;
   std::vector<Pair> pairs_;
+  std::string alteration_;
   TemporaryFolder maps_;
   std::map<std::string, std::vector<std::optional<Pose2>>> poses_of_;  ///< of the scans of drives in pairs
 };
@@ -144,11 +146,12 @@ void require_writable(const std::string& file) {
 }
 
 /// The status: 1 where some drive gave no map or no score.
-int run(const std::filesystem::path& folder, const std::vector<std::string>& pair_texts, const std::string& csv) {
+int run(const std::filesystem::path& folder, const std::vector<std::string>& pair_texts, const std::string& alteration,
+        const std::string& csv) {
   const std::vector<Pair> pairs = pairs_of(pair_texts);
   const std::vector<std::string> names = recorded_drives(folder, pairs);
   if (!csv.empty()) require_writable(csv);
-  Scoring scoring(folder, pairs);
+  Scoring scoring(folder, pairs, alteration);
   const std::vector<ScoredDrive> drives = scoring.score_drives(names);
   const std::vector<ScoredPair> scored_pairs = scoring.score_pairs();
   fmt::print("{}", tables(drives, scored_pairs));
@@ -165,6 +168,7 @@ int main(int argc, char** argv) {
   CLI::App app{"Maps recordings of real robots and scores the maps against poses and walls that others found."};
   std::string folder;
   std::vector<std::string> pairs;
+  std::string alteration;
   std::string csv;
   app.add_option("FOLDER", folder, "with drive folders, each with a reference.csv or a reference_walls.csv")
       ->required();
@@ -173,6 +177,9 @@ int main(int argc, char** argv) {
                  "A; may be given often")
       ->type_name("A,B")
       ->allow_extra_args(false);
+  app.add_option("--alter", alteration, "make other drives of them, without --pair: what the rules are worth there")
+      ->check(CLI::IsMember(wainscot::bench::alterations()))
+      ->excludes("--pair");
   app.add_option("--csv", csv, "write all figures to this file: a row a drive, then three rows a pair")
       ->type_name("FILE");
   app.footer(
@@ -182,7 +189,7 @@ int main(int argc, char** argv) {
       "Example:\n  build/tests/bench/recordings recordings --pair monday,tuesday --csv recordings.csv");
   try {
     app.parse(argc, argv);
-    return wainscot::bench::run(folder, pairs, csv);
+    return wainscot::bench::run(folder, pairs, alteration, csv);
   } catch (const CLI::ParseError& error) {
     return app.exit(error) == 0 ? 0 : 2;
   } catch (const wainscot::InputError& error) {

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "core/errors.hpp"
+#include "tests/bench/altered_drive.hpp"
 #include "tests/bench/figure_table.hpp"
 #include "tests/bench/pair_score.hpp"
 #include "tests/bench/reference_score.hpp"
@@ -62,6 +63,56 @@ TEST(ReferenceScore, PairsTheNearestStampOnly) {
   EXPECT_EQ(reference_at(reference, 0.985)->x_m, 1.0);
   EXPECT_FALSE(reference_at(reference, 0.9).has_value());
   EXPECT_FALSE(reference_at(reference, 1.06).has_value());
+}
+
+/// Ten rows of odometry along a curve, and a scan with each.
+Drive curve() {
+  Drive drive;
+  for (int i = 0; i < 10; ++i) {
+    const double t = i;
+    drive.odometry.push_back({t, {0.3 * t, 0.01 * t * t, 0.1 * t}});
+    drive.scans.push_back({t, {{-1.0F, 2.0F, 0.0F}, {0.5F, 13.0F, 0.0F}, {1.0F, 3.0F, 0.0F}}});
+  }
+  drive.breaks = {2, 7};
+  return drive;
+}
+
+TEST(AlteredDrive, IsAltered) {
+  const Drive before = curve();
+  std::vector<TimedPose> reference = before.odometry;
+  for (const std::string& name : alterations()) {
+    std::vector<TimedPose> other = reference;
+    const Drive after = altered(before, other, name);
+    ASSERT_FALSE(after.scans.empty()) << name;
+    ASSERT_FALSE(after.odometry.empty()) << name;
+  }
+  EXPECT_THROW(altered(before, reference, "else"), InputError);
+  EXPECT_THROW(altered(Drive{}, reference, "mirrored"), InputError);
+}
+
+TEST(AlteredDrive, HalvesKeepTheirOwnBreaks) {
+  std::vector<TimedPose> reference = curve().odometry;
+  const Drive second = altered(curve(), reference, "second-half");
+  ASSERT_EQ(second.odometry.size(), 5U);
+  EXPECT_EQ(second.odometry.front().time_s, 5.0);
+  EXPECT_EQ(reference.front().time_s, 5.0);
+  EXPECT_EQ(second.breaks, (std::vector<std::size_t>{2})) << "row 7 is the third one";
+}
+
+TEST(AlteredDrive, MirroringTwiceChangesNothing) {
+  std::vector<TimedPose> reference;
+  const Drive twice = altered(altered(curve(), reference, "mirrored"), reference, "mirrored");
+  EXPECT_EQ(twice.odometry.back().pose.y_m, curve().odometry.back().pose.y_m);
+  EXPECT_EQ(twice.scans.front().returns.front().angle_rad, -1.0F);
+  EXPECT_EQ(altered(curve(), reference, "short-ranges").scans.front().returns.size(), 2U);
+}
+
+TEST(AlteredDrive, ScaledOdometryIsOfMotions) {
+  std::vector<TimedPose> reference;
+  const Drive scaled = altered(curve(), reference, "scaled-odometry");
+  EXPECT_NEAR(scaled.odometry.back().pose.heading_rad, 1.08 * 0.9, 1e-12);
+  const Pose2 first = between(scaled.odometry[0].pose, scaled.odometry[1].pose);
+  EXPECT_NEAR(first.x_m, 0.93 * 0.3, 1e-12);
 }
 
 /// Twice round a square of 10 m, a node each metre.
