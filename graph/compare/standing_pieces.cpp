@@ -64,7 +64,8 @@ double gone_length_m(const std::vector<WallPiece>& pieces, const OccupancyGrid& 
                      const StandingPiecesOptions& options) {
   double length_m = 0.0;
   for (const WallPiece& piece : pieces) {
-    if (!stands(piece, grid, options)) length_m += 2.0 * piece.half_length_m;
+    // Of what one return a scan lies on, nobody has seen a face: legs and edges are hit so, and the void beside them.
+    if (piece.returns >= 2 * piece.nodes && !stands(piece, grid, options)) length_m += 2.0 * piece.half_length_m;
   }
   return length_m;
 }

@@ -24,7 +24,8 @@ bool stands(const WallPiece& piece, const OccupancyGrid& grid, const StandingPie
 std::vector<WallPiece> standing_pieces(const std::vector<WallPiece>& pieces, const OccupancyGrid& grid,
                                        const StandingPiecesOptions& options = {});
 
-/// The length of the faces that do not stand, metres; pieces that overlap count each.
+/// The length of the faces that do not stand, metres; pieces that overlap count each, those with less than two returns
+/// a scan not at all.
 double gone_length_m(const std::vector<WallPiece>& pieces, const OccupancyGrid& grid,
                      const StandingPiecesOptions& options = {});
 

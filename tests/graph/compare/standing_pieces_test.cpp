@@ -63,6 +63,15 @@ TEST(StandingPieces, AreThoseOfTheGridInTheirOrder) {
   EXPECT_NEAR(gone_length_m({face_at(0.4, 3.51), face_at(0.0, 3.9), face_at(0.01, 3.51)}, grid), 0.26, 1e-12);
 }
 
+TEST(StandingPieces, OfWhatOneReturnAScanLiesOnNothingHasGone) {
+  WallPiece seldom = face_at(0.01, 3.51);
+  seldom.nodes = 3;
+  seldom.returns = 5;
+  EXPECT_EQ(gone_length_m({seldom}, free_floor()), 0.0);
+  seldom.returns = 6;
+  EXPECT_NEAR(gone_length_m({seldom}, free_floor()), 0.26, 1e-12);
+}
+
 TEST(StandingPieces, AWayIsFreeUntilSomethingStandsOnItOrNobodyLooked) {
   OccupancyGrid grid = free_floor();
   const Eigen::Vector2d from(-0.9, 3.1);
