@@ -199,7 +199,9 @@ bool Locator::is_here() {
   const LineMap walls = surroundings_.walls_from_here();
   const Pose2 best = tracks_.front().pose;
   PlaceEvidence closely(map_, walls, std::max(kCloselyM, 2.0 * noise_.near_m));
-  const double needed = fits(tracks_.front(), options_) ? options_.least_ln_odds : options_.distinct_ln_odds;
+  const double of_views =
+      fits(tracks_.front(), options_) ? 0.0 : options_.distinct_ln_odds_a_view * tracks_.front().news;
+  const double needed = std::max(options_.least_ln_odds, of_views);
   if (closely.ln_ratio(best) - closely.ln_choices() < needed) return false;
   PlaceEvidence roughly(map_, walls, kRoughlyM);
   const auto is_rival = [&](const PlaceTrack& other) {
