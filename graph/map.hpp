@@ -186,6 +186,8 @@ struct PathTroubles {
   std::vector<std::size_t> jumps;      ///< the robot was lifted, or slid: odometry means nothing
   /// Nodes themselves, which odometry alone ties to most of the map (graph/mapping/tied_nodes.hpp).
   std::vector<std::size_t> unjoined = {};
+  /// Of the jumps those that a match leads over and no loop spans (graph/mapping/tied_nodes.hpp).
+  std::vector<std::size_t> unconfirmed = {};
 };
 
 struct Map {

@@ -16,6 +16,7 @@
 #include "graph/mapping/place_sureness.hpp"
 #include "graph/mapping/refined_constants.hpp"
 #include "graph/mapping/restated_edges.hpp"
+#include "graph/mapping/tied_nodes.hpp"
 #include "graph/sentence.hpp"
 
 namespace wainscot {
@@ -253,6 +254,7 @@ void give_account(const Drive& drive, const OdometryPath& path, const std::vecto
   map.quality.start_to_end_odometry_m = (scans.back().odometry.translation() - scans.back().pose.translation()).norm();
   map.scale = scale_knowledge(drive, adjusted);
   judge(drive, closed, adjusted, scans, beams_of_scans(drive, path, adjusted), lengths, map);
+  map.troubles.unconfirmed = unconfirmed_jumps(jumps, path, map);
   map.warnings = map_warnings(drive, path, jumps, parts, map);
   if (const auto warning = adjustment_warning(adjusted)) map.warnings.push_back(*warning);
 }

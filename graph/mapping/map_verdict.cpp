@@ -93,6 +93,16 @@ void doubt_of_joints(const Map& map, Doubts& doubts) {
                     "drive there again, slower, from known rooms and back"});
 }
 
+void doubt_of_jumps(const Map& map, Doubts& doubts) {
+  const std::vector<std::size_t>& unconfirmed = map.troubles.unconfirmed;
+  if (unconfirmed.empty()) return;
+  doubts.push_back({Grade::usable,
+                    sentence("where the robot slid or was lifted%s one scan alone says where it came to: no place seen "
+                             "before and after it confirms that",
+                             around(map, unconfirmed.front()).c_str()),
+                    "drive back through rooms known before it, so that a loop spans it"});
+}
+
 void doubt_of_the_way(const Map& map, Doubts& doubts) {
   if (map.quality.way_left_open_m > kMuchLeftOpenM) {
     const std::string where = around(map, middle_of_longest_run(map.troubles.left_open), "most of it ");
@@ -155,6 +165,7 @@ MapVerdict map_verdict(const Map& map, Drives drives) {
   doubt_of_walls(map.quality, doubts);
   doubt_of_constants(map, doubts);
   doubt_of_joints(map, doubts);
+  doubt_of_jumps(map, doubts);
   doubt_of_the_way(map, doubts);
   doubt_of_scale(map.quality, doubts);
   if (doubts.empty()) return good_verdict(map.quality);

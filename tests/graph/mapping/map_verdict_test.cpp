@@ -91,6 +91,15 @@ TEST(MapVerdict, AFewNodesThatNothingJoinsDoNotSpoilTheRest) {
   EXPECT_EQ(map_verdict(map, Drive()).further, 0) << "it is one doubt";
 }
 
+TEST(MapVerdict, ASlideThatNoLoopSpansIsADoubt) {
+  Map map = good_map();
+  map.graph.nodes[40].pose = {1.2, 3.4, 0.0};
+  map.troubles.unconfirmed = {40};
+  const MapVerdict verdict = map_verdict(map, Drive());
+  EXPECT_EQ(verdict.grade, Grade::usable);
+  EXPECT_TRUE(says(verdict.reason, "slid or was lifted, around (1.2, 3.4) m, one scan alone")) << verdict.reason;
+}
+
 TEST(MapVerdict, AFaultThatWasMappedEvenSoSpoilsIt) {
   Drive drive;
   drive.warnings = {"an odd row", kMappedEvenSo + "the lidar's angles run the other way round"};
