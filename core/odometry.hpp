@@ -47,6 +47,7 @@ struct OdometryStep {
   Eigen::Vector3d slip_variance = Eigen::Vector3d::Zero();
   bool unknown = false;  ///< a counter restarted or the odometry jumped: the motion is a guess or zero
 
+  /// Whether an unknown step's motion is a guess after all.
   bool is_guess() const { return unknown && !motion.isZero(); }
 };
 

@@ -186,7 +186,7 @@ struct PathTroubles {
   std::vector<std::size_t> jumps;      ///< the robot was lifted, or slid: odometry means nothing
   /// Nodes themselves, which odometry alone ties to most of the map (graph/mapping/tied_nodes.hpp).
   std::vector<std::size_t> unjoined = {};
-  /// Of the jumps those that a match leads over and no loop spans (graph/mapping/tied_nodes.hpp).
+  /// Of the jumps those that a match leads over and no loop spans (graph/mapping/path_jumps.hpp).
   std::vector<std::size_t> unconfirmed = {};
 };
 

@@ -13,10 +13,10 @@
 #include "graph/mapping/adjustment_warning.hpp"
 #include "graph/mapping/map_grid.hpp"
 #include "graph/mapping/map_warnings.hpp"
+#include "graph/mapping/path_jumps.hpp"
 #include "graph/mapping/place_sureness.hpp"
 #include "graph/mapping/refined_constants.hpp"
 #include "graph/mapping/restated_edges.hpp"
-#include "graph/mapping/tied_nodes.hpp"
 #include "graph/sentence.hpp"
 
 namespace wainscot {

@@ -99,7 +99,7 @@ void doubt_of_jumps(const Map& map, Doubts& doubts) {
   doubts.push_back({Grade::usable,
                     sentence("where the robot slid or was lifted%s one scan alone says where it came to: no place seen "
                              "before and after it confirms that",
-                             around(map, unconfirmed.front()).c_str()),
+                             around(map, unconfirmed.front(), unconfirmed.size() > 1 ? "first " : "").c_str()),
                     "drive back through rooms known before it, so that a loop spans it"});
 }
 

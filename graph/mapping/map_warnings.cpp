@@ -5,6 +5,7 @@
 
 #include "core/angles.hpp"
 #include "graph/mapping/doubts.hpp"
+#include "graph/mapping/path_jumps.hpp"
 #include "graph/sentence.hpp"
 
 namespace wainscot {
@@ -63,8 +64,7 @@ void warn_of_jumps(const OdometryPath& path, std::vector<std::size_t> jumps, con
   for (std::size_t i = 0; i < std::min(jumps.size(), kMostTold); ++i) {
     const Node& before = map.graph.nodes[jumps[i] - 1];
     const Node& after = map.graph.nodes[jumps[i]];
-    const Pose2 error =
-        between(between(path.pose_at(before.time_s), path.pose_at(after.time_s)), between(before.pose, after.pose));
+    const Pose2 error = odometry_error_at(map.graph, jumps[i], path);
     const DrivePart part = parts.empty() ? DrivePart{} : parts[part_of_scan(parts, after.scan)];
     warnings.push_back(sentence(
         "%sbetween %.1f and %.1f s odometry went wrong by %.2f m and %.0f degrees (the robot was lifted, or slid): "
@@ -76,6 +76,15 @@ void warn_of_jumps(const OdometryPath& path, std::vector<std::size_t> jumps, con
     warnings.push_back(sentence("so it did %zu times more: look for wheels that slip, and for gaps in the log",
                                 jumps.size() - kMostTold));
   }
+}
+
+void warn_of_unconfirmed(const Map& map, Texts& warnings) {
+  const std::size_t count = map.troubles.unconfirmed.size();
+  if (count == 0) return;
+  warnings.push_back(
+      sentence("%zu %s where the robot slid or was lifted %s spanned by no loop, so that one scan alone says where it "
+               "came to: drive back through rooms known before",
+               count, count == 1 ? "step" : "steps", count == 1 ? "is" : "are"));
 }
 
 void warn_of_quality(const Quality& q, Texts& warnings) {
@@ -164,6 +173,7 @@ std::vector<std::string> map_warnings(const Drive& drive, const OdometryPath& pa
   warn_of_unjoined(map, warnings);
   warn_of_quality(map.quality, warnings);
   warn_of_jumps(path, jumps, parts, map, warnings);
+  warn_of_unconfirmed(map, warnings);
   warn_of_left_out_rows(map, parts, warnings);
   warn_of_survey(map, warnings);
   return warnings;

@@ -1,7 +1,6 @@
 #include "graph/mapping/tied_nodes.hpp"
 
 #include <algorithm>
-#include <cmath>
 #include <map>
 #include <numeric>
 #include <utility>
@@ -49,30 +48,6 @@ std::vector<std::size_t> first_tied_nodes(const PoseGraph& graph, const std::vec
   std::vector<std::size_t> first(graph.nodes.size());
   for (std::size_t i = 0; i < first.size(); ++i) first[i] = sets.first_of(i);
   return first;
-}
-
-std::vector<std::size_t> unconfirmed_jumps(const std::vector<std::size_t>& jumps, const OdometryPath& path,
-                                           const Map& map) {
-  constexpr double kLittleM = 0.1;     // as kLooseM of the verdict: two cells
-  constexpr double kLittleRad = 0.05;  // 3 degrees, as much at 2 m
-  std::vector<std::size_t> unconfirmed;
-  for (const std::size_t node : jumps) {
-    const bool matched = std::any_of(map.graph.edges.begin(), map.graph.edges.end(), [&](const Edge& edge) {
-      return edge.kind == EdgeKind::match && edge.from + 1 == node && edge.to == node;
-    });
-    const bool spanned = std::any_of(map.candidates.begin(), map.candidates.end(), [&](const LoopCandidate& loop) {
-      return loop.verdict == Verdict::accepted && loop.from < node && node <= loop.to;
-    });
-    if (!matched || spanned) continue;
-    const Node& before = map.graph.nodes[node - 1];
-    const Node& after = map.graph.nodes[node];
-    const Pose2 error =
-        between(between(path.pose_at(before.time_s), path.pose_at(after.time_s)), between(before.pose, after.pose));
-    if (error.translation().norm() > kLittleM || std::abs(wrap_angle(error.heading_rad)) > kLittleRad) {
-      unconfirmed.push_back(node);
-    }
-  }
-  return unconfirmed;
 }
 
 std::vector<std::size_t> unjoined_nodes(const std::vector<std::size_t>& first_tied) {

@@ -33,9 +33,10 @@ PredictedStep StepPrediction::step(const Pose2& pose, double from_s, double to_s
   step.unknown = step.covariance(0, 0) > kNothingM * kNothingM;
   if (step.unknown) {
     step.covariance = within_reach(to_s - from_s).inverse();
-    step.guessed = std::none_of(steps_.begin(), steps_.end(), [&](const OdometryStep& s) {
-      return s.end_s > from_s && s.begin_s < to_s && s.unknown && !s.is_guess();
-    });
+    const auto first = std::upper_bound(steps_.begin(), steps_.end(), from_s,
+                                        [](double t, const OdometryStep& s) { return t < s.end_s; });
+    const auto last = std::find_if(first, steps_.end(), [to_s](const OdometryStep& s) { return s.begin_s >= to_s; });
+    step.guessed = std::none_of(first, last, [](const OdometryStep& s) { return s.unknown && !s.is_guess(); });
   }
   return step;
 }

@@ -9,7 +9,6 @@
 #include "graph/track/search_samples.hpp"
 
 namespace wainscot {
-
 namespace {
 
 /// Whether a scan's place is where odometry leads from an earlier one.

@@ -77,6 +77,7 @@ NodeNumbers nodes_of(const Map& map, const std::string& warning, const std::vect
   if (says("the place of the least certain part")) return nodes_less_sure_than(map, kLooseM);
   if (says("a part of the map is not joined to the rest")) return nodes_not_joined(map.graph);
   if (says("tied to the rest by odometry alone")) return map.troubles.unjoined;
+  if (says("spanned by no loop")) return map.troubles.unconfirmed;
   if (says("of markers.csv") && !map.markers.left_out.empty()) {
     return node_at(map.graph, map.markers.left_out.front().time_s);
   }

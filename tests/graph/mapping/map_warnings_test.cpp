@@ -114,6 +114,14 @@ TEST(MapWarnings, WhereOdometryWentWrong) {
   EXPECT_TRUE(has(many.back(), "so it did 2 times more"));
 }
 
+TEST(MapWarnings, SlidesThatNoLoopSpans) {
+  GoodMap good;
+  good.map.troubles.unconfirmed = {2};
+  EXPECT_TRUE(has(good.only(), "1 step where the robot slid or was lifted is spanned by no loop")) << good.only();
+  good.map.troubles.unconfirmed = {1, 2};
+  EXPECT_TRUE(has(good.only(), "2 steps where the robot slid or was lifted are spanned by no loop")) << good.only();
+}
+
 TEST(MapWarnings, SightingsThatWereLeftOut) {
   GoodMap good;
   good.map.markers.left_out = {{0, 1.5, "7", "it lies elsewhere"}};

@@ -42,27 +42,5 @@ TEST(TiedNodes, AClosureAndAMarkerTie) {
   EXPECT_TRUE(unjoined_nodes(first_tied_nodes(graph, {early, late})).empty());
 }
 
-// The robot was turned by a radian before node 1, by hardly anything before 2, and slid by 0.3 m before 4; odometry
-// alone leads to 3 and to 5.
-TEST(TiedNodes, AJumpThatNoLoopSpansIsUnconfirmed) {
-  Map map;
-  map.graph = broken_path();
-  for (std::size_t i = 0; i < map.graph.nodes.size(); ++i) {
-    map.graph.nodes[i].time_s = static_cast<double>(i);
-    map.graph.nodes[i].pose = {i >= 4 ? 0.3 : 0.0, 0.0, i >= 2 ? 1.01 : i == 1 ? 1.0 : 0.0};
-  }
-  OdometryStep rest;
-  rest.end_s = 8.0;
-  const OdometryPath stands({rest}, {});
-  EXPECT_EQ(unconfirmed_jumps({1, 2, 4, 5}, stands, map), (Nodes{1, 4}));
-  LoopCandidate loop;
-  loop.from = 0;
-  loop.to = 1;
-  map.candidates = {loop};
-  EXPECT_EQ(unconfirmed_jumps({1, 2, 4, 5}, stands, map), (Nodes{1, 4})) << "a loop that was not accepted";
-  map.candidates.front().verdict = Verdict::accepted;
-  EXPECT_EQ(unconfirmed_jumps({1, 2, 4, 5}, stands, map), (Nodes{4}));
-}
-
 }  // namespace
 }  // namespace wainscot

@@ -40,7 +40,7 @@ TEST(LikelyPlace, IsFoundAfterATurnByHand) {
   EXPECT_LT(apart_rad(found, truth), 0.01);
 }
 
-// What was driven after the turn is turned with it: from (0, -0.2), 1.3 m on, but 1.1 rad further to the left.
+// What was driven after the turn is turned with it: 1.3 m on, but 1.1 rad further to the right.
 TEST(LikelyPlace, IsFoundWhereATurnSentTheRobotElsewhere) {
   const Pose2 from = kViews.back();
   const Pose2 step{1.3, 0.0, 0.1};
