@@ -56,6 +56,9 @@ using FacePair = std::pair<NearestFace, NearestFace>;
 /// a point within a wall of which one side alone was seen does not mean the other room's side of it.
 std::optional<FacePair> faces_meant(const MeasurableMap& map, const Tape& tape, const TapeOptions& options) {
   constexpr double kBehindM = 0.02;  // a point on a wall, read off a picture to a cell of 2 cm
+  // A face whose normal is more than 60 degrees from the tape's way runs beside the tape, not across its end: of a
+  // corner's two faces square to one another one is within 45, and the faces of a room of six sides within 60.
+  constexpr double kAtTheEnd = 0.5;
   const Eigen::Vector2d way = tape.to_m - tape.from_m;
   std::optional<FacePair> best;
   double least_m = std::numeric_limits<double>::infinity();
@@ -63,7 +66,8 @@ std::optional<FacePair> faces_meant(const MeasurableMap& map, const Tape& tape, 
     for (const bool to_forward : {false, true}) {
       const auto end = [&](const Eigen::Vector2d& point, bool forward) {
         return nearest_face(map.pieces(), point, [&](const Eigen::Vector2d& normal, double in_front) {
-          return (normal.dot(way) > 0.0) == forward && in_front > -options.behind_m;
+          const double along = forward ? normal.dot(way) : -normal.dot(way);
+          return along > kAtTheEnd * way.norm() && in_front > -options.behind_m;
         });
       };
       const FacePair pair{end(tape.from_m, from_forward), end(tape.to_m, to_forward)};

@@ -56,6 +56,14 @@ TEST(TapeTest, FacesThatAreNotParallelGiveTheWayBetweenThePoints) {
   EXPECT_NEAR(oblique.distance_m, 2.5, 0.015);  // a foot lies on a piece, between two of which are 2 cm
 }
 
+TEST(TapeTest, AWallThatRunsBesideTheTapeIsNotAtItsEnd) {
+  const TapeRoom room;
+  // Each point is nearer to the wall beside the tape than to the one that the tape ends at.
+  const TapeMeasure width = measured(room.measurable(), {{0.35, 0.05}, {3.65, 0.15}});
+  EXPECT_EQ(width.kind, TapeKind::across);
+  EXPECT_NEAR(width.distance_m, 4.0, 1e-3);
+}
+
 TEST(TapeTest, NoWallNear) {
   const TapeRoom room;
   const TapeAnswer answer = measure_tape(room.measurable(), {{0.1, 1.5}, {2.0, 1.4}});
