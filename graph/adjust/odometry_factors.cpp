@@ -37,19 +37,34 @@ std::vector<Tangent2> residuals_of(const AdjustmentProblem& problem, const std::
   return residuals;
 }
 
-/// Share of turning in the way between two times: the steps' own, weighed by the way that each went. Of a stretch that
-/// begins with a turn on the spot and goes on straight ahead, all of the way is straight.
-double turn_share(const std::vector<OdometryStep>& steps, double from_s, double to_s) {
-  double way_in_turns = 0.0;
-  double way = 0.0;
+/// Mean of the steps' `value` between two times, each step weighed by its `weight`; 0 where they have none.
+template <typename Value, typename Weight>
+double weighed_mean(const std::vector<OdometryStep>& steps, double from_s, double to_s, const Value& value,
+                    const Weight& weight) {
+  double sum = 0.0;
+  double weights = 0.0;
   auto step =
       std::upper_bound(steps.begin(), steps.end(), from_s, [](double t, const OdometryStep& s) { return t < s.end_s; });
   for (; step != steps.end() && step->begin_s < to_s; ++step) {
-    const double went = step->motion.head<2>().norm();
-    way_in_turns += step->turn_share * went;
-    way += went;
+    sum += value(*step) * weight(*step);
+    weights += weight(*step);
   }
-  return way > 0.0 ? way_in_turns / way : 0.0;
+  return weights > 0.0 ? sum / weights : 0.0;
+}
+
+/// Share of turning in the way between two times: the steps' own, weighed by the way that each went. Of a stretch that
+/// begins with a turn on the spot and goes on straight ahead, all of the way is straight.
+double turn_share(const std::vector<OdometryStep>& steps, double from_s, double to_s) {
+  return weighed_mean(
+      steps, from_s, to_s, [](const OdometryStep& s) { return s.turn_share; },
+      [](const OdometryStep& s) { return s.motion.head<2>().norm(); });
+}
+
+/// The gyro's share in what odometry says of the turn between two times.
+double gyro_share(const std::vector<OdometryStep>& steps, double from_s, double to_s) {
+  return weighed_mean(
+      steps, from_s, to_s, [](const OdometryStep& s) { return s.gyro_share; },
+      [](const OdometryStep& s) { return std::abs(s.motion.z()); });
 }
 
 /// How the residuals change with odometry's constants, one constant after the other: a path for each of them at once
@@ -66,12 +81,16 @@ std::vector<ByConstants> residuals_by_constants(const AdjustmentProblem& problem
   }
   for (std::size_t i = 0; i < residuals.size(); ++i) {
     ByConstants& by_constants = derivatives[i];
-    // As with the range scale: the noise is that of the wheels' own measure.
+    const double from_s = state.keyframes[i].time_s;
+    const double to_s = state.keyframes[i + 1].time_s;
+    // As with the range scale: the noise is that of the wheels' own measure, and of the gyro's where it has a share. A
+    // scale that the measure has no part in must not be turned by the noise: each residual would pull the same way.
     by_constants.col(kDistanceScale).head<2>() -= residuals[i].head<2>();
-    by_constants(2, kTurnScale) -= residuals[i][2];
+    const double by_gyro = gyro_share(problem.steps, from_s, to_s);
+    by_constants(2, kTurnScale) -= (1.0 - by_gyro) * residuals[i][2];
+    by_constants(2, kGyroScale) -= by_gyro * residuals[i][2];
     // Of the way that the robot really went: on the spot, the recorded one is noise alone.
-    const double share = turn_share(problem.steps, state.keyframes[i].time_s, state.keyframes[i + 1].time_s);
-    by_constants.col(kSlipInTurns) = share * by_constants.col(kDistanceScale);
+    by_constants.col(kSlipInTurns) = turn_share(problem.steps, from_s, to_s) * by_constants.col(kDistanceScale);
   }
   return derivatives;
 }
