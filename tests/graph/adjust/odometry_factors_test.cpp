@@ -70,6 +70,24 @@ TEST(OdometryFactors, OnlyWayThatWentInTurnsIsSlip) {
             1e-6);
 }
 
+// A scale is held against the turn that truly was, since the measure's own noise would pull it the same way in every
+// stretch; of a scale that the measure has no part in, nothing is left.
+TEST(OdometryFactors, WhoToldTheTurnHasItsScale) {
+  StillNodes still;
+  std::vector<Pose2> poses = still.truth;
+  poses[2] = poses[2] * Pose2{0.0, 0.0, -0.02};
+  const double turn = poses[2].heading_rad - poses[1].heading_rad;
+  for (const double share : {0.0, 0.25, 1.0}) {
+    for (OdometryStep& step : still.steps) {
+      step.gyro_turn_rad = step.motion.z();
+      step.gyro_share = share;
+    }
+    const OdometryFactor factor = odometry_factors(still.problem(), still.state(poses))[1];
+    EXPECT_NEAR(factor.by_constants(2, kTurnScale), -(1.0 - share) * turn, 1e-4) << share;
+    EXPECT_NEAR(factor.by_constants(2, kGyroScale), -share * turn, 1e-4) << share;
+  }
+}
+
 TEST(OdometryFactors, ASlipThatMayHideIsAddedToTheNoise) {
   StillNodes still;
   AdjustmentState state = still.state();
