@@ -368,12 +368,13 @@ double OdometryPath::turned_at_rad(double time_s) const {
 }
 
 Eigen::Matrix3d stretch_covariance(const std::vector<OdometryStep>& steps, const OdometryNoise& noise, double begin_s,
-                                   double end_s) {
+                                   double end_s, const NoiseRatio& ratio) {
   const auto first = step_at(steps, begin_s);
   if (first == steps.end() || begin_s >= end_s) return Eigen::Matrix3d::Zero();
   // The same smoothed counts are behind both ends of a short stretch, and errors of both ends cancel.
   const double apart = std::min(1.0, (end_s - begin_s) / kSameCountErrorS);
   Eigen::Matrix3d covariance = apart * of_counts(*first);
+  const Eigen::Vector3d found = Eigen::Vector3d(ratio[0], ratio[1], ratio[2]).cwiseAbs2();
   for (auto step = first; step != steps.end() && step->begin_s < end_s; ++step) {
     const double share = share_within(*step, begin_s, end_s);
     // Each wheel's noise grows with the way that it rolls itself.
@@ -381,6 +382,7 @@ Eigen::Matrix3d stretch_covariance(const std::vector<OdometryStep>& steps, const
     Eigen::Vector3d variance(noise.sd_along_m_per_sqrt_m * noise.sd_along_m_per_sqrt_m * rolled,
                              noise.sd_across_m_per_sqrt_m * noise.sd_across_m_per_sqrt_m * rolled,
                              share * step->turn_variance_rad2);
+    variance.array() *= found.array();
     if (step->unknown) {
       variance << kUnknownSdM * kUnknownSdM, kUnknownSdM * kUnknownSdM, std::numbers::pi * std::numbers::pi;
     }

@@ -7,6 +7,7 @@
 // "Accurate odometry and error modelling for a mobile robot", ICRA 1997. Counts that are coarse or read seldom are made
 // into a smooth motion first, and what counts leave open comes on top at both ends of a stretch, however long it is.
 
+#include <array>
 #include <cstddef>
 #include <optional>
 #include <vector>
@@ -105,11 +106,15 @@ struct OdometryNoise {
 /// What robot.yaml says of the noise, completed by what it leaves out.
 OdometryNoise odometry_noise(const Robot& robot);
 
+/// Noise that a drive was found to have, over the stated: along, across, heading.
+using NoiseRatio = std::array<double, 3>;
+inline constexpr NoiseRatio kAsStated{1.0, 1.0, 1.0};
+
 /// Covariance of the relative pose between two times, in the tangent space of the later pose (m, rad). `begin_s` <=
 /// `end_s`. A stretch over an unknown step gets standard deviations of 100 m and pi. What counts leave open at its two
-/// ends is in it.
+/// ends is in it. `ratio`: of each step's own noise, so that the heading's carries what it puts the later way aside by.
 Eigen::Matrix3d stretch_covariance(const std::vector<OdometryStep>& steps, const OdometryNoise& noise, double begin_s,
-                                   double end_s);
+                                   double end_s, const NoiseRatio& ratio = kAsStated);
 
 /// Sum of the steps' slip variances between two times, as stretch_covariance() sums their noise; not in that one.
 Eigen::Matrix3d slip_covariance(const std::vector<OdometryStep>& steps, double begin_s, double end_s);

@@ -2,7 +2,6 @@
 
 // What the joint adjustment starts from and does not change, and what it does change.
 
-#include <array>
 #include <vector>
 
 #include "core/drive.hpp"
@@ -43,7 +42,7 @@ struct AdjustmentState {
   Constants constants;
   MarkerFactors markers;
   LineFactors lines;
-  std::array<double, 3> odometry_noise_ratio = {1.0, 1.0, 1.0};  ///< found / stated noise: along, across, heading
+  NoiseRatio odometry_noise_ratio = kAsStated;  ///< found / stated noise: along, across, heading
   ReturnNoise return_noise = {};
   double face_bias_sd_m = WallModel().face_bias_sd_m;  ///< found, see graph/adjust/face_biases.hpp
 

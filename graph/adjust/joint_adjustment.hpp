@@ -16,7 +16,6 @@
 // The stages, in the order of one round: scan_correction, paired_walls, return_factor and wall_equations,
 // odometry_factors, piece_elimination, damped_step; adjustment_round puts them together.
 
-#include <array>
 #include <functional>
 #include <optional>
 #include <vector>
@@ -70,8 +69,8 @@ struct JointResult {
   Constants constants;
   double middle_s = 0.0;  ///< see Constants::wheel_time_s
   ConstantMatrix constant_covariance;
-  double lasting_turn_variance = 0.0;  ///< see graph/adjust/lasting_errors.hpp; not in the former
-  std::array<double, 3> odometry_noise_ratio{1.0, 1.0, 1.0};  ///< found / stated noise: along, across, heading
+  double lasting_turn_variance = 0.0;           ///< see graph/adjust/lasting_errors.hpp; not in the former
+  NoiseRatio odometry_noise_ratio = kAsStated;  ///< found / stated noise: along, across, heading
   LineMap pieces;
   std::vector<double> piece_variances_m2;  ///< of each piece's place across, the nodes' poses as they are
   double residual_rms_m = 0.0;

@@ -100,17 +100,16 @@ std::vector<ByConstants> residuals_by_constants(const AdjustmentProblem& problem
 std::vector<OdometryFactor> odometry_factors(const AdjustmentProblem& problem, const AdjustmentState& state) {
   const std::vector<Tangent2> residuals = residuals_of(problem, state.poses, state.constants);
   const std::vector<ByConstants> by_constants = residuals_by_constants(problem, state, residuals);
-  const std::array<double, 3>& ratio = state.odometry_noise_ratio;
-  const Eigen::Vector3d scale(ratio[0], ratio[1], ratio[2]);
+  const NoiseRatio& ratio = state.odometry_noise_ratio;
+  const Eigen::Vector3d least = 1e-6 * Eigen::Vector3d(ratio[0], ratio[1], ratio[2]).cwiseAbs2();
   std::vector<OdometryFactor> factors(residuals.size());
   for (std::size_t i = 0; i < factors.size(); ++i) {
     OdometryFactor& f = factors[i];
     f.residual = residuals[i];
     f.by_constants = by_constants[i];
     Eigen::Matrix3d covariance = stretch_covariance(problem.steps, problem.odometry_noise, state.keyframes[i].time_s,
-                                                    state.keyframes[i + 1].time_s);
-    covariance.diagonal() += Eigen::Vector3d(1e-6, 1e-6, 1e-6);
-    covariance = scale.asDiagonal() * covariance * scale.asDiagonal();
+                                                    state.keyframes[i + 1].time_s, ratio);
+    covariance.diagonal() += least;
     const Eigen::Matrix3d slip =
         slip_covariance(problem.steps, state.keyframes[i].time_s, state.keyframes[i + 1].time_s);
     f.may_slip = slip.trace() > 0.0;

@@ -3,7 +3,6 @@
 // Odometry between consecutive nodes as measurements of the joint adjustment: of both poses and of the constants of
 // odometry and of the lidar's clock.
 
-#include <array>
 #include <vector>
 
 #include <Eigen/Core>

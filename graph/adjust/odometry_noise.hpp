@@ -2,7 +2,6 @@
 
 // How noisy odometry is, by the adjustment's own residuals.
 
-#include <array>
 #include <vector>
 
 #include "graph/adjust/odometry_factors.hpp"
@@ -11,7 +10,8 @@
 
 namespace wainscot {
 
-/// The noise that odometry has over the noise that is stated: along, across, heading. Variance components (C. R. Rao,
+/// The noise that odometry has over the noise that is stated: along, across, heading, each beside what the heading's
+/// error explains of it (what it puts aside on the way is the heading's noise). Variance components (C. R. Rao,
 /// J. Kleffe, "Estimation of Variance Components and Applications", 1988). Helmert's rule takes the squares of the
 /// residuals by what is left of their number once what the unknowns took is off it, tr R of the redundancy matrix R.
 /// Where odometry is firmer than the walls, R is small and that rule creeps, since residuals are then nearly what is
@@ -22,8 +22,7 @@ namespace wainscot {
 ///
 /// `ratio`: what `factors` were made with, and returned for a part of which too little is left to tell. `factor`: of
 /// the equations with these factors in them, undamped; the residuals are taken after their solution, to first order.
-std::array<double, 3> found_odometry_noise(const std::vector<OdometryFactor>& factors,
-                                           const std::array<double, 3>& ratio, const NormalFactor& factor,
-                                           const UnknownLayout& layout);
+NoiseRatio found_odometry_noise(const std::vector<OdometryFactor>& factors, const NoiseRatio& ratio,
+                                const NormalFactor& factor, const UnknownLayout& layout);
 
 }  // namespace wainscot

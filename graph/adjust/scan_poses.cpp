@@ -191,8 +191,9 @@ Placed placed(std::vector<ScanPose> scans, const std::vector<std::optional<Match
 void smooth(const Drive& drive, const std::vector<OdometryStep>& steps, const OdometryPath& path,
             const JointResult& adjusted, Placed& placed) {
   OdometryNoise noise = odometry_noise(drive.robot);
-  const Eigen::Vector3d ratio(adjusted.odometry_noise_ratio[0], adjusted.odometry_noise_ratio[1],
-                              adjusted.odometry_noise_ratio[2]);
+  const NoiseRatio& ratio = adjusted.odometry_noise_ratio;
+  // 0.2 mm, 0.01 degrees: ticks are whole numbers.
+  const Eigen::Vector3d least = 4e-8 * Eigen::Vector3d(ratio[0], ratio[1], ratio[2]).cwiseAbs2();
   std::vector<Pose2> poses;
   std::vector<Pose2> driven;
   std::vector<Eigen::Matrix3d> information;
@@ -202,9 +203,8 @@ void smooth(const Drive& drive, const std::vector<OdometryStep>& steps, const Od
     const double from_s = placed.scans[i - 1].time_s;
     const double to_s = placed.scans[i].time_s;
     driven.push_back(between(path.pose_at(from_s), path.pose_at(to_s)));
-    Eigen::Matrix3d covariance = stretch_covariance(steps, noise, from_s, to_s);
-    covariance.diagonal().array() += 4e-8;  // 0.2 mm, 0.01 degrees: ticks are whole numbers
-    covariance = ratio.asDiagonal() * covariance * ratio.asDiagonal();
+    Eigen::Matrix3d covariance = stretch_covariance(steps, noise, from_s, to_s, ratio);
+    covariance.diagonal() += least;
     information.push_back((covariance + slip_covariance(steps, from_s, to_s)).inverse());
   }
   const Chain chain(placed.matched, std::move(driven), std::move(information));

@@ -495,5 +495,22 @@ TEST(StretchCovarianceProperty, StretchesJoin) {
   }));
 }
 
+// A robot that drives on an arc: the heading's noise alone makes both other parts uncertain, and all of that grows with
+// its own ratio.
+TEST(OdometryTest, EachPartsNoiseHasItsOwnRatio) {
+  std::vector<WheelCounts> wheels;
+  for (int i = 0; i <= 30; ++i) wheels.push_back({0.05 * i, 40 * i, 60 * i});
+  const Drive drive = drive_of(wheels);
+  const std::vector<OdometryStep> steps = exactly_counted(odometry_steps(drive));
+  const OdometryNoise noise = odometry_noise(drive.robot);
+  const auto with = [&](const NoiseRatio& ratio) { return stretch_covariance(steps, noise, 0.0, 1.5, ratio); };
+  const Eigen::Matrix3d heading = with({0.0, 0.0, 1.0});
+  EXPECT_GT(heading(1, 1), 1e-9);
+  EXPECT_TRUE(with({0.0, 0.0, 3.0}).isApprox(9.0 * heading));
+  EXPECT_TRUE(
+      with({2.0, 0.5, 3.0}).isApprox(4.0 * with({1.0, 0.0, 0.0}) + 0.25 * with({0.0, 1.0, 0.0}) + 9.0 * heading));
+  EXPECT_TRUE(with(kAsStated).isApprox(stretch_covariance(steps, noise, 0.0, 1.5)));
+}
+
 }  // namespace
 }  // namespace wainscot

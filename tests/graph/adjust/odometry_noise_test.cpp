@@ -17,28 +17,35 @@ struct HeldChain {
   NormalFactor factor{NormalSystem(0)};
 
   /// `stated`, `held`: standard deviations, the same in all parts.
-  HeldChain(double truly, double stated, double held, unsigned seed) {
+  HeldChain(double truly, double stated, double held, unsigned seed)
+      : HeldChain(Eigen::Vector3d::Constant(truly), stated, held, seed, 0.0) {}
+
+  /// `truly`: of each part's own error; an error of the heading puts the way aside by `lever_m` a radian, as stated.
+  HeldChain(const Eigen::Vector3d& truly, double stated, double held, unsigned seed, double lever_m) {
+    Eigen::Matrix3d by_own = Eigen::Matrix3d::Identity();
+    by_own(1, 2) = lever_m;
     std::mt19937 random(seed);
     std::normal_distribution<double> normal(0.0, 1.0);
-    const auto draw = [&](double sd) {
-      return Eigen::Vector3d(sd * normal(random), sd * normal(random), sd * normal(random));
+    const auto draw = [&](const Eigen::Vector3d& sd) {
+      return Eigen::Vector3d(sd[0] * normal(random), sd[1] * normal(random), sd[2] * normal(random));
     };
     NormalSystem system(layout.size());
     Eigen::VectorXd walls = Eigen::VectorXd::Zero(layout.size());
     for (std::size_t k = 1; k < kNodes; ++k) {
       system.add(layout.node(k), layout.node(k), Eigen::Matrix3d(Eigen::Matrix3d::Identity() / (held * held)));
-      walls.segment<3>(layout.node(k)) = draw(held);
+      walls.segment<3>(layout.node(k)) = draw(Eigen::Vector3d::Constant(held));
       system.right_side<3>(layout.node(k)) += walls.segment<3>(layout.node(k)) / (held * held);
     }
     system.add(layout.constants(), layout.constants(), ConstantMatrix(ConstantMatrix::Identity()));
     for (std::size_t i = 0; i + 1 < kNodes; ++i) {
       OdometryFactor f;
-      f.sd = Eigen::Vector3d::Constant(stated);
-      f.information = Eigen::Matrix3d::Identity() / (stated * stated);
+      const Eigen::Matrix3d covariance = stated * stated * by_own * by_own.transpose();
+      f.sd = covariance.diagonal().cwiseSqrt();
+      f.information = covariance.inverse();
       f.by_from = -Eigen::Matrix3d::Identity();
       f.by_to = Eigen::Matrix3d::Identity();
       f.by_constants.setZero();
-      f.residual = draw(truly);
+      f.residual = by_own * draw(truly);
       factors.push_back(f);
     }
     add_odometry(factors, layout, system);
@@ -53,6 +60,16 @@ TEST(OdometryNoise, IsFoundWhereWallsHoldTheNodesFirmly) {
   for (const double ratio : found_odometry_noise(chain.factors, {1.0, 1.0, 1.0}, chain.factor, chain.layout)) {
     EXPECT_NEAR(ratio, 0.4, 4.0 * 0.4 / std::sqrt(2.0 * 300.0));  // four standard deviations
   }
+}
+
+TEST(OdometryNoise, WhatTheHeadingPutsAsideIsNoSidewaysSlip) {
+  // The heading is as noisy as stated and puts the way aside by three times what it slips sideways, as stated.
+  const HeldChain chain(Eigen::Vector3d(0.05, 0.01, 0.05), 0.05, 0.001, 5, 3.0);
+  const std::array<double, 3> found = found_odometry_noise(chain.factors, {1.0, 1.0, 1.0}, chain.factor, chain.layout);
+  const double sd_rel = 1.0 / std::sqrt(2.0 * 300.0);
+  EXPECT_NEAR(found[0], 1.0, 4.0 * sd_rel);
+  EXPECT_NEAR(found[1], 0.2, 4.0 * 0.2 * sd_rel);
+  EXPECT_NEAR(found[2], 1.0, 4.0 * sd_rel);
 }
 
 TEST(OdometryNoise, StaysWhereItIsRightThoughTheResidualsHaveShrunk) {
