@@ -108,7 +108,7 @@ OdometryNoise odometry_noise(const Robot& robot);
 
 /// Noise that a drive was found to have, over the stated: along, across, heading.
 using NoiseRatio = std::array<double, 3>;
-inline constexpr NoiseRatio kAsStated{1.0, 1.0, 1.0};
+inline constexpr NoiseRatio kAsStated{1.0, 1.0, 1.0};  ///< by what the words mean
 
 /// Covariance of the relative pose between two times, in the tangent space of the later pose (m, rad). `begin_s` <=
 /// `end_s`. A stretch over an unknown step gets standard deviations of 100 m and pi. What counts leave open at its two
