@@ -1,9 +1,7 @@
 #pragma once
 
-// The chi squared distribution: how large a squared, normalised error may be before it is no longer believed.
-//
-// Source: M. Abramowitz, I. A. Stegun, Handbook of Mathematical Functions, 1964, 26.4.1 (the distribution as an
-// incomplete gamma function), 6.5.29 (its series) and 6.5.31 (its continued fraction).
+// The chi squared distribution (Boost.Math's): how large a squared, normalised error may be before it is no longer
+// believed.
 
 namespace wainscot {
 

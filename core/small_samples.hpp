@@ -1,11 +1,9 @@
 #pragma once
 
-// Distributions of small samples: Student's t, for an interval whose standard deviation was itself estimated, and
-// Fisher's F, for the question whether several such estimates differ.
+// Distributions of small samples (Boost.Math's): Student's t, for an interval whose standard deviation was itself
+// estimated, and Fisher's F, for the question whether several such estimates differ.
 //
-// Source: M. Abramowitz, I. A. Stegun, Handbook of Mathematical Functions, 1964, 26.5.8 (continued fraction of the
-// incomplete beta function), 26.7.1 (t) and 26.6.2 (F). Degrees of freedom need not be whole: the effective ones of
-// JCGM 100:2008, G.4, are not.
+// Degrees of freedom need not be whole: the effective ones of JCGM 100:2008, G.4, are not.
 
 namespace wainscot {
 

@@ -1,6 +1,9 @@
 #include "io/spelling.hpp"
 
+#include <algorithm>
+
 #include <fmt/format.h>
+#include <utf8.h>
 
 namespace wainscot {
 namespace {
@@ -10,19 +13,12 @@ bool is_control(char c) { return static_cast<unsigned char>(c) < 0x20 || c == '\
 }  // namespace
 
 std::size_t utf8_length(std::string_view text) {
-  // RFC 3629, section 4: no overlong forms, no surrogates, nothing above U+10FFFF.
-  const auto byte = [&text](std::size_t i) -> unsigned { return static_cast<unsigned char>(text[i]); };
-  const unsigned first = byte(0);
-  if (first < 0x80) return 1;
-  const std::size_t length = first >= 0xf0 ? 4 : first >= 0xe0 ? 3 : 2;
-  if (first < 0xc2 || first > 0xf4 || text.size() < length) return 0;
-  for (std::size_t i = 1; i < length; ++i) {
-    if ((byte(i) & 0xc0) != 0x80) return 0;
+  constexpr std::size_t kLongest = 4;
+  for (std::size_t length = 1; length <= std::min(kLongest, text.size()); ++length) {
+    const std::string_view first = text.substr(0, length);
+    if (utf8::find_invalid(first.begin(), first.end()) == first.end()) return length;
   }
-  const unsigned second = byte(1);
-  const bool overlong = (first == 0xe0 && second < 0xa0) || (first == 0xf0 && second < 0x90);
-  const bool beyond = (first == 0xed && second >= 0xa0) || (first == 0xf4 && second >= 0x90);
-  return overlong || beyond ? 0 : length;
+  return 0;
 }
 
 std::string printable(std::string_view text, std::size_t longest) {

@@ -113,10 +113,9 @@ BENCHMARK(read_returns)->Unit(benchmark::kMillisecond);
 
 void checksum(benchmark::State& state) {
   const std::string text(1 << 20, 'x');
-  const auto code = state.range(0) == 1 ? wainscot::Sha256Code::portable : wainscot::Sha256Code::fastest;
-  for (auto _ : state) benchmark::DoNotOptimize(wainscot::sha256(text, code));
+  for (auto _ : state) benchmark::DoNotOptimize(wainscot::sha256(text));
   state.SetBytesProcessed(static_cast<std::int64_t>(text.size()) * state.iterations());
 }
-BENCHMARK(checksum)->ArgName("portable")->Arg(0)->Arg(1)->Unit(benchmark::kMillisecond);
+BENCHMARK(checksum)->Unit(benchmark::kMillisecond);
 
 }  // namespace
