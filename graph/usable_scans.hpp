@@ -8,6 +8,9 @@
 
 namespace wainscot {
 
+/// Fewer returns are a window's frame or the robot itself (chosen by hand); as in graph/check/hasty_look.
+inline constexpr std::size_t kFewestUsableReturns = 20;
+
 struct UsableScans {
   std::vector<std::size_t> scans;  ///< indices into Drive::scans, ascending
   int outside_odometry = 0;        ///< left out: not wholly inside odometry's times

@@ -272,18 +272,23 @@ void Locator::tell() {
   }
 }
 
+LocatedScan locate_scan(Locator& locator, const DriveSteps& steps, std::size_t scan, double before_s) {
+  const double delay_s = locator.delay_s();
+  const double from_s = before_s + delay_s;
+  const DriveStep step = steps.at(scan, from_s, std::max(from_s, steps.time_s(scan) + delay_s));
+  const Location& here = locator.add(step.points, step.moved, step.covariance, step.speed);
+  return {scan, steps.time_s(scan) + locator.delay_s(), here};
+}
+
 std::vector<LocatedScan> locate_steps(Locator& locator, const DriveSteps& steps,
                                       const std::function<void(double)>& progress) {
   const std::vector<std::size_t>& scans = steps.scans();
   std::vector<LocatedScan> result;
   double before_s = steps.time_s(scans.front());
   for (const std::size_t i : scans) {
-    const double delay_s = locator.delay_s();
-    const double from_s = before_s + delay_s;
-    const DriveStep step = steps.at(i, from_s, std::max(from_s, steps.time_s(i) + delay_s));
-    const Location& here = locator.add(step.points, step.moved, step.covariance, step.speed);
-    const double time_s = steps.time_s(i) + locator.delay_s();
-    result.push_back({i, result.empty() ? time_s : std::max(time_s, result.back().time_s), here});
+    LocatedScan located = locate_scan(locator, steps, i, before_s);
+    if (!result.empty()) located.time_s = std::max(located.time_s, result.back().time_s);
+    result.push_back(std::move(located));
     before_s = steps.time_s(i);
     if (progress && result.size() % 64 == 0) {
       progress(static_cast<double>(result.size()) / static_cast<double>(scans.size()));

@@ -125,6 +125,9 @@ struct LocatedScan {
   Location location;
 };
 
+/// The answer for one scan of `steps` after the motion since `before_s`, the time of the scan before, or its own.
+LocatedScan locate_scan(Locator& locator, const DriveSteps& steps, std::size_t scan, double before_s);
+
 /// `lidar`: lidar_model(drive.robot.lidar), or refined. Each answer rests on what was recorded until then (but for a
 /// gyro's bias, which is that of the whole drive). Throws `PoorData` where there is no odometry or no usable scan.
 std::vector<LocatedScan> locate_drive(const KnownMap& map, const Drive& drive, const LidarModel& lidar,

@@ -203,11 +203,13 @@ MeasurableMap::MeasurableMap(const Map& map, std::vector<std::vector<PlacedRetur
   }
 }
 
+double distance_to_wall(const std::vector<WallPiece>& pieces, const Eigen::Vector2d& point) {
+  return nearest_face(pieces, point, [](const Eigen::Vector2d&, double) { return true; }).distance_m;
+}
+
 TapeAnswer measure_tape(const MeasurableMap& map, const Tape& tape, const TapeOptions& options) {
-  const auto any = [](const Eigen::Vector2d&, double) { return true; };
   TapeAnswer answer;
-  answer.nearest_m = {nearest_face(map.pieces(), tape.from_m, any).distance_m,
-                      nearest_face(map.pieces(), tape.to_m, any).distance_m};
+  answer.nearest_m = {distance_to_wall(map.pieces(), tape.from_m), distance_to_wall(map.pieces(), tape.to_m)};
   if (const std::optional<FacePair> faces = faces_meant(map, tape, options)) {
     answer.measure = measure_between(map, tape, faces->first.place, faces->second.place, options);
   }

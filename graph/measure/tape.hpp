@@ -81,4 +81,7 @@ struct TapeAnswer {
 
 TapeAnswer measure_tape(const MeasurableMap& map, const Tape& tape, const TapeOptions& options = {});
 
+/// From a point to the nearest face; infinite where there is none.
+double distance_to_wall(const std::vector<WallPiece>& pieces, const Eigen::Vector2d& point);
+
 }  // namespace wainscot
