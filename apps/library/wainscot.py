@@ -1,0 +1,169 @@
+"""Where a robot is in a map: the C library for Python, by ctypes. No compiler is needed.
+
+    import wainscot
+    house = wainscot.Map("my-map")
+    robot = wainscot.Locator(house)
+    robot.add_wheels(time_s, left_ticks, right_ticks)         # each time that they were read
+    robot.add_scan(time_s, angles_deg, ranges, offsets_s)     # each turn of the lidar
+    for here in robot.locations():
+        print(here.time_s, here.answer, here.x_m, here.y_m, here.heading_rad)
+
+Metres, radians counter-clockwise (but angles_deg), seconds on the wheels' clock; places in the map's frame. wainscot.h
+says the rest. Never let an answer be the only thing that keeps a robot from falling or from hitting someone.
+"""
+
+import ctypes
+import ctypes.util
+import os
+
+import numpy
+
+OK, POOR_DATA, WRONG_INPUT, FAILED, NOTHING_YET = range(5)
+ANSWERS = ("found", "ambiguous", "lost")
+
+
+class Error(Exception):
+    """What the library refused, in a sentence with what to do."""
+
+
+class PoorData(Error):
+    """The data cannot give what was asked."""
+
+
+class Location(ctypes.Structure):
+    """An answer: time_s, scan, x_m, y_m, heading_rad, sd_x_m, sd_y_m, sd_heading_rad, and answer as a word."""
+
+    _fields_ = [
+        ("time_s", ctypes.c_double),
+        ("scan", ctypes.c_uint64),
+        ("_answer", ctypes.c_int32),
+        ("x_m", ctypes.c_double),
+        ("y_m", ctypes.c_double),
+        ("heading_rad", ctypes.c_double),
+        ("sd_x_m", ctypes.c_double),
+        ("sd_y_m", ctypes.c_double),
+        ("sd_heading_rad", ctypes.c_double),
+    ]
+
+    @property
+    def answer(self):
+        return ANSWERS[self._answer]
+
+    @property
+    def is_found(self):
+        return self._answer == 0
+
+
+def _load():
+    name = os.environ.get("WAINSCOT_LIBRARY") or ctypes.util.find_library("wainscot") or "libwainscot.so.1"
+    try:
+        library = ctypes.CDLL(name)
+    except OSError as error:
+        raise Error(f"libwainscot is not found ({error}); install it, or name its file in WAINSCOT_LIBRARY") from None
+    pointer, number, whole = ctypes.c_void_p, ctypes.c_double, ctypes.c_int64
+    numbers = numpy.ctypeslib.ndpointer(dtype=numpy.float64, ndim=1, flags="C")
+    signatures = {
+        "version": (ctypes.c_char_p, []),
+        "last_error": (ctypes.c_char_p, []),
+        "open_map": (pointer, [ctypes.c_char_p]),
+        "close_map": (None, [pointer]),
+        "wall_distance": (ctypes.c_int, [pointer, number, number, ctypes.POINTER(number)]),
+        "new_locator": (pointer, [pointer, ctypes.c_char_p]),
+        "delete_locator": (None, [pointer]),
+        "add_wheels": (ctypes.c_int, [pointer, number, whole, whole]),
+        "add_pose": (ctypes.c_int, [pointer, number, number, number, number]),
+        "add_yaw_rate": (ctypes.c_int, [pointer, number, number]),
+        "add_break": (ctypes.c_int, [pointer]),
+        "add_scan": (ctypes.c_int, [pointer, number, ctypes.c_size_t, numbers, numbers, numbers]),
+        "next_location": (ctypes.c_int, [pointer, ctypes.POINTER(Location)]),
+        "restart": (ctypes.c_int, [pointer]),
+    }
+    for name, (result, arguments) in signatures.items():
+        function = getattr(library, "wainscot_" + name)
+        function.restype, function.argtypes = result, arguments
+    return library
+
+
+_library = _load()
+
+
+def _raise(status):
+    sentence = _library.wainscot_last_error().decode("utf-8", "replace")
+    raise (PoorData if status == POOR_DATA else Error)(sentence)
+
+
+def _require(status):
+    if status != OK:
+        _raise(status)
+
+
+def version():
+    return _library.wainscot_version().decode()
+
+
+class Map:
+    """A map's folder, made by `wainscot build`."""
+
+    def __init__(self, folder):
+        self._handle = _library.wainscot_open_map(os.fsencode(folder))
+        if not self._handle:
+            _raise(WRONG_INPUT)
+
+    def wall_distance_m(self, x_m, y_m):
+        """From a point to the nearest face of a wall or of furniture that the lidar saw."""
+        distance = ctypes.c_double()
+        _require(_library.wainscot_wall_distance(self._handle, x_m, y_m, ctypes.byref(distance)))
+        return distance.value
+
+    def __del__(self):
+        if getattr(self, "_handle", None):
+            _library.wainscot_close_map(self._handle)
+
+
+class Locator:
+    """A robot in a map. `robot_yaml`: the file of its constants; None: the robot that the map was made with."""
+
+    def __init__(self, house, robot_yaml=None):
+        self._map = house  # outlives the handle
+        name = None if robot_yaml is None else os.fsencode(robot_yaml)
+        self._handle = _library.wainscot_new_locator(house._handle, name)
+        if not self._handle:
+            _raise(WRONG_INPUT)
+
+    def add_wheels(self, time_s, left_ticks, right_ticks):
+        _require(_library.wainscot_add_wheels(self._handle, time_s, left_ticks, right_ticks))
+
+    def add_pose(self, time_s, x_m, y_m, heading_rad):
+        _require(_library.wainscot_add_pose(self._handle, time_s, x_m, y_m, heading_rad))
+
+    def add_yaw_rate(self, time_s, yaw_rate_rad_s):
+        _require(_library.wainscot_add_yaw_rate(self._handle, time_s, yaw_rate_rad_s))
+
+    def add_break(self):
+        _require(_library.wainscot_add_break(self._handle))
+
+    def add_scan(self, time_s, angles_deg, ranges, offsets_s=None):
+        """Beams in the order of firing, ranges in robot.yaml's unit, 0 or NaN for no return."""
+        angles = numpy.ascontiguousarray(angles_deg, dtype=numpy.float64)
+        far = numpy.ascontiguousarray(ranges, dtype=numpy.float64)
+        late = numpy.zeros_like(angles) if offsets_s is None else numpy.ascontiguousarray(offsets_s, numpy.float64)
+        if not angles.shape == far.shape == late.shape:
+            raise Error("a scan has as many angles as ranges and offsets; give lists of one length")
+        _require(_library.wainscot_add_scan(self._handle, time_s, len(angles), angles, far, late))
+
+    def locations(self):
+        """The answers that wait, one a scan."""
+        while True:
+            here = Location()
+            status = _library.wainscot_next_location(self._handle, ctypes.byref(here))
+            if status == NOTHING_YET:
+                return
+            _require(status)
+            yield here
+
+    def restart(self):
+        _require(_library.wainscot_restart(self._handle))
+
+    def __del__(self):
+        if getattr(self, "_handle", None):
+            _library.wainscot_delete_locator(self._handle)
