@@ -33,6 +33,7 @@
 extern "C" {
 #endif
 
+/* NOLINTBEGIN(readability-identifier-naming): names as in C */
 typedef struct wainscot_map wainscot_map;
 typedef struct wainscot_locator wainscot_locator;
 
@@ -58,6 +59,7 @@ typedef struct wainscot_location {
   double heading_rad;                    /* in (-pi, pi] */
   double sd_x_m, sd_y_m, sd_heading_rad; /* standard deviations along the map's axes */
 } wainscot_location;
+/* NOLINTEND(readability-identifier-naming) */
 
 /* "1.0.0"; valid for ever. */
 WAINSCOT_API const char* wainscot_version(void);

@@ -111,7 +111,8 @@ std::vector<LocatedScan> LiveLocator::answers(double beyond_s) {
 std::optional<LocatedScan> LiveLocator::answer(std::size_t number, Scan scan) {
   if (scan.returns.size() < kFewestUsableReturns || scan.time_s < odometry_begin_s()) return std::nullopt;
   const double time_s = scan.time_s;
-  recent_.scans.assign(1, std::move(scan));
+  recent_.scans.clear();
+  recent_.scans.push_back(std::move(scan));
   LocatedScan here = locate_scan(locator_, DriveSteps(recent_, lidar_), 0, before_s_.value_or(time_s));
   here.scan = number;
   if (before_s_) here.time_s = std::max(here.time_s, told_s_);
