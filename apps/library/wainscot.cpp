@@ -68,6 +68,9 @@ int guarded(const Job& job) noexcept {
   } catch (const std::exception& error) {
     last_error() = error.what();
     return WAINSCOT_FAILED;
+  } catch (...) {
+    last_error() = "unknown";
+    return WAINSCOT_FAILED;
   }
 }
 
