@@ -211,7 +211,7 @@ template <bool makes_grid>
 // that is used; under a limit of memory they then stop the program, or wait at its end for threads that could not be
 // started. Nothing here gains by those threads. OpenBLAS asks this function of its own how many are wanted, and the
 // program's is found first. Source: OpenBLAS 0.3, driver/others/memory.c, blas_get_cpu_number().
-extern "C" int openblas_num_threads_env();
+extern "C" [[gnu::visibility("default")]] int openblas_num_threads_env();
 extern "C" int openblas_num_threads_env() { return 1; }
 
 int main(int argc, char** argv) {
