@@ -15,6 +15,7 @@ says the rest. Never let an answer be the only thing that keeps a robot from fal
 import ctypes
 import ctypes.util
 import os
+import pathlib
 
 import numpy
 
@@ -55,7 +56,13 @@ class Location(ctypes.Structure):
 
 
 def _load():
-    name = os.environ.get("WAINSCOT_LIBRARY") or ctypes.util.find_library("wainscot") or "libwainscot.so.1"
+    installed_with_this = pathlib.Path(__file__).resolve().parents[2] / "libwainscot.so.1"
+    name = (
+        os.environ.get("WAINSCOT_LIBRARY")
+        or (str(installed_with_this) if installed_with_this.exists() else None)
+        or ctypes.util.find_library("wainscot")
+        or "libwainscot.so.1"
+    )
     try:
         library = ctypes.CDLL(name)
     except OSError as error:

@@ -63,7 +63,7 @@ said(wainscot, "build", drive, "--out", home / "map", "--quiet")
 sweep_s = "0.153846"  # the demonstration's robot.yaml
 where = home / "built" / "where"
 by_c = said(where, home / "map", drive, sweep_s).splitlines()
-environment = {**os.environ, "WAINSCOT_LIBRARY": str(library), "PYTHONPATH": str(prefix / "lib/python3/dist-packages")}
+environment = {**os.environ, "PYTHONPATH": str(prefix / "lib/python3/dist-packages")}
 try:
     import numpy  # noqa: F401
 except ImportError:
@@ -71,7 +71,8 @@ except ImportError:
 else:
     by_python = said(sys.executable, "-B", examples / "where.py", home / "map", drive, sweep_s, env=environment)
     expect(by_python.splitlines() == by_c, "the examples in C and Python differ")
-    refused = said(sys.executable, "-B", examples / "where.py", home / "none", drive, status=1, env=environment)
+    by_name = {**environment, "WAINSCOT_LIBRARY": str(library)}
+    refused = said(sys.executable, "-B", examples / "where.py", home / "none", drive, status=1, env=by_name)
     expect("none" in refused and "Traceback" not in refused, f"Python says: {refused}")
 refused = said(where, home / "none", drive, status=2)
 expect("none" in refused and refused.count("\n") == 1, f"C says: {refused}")
