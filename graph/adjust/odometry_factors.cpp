@@ -114,7 +114,7 @@ std::vector<OdometryFactor> odometry_factors(const AdjustmentProblem& problem, c
         slip_covariance(problem.steps, state.keyframes[i].time_s, state.keyframes[i + 1].time_s);
     f.may_slip = slip.trace() > 0.0;
     covariance += slip;
-    f.sd = covariance.diagonal().cwiseSqrt();
+    f.covariance = covariance;
     f.information = covariance.inverse();
     f.robust = 1.0 + f.residual.dot(f.information * f.residual) / kRobustSquared;
     f.by_to = right_jacobian_inverse(f.residual);

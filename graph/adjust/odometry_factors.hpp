@@ -16,8 +16,8 @@ namespace wainscot {
 /// From node i to node i + 1. Tangent spaces (m, m, rad) are those of the later node but where said otherwise.
 struct OdometryFactor {
   Tangent2 residual = Tangent2::Zero();  ///< of where the later node is against where odometry leads
-  Eigen::Vector3d sd;                    ///< of each of the residual's parts
-  Eigen::Matrix3d information;           ///< inverse of its covariance, with the noise ratio, before the robust weight
+  Eigen::Matrix3d covariance;            ///< of the residual, with the noise ratio, before the robust weight
+  Eigen::Matrix3d information;           ///< its inverse
   bool may_slip = false;                 ///< a slip's variance is in it too: nothing is learnt from it of noise
   double robust = 1.0;                   ///< the robust weight is 1 / this
   Eigen::Matrix3d by_from;               ///< derivative of the residual by a motion of node i in its own frame,

@@ -19,11 +19,10 @@ struct OwnPart {
   Eigen::Matrix<double, 1, kConstants> by_constants;
 
   OwnPart(const OdometryFactor& f, int part) {
-    const Eigen::Matrix3d covariance = f.information.inverse();
     Eigen::RowVector3d of = Eigen::RowVector3d::Unit(part);
-    if (part < 2) of[2] = -covariance(part, 2) / covariance(2, 2);
+    if (part < 2) of[2] = -f.covariance(part, 2) / f.covariance(2, 2);
     residual = of.dot(f.residual);
-    sd = std::sqrt(of.dot(covariance * of.transpose()));
+    sd = std::sqrt(of.dot(f.covariance * of.transpose()));
     by_from = of * f.by_from;
     by_to = of * f.by_to;
     by_constants = of * f.by_constants;

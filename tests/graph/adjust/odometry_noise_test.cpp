@@ -39,9 +39,8 @@ struct HeldChain {
     system.add(layout.constants(), layout.constants(), ConstantMatrix(ConstantMatrix::Identity()));
     for (std::size_t i = 0; i + 1 < kNodes; ++i) {
       OdometryFactor f;
-      const Eigen::Matrix3d covariance = stated * stated * by_own * by_own.transpose();
-      f.sd = covariance.diagonal().cwiseSqrt();
-      f.information = covariance.inverse();
+      f.covariance = stated * stated * by_own * by_own.transpose();
+      f.information = f.covariance.inverse();
       f.by_from = -Eigen::Matrix3d::Identity();
       f.by_to = Eigen::Matrix3d::Identity();
       f.by_constants.setZero();
