@@ -7,7 +7,6 @@
 #include <deque>
 #include <exception>
 #include <iterator>
-#include <memory>
 #include <new>
 #include <optional>
 #include <string>
@@ -115,14 +114,13 @@ wainscot_location told(const wainscot::LocatedScan& located) {
                                                                          : WAINSCOT_LOST;
   if (located.location.places.empty()) return here;
   const wainscot::PlaceInMap& place = located.location.places.front();
-  const Eigen::Matrix2d rotation = place.pose.rotation();
-  const Eigen::Matrix2d position = rotation * place.covariance.topLeftCorner<2, 2>() * rotation.transpose();
+  const Eigen::Vector3d sd = place.sd_in_map();
   here.x_m = place.pose.x_m;
   here.y_m = place.pose.y_m;
   here.heading_rad = wainscot::wrap_angle(place.pose.heading_rad);
-  here.sd_x_m = std::sqrt(position(0, 0));
-  here.sd_y_m = std::sqrt(position(1, 1));
-  here.sd_heading_rad = std::sqrt(place.covariance(2, 2));
+  here.sd_x_m = sd[0];
+  here.sd_y_m = sd[1];
+  here.sd_heading_rad = sd[2];
   return here;
 }
 

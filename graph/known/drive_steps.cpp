@@ -26,8 +26,8 @@ std::vector<std::size_t> required_scans(const Drive& drive, const std::vector<Od
 }
 
 Tangent2 speed_at(const OdometryPath& path, double time_s) {
-  constexpr double kHalfS = 0.025;  // wheels are read some fifty times a second
-  return log(between(path.pose_at(time_s - kHalfS), path.pose_at(time_s + kHalfS))) / (2.0 * kHalfS);
+  return log(between(path.pose_at(time_s - kHalfOfSpeedS), path.pose_at(time_s + kHalfOfSpeedS))) /
+         (2.0 * kHalfOfSpeedS);
 }
 
 }  // namespace

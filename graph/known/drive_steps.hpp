@@ -16,6 +16,10 @@
 
 namespace wainscot {
 
+/// The speed at a scan is that of the motion from so long before its first beam to so long behind it: wheels are read
+/// some fifty times a second.
+inline constexpr double kHalfOfSpeedS = 0.025;
+
 /// What Locator::add() takes.
 struct DriveStep {
   std::vector<ScanPoint> points;

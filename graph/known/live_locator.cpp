@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <iterator>
 #include <utility>
 
 #include <fmt/format.h>
@@ -86,10 +85,7 @@ double LiveLocator::odometry_end_s() const {
   return recent_.wheels.empty() ? recent_.odometry.back().time_s : recent_.wheels.back().time_s;
 }
 
-std::vector<LocatedScan> LiveLocator::take() {
-  constexpr double kForSpeedS = 0.025;  // as DriveSteps takes it, half before and half behind the first beam
-  return answers(kForSpeedS + std::max(0.0, locator_.delay_s()));
-}
+std::vector<LocatedScan> LiveLocator::take() { return answers(kHalfOfSpeedS + std::max(0.0, locator_.delay_s())); }
 
 std::vector<LocatedScan> LiveLocator::finish() { return answers(0.0); }
 

@@ -272,6 +272,12 @@ void Locator::tell() {
   }
 }
 
+Eigen::Vector3d PlaceInMap::sd_in_map() const {
+  const Eigen::Matrix2d rotation = pose.rotation();
+  const Eigen::Matrix2d position = rotation * covariance.topLeftCorner<2, 2>() * rotation.transpose();
+  return {std::sqrt(position(0, 0)), std::sqrt(position(1, 1)), std::sqrt(covariance(2, 2))};
+}
+
 LocatedScan locate_scan(Locator& locator, const DriveSteps& steps, std::size_t scan, double before_s) {
   const double delay_s = locator.delay_s();
   const double from_s = before_s + delay_s;

@@ -54,6 +54,9 @@ struct PlaceInMap {
   Pose2 pose;                                            ///< of the robot, map frame
   Eigen::Matrix3d covariance = Eigen::Matrix3d::Zero();  ///< tangent space of `pose`, m and rad
   MapFit fit;                                            ///< of what was seen lately
+
+  /// Standard deviations along the map's axes (m), and of the heading (rad).
+  Eigen::Vector3d sd_in_map() const;
 };
 
 struct Location {

@@ -1,6 +1,5 @@
 #include "io/results/location_csv.hpp"
 
-#include <cmath>
 #include <iterator>
 
 #include <fmt/format.h>
@@ -11,13 +10,11 @@ namespace wainscot {
 namespace {
 
 void add_row(double time_s, const PlaceInMap& place, Answer answer, std::string& text) {
-  const Eigen::Matrix2d rotation = place.pose.rotation();
-  const Eigen::Matrix2d position = rotation * place.covariance.topLeftCorner<2, 2>() * rotation.transpose();
+  const Eigen::Vector3d sd = place.sd_in_map();
   fmt::format_to(std::back_inserter(text), "{},{},{},{},{},{},{},{}\n", fixed_text(time_s, 6),
                  fixed_text(place.pose.x_m, 4), fixed_text(place.pose.y_m, 4),
-                 fixed_text(wrap_angle(place.pose.heading_rad), 5), fixed_text(std::sqrt(position(0, 0)), 4),
-                 fixed_text(std::sqrt(position(1, 1)), 4), fixed_text(std::sqrt(place.covariance(2, 2)), 5),
-                 answer_text(answer));
+                 fixed_text(wrap_angle(place.pose.heading_rad), 5), fixed_text(sd[0], 4), fixed_text(sd[1], 4),
+                 fixed_text(sd[2], 5), answer_text(answer));
 }
 
 }  // namespace

@@ -4,7 +4,6 @@
  *
  *   cc where.c -lwainscot -o where && ./where MAP DRIVE
  */
-#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>

@@ -39,10 +39,10 @@ library = next(prefix.rglob("libwainscot.so.1"))
 names = [line.split() for line in said("nm", "-D", "--defined-only", library).splitlines()]
 functions = {words[2].split("@@")[0] for words in names if words[1] == "T"}
 declared = set(re.findall(r"\b(wainscot_\w+)\(", (checkout / "apps/library/wainscot.h").read_text()))
-expect(functions == declared & functions and len(functions) == 14, f"seen from outside: {sorted(functions)}")
+expect(functions == declared, f"seen from outside: {sorted(functions)}")
 expect(all("@@WAINSCOT_1" in words[2] for words in names if words[1] == "T"), "a function without a version")
 
-# The header is C of 1990 but for its whole numbers, and C++.
+# The header is C and C++.
 (home / "header.c").write_text("#include <wainscot.h>\nint main(void) { return wainscot_version() == 0; }\n")
 flags = [f"-I{prefix / 'include'}", f"-L{library.parent}", "-lwainscot", f"-Wl,-rpath,{library.parent}"]
 warnings = ["-Wall", "-Wextra", "-pedantic", "-Werror"]
@@ -57,7 +57,7 @@ said(cmake, "--build", home / "built")
 if shutil.which("pkg-config"):
     package = next(prefix.rglob("wainscot.pc")).parent
     words = said("pkg-config", "--cflags", "--libs", "wainscot", env={**os.environ, "PKG_CONFIG_PATH": str(package)})
-    said("cc", "-std=c99", *warnings, examples / "where.c", *words.split(), "-lm", "-o", home / "where")
+    said("cc", "-std=c99", *warnings, examples / "where.c", *words.split(), "-o", home / "where")
 
 said(wainscot, "build", drive, "--out", home / "map", "--quiet")
 sweep_s = "0.153846"  # the demonstration's robot.yaml

@@ -1,7 +1,8 @@
 #include "graph/known/live_locator.hpp"
 
+#include <algorithm>
+#include <cstddef>
 #include <limits>
-#include <string>
 #include <utility>
 #include <vector>
 
@@ -29,13 +30,15 @@ struct LivedHouse {
 
 double end_s(const Scan& scan) { return scan.time_s + static_cast<double>(scan.returns.back().time_offset_s); }
 
-/// As on the robot: each reading when it was made, a scan once its last beam was fired.
+/// As on the robot: each reading when it was made, a scan once its last beam was fired. Before the counts of
+/// `Drive::breaks` a break is told.
 std::vector<LocatedScan> fed(LiveLocator& live, const Drive& drive) {
   std::vector<LocatedScan> located;
   std::size_t scan = 0;
-  for (const WheelCounts& counts : drive.wheels) {
-    live.add_counts(counts);
-    for (; scan < drive.scans.size() && end_s(drive.scans[scan]) <= counts.time_s; ++scan) {
+  for (std::size_t i = 0; i < drive.wheels.size(); ++i) {
+    if (std::find(drive.breaks.begin(), drive.breaks.end(), i) != drive.breaks.end()) live.add_break();
+    live.add_counts(drive.wheels[i]);
+    for (; scan < drive.scans.size() && end_s(drive.scans[scan]) <= drive.wheels[i].time_s; ++scan) {
       live.add_scan(drive.scans[scan]);
     }
     for (LocatedScan& here : live.take()) located.push_back(std::move(here));
@@ -122,20 +125,10 @@ TEST(LiveLocator, WhatIsOutOfOrderIsRefusedAndNothingIsTaken) {
 TEST(LiveLocator, ABreakIsNoMotion) {
   const LivedHouse house;
   Drive broken = house.drive;
-  const std::size_t at = broken.wheels.size() / 2;
+  broken.breaks = {broken.wheels.size() / 2};
+  for (std::size_t i = broken.breaks.front(); i < broken.wheels.size(); ++i) broken.wheels[i].left_ticks += 1'000'000;
   LiveLocator live = house.live();
-  std::vector<LocatedScan> located;
-  std::size_t scan = 0;
-  for (std::size_t i = 0; i < broken.wheels.size(); ++i) {
-    WheelCounts counts = broken.wheels[i];
-    if (i >= at) counts.left_ticks += 1'000'000;
-    if (i == at) live.add_break();
-    live.add_counts(counts);
-    for (; scan < broken.scans.size() && end_s(broken.scans[scan]) <= counts.time_s; ++scan) {
-      live.add_scan(broken.scans[scan]);
-    }
-    for (LocatedScan& here : live.take()) located.push_back(std::move(here));
-  }
+  const std::vector<LocatedScan> located = fed(live, broken);
   ASSERT_FALSE(located.empty());
   EXPECT_EQ(located.back().location.answer, Answer::found);
 }
