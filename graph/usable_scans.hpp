@@ -8,7 +8,7 @@
 
 namespace wainscot {
 
-/// Fewer returns are a window's frame or the robot itself (chosen by hand); as in graph/check/hasty_look.
+/// Fewer returns are a window's frame or the robot itself (chosen by hand).
 inline constexpr std::size_t kFewestUsableReturns = 20;
 
 struct UsableScans {

@@ -15,6 +15,7 @@
 #include "graph/motion/robot_fit.hpp"
 #include "graph/motion/sampled_strides.hpp"
 #include "graph/motion/wheel_series.hpp"
+#include "graph/usable_scans.hpp"
 
 namespace wainscot {
 
@@ -38,15 +39,13 @@ SampleOptions hasty(const Drive& drive, int threads) {
 }  // namespace
 
 bool holds_returns(const Drive& drive) {
-  // Returns of one scan: fewer are a window's frame or the robot itself (chosen by hand).
-  constexpr std::size_t kFewest = 20;
   std::size_t good = 0;
   for (const Scan& scan : drive.scans) {
     std::size_t within = 0;
     for (const Return& beam : scan.returns) {
-      if (static_cast<double>(beam.range_m) < drive.robot.lidar.max_range_m && ++within == kFewest) break;
+      if (static_cast<double>(beam.range_m) < drive.robot.lidar.max_range_m && ++within == kFewestUsableReturns) break;
     }
-    good += within >= kFewest ? 1 : 0;
+    good += within >= kFewestUsableReturns ? 1 : 0;
   }
   return 2 * good > drive.scans.size();
 }
