@@ -19,11 +19,15 @@ void ProgressBar::wipe() {
   drawn_ = false;
 }
 
-void ProgressBar::show(const std::string& stage, double fraction) {
+void ProgressBar::show(const std::string& stage, double fraction) { draw(progress_line(stage, fraction), stage); }
+
+void ProgressBar::show_state(const std::string& state) { draw(state, {}); }
+
+void ProgressBar::draw(const std::string& line, const std::string& stage) {
   if (!on_terminal_) return;
   const auto now = std::chrono::steady_clock::now();
   if (drawn_ && stage == stage_ && now - last_drawn_ < std::chrono::milliseconds(100)) return;
-  std::fputs(("\r\x1b[K" + progress_line(stage, fraction)).c_str(), stderr);
+  std::fputs(("\r\x1b[K" + line).c_str(), stderr);
   std::fflush(stderr);
   drawn_ = true;
   stage_ = stage;

@@ -18,10 +18,15 @@ class ProgressBar {
   /// `fraction` of the whole job, 0..1. Draws ten times a second at most, and at each new stage.
   void show(const std::string& stage, double fraction);
 
+  /// Of work whose end nobody knows: how things stand, in place of the bar. As often.
+  void show_state(const std::string& state);
+
   /// Wipes the line, so that other text can follow.
   void wipe();
 
  private:
+  void draw(const std::string& line, const std::string& stage);
+
   bool on_terminal_;
   bool drawn_ = false;
   std::string stage_;

@@ -26,9 +26,9 @@ namespace fs = std::filesystem;
 constexpr std::array<std::string_view, 5> kRooms = {"core", "scanmatch", "graph", "io", "apps"};
 
 /// The rooms inside of graph/ and of io/, lowest first, in the same manner; "" is what lies in the folder itself.
-constexpr std::array<std::string_view, 13> kGraphRooms = {"",       "motion",    "track",   "compare", "markers",
-                                                          "close",  "adjust",    "mapping", "measure", "known",
-                                                          "extend", "calibrate", "check"};
+constexpr std::array<std::string_view, 14> kGraphRooms = {"",      "motion", "track",     "compare", "markers",
+                                                          "close", "adjust", "mapping",   "measure", "known",
+                                                          "live",  "extend", "calibrate", "check"};
 constexpr std::array<std::string_view, 11> kIoRooms = {"",     "files", "robot",   "log",  "convert", "grid",
                                                        "draw", "rooms", "results", "page", "map"};
 

@@ -16,7 +16,7 @@
 #include <fmt/format.h>
 
 #include "core/errors.hpp"
-#include "graph/known/live_locator.hpp"
+#include "graph/live/live_locator.hpp"
 #include "graph/measure/tape.hpp"
 #include "io/log/lidar_reading.hpp"
 #include "io/map/known_map.hpp"

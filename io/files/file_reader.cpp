@@ -41,6 +41,16 @@ FileReader::FileReader(const std::filesystem::path& path, BlockRead block_read)
   if (start.starts_with(kByteOrderMark)) begin_ = kByteOrderMark.size();
 }
 
+FileReader::FileReader(std::string name, std::string_view header, std::string_view rows, std::size_t first_row)
+    : name_(std::move(name)),
+      buffer_(header.begin(), header.end()),
+      end_(header.size() + rows.size()),
+      at_end_of_file_(true),
+      header_lines_(static_cast<std::size_t>(std::count(header.begin(), header.end(), '\n'))),
+      first_row_(first_row) {
+  buffer_.insert(buffer_.end(), rows.begin(), rows.end());
+}
+
 void FileReader::fail(const std::string& what) const { fail_at(line_number_, what); }
 
 void FileReader::fail_at(std::size_t line, const std::string& what) const {
@@ -90,6 +100,7 @@ bool FileReader::next_line(std::string_view& line) {
   line = {start, static_cast<std::size_t>(stop - start)};
   if (line_is_finished_ && line.ends_with('\r')) line.remove_suffix(1);
   ++line_number_;
+  if (header_lines_ > 0 && line_number_ == header_lines_ + 1) line_number_ = std::max(first_row_, line_number_);
   return true;
 }
 

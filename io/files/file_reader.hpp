@@ -31,6 +31,11 @@ class FileReader {
   /// Opens the file. A UTF-8 byte order mark is skipped. Throws `InputError` for a file that is missing, empty, a
   /// folder, not readable, UTF-16, or that begins like a known binary format.
   explicit FileReader(const std::filesystem::path& path, BlockRead block_read = {});
+
+  /// Of a table that has been read already: `header`, its lines up to the one that names the columns, and behind them
+  /// some of its rows, whose first stands on line `first_row`. `name`: the file as messages name it.
+  FileReader(std::string name, std::string_view header, std::string_view rows, std::size_t first_row);
+
   /// The next line without its line end (LF or CR LF), valid until the next call; false at the end of the file. Throws
   /// `InputError` for a line longer than 4 MB.
   bool next_line(std::string_view& line);
@@ -67,6 +72,8 @@ class FileReader {
   std::size_t end_ = 0;
   bool at_end_of_file_ = false;
   std::size_t line_number_ = 0;
+  std::size_t header_lines_ = 0;  // behind which `first_row_` comes; 0: the lines follow on one another
+  std::size_t first_row_ = 0;
   bool line_is_finished_ = true;
   Sha256 hash_;
 };

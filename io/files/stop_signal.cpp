@@ -82,6 +82,8 @@ StopDelay::~StopDelay() {
   if (delays.compare_exchange_strong(none, kEnding)) end(asked);
 }
 
+bool take_stop_signal() { return asked.exchange(0) != 0; }
+
 void stop_if_asked() {
   if (asked != 0) throw Stopped(asked);
 }

@@ -32,6 +32,10 @@ class StopDelay {
   ~StopDelay();
 };
 
+/// Whether a signal has come that waits; it is then forgotten. For work that goes on until somebody ends it, and has an
+/// end of its own.
+bool take_stop_signal();
+
 /// Throws `Stopped` where a signal has come that waits. To be asked before each step of the writing.
 void stop_if_asked();
 

@@ -15,6 +15,9 @@ std::string_view explain_html();
 std::string_view explain_css();
 std::string_view explain_js();
 std::string_view explain_walls_js();
+std::string_view live_html();
+std::string_view live_css();
+std::string_view live_js();
 
 /// The matcher as WebAssembly; empty where the build found no compiler for it.
 std::string_view matcher_wasm();

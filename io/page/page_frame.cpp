@@ -41,6 +41,7 @@ std::string framed_page(const PageParts& parts) {
     scripts = fmt::format("<script type=\"application/json\" id=\"data\">{}</script>\n<script>{}</script>\n",
                           json_without_markup(parts.data), script);
   }
+  if (parts.asks_server) policy += "; connect-src 'self'";
   policy += "; form-action 'none'; base-uri 'none'";
   return fmt::format(
       "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n<meta name=\"viewport\" "

@@ -13,6 +13,7 @@ struct PageParts {
                              ///< the page has no script at all, and no data
   std::string data;          ///< JSON
   bool webassembly = false;  ///< the script may run WebAssembly
+  bool asks_server = false;  ///< the script may ask the server that the page is from, and no other
 };
 
 /// A self-contained page that loads nothing from anywhere and runs its own script only (its Content-Security-Policy

@@ -20,7 +20,11 @@ void add_row(double time_s, const PlaceInMap& place, Answer answer, std::string&
 }  // namespace
 
 std::string location_csv(const std::vector<LocatedScan>& located, bool all_places) {
-  std::string text = "time_s,x_m,y_m,heading_rad,sd_x_m,sd_y_m,sd_heading_rad,answer\n";
+  return kLocationColumns + location_rows(located, all_places);
+}
+
+std::string location_rows(const std::vector<LocatedScan>& located, bool all_places) {
+  std::string text;
   for (const LocatedScan& scan : located) {
     const Location& here = scan.location;
     if (here.places.empty()) text += fixed_text(scan.time_s, 6) + ",,,,,,," + answer_text(here.answer) + "\n";

@@ -12,4 +12,8 @@ namespace wainscot {
 /// is a row for each place, the best first.
 std::string location_csv(const std::vector<LocatedScan>& located, bool all_places);
 
+/// The same in two parts, for answers that are told while the robot drives.
+inline constexpr const char* kLocationColumns = "time_s,x_m,y_m,heading_rad,sd_x_m,sd_y_m,sd_heading_rad,answer\n";
+std::string location_rows(const std::vector<LocatedScan>& located, bool all_places);
+
 }  // namespace wainscot

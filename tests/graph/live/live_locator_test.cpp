@@ -1,4 +1,4 @@
-#include "graph/known/live_locator.hpp"
+#include "graph/live/live_locator.hpp"
 
 #include <algorithm>
 #include <cstddef>
