@@ -19,6 +19,7 @@
 #include "io/packed_numbers.hpp"
 #include "io/page/adjustment_section.hpp"
 #include "io/page/files.hpp"
+#include "io/page/filled_form.hpp"
 #include "io/page/page_frame.hpp"
 #include "scanmatch/match_numbers.hpp"
 
@@ -198,23 +199,6 @@ Json cells_json(const std::vector<CellExplanation>& cells) {
   return json;
 }
 
-/// Puts values for the words between @ signs, in one pass: a value with an @ is not read again.
-std::string filled(std::string_view form, const std::vector<std::pair<std::string_view, std::string>>& values) {
-  std::string text;
-  std::size_t at = 0;
-  while (at < form.size()) {
-    const auto value = std::find_if(values.begin(), values.end(),
-                                    [&](const auto& v) { return form.substr(at, v.first.size()) == v.first; });
-    if (form[at] == '@' && value != values.end()) {
-      text += value->second;
-      at += value->first.size();
-    } else {
-      text.push_back(form[at++]);
-    }
-  }
-  return text;
-}
-
 /// The figures in the page's words, from the options that the stages really have.
 std::vector<std::pair<std::string_view, std::string>> option_words(const RasteriserOptions& voting) {
   const TrackingOptions tracking;
@@ -258,7 +242,7 @@ std::string explain_page(const DriveExplanation& explanation, const std::string&
   words.emplace_back("@MARK@", origin.simulated ? "<p><span class=\"mark\">simulated drive</span></p>" : "");
   words.emplace_back("@CONSTANTS@", told_constants(explanation.map.constants));
   words.emplace_back("@VERSION@", html_text(origin.program_version));
-  return framed_page({"How the map from the drive “" + drive_name + "” came about", filled(explain_html(), words),
+  return framed_page({"How the map from the drive “" + drive_name + "” came about", filled_form(explain_html(), words),
                       explain_css(), std::string(explain_js()) + std::string(explain_walls_js()),
                       data.dump(-1, ' ', true, Json::error_handler_t::replace), !matcher.empty()});
 }

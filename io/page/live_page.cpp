@@ -1,0 +1,109 @@
+#include "io/page/live_page.hpp"
+
+#include <cmath>
+#include <string_view>
+#include <utility>
+
+#include <nlohmann/json.hpp>
+
+#include "io/draw/map_picture.hpp"
+#include "io/map_origin.hpp"
+#include "io/markup.hpp"
+#include "io/packed_numbers.hpp"
+#include "io/page/files.hpp"
+#include "io/page/filled_form.hpp"
+#include "io/page/page_frame.hpp"
+
+namespace wainscot {
+namespace {
+
+using Json = nlohmann::json;
+
+std::string dumped(const Json& json) { return json.dump(-1, ' ', true, Json::error_handler_t::replace); }
+
+/// Millimetres: a picture shows no more.
+double rounded(double metres) { return std::round(metres * 1000.0) / 1000.0; }
+
+Json place(const Eigen::Vector2d& at) { return {rounded(at.x()), rounded(at.y())}; }
+
+Json line(const Eigen::Vector2d& from, const Eigen::Vector2d& to) {
+  return {rounded(from.x()), rounded(from.y()), rounded(to.x()), rounded(to.y())};
+}
+
+/// A place each 5 cm of way: a picture of a house shows no more.
+template <typename Row, typename PoseOf>
+Json way(const std::vector<Row>& rows, const PoseOf& pose_of) {
+  constexpr double kStepM = 0.05;
+  Json json = Json::array();
+  Eigen::Vector2d last = Eigen::Vector2d::Zero();
+  for (std::size_t i = 0; i < rows.size(); ++i) {
+    const Eigen::Vector2d at = pose_of(rows[i]).translation();
+    if (i > 0 && i + 1 < rows.size() && (at - last).norm() < kStepM) continue;
+    json.push_back(place(at));
+    last = at;
+  }
+  return json;
+}
+
+}  // namespace
+
+std::string live_page(const LivePage& page) {
+  PageParts parts;
+  parts.title = "The map while it grows: " + page.drive;
+  parts.body =
+      filled_form(live_html(), {{"@NAME@", html_text(page.drive)},
+                                {"@OUT@", html_text(page.out)},
+                                {"@MARK@", page.simulated ? "<p><span class=\"mark\">simulated drive</span></p>" : ""},
+                                {"@CAUTION@", html_text(map_caution)},
+                                {"@VERSION@", html_text(page.program_version)}});
+  parts.style = live_css();
+  parts.script = live_js();
+  parts.data = dumped({{"key", page.key}});
+  parts.asks_server = true;
+  return framed_page(parts);
+}
+
+std::string live_map_json(const LiveMapNews& news) {
+  const Map& map = *news.map;
+  const GridFrame& frame = map.grid.frame;
+  const Eigen::Vector2d corner = frame.lower_left_corner_m();
+  Json json{{"grid",
+             {{"x", corner.x()},
+              {"y", corner.y()},
+              {"width", frame.columns * frame.cell_size_m},
+              {"height", frame.rows * frame.cell_size_m},
+              {"png", base64(grid_png(map.grid))}}},
+            {"path", way(map.trajectory, [](const TrajectoryRow& row) { return row.pose; })},
+            {"tail", way(news.tail, [](const Pose2& pose) { return pose; })},
+            {"closures", Json::array()},
+            {"edges", Json::array()},
+            {"verdict", news.verdict},
+            {"way_m", map.quality.path_length_m},
+            {"since_loop_m", news.since_loop_m}};
+  for (const LoopCandidate& loop : map.candidates) {
+    if (loop.verdict != Verdict::accepted) continue;
+    json["closures"].push_back(
+        line(map.graph.nodes[loop.from].pose.translation(), map.graph.nodes[loop.to].pose.translation()));
+  }
+  for (const OpenEdge& edge : news.edges) json["edges"].push_back(line(edge.from_m, edge.to_m));
+  return dumped(json);
+}
+
+std::string live_here_json(const LiveHereNews& news) {
+  Json json{{"time_s", news.time_s},
+            {"pose", {rounded(news.pose.x_m), rounded(news.pose.y_m), rounded(news.pose.heading_rad)}},
+            {"sure", news.sure},
+            {"speed_m_s", news.speed_m_s},
+            {"turn_rad_s", news.turn_rad_s},
+            {"seen", Json::array()}};
+  for (const Eigen::Vector2d& point : news.seen_m) json["seen"].push_back(place(point));
+  return dumped(json);
+}
+
+std::string live_moment_json(const LiveMomentNews& news) {
+  return dumped({{"state", news.state}, {"warnings", news.warnings}, {"log", news.log}});
+}
+
+std::string live_end_json(const std::string& words) { return dumped({{"words", words}}); }
+
+}  // namespace wainscot
