@@ -7,7 +7,7 @@
 
 #include <fmt/format.h>
 
-#include "apps/left_out.hpp"
+#include "apps/mapping/left_out.hpp"
 #include "graph/mapping/map_verdict.hpp"
 #include "graph/mapping/wall_direction.hpp"
 #include "io/number_text.hpp"
@@ -198,14 +198,6 @@ std::string found_lines(const Map& map, Drives drives, const std::filesystem::pa
 }
 
 }  // namespace
-
-std::string shell_word(const std::string& word) {
-  constexpr const char* plain = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789_./-+=:,@";
-  if (!word.empty() && word.find_first_not_of(plain) == std::string::npos) return word;
-  std::string quoted = "'";
-  for (const char c : word) quoted += c == '\'' ? std::string("'\\''") : std::string(1, c);
-  return quoted + "'";
-}
 
 std::string account(const Map& map, Drives drives, const MapOrigin& origin, const std::filesystem::path& drive_folder,
                     const std::filesystem::path& map_folder) {

@@ -15,7 +15,4 @@ namespace wainscot {
 std::string account(const Map& map, Drives drives, const MapOrigin& origin, const std::filesystem::path& drive_folder,
                     const std::filesystem::path& map_folder);
 
-/// A word of a command line for the shell, quoted where it must be.
-std::string shell_word(const std::string& word);
-
 }  // namespace wainscot

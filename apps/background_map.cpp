@@ -6,7 +6,7 @@
 
 #include <sys/resource.h>
 
-#include "apps/drive_to_map.hpp"
+#include "apps/mapping/drive_to_map.hpp"
 #include "core/errors.hpp"
 #include "graph/mapping/mapper.hpp"
 

@@ -13,19 +13,15 @@
 #include <fmt/format.h>
 
 #include "apps/account.hpp"
-#include "apps/drive_to_map.hpp"
 #include "apps/laid_tapes.hpp"
-#include "apps/left_out.hpp"
+#include "apps/mapping/drive_map.hpp"
 #include "apps/mapping_run.hpp"
 #include "apps/progress_bar.hpp"
 #include "apps/timings.hpp"
 #include "core/errors.hpp"
 #include "core/map_extent.hpp"
-#include "graph/measure/taped_map.hpp"
-#include "io/files/file_reader.hpp"
 #include "io/files/output_files.hpp"
 #include "io/files/whole_file.hpp"
-#include "io/log/simulated_mark.hpp"
 #include "io/map/map_folder.hpp"
 #include "io/number_reader.hpp"
 #include "io/spelling.hpp"
@@ -81,71 +77,37 @@ void check_outputs(const BuildOptions& options) {
   if (!options.timings.empty()) check_whole_file_destination(options.timings, options.replace);
 }
 
-/// For the map's folder; empty where robot.yaml leaves nothing out.
-std::string robot_yaml_of(const BuildOptions& options, const Robot& robot, const Map& map) {
-  constexpr std::size_t kLargestFile = 100'000;
-  if (!robot.left_out.found) return "";
-  const std::filesystem::path file = options.drive / "robot.yaml";
-  return completed_robot_yaml(read_small_file(file, kLargestFile, nullptr), printable(file.string(), 300), robot, map);
-}
-
-/// What was odd about a drive that gives no map often says why.
-Map map_or_warnings(const Drive& drive, const MapperOptions& mapper_options, const std::vector<LaidTape>& tapes,
-                    double tape_sd_m, ProgressBar& bar, bool quiet) {
-  try {
-    ScaleRemedyOptions remedies;
-    remedies.tape_sd_m = tape_sd_m;
-    return taped_map(drive, mapper_options, tapes, remedies);
-  } catch (const PoorData&) {
-    bar.wipe();
-    for (const std::string& warning : drive.warnings) {
-      if (!quiet) std::fputs(("Warning: " + warning + "\n").c_str(), stderr);
-    }
-    throw;
-  }
-}
-
 void run_build(const BuildOptions& options) {
   check_outputs(options);
-  MapperOptions mapper_options;
-  mapper_options.frame.upright = options.upright;
-  if (!options.origin.empty()) mapper_options.frame.first_pose = first_pose_of(options.origin);
-  std::vector<std::string> tape_warnings;
-  const std::vector<LaidTape> tapes =
-      options.tapes.empty() ? std::vector<LaidTape>() : laid_tapes(options.tapes, options.tape_sd_m, tape_warnings);
   Timings timings;
   ProgressBar bar(!options.quiet);
-
-  DriveToMapOptions reading;
-  reading.even_so = options.even_so;
-  reading.threads = options.threads;
-  reading.progress = [&bar, &timings, last = std::string()](const std::string& stage, double fraction) mutable {
-    if (stage != last) timings.begin(stage);
-    last = stage;
-    bar.show(stage, kReadingShare * fraction);
+  DriveMapOptions job;
+  job.mapper.cell_size_m = options.cell_size_m;
+  job.mapper.threads = options.threads;
+  job.mapper.close_loops = !options.no_loop_closure;
+  job.mapper.frame.upright = options.upright;
+  if (!options.origin.empty()) job.mapper.frame.first_pose = first_pose_of(options.origin);
+  if (!options.tapes.empty()) job.tapes = laid_tapes(options.tapes, options.tape_sd_m, job.tape_warnings);
+  job.remedies.tape_sd_m = options.tape_sd_m;
+  job.even_so = options.even_so;
+  job.replace = options.replace;
+  job.progress = shown_progress(bar, timings);
+  job.no_map = [&](const Drive& drive) {
+    bar.wipe();
+    for (const std::string& warning : drive.warnings) {
+      if (!options.quiet) std::fputs(("Warning: " + warning + "\n").c_str(), stderr);
+    }
   };
-  Drive drive = drive_to_map(options.drive, reading);
-  drive.warnings.insert(drive.warnings.end(), tape_warnings.begin(), tape_warnings.end());
-
-  mapper_options.cell_size_m = options.cell_size_m;
-  mapper_options.threads = options.threads;
-  mapper_options.close_loops = !options.no_loop_closure;
-  mapper_options.progress = mapping_progress(bar, timings);
-  const Map map = map_or_warnings(drive, mapper_options, tapes, options.tape_sd_m, bar, options.quiet);
-
-  timings.begin("writing");
-  bar.show("writing", kReadingShare + kMappingShare);
-  const FrameSetBy frame = map.markers.frame_by_survey ? FrameSetBy::survey : mapper_options.frame.set_by();
-  const MapOrigin origin{WAINSCOT_VERSION, is_marked_simulated(options.drive), mapper_options.close_loops, frame};
-  write_map(map, drive, origin, options.out, options.replace, robot_yaml_of(options, drive.robot, map));
+  const DriveMap made = map_drive(options.drive, options.out, WAINSCOT_VERSION, job);
   bar.wipe();
 
   const std::string json = timings.json();
   if (!options.timings.empty()) write_whole_file(options.timings, json, true);
   if (!options.quiet) {
-    std::fputs((account(map, drive, origin, options.drive, options.out) + took_text(timings)).c_str(), stderr);
+    const std::string text = account(made.map, made.drive, made.origin, options.drive, options.out);
+    std::fputs((text + took_text(timings)).c_str(), stderr);
   }
-  require_usable(map, drive, options.out);
+  require_usable(made.map, made.drive, options.out);
 }
 
 }  // namespace

@@ -10,7 +10,7 @@
 #include <fmt/format.h>
 
 #include "apps/check_account.hpp"
-#include "apps/checked_stretch.hpp"
+#include "apps/mapping/checked_stretch.hpp"
 #include "apps/print_result.hpp"
 #include "apps/progress_bar.hpp"
 #include "core/errors.hpp"

@@ -6,9 +6,9 @@
 
 #include <fmt/format.h>
 
-#include "apps/account.hpp"
 #include "io/files/shown.hpp"
 #include "io/number_text.hpp"
+#include "io/spelling.hpp"
 
 namespace wainscot {
 namespace {

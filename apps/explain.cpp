@@ -8,7 +8,6 @@
 
 #include <fmt/format.h>
 
-#include "apps/account.hpp"
 #include "apps/lessons.hpp"
 #include "apps/print_result.hpp"
 #include "apps/progress_bar.hpp"

@@ -16,7 +16,6 @@
 
 #include <fmt/format.h>
 
-#include "apps/account.hpp"
 #include "apps/export_rooms.hpp"
 #include "apps/print_result.hpp"
 #include "core/errors.hpp"

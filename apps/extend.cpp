@@ -12,6 +12,7 @@
 #include <fmt/format.h>
 
 #include "apps/account.hpp"
+#include "apps/mapping/drive_map.hpp"
 #include "apps/mapping_run.hpp"
 #include "apps/progress_bar.hpp"
 #include "apps/timings.hpp"
@@ -78,7 +79,7 @@ void run_extend(const ExtendOptions& options) {
 
   MapperOptions mapper_options;
   mapper_options.threads = options.threads;
-  mapper_options.progress = mapping_progress(bar, timings);
+  mapper_options.progress = mapper_share(shown_progress(bar, timings));
   saved.map.markers.frame_by_survey = saved.origin.frame == FrameSetBy::survey;
   Map map = extend_map(saved.map, drives, old_drives, mapper_options);
   if (!saved.map.tapes.empty()) {

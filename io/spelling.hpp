@@ -19,4 +19,7 @@ std::string printable(std::string_view text, std::size_t longest = 40);
 /// Whether the bytes are well-formed UTF-8 (RFC 3629) without control characters.
 bool is_plain_text(std::string_view text);
 
+/// A word of a command line for the shell, quoted where it must be.
+std::string shell_word(const std::string& word);
+
 }  // namespace wainscot

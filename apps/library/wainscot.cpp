@@ -1,4 +1,5 @@
-// The C interface: handles, statuses in place of exceptions, and the last error of each thread.
+// The C interface (apps/library/wainscot.h says what it does): handles, statuses in place of exceptions, and the last
+// error of each thread.
 
 #include "apps/library/wainscot.h"
 
@@ -6,6 +7,7 @@
 #include <cstddef>
 #include <deque>
 #include <exception>
+#include <filesystem>
 #include <iterator>
 #include <new>
 #include <optional>
@@ -15,7 +17,11 @@
 
 #include <fmt/format.h>
 
+#include "apps/mapping/drive_map.hpp"
 #include "core/errors.hpp"
+#include "core/grid_difference.hpp"
+#include "core/occupancy_grid.hpp"
+#include "graph/compare/standing_pieces.hpp"
 #include "graph/live/live_locator.hpp"
 #include "graph/measure/tape.hpp"
 #include "io/log/lidar_reading.hpp"
@@ -26,8 +32,14 @@
 using wainscot::InputError;
 
 struct wainscot_map {
+  explicit wainscot_map(wainscot::SavedMap&& read)
+      : saved(std::move(read)),
+        known(wainscot::known_map(saved)),
+        standing(wainscot::standing_pieces(saved.map.wall_pieces, saved.map.grid)) {}
+
   wainscot::SavedMap saved;
   wainscot::KnownMap known;
+  std::vector<wainscot::WallPiece> standing;
 };
 
 struct wainscot_locator {
@@ -43,6 +55,9 @@ struct wainscot_locator {
 };
 
 namespace {
+
+/// What ends a job that is not wanted any more.
+struct AskedToStop {};
 
 std::string& last_error() {
   thread_local std::string error;
@@ -61,6 +76,9 @@ int guarded(const Job& job) noexcept {
   } catch (const wainscot::PoorData& poor) {
     last_error() = poor.what();
     return WAINSCOT_POOR_DATA;
+  } catch (const AskedToStop&) {
+    last_error() = "stopped as asked; nothing was written";
+    return WAINSCOT_STOPPED;
   } catch (const std::bad_alloc&) {
     last_error() = "out of memory";  // short enough to need none
     return WAINSCOT_FAILED;
@@ -77,6 +95,23 @@ template <typename T>
 T& given(T* pointer, const char* what) {
   if (pointer == nullptr) throw InputError(fmt::format("{} is NULL; give one", what));
   return *pointer;
+}
+
+void require_point(double x_m, double y_m) {
+  if (!std::isfinite(x_m) || !std::isfinite(y_m)) throw InputError("the point is no pair of numbers; give metres");
+}
+
+/// Between free and occupied it is as undecided as where nobody looked.
+wainscot_floor floor_at(const wainscot::OccupancyGrid& grid, double x_m, double y_m) {
+  constexpr wainscot::GridDifferenceOptions kLimits;
+  const wainscot::GridFrame& frame = grid.frame;
+  const double column = std::floor(x_m / frame.cell_size_m) - frame.first_column;
+  const double row = std::floor(y_m / frame.cell_size_m) - frame.first_row;
+  if (!(column >= 0.0 && column < frame.columns && row >= 0.0 && row < frame.rows)) return WAINSCOT_UNKNOWN;
+  const std::size_t cell = static_cast<std::size_t>(row) * static_cast<std::size_t>(frame.columns);
+  const double occupied = static_cast<double>(grid.probability.at(cell + static_cast<std::size_t>(column)));
+  if (occupied >= kLimits.occupied) return WAINSCOT_OCCUPIED;
+  return occupied <= kLimits.free ? WAINSCOT_FREE : WAINSCOT_UNKNOWN;
 }
 
 /// As the reader of scans.csv takes a row.
@@ -130,12 +165,26 @@ const char* wainscot_version() { return WAINSCOT_VERSION; }
 
 const char* wainscot_last_error() { return last_error().c_str(); }
 
+int wainscot_build_map(const char* drive, const char* map, wainscot_progress progress, void* user) {
+  return guarded([&] {
+    const std::filesystem::path from = &given(drive, "the drive's folder");
+    const std::filesystem::path to = &given(map, "the map's folder");
+    wainscot::DriveMapOptions options;
+    if (progress != nullptr) {
+      options.progress = [&](const std::string& stage, double fraction) {
+        if (progress(user, stage.c_str(), fraction) != 0) throw AskedToStop();
+      };
+    }
+    const wainscot::DriveMap made = wainscot::map_drive(from, to, WAINSCOT_VERSION, options);
+    wainscot::require_usable(made.map, made.drive, to);
+    return WAINSCOT_OK;
+  });
+}
+
 wainscot_map* wainscot_open_map(const char* folder) {
   wainscot_map* map = nullptr;
   guarded([&] {
-    wainscot::SavedMap saved = wainscot::read_map(&given(folder, "the map's folder"));
-    wainscot::KnownMap known = wainscot::known_map(saved);
-    map = new wainscot_map{std::move(saved), std::move(known)};
+    map = new wainscot_map(wainscot::read_map(&given(folder, "the map's folder")));
     return WAINSCOT_OK;
   });
   return map;
@@ -145,10 +194,19 @@ void wainscot_close_map(wainscot_map* map) { delete map; }
 
 int wainscot_wall_distance(const wainscot_map* map, double x_m, double y_m, double* distance_m) {
   return guarded([&] {
-    const std::vector<wainscot::WallPiece>& pieces = given(map, "the map").saved.map.wall_pieces;
-    if (!std::isfinite(x_m) || !std::isfinite(y_m)) throw InputError("the point is no pair of numbers; give metres");
+    const std::vector<wainscot::WallPiece>& pieces = given(map, "the map").standing;
+    require_point(x_m, y_m);
     if (pieces.empty()) throw wainscot::PoorData("the map has no walls");
     given(distance_m, "where the distance goes") = wainscot::distance_to_wall(pieces, {x_m, y_m});
+    return WAINSCOT_OK;
+  });
+}
+
+int wainscot_floor_at(const wainscot_map* map, double x_m, double y_m, int32_t* floor) {
+  return guarded([&] {
+    const wainscot::OccupancyGrid& grid = given(map, "the map").saved.map.grid;
+    require_point(x_m, y_m);
+    given(floor, "where the answer goes") = floor_at(grid, x_m, y_m);
     return WAINSCOT_OK;
   });
 }

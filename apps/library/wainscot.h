@@ -1,5 +1,6 @@
 /*
- * Where a robot is in a map, for programs in C and in every language that can call C.
+ * A map from a recorded drive, where a robot is in it, and what is there, for programs in C and in every language that
+ * can call C (in C++ wainscot.hpp is at hand, in Python the module wainscot).
  *
  *   wainscot_map *map = wainscot_open_map("my-map");
  *   wainscot_locator *locator = wainscot_new_locator(map, NULL);
@@ -10,9 +11,11 @@
  *     while (wainscot_next_location(locator, &here) == WAINSCOT_OK) use(&here);
  *   }
  *
- * apps/examples/where.c has this whole. Lengths are metres, angles radians counter-clockwise (but angles_deg), times
- * seconds on the wheels' clock; places are in the map's frame. No C++ exception leaves a function. A map may be used by
- * several threads, a locator by one at a time.
+ * The examples where.c, map_a_drive.c and nearest_wall.c are whole programs. Lengths are metres, angles radians
+ * counter-clockwise (but angles_deg), times seconds on the wheels' clock; places are in the map's frame. Paths are
+ * bytes as the system takes them. No C++ exception leaves a function, and what is NULL where it may not be is refused.
+ * A map may be used by several threads at once, a locator by one at a time; what is closed or deleted may not be used
+ * any more.
  *
  * Never let an answer be the only thing that keeps a robot from falling or from hitting someone: a 2D lidar sees one
  * plane only.
@@ -42,7 +45,8 @@ enum wainscot_status {
   WAINSCOT_POOR_DATA = 1,   /* the data cannot give what was asked */
   WAINSCOT_WRONG_INPUT = 2, /* wainscot_last_error() says what to do */
   WAINSCOT_FAILED = 3,      /* no memory, or a fault of the library */
-  WAINSCOT_NOTHING_YET = 4  /* no answer waits: add wheels and scans */
+  WAINSCOT_NOTHING_YET = 4, /* no answer waits: add wheels and scans */
+  WAINSCOT_STOPPED = 5      /* as the progress function asked */
 };
 
 enum wainscot_answer {
@@ -50,6 +54,16 @@ enum wainscot_answer {
   WAINSCOT_AMBIGUOUS = 1, /* several places fit, or too little was seen to be sure; the likeliest is told */
   WAINSCOT_LOST = 2       /* nothing in the map fits; all numbers but time_s and scan are 0 */
 };
+
+enum wainscot_floor {
+  WAINSCOT_UNKNOWN = 0, /* never seen, or seen now so, now so (a door that was open and closed) */
+  WAINSCOT_FREE = 1,
+  WAINSCOT_OCCUPIED = 2 /* a wall, furniture, a person who stood there */
+};
+
+/* Told now and then, in the thread that builds, which stage it is at and the fraction done of all, 0 to 1. `user`: as
+   given. 0: go on; anything else: stop. May not throw. */
+typedef int (*wainscot_progress)(void* user, const char* stage, double fraction);
 
 typedef struct wainscot_location {
   double time_s;                         /* of the scan's first beam, on the wheels' clock */
@@ -68,13 +82,23 @@ WAINSCOT_API const char* wainscot_version(void);
    do. Valid until the thread's next call. */
 WAINSCOT_API const char* wainscot_last_error(void);
 
-/* A map's folder, made by `wainscot build`. NULL: see wainscot_last_error(). */
+/* Maps the drive in the folder `drive` and writes the map's folder, which may not be there yet: the same bytes as
+   `wainscot build DRIVE --out MAP` writes, whole or not at all. Takes as long as that, seconds to minutes. `progress`:
+   may be NULL. WAINSCOT_POOR_DATA: the drive gives no map, or, where the folder is there now, one to be looked at and
+   not to be used. */
+WAINSCOT_API int wainscot_build_map(const char* drive, const char* map, wainscot_progress progress, void* user);
+
+/* A map's folder, made by wainscot_build_map() or the program. One of a form that this library does not read is refused
+   with the command that renews it. NULL: see wainscot_last_error(). */
 WAINSCOT_API wainscot_map* wainscot_open_map(const char* folder);
 /* After all its locators. NULL is allowed. */
 WAINSCOT_API void wainscot_close_map(wainscot_map* map);
 
-/* From a point of the map's frame to the nearest face of a wall or of furniture that the lidar saw. */
+/* From a point of the map's frame to the nearest face of a wall or of furniture that the lidar saw and that, as far as
+   the map knows, still stands. */
 WAINSCOT_API int wainscot_wall_distance(const wainscot_map* map, double x_m, double y_m, double* distance_m);
+/* What is at a point, as the map's cell there has it: an enum wainscot_floor. Outside of the map it is unknown. */
+WAINSCOT_API int wainscot_floor_at(const wainscot_map* map, double x_m, double y_m, int32_t* floor);
 
 /* `robot_yaml`: path of the file with this robot's constants; NULL: the robot that the map was made with. `map` has to
    outlive the locator. NULL: see wainscot_last_error(). */

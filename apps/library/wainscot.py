@@ -1,6 +1,8 @@
-"""Where a robot is in a map: the C library for Python, by ctypes. No compiler is needed.
+"""A map from a recorded drive, where a robot is in it, and what is there: the C library for Python, by ctypes. No compiler
+is needed.
 
     import wainscot
+    wainscot.build_map("my-drive", "my-map")                  # once, seconds to minutes
     house = wainscot.Map("my-map")
     robot = wainscot.Locator(house)
     robot.add_wheels(time_s, left_ticks, right_ticks)         # each time that they were read
@@ -19,8 +21,9 @@ import pathlib
 
 import numpy
 
-OK, POOR_DATA, WRONG_INPUT, FAILED, NOTHING_YET = range(5)
+OK, POOR_DATA, WRONG_INPUT, FAILED, NOTHING_YET, STOPPED = range(6)
 ANSWERS = ("found", "ambiguous", "lost")
+FLOORS = ("unknown", "free", "occupied")
 
 
 class Error(Exception):
@@ -29,6 +32,9 @@ class Error(Exception):
 
 class PoorData(Error):
     """The data cannot give what was asked."""
+
+
+_Progress = ctypes.CFUNCTYPE(ctypes.c_int, ctypes.c_void_p, ctypes.c_char_p, ctypes.c_double)
 
 
 class Location(ctypes.Structure):
@@ -72,9 +78,11 @@ def _load():
     signatures = {
         "version": (ctypes.c_char_p, []),
         "last_error": (ctypes.c_char_p, []),
+        "build_map": (ctypes.c_int, [ctypes.c_char_p, ctypes.c_char_p, _Progress, pointer]),
         "open_map": (pointer, [ctypes.c_char_p]),
         "close_map": (None, [pointer]),
         "wall_distance": (ctypes.c_int, [pointer, number, number, ctypes.POINTER(number)]),
+        "floor_at": (ctypes.c_int, [pointer, number, number, ctypes.POINTER(ctypes.c_int32)]),
         "new_locator": (pointer, [pointer, ctypes.c_char_p]),
         "delete_locator": (None, [pointer]),
         "add_wheels": (ctypes.c_int, [pointer, number, whole, whole]),
@@ -104,12 +112,43 @@ def _require(status):
         _raise(status)
 
 
+def _of_points(ask, kind, x_m, y_m):
+    """What `ask` says of a point, or of each point of two arrays of one shape."""
+    if numpy.ndim(x_m) == numpy.ndim(y_m) == 0:
+        return ask(x_m, y_m)
+    xs, ys = numpy.broadcast_arrays(x_m, y_m)
+    answers = [ask(x, y) for x, y in zip(xs.flat, ys.flat)]
+    return numpy.array(answers, dtype=kind).reshape(xs.shape)
+
+
 def version():
     return _library.wainscot_version().decode()
 
 
+def build_map(drive, folder, progress=None):
+    """Maps the drive in the folder `drive` and writes the map's folder, which may not be there yet: the same bytes as
+    `wainscot build DRIVE --out MAP` writes, whole or not at all. `progress(stage, fraction)` is called now and then; what
+    it raises, KeyboardInterrupt too, stops the work and comes out here. PoorData: the drive gives no map, or one (it is
+    there then) to be looked at and not to be used."""
+    raised = []
+
+    def told(_, stage, fraction):
+        try:
+            if progress is not None:
+                progress(stage.decode(), fraction)
+        except BaseException as error:  # none may cross the C function that calls this
+            raised.append(error)
+        return len(raised)
+
+    status = _library.wainscot_build_map(os.fsencode(drive), os.fsencode(folder), _Progress(told), None)
+    if raised:
+        raise raised[0]
+    _require(status)
+
+
 class Map:
-    """A map's folder, made by `wainscot build`."""
+    """A map's folder, made by build_map() or the program. One of a form that this library does not read is refused with
+    the command that renews it."""
 
     def __init__(self, folder):
         self._handle = _library.wainscot_open_map(os.fsencode(folder))
@@ -117,10 +156,24 @@ class Map:
             _raise(WRONG_INPUT)
 
     def wall_distance_m(self, x_m, y_m):
-        """From a point to the nearest face of a wall or of furniture that the lidar saw."""
+        """From a point to the nearest face of a wall or of furniture that the lidar saw and that, as far as the map knows,
+        still stands; of arrays of points, an array."""
+        return _of_points(self._wall_distance_m, numpy.float64, x_m, y_m)
+
+    def floor_at(self, x_m, y_m):
+        """What is at a point, as the map's cell there has it: "free", "occupied", or "unknown", which is also what lies
+        outside of the map; of arrays of points, an array."""
+        return _of_points(self._floor_at, numpy.str_, x_m, y_m)
+
+    def _wall_distance_m(self, x_m, y_m):
         distance = ctypes.c_double()
         _require(_library.wainscot_wall_distance(self._handle, x_m, y_m, ctypes.byref(distance)))
         return distance.value
+
+    def _floor_at(self, x_m, y_m):
+        floor = ctypes.c_int32()
+        _require(_library.wainscot_floor_at(self._handle, x_m, y_m, ctypes.byref(floor)))
+        return FLOORS[floor.value]
 
     def __del__(self):
         if getattr(self, "_handle", None):

@@ -6,9 +6,9 @@
 
 #include <fmt/format.h>
 
-#include "core/errors.hpp"
 #include "io/files/plain_file.hpp"
 #include "io/files/shown.hpp"
+#include "io/spelling.hpp"
 
 namespace wainscot {
 namespace {
@@ -62,6 +62,17 @@ void require_map_folder(const fs::path& folder) {
 std::string sidecar_text(const fs::path& map_folder) {
   constexpr std::size_t kMostBytes = 1'000'000;  // 2,000 drives of 500 bytes; a drive's line has some 120
   return read_plain_file(map_folder, "grid.yaml", kMostBytes);
+}
+
+InputError other_form(const fs::path& file, int form, int known) {
+  if (form > known) {
+    return InputError(fmt::format("{}: is of a newer form ({}) than this program reads ({}); update the program",
+                                  shown(file), form, known));
+  }
+  return InputError(
+      fmt::format("{}: is of an older form ({}) than this program reads ({}); renew the map from its drive: wainscot "
+                  "build DRIVE --out {} --replace",
+                  shown(file), form, known, shell_word(shown(file.parent_path()))));
 }
 
 void require_outside_maps(const fs::path& file) {

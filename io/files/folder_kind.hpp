@@ -5,6 +5,8 @@
 #include <filesystem>
 #include <string>
 
+#include "core/errors.hpp"
+
 namespace wainscot {
 
 /// Whether a folder holds what `wainscot build` wrote: its grid.yaml begins as that of a map.
@@ -20,6 +22,10 @@ void require_map_folder(const std::filesystem::path& folder);
 /// The text of a map's grid.yaml. Throws `InputError` where that is no plain file in the folder, or larger than any
 /// map's.
 std::string sidecar_text(const std::filesystem::path& map_folder);
+
+/// The refusal of a map's file that is of another form than the one that this program reads: a newer program's, or an
+/// older one's, with the command that renews the map.
+InputError other_form(const std::filesystem::path& file, int form, int known);
 
 /// Throws `InputError` where `file` would lie in a map's folder, or in a folder in it: the program alone writes there,
 /// and whatever else stands in it would hinder `--replace`. `file` need not be there.

@@ -68,10 +68,8 @@ Sidecar read_sidecar(const fs::path& map_folder) {
     if (!yaml.IsMap() || !yaml["wainscot_map"]) {
       throw InputError(shown(file) + ":1: is not the sidecar of a map (it has no wainscot_map); build the map again");
     }
-    if (yaml["wainscot_map"].as<int>() != 1) {
-      throw InputError(
-          fmt::format("{}: is of a form that this program does not know; update the program", shown(file)));
-    }
+    constexpr int kForm = 1;
+    if (const int form = yaml["wainscot_map"].as<int>(); form != kForm) throw other_form(file, form, kForm);
     const double cell_size_m = yaml["cell_size_m"].as<double>();
     if (!(cell_size_m >= 1e-3 && cell_size_m <= 100.0)) {
       throw InputError(shown(file) + ": cell_size_m is not the size of a cell in metres; build the map again");

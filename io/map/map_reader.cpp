@@ -243,15 +243,8 @@ void read_used_tapes(const SQLite::Database& database, Map& map) {
 void require_known_schema(const SQLite::Database& database, const std::filesystem::path& file) {
   SQLite::Statement query(database, "PRAGMA user_version");
   const int schema = query.executeStep() ? query.getColumn(0).getInt() : 0;
-  if (schema > graph_database_schema) {
-    throw InputError(fmt::format("{}: is of a newer form ({}) than this program reads ({}); update the program",
-                                 shown(file), schema, graph_database_schema));
-  }
   if (schema == 0) throw InputError(shown(file) + ": is empty; build the map again");
-  if (schema < graph_database_schema) {
-    throw InputError(
-        fmt::format("{}: is of an older form ({}) without the recordings; build the map again", shown(file), schema));
-  }
+  if (schema != graph_database_schema) throw other_form(file, schema, graph_database_schema);
 }
 
 bool has_graph(const std::filesystem::path& folder) {

@@ -4,15 +4,13 @@
 
 #include <gtest/gtest.h>
 
-#include "core/errors.hpp"
-
 namespace wainscot {
 namespace {
 
 TEST(MappingRun, EachStageIsTimedOnce) {
   ProgressBar bar(false);
   Timings timings;
-  const auto progress = mapping_progress(bar, timings);
+  const auto progress = mapper_share(shown_progress(bar, timings));
   progress("matching", 0.1);
   progress("matching", 0.2);
   progress("adjusting", 0.5);
@@ -27,19 +25,6 @@ TEST(MappingRun, TheTimeIsToldWithUnits) {
   const std::string text = took_text(Timings());
   EXPECT_EQ(text.rfind("It took 0.0 s (0.0 s of processor time), ", 0), 0U) << text;
   EXPECT_NE(text.find(" MB of memory at most.\n"), std::string::npos) << text;
-}
-
-TEST(MappingRun, AMapThatIsNotToBeUsedIsRefused) {
-  Map map;
-  map.quality.matched_fraction = 0.9;
-  EXPECT_NO_THROW(require_usable(map, Drive(), "flat"));
-  map.quality.matched_fraction = 0.4;
-  try {
-    require_usable(map, Drive(), "flat");
-    FAIL() << "it was accepted";
-  } catch (const PoorData& refused) {
-    EXPECT_NE(std::string(refused.what()).find("the map in flat is there to be looked at"), std::string::npos);
-  }
 }
 
 }  // namespace

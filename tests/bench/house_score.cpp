@@ -13,7 +13,7 @@
 
 #include <Eigen/Dense>
 
-#include "apps/drive_to_map.hpp"
+#include "apps/mapping/drive_to_map.hpp"
 #include "apps/simulator/write_drive.hpp"
 #include "core/angles.hpp"
 #include "core/chi_squared.hpp"

@@ -16,7 +16,7 @@
 #include <fmt/format.h>
 #include <CLI/CLI.hpp>
 
-#include "apps/drive_to_map.hpp"
+#include "apps/mapping/drive_to_map.hpp"
 #include "core/errors.hpp"
 #include "core/trajectory_error.hpp"
 #include "graph/mapping/map_verdict.hpp"

@@ -24,6 +24,13 @@ TEST(Spelling, Utf8LengthIsOfTheFirstCharacter) {
   EXPECT_EQ(utf8_length("\xe2\x82"), 0U);
 }
 
+TEST(Spelling, AShellWordIsQuotedWhereItMustBe) {
+  EXPECT_EQ(shell_word("maps/flat-2"), "maps/flat-2");
+  EXPECT_EQ(shell_word("my map"), "'my map'");
+  EXPECT_EQ(shell_word("Ann's"), "'Ann'\\''s'");
+  EXPECT_EQ(shell_word(""), "''");
+}
+
 // Markus Kuhn, "UTF-8 decoder capability and stress test", sections 3 and 4: what a decoder must refuse.
 TEST(Spelling, PlainTextIsWellFormedUtf8) {
   EXPECT_TRUE(is_plain_text("\xce\xba\xf0\x90\x80\x80\xf4\x8f\xbf\xbf"));

@@ -89,5 +89,14 @@ TEST_F(FolderKind, KeepsOtherFilesOutOfAMap) {
   EXPECT_NE(said(require_outside_maps, "link/plan.svg"), "");
 }
 
+TEST_F(FolderKind, AnotherFormSaysWhatToDo) {
+  EXPECT_STREQ(other_form("my map/graph.sqlite", 3, 2).what(),
+               "my map/graph.sqlite: is of a newer form (3) than this program reads (2); update the program");
+  EXPECT_STREQ(
+      other_form("my map/graph.sqlite", 1, 2).what(),
+      "my map/graph.sqlite: is of an older form (1) than this program reads (2); renew the map from its drive: "
+      "wainscot build DRIVE --out 'my map' --replace");
+}
+
 }  // namespace
 }  // namespace wainscot

@@ -44,8 +44,10 @@ TEST_F(GridReader, RefusesFilesThatDoNotFit) {
   EXPECT_THROW(read_grid(folder_.path()), InputError);
   folder_.remove("grid.pgm");
   EXPECT_THROW(read_grid(folder_.path()), InputError);
-  folder_.write("grid.yaml", "wainscot_map: 2\n");
-  EXPECT_THROW(read_grid(folder_.path()), InputError);
+  for (const char* form : {"wainscot_map: 0\n", "wainscot_map: 2\n"}) {
+    folder_.write("grid.yaml", form);
+    EXPECT_THROW(read_grid(folder_.path()), InputError);
+  }
   folder_.write("grid.yaml", "wainscot_map: [\n");
   EXPECT_THROW(read_grid(folder_.path()), InputError);
   folder_.write("grid.yaml", "");

@@ -2,7 +2,7 @@
  * A robot's program in C: reads a recorded drive as if it came from the robot, asks where the robot is after each scan,
  * and how far the nearest wall is from there.
  *
- *   cc where.c -lwainscot -o where && ./where MAP DRIVE
+ *   cc where.c -lwainscot -o where && ./where MAP DRIVE [SECONDS A TURN OF THE LIDAR]
  */
 #include <stdio.h>
 #include <stdlib.h>

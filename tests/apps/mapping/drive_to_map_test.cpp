@@ -1,4 +1,4 @@
-#include "apps/drive_to_map.hpp"
+#include "apps/mapping/drive_to_map.hpp"
 
 #include <algorithm>
 #include <filesystem>

@@ -1,4 +1,4 @@
-#include "apps/first_look.hpp"
+#include "apps/mapping/first_look.hpp"
 
 #include <cmath>
 #include <utility>

@@ -1,4 +1,4 @@
-#include "apps/left_out.hpp"
+#include "apps/mapping/left_out.hpp"
 
 #include <gtest/gtest.h>
 

@@ -1,4 +1,4 @@
-#include "apps/checked_stretch.hpp"
+#include "apps/mapping/checked_stretch.hpp"
 
 #include <algorithm>
 #include <cstddef>

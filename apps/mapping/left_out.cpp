@@ -1,4 +1,4 @@
-#include "apps/left_out.hpp"
+#include "apps/mapping/left_out.hpp"
 
 #include <algorithm>
 #include <cstddef>
@@ -6,9 +6,9 @@
 
 #include <fmt/format.h>
 
-#include "apps/account.hpp"
 #include "io/number_text.hpp"
 #include "io/robot/robot_yaml_edit.hpp"
+#include "io/spelling.hpp"
 
 namespace wainscot {
 namespace {

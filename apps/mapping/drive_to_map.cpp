@@ -1,11 +1,10 @@
-#include "apps/drive_to_map.hpp"
+#include "apps/mapping/drive_to_map.hpp"
 
 #include <utility>
 
 #include <fmt/format.h>
 
-#include "apps/account.hpp"
-#include "apps/first_look.hpp"
+#include "apps/mapping/first_look.hpp"
 #include "core/errors.hpp"
 #include "graph/mapping/map_verdict.hpp"
 #include "graph/motion/found_robot.hpp"

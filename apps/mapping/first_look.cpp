@@ -1,4 +1,4 @@
-#include "apps/first_look.hpp"
+#include "apps/mapping/first_look.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -7,7 +7,7 @@
 
 #include <fmt/format.h>
 
-#include "apps/checked_stretch.hpp"
+#include "apps/mapping/checked_stretch.hpp"
 #include "core/errors.hpp"
 #include "core/odometry.hpp"
 #include "graph/check/dead_counter.hpp"

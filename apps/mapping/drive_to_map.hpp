@@ -19,9 +19,9 @@ struct DriveToMapOptions {
 };
 
 /// Reads the drive, finds what its robot.yaml leaves out (graph/motion/found_robot), takes a first look
-/// (apps/first_look) and puts right what can be (graph/motion/usable_drive). `Drive::warnings` tell what robot.yaml
-/// should have. Throws `InputError` as read_drive() does, `PoorData` where a fault would spoil the map, or where the
-/// drive does not show what robot.yaml leaves out.
+/// (apps/mapping/first_look) and puts right what can be (graph/motion/usable_drive). `Drive::warnings` tell what
+/// robot.yaml should have. Throws `InputError` as read_drive() does, `PoorData` where a fault would spoil the map, or
+/// where the drive does not show what robot.yaml leaves out.
 Drive drive_to_map(const std::filesystem::path& folder, const DriveToMapOptions& options = {});
 
 }  // namespace wainscot
