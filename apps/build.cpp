@@ -112,6 +112,17 @@ void run_build(const BuildOptions& options) {
 
 }  // namespace
 
+void add_cell_size(CLI::App& command, double& metres) {
+  command.add_option("--cell-size", metres, "side of a cell of the grid in metres, 0.01 to 0.5")
+      ->type_name("METRES")
+      ->check([](const std::string& text) {
+        double side = 0.0;
+        const bool in_range = CLI::detail::lexical_cast(text, side) && side >= 0.01 && side <= 0.5;
+        return in_range ? "" : printable(text) + " is not a number of metres from 0.01 to 0.5";
+      })
+      ->capture_default_str();
+}
+
 void add_build(CLI::App& app) {
   auto options = std::make_shared<BuildOptions>();
   CLI::App* build = app.add_subcommand("build", "Make a map from a recorded drive.");
@@ -120,14 +131,7 @@ void add_build(CLI::App& app) {
   build->add_option("--out", options->out, "the map's folder, to be made; written whole or not at all")
       ->type_name("MAP")
       ->required();
-  build->add_option("--cell-size", options->cell_size_m, "side of a cell of the grid in metres, 0.01 to 0.5")
-      ->type_name("METRES")
-      ->check([](const std::string& text) {
-        double metres = 0.0;
-        const bool in_range = CLI::detail::lexical_cast(text, metres) && metres >= 0.01 && metres <= 0.5;
-        return in_range ? "" : printable(text) + " is not a number of metres from 0.01 to 0.5";
-      })
-      ->capture_default_str();
+  add_cell_size(*build, options->cell_size_m);
   build
       ->add_option("--threads", options->threads,
                    "how many processors to use; all where not given. The map is the same")

@@ -8,4 +8,7 @@ namespace wainscot {
 /// `PoorData`.
 void add_build(CLI::App& app);
 
+/// --cell-size, the side of the grid's cells in metres.
+void add_cell_size(CLI::App& command, double& metres);
+
 }  // namespace wainscot

@@ -46,7 +46,7 @@ Robot robot_of_growing_drive(const std::filesystem::path& drive) {
   return read_robot_yaml(drive / "robot.yaml", WheelConstants::optional);
 }
 
-void follow_drive(GrowingDrive drive, const FollowingOptions& options,
+void follow_drive(GrowingDrive& drive, const FollowingOptions& options,
                   const std::function<void(NewReadings&& readings, bool at_end)>& take,
                   const std::function<void()>& idle) {
   using Clock = std::chrono::steady_clock;

@@ -49,7 +49,7 @@ void hand_on(NewReadings&& readings, Live& live) {
 /// Hands what comes to `take`, as soon as it has come, until nothing comes for as long as the options say or a signal
 /// asks for the end; then what is left, with `at_end`. `idle` is called now and then while nothing comes; may be empty.
 /// A signal within this time ends nothing but this.
-void follow_drive(GrowingDrive drive, const FollowingOptions& options,
+void follow_drive(GrowingDrive& drive, const FollowingOptions& options,
                   const std::function<void(NewReadings&& readings, bool at_end)>& take,
                   const std::function<void()>& idle = {});
 

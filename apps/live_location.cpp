@@ -52,7 +52,8 @@ void locate_live(const KnownMap& map, const KnownRobot& robot, const std::filesy
                  const FollowingOptions& options, const std::function<void(const LocatedScan&)>& told,
                  const std::function<void(const std::string& warning)>& warned) {
   Following following(map, robot);
-  follow_drive(GrowingDrive(drive, robot.drive.robot), options, [&](NewReadings&& readings, bool at_end) {
+  GrowingDrive growing(drive, robot.drive.robot);
+  follow_drive(growing, options, [&](NewReadings&& readings, bool at_end) {
     for (const std::string& warning : readings.warnings) warned(warning);
     following.take(std::move(readings));
     for (const LocatedScan& here : following.answers(at_end)) told(here);

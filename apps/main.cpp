@@ -25,6 +25,7 @@
 #include "apps/explain.hpp"
 #include "apps/export.hpp"
 #include "apps/extend.hpp"
+#include "apps/follow.hpp"
 #include "apps/locate.hpp"
 #include "apps/measure.hpp"
 #include "apps/simulate.hpp"
@@ -142,6 +143,7 @@ int run(int argc, char** argv) {
   wainscot::add_measure(app);
   wainscot::add_locate(app);
   wainscot::add_extend(app);
+  wainscot::add_follow(app);
   wainscot::add_simulate(app);
   for (CLI::App* command : app.get_subcommands([](const CLI::App*) { return true; })) command->group("Commands");
   // After the commands, which would take it for their own.

@@ -138,6 +138,21 @@ WorkingFolder::~WorkingFolder() {
   if (mark_.valid()) remove_working_folder(parent_, name_in_parent(), folder_, std::move(mark_));
 }
 
+bool is_being_written(const fs::path& name) {
+  const Descriptor parent(::open(parent_of(name).c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC));
+  if (!parent.valid()) return false;
+  const std::string prefix = working_prefix(name);
+  bool found = false;
+  visit_names_in(parent, [&](const char* entry) {
+    if (found || !is_working_name(entry, prefix)) return;
+    const Descriptor folder = open_folder_in(parent, entry);
+    if (!folder.valid()) return;
+    const Descriptor mark(::openat(folder.number(), kMark, O_RDONLY | O_NOFOLLOW | O_NONBLOCK | O_CLOEXEC));
+    found = mark.valid() && ::flock(mark.number(), LOCK_SH | LOCK_NB) != 0 && errno == EWOULDBLOCK;
+  });
+  return found;
+}
+
 void remove_what_killed_runs_left(const fs::path& name) {
   const Descriptor parent(::open(parent_of(name).c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC));
   if (!parent.valid()) return;

@@ -40,6 +40,9 @@ class WorkingFolder {
   std::size_t name_length_ = 0;  ///< of the folder's name, with which its path ends
 };
 
+/// Whether a process that runs holds such a folder beside `name`.
+bool is_being_written(const std::filesystem::path& name);
+
 /// Removes such folders beside `name` whose process runs no longer: real folders of this user, with the mark and
 /// without a lock. No link is followed, and nothing else is touched.
 void remove_what_killed_runs_left(const std::filesystem::path& name);

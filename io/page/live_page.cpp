@@ -1,6 +1,5 @@
 #include "io/page/live_page.hpp"
 
-#include <cmath>
 #include <string_view>
 #include <utility>
 
@@ -9,6 +8,7 @@
 #include "io/draw/map_picture.hpp"
 #include "io/map_origin.hpp"
 #include "io/markup.hpp"
+#include "io/number_text.hpp"
 #include "io/packed_numbers.hpp"
 #include "io/page/files.hpp"
 #include "io/page/filled_form.hpp"
@@ -17,29 +17,29 @@
 namespace wainscot {
 namespace {
 
-using Json = nlohmann::json;
+using Json = nlohmann::ordered_json;
 
 std::string dumped(const Json& json) { return json.dump(-1, ' ', true, Json::error_handler_t::replace); }
 
-/// Millimetres: a picture shows no more.
-double rounded(double metres) { return std::round(metres * 1000.0) / 1000.0; }
+constexpr int kMillimetres = 3;  // decimals of a metre: a picture shows no more
 
-Json place(const Eigen::Vector2d& at) { return {rounded(at.x()), rounded(at.y())}; }
+Json place_json(const Eigen::Vector2d& at) { return {rounded(at.x(), kMillimetres), rounded(at.y(), kMillimetres)}; }
 
-Json line(const Eigen::Vector2d& from, const Eigen::Vector2d& to) {
-  return {rounded(from.x()), rounded(from.y()), rounded(to.x()), rounded(to.y())};
+Json line_json(const Eigen::Vector2d& from, const Eigen::Vector2d& to) {
+  return {rounded(from.x(), kMillimetres), rounded(from.y(), kMillimetres), rounded(to.x(), kMillimetres),
+          rounded(to.y(), kMillimetres)};
 }
 
 /// A place each 5 cm of way: a picture of a house shows no more.
 template <typename Row, typename PoseOf>
-Json way(const std::vector<Row>& rows, const PoseOf& pose_of) {
+Json way_json(const std::vector<Row>& rows, const PoseOf& pose_of) {
   constexpr double kStepM = 0.05;
   Json json = Json::array();
   Eigen::Vector2d last = Eigen::Vector2d::Zero();
   for (std::size_t i = 0; i < rows.size(); ++i) {
     const Eigen::Vector2d at = pose_of(rows[i]).translation();
     if (i > 0 && i + 1 < rows.size() && (at - last).norm() < kStepM) continue;
-    json.push_back(place(at));
+    json.push_back(place_json(at));
     last = at;
   }
   return json;
@@ -73,8 +73,8 @@ std::string live_map_json(const LiveMapNews& news) {
               {"width", frame.columns * frame.cell_size_m},
               {"height", frame.rows * frame.cell_size_m},
               {"png", base64(grid_png(map.grid))}}},
-            {"path", way(map.trajectory, [](const TrajectoryRow& row) { return row.pose; })},
-            {"tail", way(news.tail, [](const Pose2& pose) { return pose; })},
+            {"path", way_json(map.trajectory, [](const TrajectoryRow& row) { return row.pose; })},
+            {"tail", way_json(news.tail, [](const Pose2& pose) { return pose; })},
             {"closures", Json::array()},
             {"edges", Json::array()},
             {"verdict", news.verdict},
@@ -83,20 +83,22 @@ std::string live_map_json(const LiveMapNews& news) {
   for (const LoopCandidate& loop : map.candidates) {
     if (loop.verdict != Verdict::accepted) continue;
     json["closures"].push_back(
-        line(map.graph.nodes[loop.from].pose.translation(), map.graph.nodes[loop.to].pose.translation()));
+        line_json(map.graph.nodes[loop.from].pose.translation(), map.graph.nodes[loop.to].pose.translation()));
   }
-  for (const OpenEdge& edge : news.edges) json["edges"].push_back(line(edge.from_m, edge.to_m));
+  for (const OpenEdge& edge : news.edges) json["edges"].push_back(line_json(edge.from_m, edge.to_m));
   return dumped(json);
 }
 
 std::string live_here_json(const LiveHereNews& news) {
   Json json{{"time_s", news.time_s},
-            {"pose", {rounded(news.pose.x_m), rounded(news.pose.y_m), rounded(news.pose.heading_rad)}},
+            {"pose",
+             {rounded(news.pose.x_m, kMillimetres), rounded(news.pose.y_m, kMillimetres),
+              rounded(news.pose.heading_rad, kMillimetres)}},
             {"sure", news.sure},
             {"speed_m_s", news.speed_m_s},
             {"turn_rad_s", news.turn_rad_s},
             {"seen", Json::array()}};
-  for (const Eigen::Vector2d& point : news.seen_m) json["seen"].push_back(place(point));
+  for (const Eigen::Vector2d& point : news.seen_m) json["seen"].push_back(place_json(point));
   return dumped(json);
 }
 

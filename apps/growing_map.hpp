@@ -29,14 +29,14 @@ struct MappedSoFar {
   double took_s = 0.0;
 };
 
-class BackgroundMap {
+class GrowingMap {
  public:
   /// `cell_size_m`: of the grid.
-  BackgroundMap(std::filesystem::path drive, double cell_size_m);
-  BackgroundMap(const BackgroundMap&) = delete;
-  BackgroundMap& operator=(const BackgroundMap&) = delete;
+  GrowingMap(std::filesystem::path drive, double cell_size_m);
+  GrowingMap(const GrowingMap&) = delete;
+  GrowingMap& operator=(const GrowingMap&) = delete;
   /// Gives up the round that runs.
-  ~BackgroundMap();
+  ~GrowingMap();
 
   /// Asks for another round; while one runs, for one after it.
   void ask();

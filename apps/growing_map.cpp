@@ -1,4 +1,4 @@
-#include "apps/background_map.hpp"
+#include "apps/growing_map.hpp"
 
 #include <chrono>
 #include <exception>
@@ -22,10 +22,10 @@ void give_way() {
 
 }  // namespace
 
-BackgroundMap::BackgroundMap(std::filesystem::path drive, double cell_size_m)
+GrowingMap::GrowingMap(std::filesystem::path drive, double cell_size_m)
     : drive_(std::move(drive)), cell_size_m_(cell_size_m), thread_([this] { work(); }) {}
 
-BackgroundMap::~BackgroundMap() {
+GrowingMap::~GrowingMap() {
   {
     const std::lock_guard<std::mutex> lock(mutex_);
     ends_ = true;
@@ -34,7 +34,7 @@ BackgroundMap::~BackgroundMap() {
   thread_.join();
 }
 
-void BackgroundMap::ask() {
+void GrowingMap::ask() {
   {
     const std::lock_guard<std::mutex> lock(mutex_);
     is_asked_ = true;
@@ -42,12 +42,12 @@ void BackgroundMap::ask() {
   changed_.notify_all();
 }
 
-std::optional<MappedSoFar> BackgroundMap::take() {
+std::optional<MappedSoFar> GrowingMap::take() {
   const std::lock_guard<std::mutex> lock(mutex_);
   return std::exchange(found_, std::nullopt);
 }
 
-void BackgroundMap::work() {
+void GrowingMap::work() {
   using Clock = std::chrono::steady_clock;
   give_way();
   std::unique_lock<std::mutex> lock(mutex_);
@@ -73,7 +73,7 @@ void BackgroundMap::work() {
   }
 }
 
-MappedSoFar BackgroundMap::round() const {
+MappedSoFar GrowingMap::round() const {
   const auto go_on = [this](const std::string& /*stage*/, double /*fraction*/) {
     const std::lock_guard<std::mutex> lock(mutex_);
     if (ends_) throw GivenUp();

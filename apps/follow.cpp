@@ -1,0 +1,157 @@
+#include "apps/follow.hpp"
+
+#include <cstdio>
+#include <exception>
+#include <filesystem>
+#include <memory>
+#include <string>
+#include <utility>
+
+#include <fmt/format.h>
+
+#include "apps/account.hpp"
+#include "apps/build.hpp"
+#include "apps/growing_log.hpp"
+#include "apps/growing_map.hpp"
+#include "apps/live_view.hpp"
+#include "apps/mapping/drive_map.hpp"
+#include "apps/mapping_run.hpp"
+#include "apps/page_server.hpp"
+#include "apps/progress_bar.hpp"
+#include "apps/timings.hpp"
+#include "core/errors.hpp"
+#include "graph/mapping/map_verdict.hpp"
+#include "io/files/shown.hpp"
+#include "io/files/stop_signal.hpp"
+#include "io/files/working_folder.hpp"
+#include "io/log/simulated_mark.hpp"
+#include "io/map/map_folder.hpp"
+#include "io/page/live_page.hpp"
+#include "io/verdict_text.hpp"
+
+namespace wainscot {
+namespace {
+
+struct FollowOptions {
+  std::filesystem::path drive;
+  std::filesystem::path out;
+  double cell_size_m = 0.05;
+  FollowingOptions following;
+  PageServerOptions page;
+  bool replace = false;
+  bool even_so = false;
+  bool quiet = false;
+};
+
+/// Follows the drive to its end, and shows on the page what comes of it.
+void follow_to_the_end(const FollowOptions& options, PageServer& page, ProgressBar& bar) {
+  const Robot robot = robot_of_growing_drive(options.drive);
+  GrowingDrive drive(options.drive, robot);
+  GrowingMap map(options.drive, options.cell_size_m);
+  LiveView view(options.drive, drive, robot, map,
+                [&page](const std::string& kind, std::string json) { page.publish(kind, std::move(json)); });
+  const auto look = [&] {
+    view.look();
+    bar.show_state(view.state());
+  };
+  follow_drive(
+      drive, options.following,
+      [&](NewReadings&& readings, bool /*at_end*/) {
+        for (const std::string& warning : readings.warnings) {
+          bar.wipe();
+          if (!options.quiet) fmt::print(stderr, "Warning: {}\n", warning);
+        }
+        view.take(std::move(readings));
+        view.look();
+      },
+      look);
+}
+
+/// The whole job, as `build` does it.
+DriveMap map_whole(const FollowOptions& options, PageServer& page, ProgressBar& bar, Timings& timings) {
+  LiveMomentNews news;
+  news.state = "The recording has ended; the map is made from the whole of it.";
+  page.publish("moment", live_moment_json(news));
+  DriveMapOptions job;
+  job.mapper.cell_size_m = options.cell_size_m;
+  job.even_so = options.even_so;
+  job.replace = options.replace;
+  job.progress = [show = shown_progress(bar, timings)](const std::string& stage, double fraction) {
+    stop_if_asked();  // a second Ctrl-C
+    show(stage, fraction);
+  };
+  return map_drive(options.drive, options.out, WAINSCOT_VERSION, job);
+}
+
+void run_follow(const FollowOptions& options) {
+  check_map_destination(options.out, options.replace);
+  if (is_being_written(options.out)) {
+    throw InputError(fmt::format("{}: another run of wainscot is making it; wait for its end, or choose another name",
+                                 shown(options.out)));
+  }
+  const WorkingFolder claim(options.out);
+  LivePage form;
+  form.drive = shown(options.drive);
+  form.out = shown(options.out);
+  form.simulated = is_marked_simulated(options.drive);
+  form.program_version = WAINSCOT_VERSION;
+  form.key = kKeyPlace;
+  PageServer page(options.page, live_page(form));
+  if (!options.quiet) {
+    fmt::print(stderr, "Following {}; open {} to watch. {}\n", shown(options.drive), page.url(),
+               options.following.until_idle_s > 0.0 ? "" : "Ctrl-C ends it, and makes the map.");
+  }
+  ProgressBar bar(!options.quiet);
+  try {
+    follow_to_the_end(options, page, bar);
+    bar.wipe();
+    Timings timings;
+    const DriveMap made = map_whole(options, page, bar, timings);
+    bar.wipe();
+    page.publish("end", live_end_json(fmt::format("The map is in {}: {}", shown(options.out),
+                                                  verdict_sentence(map_verdict(made.map, made.drive)))));
+    if (!options.quiet) {
+      const std::string text = account(made.map, made.drive, made.origin, options.drive, options.out);
+      std::fputs((text + took_text(timings)).c_str(), stderr);
+    }
+    require_usable(made.map, made.drive, options.out);
+  } catch (const std::exception& error) {
+    page.publish("end", live_end_json(fmt::format("No map was made: {}", error.what())));
+    throw;
+  }
+}
+
+}  // namespace
+
+void add_follow(CLI::App& app) {
+  auto options = std::make_shared<FollowOptions>();
+  CLI::App* follow = app.add_subcommand("follow", "Map a drive while it is recorded, and show it on a page.");
+  follow
+      ->add_option("DRIVE", options->drive,
+                   "the folder that the drive is being recorded into: robot.yaml is there, the tables grow")
+      ->required();
+  follow->add_option("--out", options->out, "the map's folder, to be made when the drive has ended")
+      ->type_name("MAP")
+      ->required();
+  add_cell_size(*follow, options->cell_size_m);
+  add_following_options(*follow, options->following);
+  follow->add_option("--port", options->page.port, "of the page on this computer; one that is free where not given")
+      ->type_name("NUMBER")
+      ->check(CLI::Range(1, 65535));
+  follow
+      ->add_option("--listen", options->page.address,
+                   "show the page to other computers too, at this address of this one; it then asks for a token")
+      ->type_name("ADDRESS");
+  follow->add_flag("--replace", options->replace, "replace the map that stands at --out");
+  follow->add_flag("--even-so", options->even_so,
+                   "map the drive also where a fault in it, or in robot.yaml, would spoil the map for sure");
+  follow->add_flag("--quiet", options->quiet, "no state, no warnings and no account, only errors");
+  follow->footer(
+      "The page shows the map as it grows, where the robot is, where known rooms end, loops as they are closed, and\n"
+      "what to do otherwise while driving. When the drive ends (--until-idle, or Ctrl-C), the map's folder is made "
+      "from\n"
+      "the whole of it, the same as wainscot build would make.\n\nExample:\n  wainscot follow my-drive --out flat");
+  follow->callback([options] { run_follow(*options); });
+}
+
+}  // namespace wainscot

@@ -1,0 +1,178 @@
+#include "apps/live_view.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "apps/growing_log.hpp"
+#include "graph/live/open_edges.hpp"
+#include "io/number_text.hpp"
+#include "io/page/live_page.hpp"
+#include "io/verdict_text.hpp"
+
+namespace wainscot {
+namespace {
+
+constexpr std::size_t kLogLines = 200;        // more nobody reads again
+constexpr std::size_t kSeenPoints = 200;      // of a scan: as many as a picture of a room shows apart
+constexpr double kAnotherMapM = 0.3;          // a node's way: before, the map is the same
+constexpr std::size_t kAnotherMapScans = 50;  // where nothing tells the way: some seconds
+// Way without a loop that is worth a word. Odometry corrected by scans drifts by 0.1 to 0.5 % of it: 4 to 20 cm.
+constexpr double kLongWithoutLoopM = 40.0;
+
+bool has_wheels(const Robot& robot) { return robot.drive && robot.drive->left_m_per_tick != 0.0; }
+
+}  // namespace
+
+LiveView::LiveView(std::filesystem::path folder, GrowingDrive& drive, Robot robot, GrowingMap& map, Publish publish)
+    : folder_(std::move(folder)), drive_(drive), map_(map), publish_(std::move(publish)) {
+  if (has_wheels(robot) || !robot.drive) begin_tracking(robot);
+  say();
+}
+
+void LiveView::begin_tracking(const Robot& robot) {
+  tracker_.emplace(robot, lidar_model(robot.lidar));
+  track_.clear();
+}
+
+void LiveView::take(NewReadings&& readings) {
+  const double time_s = track_.empty() ? 0.0 : track_.back().time_s;
+  for (const std::string& warning : readings.warnings) note(time_s, warning);
+  if (readings.begun_anew && tracker_) begin_tracking(tracker_->readings().drive().robot);
+  scans_ += readings.scans.size();
+  if (!tracker_) return;
+  hand_on(std::move(readings), tracker_->readings());
+  for (const TrackedScan& scan : tracker_->take()) show(scan);
+}
+
+void LiveView::show(const TrackedScan& scan) {
+  if (!track_.empty()) way_m_ += (scan.pose.translation() - track_.back().pose.translation()).norm();
+  track_.push_back({scan.time_s, scan.pose});
+  moment_.add(scan);
+  if (scan.by == TrackedBy::walls_only) note(scan.time_s, "the robot is elsewhere than its wheels say");
+  if (scan.by == TrackedBy::new_surroundings) note(scan.time_s, "nothing seen before fits what the lidar sees");
+  LiveHereNews news;
+  news.time_s = scan.time_s;
+  news.pose = to_map_ * scan.pose;
+  news.speed_m_s = scan.speed.head<2>().norm();
+  news.turn_rad_s = scan.speed.z();
+  if (mapped_ && mapped_->map && !mapped_->map->place_sds_m.empty()) {
+    news.sure = fmt::format("to {}, when mapped {} ago", length_text(mapped_->map->place_sds_m.back()),
+                            duration_text(std::max(0.0, scan.time_s - mapped_->last_node.time_s)));
+  } else {
+    news.sure = "not mapped yet";
+  }
+  const std::size_t every = scan.points.size() / kSeenPoints + 1;
+  for (std::size_t i = 0; i < scan.points.size(); i += every) {
+    const ScanPoint& point = scan.points[i];
+    news.seen_m.push_back(news.pose * Eigen::Vector2d(point.x_m, point.y_m));
+  }
+  publish_("here", live_here_json(news));
+  say();
+}
+
+void LiveView::look() {
+  if (const std::optional<MappedSoFar> found = map_.take()) show_map(*found);
+  const bool is_new = way_m_ - asked_way_m_ > kAnotherMapM || scans_ - asked_scans_ > kAnotherMapScans;
+  if (!is_new) return;
+  asked_way_m_ = way_m_;
+  asked_scans_ = scans_;
+  map_.ask();
+}
+
+void LiveView::show_map(const MappedSoFar& found) {
+  if (!found.map) {
+    if (!mapped_ || mapped_->why_not != found.why_not)
+      note(track_.empty() ? 0.0 : track_.back().time_s, "no map yet: " + found.why_not);
+    if (!mapped_ || !mapped_->map) mapped_ = found;
+    return;
+  }
+  if (!tracker_ && has_wheels(found.robot) && !is_robot_found_) {
+    is_robot_found_ = true;
+    note(found.last_node.time_s,
+         "the drive has shown the wheels' constants; the robot is tracked from the beginning on");
+    begin_tracking(found.robot);
+    drive_ = GrowingDrive(folder_, found.robot);
+  }
+  lay_track_on(found.last_node);
+  note_loops(*found.map);
+  mapped_ = found;
+  LiveMapNews news;
+  news.map = found.map.get();
+  news.edges = open_edges(found.map->grid);
+  news.verdict = verdict_sentence(found.verdict);
+  news.since_loop_m = since_loop_m_;
+  for (const TimedPose& row : track_) news.tail.push_back(to_map_ * row.pose);
+  publish_("map", live_map_json(news));
+  say();
+}
+
+/// From the map's last node on, the tracker's word continues the map.
+void LiveView::lay_track_on(const TimedPose& node) {
+  const auto after =
+      std::find_if(track_.begin(), track_.end(), [&node](const TimedPose& row) { return row.time_s > node.time_s; });
+  if (after == track_.begin()) return;
+  track_.erase(track_.begin(), after - 1);
+  to_map_ = node.pose * inverse(track_.front().pose);
+}
+
+void LiveView::note_loops(const Map& map) {
+  std::size_t last = 0;
+  std::set<std::pair<std::size_t, std::size_t>> loops;
+  for (const LoopCandidate& loop : map.candidates) {
+    if (loop.verdict != Verdict::accepted) continue;
+    const Node& from = map.graph.nodes[loop.from];
+    const Node& to = map.graph.nodes[loop.to];
+    last = std::max({last, loop.from, loop.to});
+    loops.emplace(from.scan, to.scan);
+    if (loops_.count({from.scan, to.scan}) > 0) continue;
+    note(to.time_s, fmt::format("a loop is closed: the robot is where it was at {:.0f} s", from.time_s));
+  }
+  loops_ = std::move(loops);
+  since_loop_m_ = 0.0;
+  for (std::size_t i = last + 1; i < map.graph.nodes.size(); ++i) {
+    since_loop_m_ += (map.graph.nodes[i].pose.translation() - map.graph.nodes[i - 1].pose.translation()).norm();
+  }
+}
+
+void LiveView::note(double time_s, const std::string& what) {
+  const std::string line = fmt::format("{:.0f} s: {}", time_s, what);
+  if (!log_.empty() && log_.back() == line) return;
+  log_.push_back(line);
+  if (log_.size() > kLogLines) log_.pop_front();
+  say();
+}
+
+std::string LiveView::state() const {
+  const std::string loops = count_text(loops_.size(), "loop");
+  if (track_.empty()) return scans_ == 0 ? "Waiting for the recording to begin." : "Following the recording.";
+  return fmt::format("Following the recording: {:.0f} s, {} driven, {} closed.", track_.back().time_s,
+                     length_text(way_m_), loops);
+}
+
+std::optional<TimedPose> LiveView::here() const {
+  if (track_.empty()) return std::nullopt;
+  return TimedPose{track_.back().time_s, to_map_ * track_.back().pose};
+}
+
+/// Tells the page what has changed of all that is said in words.
+void LiveView::say() {
+  LiveMomentNews news;
+  news.state =
+      tracker_ || scans_ == 0
+          ? "Following the recording."
+          : "Following the recording; the robot is not tracked until the drive has shown its wheels' constants.";
+  news.warnings = moment_.now();
+  if (since_loop_m_ > kLongWithoutLoopM) {
+    news.warnings.push_back(
+        fmt::format("No loop for {}: drive back to a place that the robot has seen.", length_text(since_loop_m_)));
+  }
+  news.log.assign(log_.begin(), log_.end());
+  std::string json = live_moment_json(news);
+  if (json == said_) return;
+  publish_("moment", json);
+  said_ = std::move(json);
+}
+
+}  // namespace wainscot

@@ -1,0 +1,71 @@
+#pragma once
+
+// What the page of `follow` shows: the newest map, laid under the robot as it is tracked beside the walls around it.
+
+#include <cstddef>
+#include <deque>
+#include <filesystem>
+#include <functional>
+#include <optional>
+#include <set>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "apps/growing_map.hpp"
+#include "core/drive.hpp"
+#include "graph/live/live_tracker.hpp"
+#include "graph/live/moment_warnings.hpp"
+#include "io/log/growing_drive.hpp"
+
+namespace wainscot {
+
+class LiveView {
+ public:
+  /// Tells a page: kind of event, JSON (io/page/live_page).
+  using Publish = std::function<void(const std::string& kind, std::string json)>;
+
+  /// `drive` is read from its beginning again where a map shows that its robot.yaml misstates the robot; both must
+  /// outlive this. `robot`: of its robot.yaml.
+  LiveView(std::filesystem::path folder, GrowingDrive& drive, Robot robot, GrowingMap& map, Publish publish);
+
+  void take(NewReadings&& readings);
+
+  /// Shows the map of the round that has ended, if one has, and asks for the next.
+  void look();
+
+  /// How things stand, in a short line.
+  std::string state() const;
+
+  /// Where the robot was found last, in the frame of the last map; nullopt before.
+  std::optional<TimedPose> here() const;
+
+ private:
+  void begin_tracking(const Robot& robot);
+  void show(const TrackedScan& scan);
+  void show_map(const MappedSoFar& found);
+  void lay_track_on(const TimedPose& node);
+  void note(double time_s, const std::string& what);
+  void note_loops(const Map& map);
+  void say();
+
+  std::filesystem::path folder_;
+  GrowingDrive& drive_;
+  GrowingMap& map_;
+  Publish publish_;
+  std::optional<LiveTracker> tracker_;  ///< none: the robot's wheels are not known yet
+  bool is_robot_found_ = false;         ///< what robot.yaml leaves out
+  MomentWarnings moment_;
+  std::deque<TimedPose> track_;  ///< by the tracker, since the last map's end
+  Pose2 to_map_;                 ///< from the tracker's frame
+  double way_m_ = 0.0;           ///< driven,
+  double asked_way_m_ = 0.0;     ///< when the last map was asked for
+  std::size_t scans_ = 0, asked_scans_ = 0;
+  std::optional<MappedSoFar> mapped_;
+  double since_loop_m_ = 0.0;
+  std::set<std::pair<std::size_t, std::size_t>> loops_;  ///< closed so far, by their nodes' scans
+  std::deque<std::string> log_;
+  std::string said_;  ///< of the moment, last
+};
+
+}  // namespace wainscot
