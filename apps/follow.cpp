@@ -65,13 +65,11 @@ void follow_to_the_end(const FollowOptions& options, PageServer& page, ProgressB
         view.look();
       },
       look);
+  view.end("The recording has ended; the map is made from the whole of it.");
 }
 
 /// The whole job, as `build` does it.
-DriveMap map_whole(const FollowOptions& options, PageServer& page, ProgressBar& bar, Timings& timings) {
-  LiveMomentNews news;
-  news.state = "The recording has ended; the map is made from the whole of it.";
-  page.publish("moment", live_moment_json(news));
+DriveMap map_whole(const FollowOptions& options, ProgressBar& bar, Timings& timings) {
   DriveMapOptions job;
   job.mapper.cell_size_m = options.cell_size_m;
   job.even_so = options.even_so;
@@ -106,7 +104,7 @@ void run_follow(const FollowOptions& options) {
     follow_to_the_end(options, page, bar);
     bar.wipe();
     Timings timings;
-    const DriveMap made = map_whole(options, page, bar, timings);
+    const DriveMap made = map_whole(options, bar, timings);
     bar.wipe();
     page.publish("end", live_end_json(fmt::format("The map is in {}: {}", shown(options.out),
                                                   verdict_sentence(map_verdict(made.map, made.drive)))));

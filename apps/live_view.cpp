@@ -18,6 +18,8 @@ constexpr std::size_t kLogLines = 200;        // more nobody reads again
 constexpr std::size_t kSeenPoints = 200;      // of a scan: as many as a picture of a room shows apart
 constexpr double kAnotherMapM = 0.3;          // a node's way: before, the map is the same
 constexpr std::size_t kAnotherMapScans = 50;  // where nothing tells the way: some seconds
+// Loops that are closed so soon after one another are one return to where the robot has been.
+constexpr double kSameReturnS = 10.0;
 // Way without a loop that is worth a word. Odometry corrected by scans drifts by 0.1 to 0.5 % of it: 4 to 20 cm.
 constexpr double kLongWithoutLoopM = 40.0;
 
@@ -126,7 +128,8 @@ void LiveView::note_loops(const Map& map) {
     const Node& to = map.graph.nodes[loop.to];
     last = std::max({last, loop.from, loop.to});
     loops.emplace(from.scan, to.scan);
-    if (loops_.count({from.scan, to.scan}) > 0) continue;
+    if (loops_.count({from.scan, to.scan}) > 0 || to.time_s < told_loop_s_ + kSameReturnS) continue;
+    told_loop_s_ = to.time_s;
     note(to.time_s, fmt::format("a loop is closed: the robot is where it was at {:.0f} s", from.time_s));
   }
   loops_ = std::move(loops);
@@ -154,6 +157,10 @@ std::string LiveView::state() const {
 std::optional<TimedPose> LiveView::here() const {
   if (track_.empty()) return std::nullopt;
   return TimedPose{track_.back().time_s, to_map_ * track_.back().pose};
+}
+
+void LiveView::end(const std::string& state) {
+  publish_("moment", live_moment_json({state, {}, {log_.begin(), log_.end()}}));
 }
 
 /// Tells the page what has changed of all that is said in words.

@@ -34,6 +34,9 @@ class LiveView {
   /// Shows the map of the round that has ended, if one has, and asks for the next.
   void look();
 
+  /// Nothing more comes; `state`: what the program does now, a sentence.
+  void end(const std::string& state);
+
   /// How things stand, in a short line.
   std::string state() const;
 
@@ -64,6 +67,7 @@ class LiveView {
   std::optional<MappedSoFar> mapped_;
   double since_loop_m_ = 0.0;
   std::set<std::pair<std::size_t, std::size_t>> loops_;  ///< closed so far, by their nodes' scans
+  double told_loop_s_ = -1e9;                            ///< when the last that was told was closed
   std::deque<std::string> log_;
   std::string said_;  ///< of the moment, last
 };

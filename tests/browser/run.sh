@@ -1,6 +1,6 @@
 #!/bin/sh
 # Makes the pages of one kind with the program and tests them in headless Chromium:
-#   sh tests/browser/run.sh report|comparison|explain PROGRAM CHECKOUT WORK_FOLDER
+#   sh tests/browser/run.sh report|comparison|explain|live PROGRAM CHECKOUT WORK_FOLDER
 # Ends with status 77, which ctest counts as skipped, where a browser, node, or (the first time) the network is missing.
 set -eu
 kind="$1"
@@ -61,4 +61,4 @@ case "$kind" in
     ;;
 esac
 
-NODE_PATH="$work/node_modules" node "$checkout/tests/browser/${kind}_page_test.js" "$chromium" "$work" "$checkout"
+NODE_PATH="$work/node_modules" node "$checkout/tests/browser/${kind}_page_test.js" "$chromium" "$work" "$checkout" "$program"
