@@ -9,11 +9,14 @@
 #include <vector>
 
 #include "core/drive.hpp"
+#include "core/odometry.hpp"
 #include "core/pose2.hpp"
-#include "graph/known/drive_steps.hpp"
 #include "graph/live/recent_drive.hpp"
+#include "graph/track/keyframes.hpp"
 #include "graph/track/local_map.hpp"
-#include "scanmatch/icp.hpp"
+#include "graph/track/predicted_step.hpp"
+#include "graph/track/rejoining.hpp"
+#include "graph/track/wall_evidence.hpp"
 #include "scanmatch/motion_correction.hpp"
 
 namespace wainscot {
@@ -37,7 +40,8 @@ struct TrackedScan {
   std::vector<ScanPoint> points;      ///< in the robot's frame
 };
 
-/// Memory grows by 8 bytes for each 0.3 m of way, time not at all.
+/// As track_keyframes() does, but with what was recorded so far, and a place for each scan. Time does not grow with the
+/// way, and memory by a hundred bytes for each node, 0.3 m.
 class LiveTracker {
  public:
   /// `lidar`: lidar_model(robot.lidar), or refined.
@@ -50,20 +54,32 @@ class LiveTracker {
   std::vector<TrackedScan> take();
 
  private:
+  /// Odometry of the last half minute.
+  struct Motion {
+    explicit Motion(const Drive& drive);
+    std::vector<OdometryStep> steps;
+    OdometryPath path;
+    StepPrediction prediction;
+  };
+
   TrackedScan track(std::size_t number);
-  IcpResult matched(const DriveStep& step, const Pose2& predicted, const Eigen::Matrix3d& covariance) const;
-  void keep(const TrackedScan& here);
+  void match(const Motion& motion, const PredictedStep& step, bool moved, TrackedScan& here);
+  bool has_moved(const Motion& motion, double time_s) const;
+  bool is_lost(const Motion& motion, double time_s);
+  void take_as_node(const TrackedScan& here, double way_m);
+  LocalWalls walls_at(double way_m) const;
 
   RecentDrive recent_;
   LidarModel lidar_;
-  LocalMap walls_;
-  std::optional<double> before_s_;                        ///< time of the last scan
-  Pose2 pose_;                                            ///< of the robot then,
-  Eigen::Matrix3d covariance_ = Eigen::Matrix3d::Zero();  ///< and what odometry has left open since the last match
-  double way_m_ = 0.0;
-  double kept_way_m_ = 0.0, since_kept_rad_ = 0.0;  ///< since the walls of a scan were taken into walls_
-  int misfits_ = 0;                                 ///< in a row
-  bool has_walls_ = false;
+  TrackingOptions options_;
+  LocalMap map_;
+  Rejoining rejoining_;
+  std::vector<Keyframe> nodes_;  ///< those that the local map has forgotten without their returns
+  std::vector<Pose2> poses_;     ///< of the nodes
+  std::size_t forgotten_ = 0;    ///< of the nodes
+  double way_m_ = 0.0;           ///< up to the last node
+  double surprise_ = 1.0;        ///< running mean of chi squared against odometry, by degree of freedom
+  std::optional<double> lost_since_s_;
 };
 
 }  // namespace wainscot

@@ -134,7 +134,7 @@ class Tracker {
     if (step.guessed) guessed_from = {step.from_s, result_.poses.back()};
     const bool trusted = unknown
                              ? rejoining_.accepts(keyframe.time_s, keyframe.points, found, walls, path_, guessed_from)
-                             : is_possible(keyframe, step, found, walls);
+                             : is_possible(found, keyframe.points, step, walls, 0.5 * options_.weak_overlap);
     // Something happened, and this scan does not tell what: those that follow may.
     const bool outside = chi_squared_of(found, step.predicted, step.covariance) > kPoseGate;
     if (!trusted && (unknown || outside || is_elsewhere(keyframe, step, walls))) return false;
@@ -153,16 +153,6 @@ class Tracker {
     result_.edges.push_back(edge);
     take_as_node(std::move(keyframe), pose);
     return true;
-  }
-
-  /// Whether a match may be taken: a fair part of the scan fits, and an event (a turn by hand, a slide) has to leave
-  /// free what was seen to be free.
-  bool is_possible(const Keyframe& keyframe, const PredictedStep& step, const IcpResult& found,
-                   const LocalWalls& walls) const {
-    if (found.overlap < 0.5 * options_.weak_overlap) return false;
-    if (chi_squared_of(found, step.predicted, step.covariance) <= kNoNoise) return true;
-    const SeenSpace space = walls.seen(found.pose.translation(), search_radius_m(keyframe.points) + 1.0);
-    return !wall_evidence(keyframe.points, found.pose, walls, space).is_contradicted();
   }
 
   void keep_match(const Keyframe& keyframe, const Pose2& predicted, const Eigen::Matrix3d& prior,

@@ -130,4 +130,12 @@ IcpResult most_likely_place(const std::vector<ScanPoint>& points, const LocalWal
   return best;
 }
 
+bool is_possible(const IcpResult& found, const std::vector<ScanPoint>& points, const PredictedStep& step,
+                 const LocalWalls& walls, double least_overlap) {
+  if (found.overlap < least_overlap) return false;
+  if (chi_squared_of(found, step.predicted, step.covariance) <= kNoNoise) return true;
+  const SeenSpace space = walls.seen(found.pose.translation(), search_radius_m(points) + 1.0);
+  return !wall_evidence(points, found.pose, walls, space).is_contradicted();
+}
+
 }  // namespace wainscot

@@ -32,4 +32,9 @@ bool holds_loosely(const IcpResult& found);
 IcpResult most_likely_place(const std::vector<ScanPoint>& points, const LocalWalls& walls, const PredictedStep& step,
                             const IcpOptions& icp, const IcpResult& from_odometry, const ReachOptions& options = {});
 
+/// Whether a match may be taken: a fair part of the scan fits, and an event (a turn by hand, a slide) has to leave free
+/// what was seen to be free.
+bool is_possible(const IcpResult& found, const std::vector<ScanPoint>& points, const PredictedStep& step,
+                 const LocalWalls& walls, double least_overlap);
+
 }  // namespace wainscot
