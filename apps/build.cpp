@@ -16,6 +16,7 @@
 #include "apps/laid_tapes.hpp"
 #include "apps/mapping/drive_map.hpp"
 #include "apps/mapping_run.hpp"
+#include "apps/option_values.hpp"
 #include "apps/progress_bar.hpp"
 #include "apps/timings.hpp"
 #include "core/errors.hpp"
@@ -113,13 +114,9 @@ void run_build(const BuildOptions& options) {
 }  // namespace
 
 void add_cell_size(CLI::App& command, double& metres) {
-  command.add_option("--cell-size", metres, "side of a cell of the grid in metres, 0.01 to 0.5")
+  command.add_option("--cell-size", metres, "side of a cell of the grid, in metres")
       ->type_name("METRES")
-      ->check([](const std::string& text) {
-        double side = 0.0;
-        const bool in_range = CLI::detail::lexical_cast(text, side) && side >= 0.01 && side <= 0.5;
-        return in_range ? "" : printable(text) + " is not a number of metres from 0.01 to 0.5";
-      })
+      ->check(number_from(0.01, 0.5, "metres"))
       ->capture_default_str();
 }
 
@@ -136,7 +133,7 @@ void add_build(CLI::App& app) {
       ->add_option("--threads", options->threads,
                    "how many processors to use; all where not given. The map is the same")
       ->type_name("N")
-      ->check(CLI::Range(1, 1024));
+      ->check(whole_number_from(1, 1024));
   build->add_flag("--no-loop-closure", options->no_loop_closure,
                   "do not recognise places that the robot came back to; for comparison only");
   CLI::Option* const upright =

@@ -12,6 +12,7 @@
 #include <fmt/format.h>
 
 #include "apps/calibration_text.hpp"
+#include "apps/option_values.hpp"
 #include "apps/print_result.hpp"
 #include "core/errors.hpp"
 #include "graph/calibrate/calibrated_robot.hpp"
@@ -359,7 +360,7 @@ void add_calibrate(CLI::App& app) {
   calibrate->add_flag("--no-map", options->no_map, "of a drive: scan-to-scan motion alone, without the mapper; faster");
   calibrate->add_option("--threads", options->threads, "how many processors to use; all where not given")
       ->type_name("N")
-      ->check(CLI::Range(1, 1024));
+      ->check(whole_number_from(1, 1024));
   calibrate->add_flag("--replace", options->replace, "replace the files that are to be written");
   calibrate->footer(
       "Drive such runs slowly, a hand at the stop switch, people and pets away.\n\n"

@@ -11,6 +11,7 @@
 
 #include "apps/check_account.hpp"
 #include "apps/mapping/checked_stretch.hpp"
+#include "apps/option_values.hpp"
 #include "apps/print_result.hpp"
 #include "apps/progress_bar.hpp"
 #include "core/errors.hpp"
@@ -125,10 +126,10 @@ void add_check(CLI::App& app) {
       ->add_option("--threads", options->threads,
                    "how many processors to use; all where not given. The findings are the same")
       ->type_name("N")
-      ->check(CLI::Range(1, 1024));
+      ->check(whole_number_from(1, 1024));
   check->add_flag("--quiet", options->quiet, "no progress bar and no warnings, only the findings");
   check->footer(
-      "The status is 0 when the log could be checked, whatever was found, 1 when it can tell nothing.\n"
+      "The status is 0 when the log could be checked, whatever was found, 1 when it can tell nothing.\n\n"
       "Example:\n  wainscot check data/demo/drive\n  wainscot check data/demo/drive --plot look.svg");
   check->callback([options] { run_check(*options); });
 }

@@ -14,6 +14,7 @@
 #include <fmt/format.h>
 
 #include "apps/compared_side.hpp"
+#include "apps/option_values.hpp"
 #include "apps/print_result.hpp"
 #include "core/errors.hpp"
 #include "io/files/output_files.hpp"
@@ -264,14 +265,17 @@ void add_compare(CLI::App& app) {
           "of a map of several drives, which one's path to compare; the first (of two maps: the first that both "
           "have) where not given")
       ->type_name("N")
-      ->check(CLI::Range(1, 1'000'000));
+      ->check(whole_number_from(1, 1'000'000));
   compare->add_flag("--replace", options->replace, "replace files that are there already");
   compare->footer(
       "Example:\n  wainscot compare flat --page drift.html\n"
       "  wainscot compare flat --truth data/demo/drive/truth.csv\n"
-      "  wainscot compare without flat --page loops.html        # one drive, built with and without an option\n"
-      "  wainscot compare monday-map friday-map --csv changes.csv  # two days of one house\n"
-      "  wainscot compare flat-2 --drive 2                      # a map of several drives: the second one's path");
+      "  # one drive, built with and without an option\n"
+      "  wainscot compare without flat --page loops.html\n"
+      "  # two days of one house\n"
+      "  wainscot compare monday-map friday-map --csv changes.csv\n"
+      "  # a map of several drives: the second one's path\n"
+      "  wainscot compare flat-2 --drive 2");
   compare->callback([options] { run_compare(*options); });
 }
 

@@ -12,6 +12,7 @@
 
 #include <fmt/format.h>
 
+#include "apps/option_values.hpp"
 #include "core/errors.hpp"
 #include "core/occupancy_grid.hpp"
 #include "io/draw/map_picture.hpp"
@@ -119,7 +120,7 @@ void add_draw(CLI::App& app) {
       ->required();
   draw->add_option("--width", options->width_px, "about how many pixels wide")
       ->type_name("PIXELS")
-      ->check(CLI::Range(300, 10000))
+      ->check(whole_number_from(300, 10000))
       ->capture_default_str();
   draw->add_flag("--no-odometry", options->no_odometry, "leave out the path by odometry alone");
   draw->add_flag("--replace", options->replace, "replace the file that stands at --out");

@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 
 #include "apps/lessons.hpp"
+#include "apps/option_values.hpp"
 #include "apps/print_result.hpp"
 #include "apps/progress_bar.hpp"
 #include "core/errors.hpp"
@@ -124,11 +125,11 @@ void add_explain(CLI::App& app) {
       ->type_name("SECONDS");
   explain->add_option("--lesson", command->lesson, "print a lesson: questions that other commands answer")
       ->type_name("N")
-      ->check(CLI::Range(1, number_of_lessons));
+      ->check(whole_number_from(1, number_of_lessons));
   explain->add_flag("--answers", command->answers, "print the lesson's answers too");
   explain->add_option("--threads", command->options.threads, "0: as many as the machine has")
       ->type_name("N")
-      ->check(CLI::Range(0, 256))
+      ->check(whole_number_from(0, 256))
       ->capture_default_str();
   explain->add_flag("--replace", command->replace, "replace the file that stands at --out");
   explain->add_flag("--quiet", command->quiet, "say nothing but errors");

@@ -17,6 +17,7 @@
 #include <fmt/format.h>
 
 #include "apps/export_rooms.hpp"
+#include "apps/option_values.hpp"
 #include "apps/print_result.hpp"
 #include "core/errors.hpp"
 #include "graph/compare/standing_pieces.hpp"
@@ -234,7 +235,7 @@ void add_export(CLI::App& app) {
       ->required();
   command->add_option("--image", options->image, "what kind of image the grid becomes")
       ->type_name("KIND")
-      ->check(CLI::IsMember({"png", "tif", "pgm"}))
+      ->check(one_of({"png", "tif", "pgm"}))
       ->capture_default_str();
   command
       ->add_option("--levels", options->levels,
@@ -252,7 +253,7 @@ void add_export(CLI::App& app) {
                    "also write each cell's distance to the nearest wall: tif in metres (floating point), or pgm in "
                    "millimetres (16 bits)")
       ->type_name("KIND")
-      ->check(CLI::IsMember({"tif", "pgm"}));
+      ->check(one_of({"tif", "pgm"}));
   command
       ->add_option("--rooms", options->rooms,
                    "a table kind,name,x_m,y_m of rooms (kind room: a point in it; room_corner: its corners), of areas "

@@ -14,6 +14,7 @@
 #include "apps/account.hpp"
 #include "apps/mapping/drive_map.hpp"
 #include "apps/mapping_run.hpp"
+#include "apps/option_values.hpp"
 #include "apps/progress_bar.hpp"
 #include "apps/timings.hpp"
 #include "core/errors.hpp"
@@ -114,15 +115,15 @@ void add_extend(CLI::App& app) {
       ->add_option("--threads", options->threads,
                    "how many processors to use; all where not given. The map is the same")
       ->type_name("N")
-      ->check(CLI::Range(1, 1024));
+      ->check(whole_number_from(1, 1024));
   extend->add_flag("--replace", options->replace, "replace the map that stands at --out");
   extend->add_flag("--quiet", options->quiet, "no progress bar and no account, only errors");
   extend->footer(
-      "The frame and the cells stay those of MAP. What changed in the house is listed; the grid shows it as it was\n"
-      "seen last. A drive joins by some ten metres of way through rooms that the map has; one of another house is\n"
-      "refused (status 1). One robot must have made all drives: lidar and wheels in robot.yaml may differ by their\n"
+      "The frame and the cells stay those of MAP. What changed in the house is listed; the grid shows it as it was "
+      "seen last. A drive joins by some ten metres of way through rooms that the map has; one of another house is "
+      "refused (status 1). One robot must have made all drives: lidar and wheels in robot.yaml may differ by their "
       "uncertainties only; the delay of the lidar's clock, its motor and the gyro's bias may be others each day.\n"
-      "Before driving again: check the wheels' direction and the stop switch with the wheels lifted, then drive\n"
+      "Before driving again: check the wheels' direction and the stop switch with the wheels lifted, then drive "
       "slowly, a hand at the switch, people and pets away.\n\n"
       "Example:\n  wainscot extend flat tuesday friday --out flat-2");
   extend->callback([options] { run_extend(*options); });

@@ -16,6 +16,7 @@
 #include "apps/live_view.hpp"
 #include "apps/mapping/drive_map.hpp"
 #include "apps/mapping_run.hpp"
+#include "apps/option_values.hpp"
 #include "apps/page_server.hpp"
 #include "apps/progress_bar.hpp"
 #include "apps/timings.hpp"
@@ -135,7 +136,7 @@ void add_follow(CLI::App& app) {
   add_following_options(*follow, options->following);
   follow->add_option("--port", options->page.port, "of the page on this computer; one that is free where not given")
       ->type_name("NUMBER")
-      ->check(CLI::Range(1, 65535));
+      ->check(whole_number_from(1, 65535));
   follow
       ->add_option("--listen", options->page.address,
                    "show the page to other computers too, at this address of this one; it then asks for a token")
@@ -145,10 +146,10 @@ void add_follow(CLI::App& app) {
                    "map the drive also where a fault in it, or in robot.yaml, would spoil the map for sure");
   follow->add_flag("--quiet", options->quiet, "no state, no warnings and no account, only errors");
   follow->footer(
-      "The page shows the map as it grows, where the robot is, where known rooms end, loops as they are closed, and\n"
+      "The page shows the map as it grows, where the robot is, where known rooms end, loops as they are closed, and "
       "what to do otherwise while driving. When the drive ends (--until-idle, or Ctrl-C), the map's folder is made "
-      "from\n"
-      "the whole of it, the same as wainscot build would make.\n\nExample:\n  wainscot follow my-drive --out flat");
+      "from the whole of it, the same as wainscot build would make.\n\nExample:\n  wainscot follow my-drive --out "
+      "flat");
   follow->callback([options] { run_follow(*options); });
 }
 

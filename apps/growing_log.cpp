@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 
+#include "apps/option_values.hpp"
 #include "core/errors.hpp"
 #include "io/files/folder_kind.hpp"
 #include "io/files/shown.hpp"
@@ -26,7 +27,7 @@ void add_following_options(CLI::App& command, FollowingOptions& options) {
       .add_option("--until-idle", options.until_idle_s,
                   "take the drive to be over when nothing has been recorded for so long; else Ctrl-C ends it")
       ->type_name("SECONDS")
-      ->check(CLI::Range(0.1, 86400.0));
+      ->check(number_from(0.1, 86400.0, "seconds"));
 }
 
 Robot robot_of_growing_drive(const std::filesystem::path& drive) {

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "apps/option_values.hpp"
 #include "core/errors.hpp"
 #include "io/log/tape_reader.hpp"
 #include "io/spelling.hpp"
@@ -11,11 +12,7 @@ namespace wainscot {
 void add_tape_sd(CLI::App& command, double& tape_sd_m) {
   command.add_option("--tape-sd", tape_sd_m, "standard uncertainty of reading and holding the tape, in metres")
       ->type_name("METRES")
-      ->check([](const std::string& text) {
-        double metres = 0.0;
-        const bool in_range = CLI::detail::lexical_cast(text, metres) && metres >= 1e-4 && metres <= 1.0;
-        return in_range ? "" : printable(text) + " is not a number of metres from 0.0001 to 1";
-      })
+      ->check(number_from(1e-4, 1.0, "metres"))
       ->capture_default_str();
 }
 

@@ -192,13 +192,11 @@ void add_locate(CLI::App& app) {
   locate->add_flag("--quiet", options->quiet, "no progress bar, no warnings and no summary, only the table");
   locate->footer(fmt::format(
       "Prints a table, a row a scan: time_s,x_m,y_m,heading_rad,sd_x_m,sd_y_m,sd_heading_rad,answer. Places are in "
-      "the\n"
-      "map's frame, headings counter-clockwise from its x axis, and sd are standard deviations. The answer is found,\n"
-      "ambiguous (several places fit, or too little was seen to be sure: the row holds the likeliest) or lost (cells "
-      "empty).\ntime_s is that of the scan on the wheels' clock, with the delay that the robot's turns have shown.\n"
-      "A recording is known whole: each row rests on what came before and after it. On a terminal there is a summary "
-      "in\n"
-      "place of the table. The status is 1 where no scan was found.\n\n{}\n\nExample:\n"
+      "the map's frame, headings counter-clockwise from its x axis, and sd are standard deviations. The answer is "
+      "found, ambiguous (several places fit, or too little was seen to be sure: the row holds the likeliest) or lost "
+      "(cells empty).\ntime_s is that of the scan on the wheels' clock, with the delay that the robot's turns have "
+      "shown.\nA recording is known whole: each row rests on what came before and after it. On a terminal there is a "
+      "summary in place of the table. The status is 1 where no scan was found.\n\n{}\n\nExample:\n"
       "  wainscot locate flat data/demo/drive > where.csv\n"
       "  wainscot locate flat data/demo/drive --page where.html\n"
       "  wainscot locate flat my-drive --follow | my-program",

@@ -6,29 +6,17 @@
 #include <cstdio>
 #include <cstdlib>
 #include <exception>
+#include <memory>
 #include <new>
 #include <string>
 #include <string_view>
 #include <system_error>
-#include <utility>
 #include <vector>
 
 #include <fmt/format.h>
 #include <CLI/CLI.hpp>
 
-#include "apps/build.hpp"
-#include "apps/calibrate.hpp"
-#include "apps/check.hpp"
-#include "apps/compare.hpp"
-#include "apps/convert.hpp"
-#include "apps/draw.hpp"
-#include "apps/explain.hpp"
-#include "apps/export.hpp"
-#include "apps/extend.hpp"
-#include "apps/follow.hpp"
-#include "apps/locate.hpp"
-#include "apps/measure.hpp"
-#include "apps/simulate.hpp"
+#include "apps/command_line.hpp"
 #include "core/errors.hpp"
 #include "core/nearest_name.hpp"
 #include "io/files/stop_signal.hpp"
@@ -38,12 +26,6 @@ namespace {
 
 constexpr int status_poor_data = 1;
 constexpr int status_wrong_input = 2;
-
-constexpr const char* what_it_is =
-    "Makes a map whose distances match the house from a recorded drive of an indoor robot: wheel counts and laser "
-    "scans in, an occupancy grid, the path that was really driven and an account of how both were found out. Results "
-    "go to standard output, everything else to standard error; the status is 0 when all is well, 1 where the data "
-    "cannot give what was asked, 2 where the input is wrong.";
 
 constexpr const char* short_of_memory = "wainscot: there is not enough memory; close other programs\n";
 constexpr const char* short_of_memory_for_grid =
@@ -118,36 +100,8 @@ std::vector<std::string> words_of(const CLI::App& app, int argc, char** argv) {
 }
 
 int run(int argc, char** argv) {
-  CLI::App app(what_it_is, "wainscot");
-  app.set_version_flag("--version", "wainscot " WAINSCOT_VERSION, "print the version and stop");
-  app.set_help_flag("-h,--help", "print this help and stop");
-  // Words of our own in place of the library's, which the commands inherit.
-  for (const auto& [library, ours] : {std::pair("TEXT", ""),
-                                      {"REQUIRED", "(needed)"},
-                                      {"OPTIONS", "options"},
-                                      {"SUBCOMMAND", "COMMAND"},
-                                      {"Positionals", "What it works on"},
-                                      {"Excludes", "not with"},
-                                      {"Needs", "only with"}}) {
-    app.get_formatter()->label(library, ours);
-  }
-  app.require_subcommand(1);
-  wainscot::add_build(app);
-  wainscot::add_calibrate(app);
-  wainscot::add_check(app);
-  wainscot::add_compare(app);
-  wainscot::add_convert(app);
-  wainscot::add_draw(app);
-  wainscot::add_explain(app);
-  wainscot::add_export(app);
-  wainscot::add_measure(app);
-  wainscot::add_locate(app);
-  wainscot::add_extend(app);
-  wainscot::add_follow(app);
-  wainscot::add_simulate(app);
-  for (CLI::App* command : app.get_subcommands([](const CLI::App*) { return true; })) command->group("Commands");
-  // After the commands, which would take it for their own.
-  app.footer("Example:\n  wainscot build data/demo/drive --out flat");
+  const std::unique_ptr<CLI::App> commands = wainscot::command_line();
+  CLI::App& app = *commands;
   try {
     app.parse(words_of(app, argc, argv));
     return 0;

@@ -206,9 +206,8 @@ void add_measure(CLI::App& app) {
                     "in place of the table");
   measure->footer(
       "Points are read off the edges of wainscot draw's picture, or in the tape measure of report.html. Distances come "
-      "from\n"
-      "the scans' points by the path found, not from the grid's cells; what a later drive found gone is not measured "
-      "to.\n"
+      "from the scans' points by the path found, not from the grid's cells; what a later drive found gone is not "
+      "measured to.\n"
       "Standard output is a table in CSV, in metres; standard error says in words what it means.\n\n"
       "Example:\n  wainscot measure flat 0.7,-1.4 0.2,2.8\n  wainscot measure flat --room 0.5,0\n"
       "  wainscot measure flat --tapes tapes.csv");

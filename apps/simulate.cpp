@@ -14,6 +14,7 @@
 #include <fmt/format.h>
 #include <CLI/CLI.hpp>
 
+#include "apps/option_values.hpp"
 #include "apps/simulator/another_day.hpp"
 #include "apps/simulator/calibration_runs.hpp"
 #include "apps/simulator/gallery.hpp"
@@ -254,56 +255,73 @@ void add_simulate(CLI::App& app) {
                        std::numeric_limits<std::uint64_t>::max());
   };
   const auto options = std::make_shared<Options>();
-  CLI::App* command = app.add_subcommand("simulate", "Make a simulated drive with its true path");
-  command->add_option("PLAN", options->plan, "House, robot, route and defects (YAML)");
-  command->add_option("--random-house", options->random_house, "Instead of a plan: a home and robot made from a number")
+  CLI::App* command = app.add_subcommand("simulate", "Make a simulated drive with its true path.");
+  command->add_option("PLAN", options->plan, "house, robot, route and defects (YAML)");
+  command->add_option("--random-house", options->random_house, "instead of a plan: a home and robot made from a number")
+      ->type_name("NUMBER")
       ->check(whole_number);
-  command->add_option("--hard-place", options->hard_place,
-                      "Instead of a plan: a place of the gallery below, drawn from the seed");
-  command->add_option("--seed", options->seed, "Draws all defects")->check(whole_number)->capture_default_str();
+  command
+      ->add_option("--hard-place", options->hard_place,
+                   "instead of a plan: a place of the gallery below, drawn from the seed")
+      ->type_name("NAME");
+  command->add_option("--seed", options->seed, "draws all defects")
+      ->type_name("NUMBER")
+      ->check(whole_number)
+      ->capture_default_str();
   command
       ->add_option("--day", options->day,
                    "2, 3 ...: the same robot in the same house on another day: another start and way, some furniture "
                    "moved (for wainscot extend)")
-      ->check(CLI::Range(1, 1000))
+      ->type_name("N")
+      ->check(whole_number_from(1, 1000))
       ->capture_default_str();
-  command->add_option("--out", options->out, "Folder for the drive");
+  command->add_option("--out", options->out, "the folder for the drive")->type_name("DRIVE");
   command->add_flag("--calibration-runs", options->calibration_runs,
-                    "Instead of a drive: straights, turns and squares of the same robot, measured with a tape");
-  command->add_flag("--replace", options->replace, "Replace what is there already");
-  command->add_option("--write-plan", options->write_plan, "Write the plan, defects included, to a YAML file");
-  command->add_option("--surfaces", options->surfaces, "Write the true faces of the house to a CSV file");
+                    "instead of a drive: straights, turns and squares of the same robot, measured with a tape");
+  command->add_flag("--replace", options->replace, "replace what is there already");
+  command->add_option("--write-plan", options->write_plan, "write the plan, defects included, to a YAML file")
+      ->type_name("FILE");
+  command->add_option("--surfaces", options->surfaces, "write the true faces of the house to a CSV file")
+      ->type_name("FILE");
   CLI::Option* calibrated = command->add_flag("--calibrated", options->calibrated,
-                                              "Wheels known to 0.1 %, track width to 1 %, and robot.yaml says so");
-  CLI::Option* perfect = command->add_flag("--perfect", options->perfect, "No defects at all")->excludes(calibrated);
+                                              "wheels known to 0.1 %, track width to 1 %, and robot.yaml says so");
+  CLI::Option* perfect = command->add_flag("--perfect", options->perfect, "no defects at all")->excludes(calibrated);
   command
       ->add_flag(
           "--like-recorded", options->like_recorded,
-          "Robot and log as in recordings of real robots: scans 0.5 to 2 m apart, 180 degrees, ranges in steps, "
+          "robot and log as in recordings of real robots: scans 0.5 to 2 m apart, 180 degrees, ranges in steps, "
           "odometry.csv with heavy tails and slips, a robot.yaml that does not tell (a hard place keeps its lidar)")
       ->excludes(perfect);
-  command->add_option("--range-scale", options->range_scale, "Measured range / true range");
-  command->add_option("--set", options->settings, "DEFECT=VALUE, FROM..TO or MEAN~SD; may be given often")
+  command->add_option("--range-scale", options->range_scale, "measured range / true range")->type_name("FACTOR");
+  command
+      ->add_option("--set", options->settings,
+                   "a defect of the list below; its value may be FROM..TO or MEAN~SD; may be given often")
+      ->type_name("DEFECT=VALUE")
       ->allow_extra_args(false);
   command
       ->add_option("--robot", options->robot_settings,
-                   "KEY=VALUE of the plan's robot, such as lidar.field_deg=180; may be given often")
+                   "of the plan's robot, such as lidar.field_deg=180; may be given often")
+      ->type_name("KEY=VALUE")
       ->allow_extra_args(false);
   command
       ->add_option(
           "--not-told", options->not_told,
-          "A defect that robot.yaml does not tell: its noise is as if this had its default, as on a data sheet; "
+          "a defect that robot.yaml does not tell: its noise is as if this had its default, as on a data sheet; "
           "may be given often")
+      ->type_name("DEFECT")
       ->allow_extra_args(false);
-  command->add_option("--markers", options->markers, "Lay so many numbered markers beside the route: markers.csv")
-      ->check(CLI::Range(1, 200));
+  command->add_option("--markers", options->markers, "lay so many numbered markers beside the route: markers.csv")
+      ->type_name("N")
+      ->check(whole_number_from(1, 200));
   command
       ->add_option("--lines", options->lines,
-                   "Lay so many lines along straights of the route, which the robot follows by itself: followed.csv")
-      ->check(CLI::Range(1, 200));
-  command->add_flag("--survey", options->survey, "And measure where they lie: marker_map.csv, line_map.csv");
-  command->add_flag("--gyro", options->gyro, "The robot has a gyro: gyro.csv");
-  command->add_option("--form", options->form, "wheels or odometry, scans or returns, joined by a comma");
+                   "lay so many lines along straights of the route, which the robot follows by itself: followed.csv")
+      ->type_name("N")
+      ->check(whole_number_from(1, 200));
+  command->add_flag("--survey", options->survey, "and measure where they lie: marker_map.csv, line_map.csv");
+  command->add_flag("--gyro", options->gyro, "the robot has a gyro: gyro.csv");
+  command->add_option("--form", options->form, "wheels or odometry, scans or returns, joined by a comma")
+      ->type_name("FORM");
   command->footer(footer_text);
   command->callback([options] { run(*options); });
 }

@@ -80,6 +80,7 @@ def examples():
     commands = re.search(r"Commands:\n(.*?)\n\n", help_text, re.DOTALL).group(1)
     for command in re.findall(r"^  ([a-z]+) ", commands, re.MULTILINE):
         text = subprocess.run([wainscot, command, "--help"], check=True, capture_output=True, text=True).stdout
+        text = re.sub(r" \\\n +", " ", text)  # a long one goes on in the next line
         mine = [line.strip() for line in text.splitlines() if line.startswith("  wainscot ")]
         if not mine:
             sys.exit(f"wainscot {command} --help has no example")
