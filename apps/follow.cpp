@@ -3,8 +3,11 @@
 #include <cstdio>
 #include <exception>
 #include <filesystem>
+#include <functional>
 #include <memory>
+#include <stdexcept>
 #include <string>
+#include <system_error>
 #include <utility>
 
 #include <fmt/format.h>
@@ -22,8 +25,10 @@
 #include "apps/timings.hpp"
 #include "core/errors.hpp"
 #include "graph/mapping/map_verdict.hpp"
+#include "io/files/file_reader.hpp"
 #include "io/files/shown.hpp"
 #include "io/files/stop_signal.hpp"
+#include "io/files/whole_file.hpp"
 #include "io/files/working_folder.hpp"
 #include "io/log/simulated_mark.hpp"
 #include "io/map/map_folder.hpp"
@@ -34,7 +39,8 @@ namespace wainscot {
 namespace {
 
 struct FollowOptions {
-  std::filesystem::path drive;
+  std::filesystem::path drive;   ///< - for a stream
+  std::filesystem::path record;  ///< of a stream: the drive's folder, to be made
   std::filesystem::path out;
   double cell_size_m = 0.05;
   FollowingOptions following;
@@ -44,28 +50,61 @@ struct FollowOptions {
   bool quiet = false;
 };
 
+/// The folder that the drive is, or will be, in.
+const std::filesystem::path& folder_of(const FollowOptions& options) {
+  return is_stream(options.drive) ? options.record : options.drive;
+}
+
+/// A stream is kept as a drive's folder from its first row on, with its robot.yaml.
+void begin_record(const FollowOptions& options) {
+  constexpr std::size_t kLargestFile = 100'000;
+  if (options.record.empty()) {
+    throw InputError(
+        "a stream is kept while it is followed, since the map is made from the whole of it: give --record "
+        "DRIVE, a folder to be made");
+  }
+  const std::string robot = read_small_file(options.following.robot, kLargestFile, nullptr);
+  std::error_code error;
+  if (!std::filesystem::create_directory(options.record, error)) {
+    throw InputError(fmt::format("{}: {}; choose another name for --record", shown(options.record),
+                                 error ? "cannot be made (" + error.message() + ")" : "is there already"));
+  }
+  write_whole_file(options.record / "robot.yaml", robot, false);
+}
+
+/// Of a stream that ended early: what came of it is mapped all the same.
+void tell_of_stream(const GrowingLog& log, bool came, const std::function<void(const std::string&)>& warn) {
+  try {
+    for (const std::string& warning : log.warnings()) warn(warning);
+  } catch (const std::runtime_error& error) {
+    if (!came) throw;
+    warn(error.what());
+  }
+}
+
 /// Follows the drive to its end, and shows on the page what comes of it.
-void follow_to_the_end(const FollowOptions& options, PageServer& page, ProgressBar& bar) {
-  const Robot robot = robot_of_growing_drive(options.drive);
-  GrowingDrive drive(options.drive, robot);
-  GrowingMap map(options.drive, options.cell_size_m);
-  LiveView view(options.drive, drive, robot, map,
+void follow_to_the_end(const FollowOptions& options, const Robot& robot, PageServer& page, ProgressBar& bar) {
+  GrowingLog log = is_stream(options.drive) ? GrowingLog(options.following, robot, options.record)
+                                            : GrowingLog(options.drive, robot);
+  GrowingMap map(folder_of(options), options.cell_size_m);
+  LiveView view(folder_of(options), log.drive(), robot, map,
                 [&page](const std::string& kind, std::string json) { page.publish(kind, std::move(json)); });
-  const auto look = [&] {
-    view.look();
-    bar.show_state(view.state());
+  const auto warn = [&](const std::string& warning) {
+    bar.wipe();
+    if (!options.quiet) fmt::print(stderr, "Warning: {}\n", warning);
   };
   follow_drive(
-      drive, options.following,
+      log, options.following,
       [&](NewReadings&& readings, bool /*at_end*/) {
-        for (const std::string& warning : readings.warnings) {
-          bar.wipe();
-          if (!options.quiet) fmt::print(stderr, "Warning: {}\n", warning);
-        }
+        for (const std::string& warning : readings.warnings) warn(warning);
         view.take(std::move(readings));
         view.look();
       },
-      look);
+      [&] {
+        view.look();
+        bar.show_state(view.state());
+      });
+  tell_of_stream(log, view.here().has_value(), warn);
   view.end("The recording has ended; the map is made from the whole of it.");
 }
 
@@ -79,7 +118,7 @@ DriveMap map_whole(const FollowOptions& options, ProgressBar& bar, Timings& timi
     stop_if_asked();  // a second Ctrl-C
     show(stage, fraction);
   };
-  return map_drive(options.drive, options.out, WAINSCOT_VERSION, job);
+  return map_drive(folder_of(options), options.out, WAINSCOT_VERSION, job);
 }
 
 void run_follow(const FollowOptions& options) {
@@ -89,20 +128,24 @@ void run_follow(const FollowOptions& options) {
                                  shown(options.out)));
   }
   const WorkingFolder claim(options.out);
+  check_following(options.drive, options.following);
+  const Robot robot = robot_of_growing_drive(options.drive, options.following);
   LivePage form;
-  form.drive = shown(options.drive);
+  form.drive = shown(folder_of(options));
   form.out = shown(options.out);
-  form.simulated = is_marked_simulated(options.drive);
+  form.simulated = is_marked_simulated(folder_of(options));
   form.program_version = WAINSCOT_VERSION;
   form.key = kKeyPlace;
   PageServer page(options.page, live_page(form));
+  if (is_stream(options.drive)) begin_record(options);
   if (!options.quiet) {
-    fmt::print(stderr, "Following {}; open {} to watch. {}\n", shown(options.drive), page.url(),
+    fmt::print(stderr, "Following {}; open {} to watch. {}\n",
+               is_stream(options.drive) ? "standard input" : shown(options.drive), page.url(),
                options.following.until_idle_s > 0.0 ? "" : "Ctrl-C ends it, and makes the map.");
   }
   ProgressBar bar(!options.quiet);
   try {
-    follow_to_the_end(options, page, bar);
+    follow_to_the_end(options, robot, page, bar);
     bar.wipe();
     Timings timings;
     const DriveMap made = map_whole(options, bar, timings);
@@ -110,7 +153,7 @@ void run_follow(const FollowOptions& options) {
     page.publish("end", live_end_json(fmt::format("The map is in {}: {}", shown(options.out),
                                                   verdict_sentence(map_verdict(made.map, made.drive)))));
     if (!options.quiet) {
-      const std::string text = account(made.map, made.drive, made.origin, options.drive, options.out);
+      const std::string text = account(made.map, made.drive, made.origin, folder_of(options), options.out);
       std::fputs((text + took_text(timings)).c_str(), stderr);
     }
     require_usable(made.map, made.drive, options.out);
@@ -126,12 +169,16 @@ void add_follow(CLI::App& app) {
   auto options = std::make_shared<FollowOptions>();
   CLI::App* follow = app.add_subcommand("follow", "Map a drive while it is recorded, and show it on a page.");
   follow
-      ->add_option("DRIVE", options->drive,
-                   "the folder that the drive is being recorded into: robot.yaml is there, the tables grow")
+      ->add_option(
+          "DRIVE", options->drive,
+          "the folder that the drive is being recorded into: robot.yaml is there, the tables grow; or -, the robot's "
+          "own messages from standard input, as --columns says, up to its end or a line 'end'")
       ->required();
   follow->add_option("--out", options->out, "the map's folder, to be made when the drive has ended")
       ->type_name("MAP")
       ->required();
+  follow->add_option("--record", options->record, "of a stream: the folder that it is kept in as a drive, to be made")
+      ->type_name("DRIVE");
   add_cell_size(*follow, options->cell_size_m);
   add_following_options(*follow, options->following);
   follow->add_option("--port", options->page.port, "of the page on this computer; one that is free where not given")

@@ -42,9 +42,9 @@ class Following {
 
 }  // namespace
 
-KnownRobot growing_robot(const std::filesystem::path& drive, const SavedMap& saved) {
+KnownRobot growing_robot(const std::filesystem::path& drive, const FollowingOptions& options, const SavedMap& saved) {
   Drive nothing_yet;
-  nothing_yet.robot = robot_of_growing_drive(drive);
+  nothing_yet.robot = robot_of_growing_drive(drive, options);
   return with_found_constants(std::move(nothing_yet), saved);
 }
 
@@ -52,12 +52,13 @@ void locate_live(const KnownMap& map, const KnownRobot& robot, const std::filesy
                  const FollowingOptions& options, const std::function<void(const LocatedScan&)>& told,
                  const std::function<void(const std::string& warning)>& warned) {
   Following following(map, robot);
-  GrowingDrive growing(drive, robot.drive.robot);
-  follow_drive(growing, options, [&](NewReadings&& readings, bool at_end) {
+  GrowingLog log = is_stream(drive) ? GrowingLog(options, robot.drive.robot, {}) : GrowingLog(drive, robot.drive.robot);
+  follow_drive(log, options, [&](NewReadings&& readings, bool at_end) {
     for (const std::string& warning : readings.warnings) warned(warning);
     following.take(std::move(readings));
     for (const LocatedScan& here : following.answers(at_end)) told(here);
   });
+  for (const std::string& warning : log.warnings()) warned(warning);
 }
 
 std::string state_text(const LocatedScan& here) {

@@ -16,7 +16,7 @@
 namespace wainscot {
 
 /// The robot by whose robot.yaml the drive is being recorded, with what the map found.
-KnownRobot growing_robot(const std::filesystem::path& drive, const SavedMap& saved);
+KnownRobot growing_robot(const std::filesystem::path& drive, const FollowingOptions& options, const SavedMap& saved);
 
 /// Follows the drive to its end. Throws `PoorData` where wheels are recorded whose constants are not known. `told`:
 /// each answer, as soon as odometry has gone past its scan.

@@ -144,7 +144,9 @@ void write_files(const LocateOptions& options, const SavedMap& saved, const std:
   if (!files.empty()) write_output_files(files, {}, options.replace);
 }
 
-void run_locate(const LocateOptions& options) {
+void run_locate(LocateOptions options) {
+  options.follow = options.follow || is_stream(options.drive);
+  check_following(options.drive, options.following);
   check_output_files({options.csv, options.page}, {}, options.replace);
   ProgressBar bar(!options.quiet);
   bar.show("reading the map", 0.0);
@@ -153,7 +155,8 @@ void run_locate(const LocateOptions& options) {
     bar.wipe();
     fmt::print(stderr, "Simulated drive: it says nothing of a real robot.\n");
   }
-  const KnownRobot robot = options.follow ? growing_robot(options.drive, saved) : recorded_robot(options, saved, bar);
+  const KnownRobot robot =
+      options.follow ? growing_robot(options.drive, options.following, saved) : recorded_robot(options, saved, bar);
   bar.show("preparing the map", 0.4);
   const KnownMap map = known_map(saved);
   const std::vector<LocatedScan> located =
@@ -171,17 +174,19 @@ void add_locate(CLI::App& app) {
   CLI::App* locate = app.add_subcommand("locate", "Say where in a map a robot was on another drive.");
   locate->add_option("MAP", options->map, "the folder of a map")->required();
   locate
-      ->add_option("DRIVE", options->drive,
-                   "the folder of a drive in the same house, begun anywhere: robot.yaml, wheels.csv, scans.csv ...")
+      ->add_option(
+          "DRIVE", options->drive,
+          "the folder of a drive in the same house, begun anywhere: robot.yaml, wheels.csv, scans.csv ...; or -, "
+          "the robot's own messages from standard input, as --columns says")
       ->required();
   locate->add_flag("--all", options->all, "where several places fit, a row for each, the best first");
   locate->add_flag("--as-driving", options->as_driving,
                    "each row rests on what was recorded until then, as on a driving robot");
   CLI::Option* const follow = locate->add_flag(
-      "--follow", options->follow, "the drive is being recorded: a row as soon as its scan and the motion have come");
+      "--follow", options->follow,
+      "the drive is being recorded: a row as soon as its scan and the motion have come; always with -");
   follow->excludes("--as-driving");
   add_following_options(*locate, options->following);
-  locate->get_option("--until-idle")->needs(follow);
   locate->add_option("--csv", options->csv, "write the table to this file, in place of standard output")
       ->type_name("FILE");
   locate
@@ -199,7 +204,8 @@ void add_locate(CLI::App& app) {
       "summary in place of the table. The status is 1 where no scan was found.\n\n{}\n\nExample:\n"
       "  wainscot locate flat data/demo/drive > where.csv\n"
       "  wainscot locate flat data/demo/drive --page where.html\n"
-      "  wainscot locate flat my-drive --follow | my-program",
+      "  wainscot locate flat my-drive --follow | my-program\n"
+      "  my-logger | wainscot locate flat - --columns columns.yaml --robot robot.yaml | my-program",
       caution));
   locate->callback([options] { run_locate(*options); });
 }

@@ -7,6 +7,7 @@
 #include <utility>
 
 #include <fcntl.h>
+#include <poll.h>
 #include <unistd.h>
 #include <zlib.h>
 
@@ -34,6 +35,19 @@ LogLines::LogLines(const std::filesystem::path& path, std::vector<std::string>& 
       block_read_(std::move(block_read)),
       buffer_(2 * kLogBlock + kBytesBehindLine) {
   open(path);
+  begin();
+}
+
+LogLines::LogLines(Descriptor pipe, std::vector<std::string>& warnings, std::function<bool()> goes_on)
+    : name_("standard input"),
+      warnings_(warnings),
+      pipe_(std::move(pipe)),
+      goes_on_(std::move(goes_on)),
+      buffer_(2 * kLogBlock + kBytesBehindLine) {
+  begin();
+}
+
+void LogLines::begin() {
   read_block();
   const std::string_view start(buffer_.data(), end_);
   if (start.empty()) throw InputError(fmt::format("{}: is empty; give the log that the robot wrote", name_));
@@ -82,7 +96,28 @@ void LogLines::read_block() {
     begin_ = 0;
   }
   if (buffer_.size() - end_ < kLogBlock + kBytesBehindLine) buffer_.resize(2 * buffer_.size());
-  std::size_t wanted = kLogBlock;
+  const std::size_t got = pipe_.valid() ? read_pipe(kLogBlock) : read_file(kLogBlock);
+  end_ += got;
+  at_end_ = got == 0;
+}
+
+/// Waits until something has come.
+std::size_t LogLines::read_pipe(std::size_t most) {
+  constexpr int kAskedEachMs = 100;
+  pollfd source{pipe_.number(), POLLIN, 0};
+  while (goes_on_()) {
+    if (::poll(&source, 1, kAskedEachMs) <= 0) continue;
+    const ssize_t got = ::read(pipe_.number(), buffer_.data() + end_, most);
+    if (got < 0 && errno == EINTR) continue;
+    if (got < 0)
+      throw InputError(fmt::format("{}: cannot be read ({})", name_, std::generic_category().message(errno)));
+    return static_cast<std::size_t>(got);
+  }
+  return 0;
+}
+
+std::size_t LogLines::read_file(std::size_t most) {
+  std::size_t wanted = most;
   // What a robot writes meanwhile belongs to the next time: else a log that grows as fast as it is read has no end.
   if (is_plain_text_) wanted = static_cast<std::size_t>(std::min<std::uintmax_t>(wanted, size_ - text_bytes_));
   const int got = wanted > 0 ? gzread(zip_.get(), buffer_.data() + end_, static_cast<unsigned>(wanted)) : 0;
@@ -93,19 +128,18 @@ void LogLines::read_block() {
                                                : "its gzip data are damaged; copy it again, or unpack what can be read";
     throw InputError(fmt::format("{}: cannot be read on behind line {} ({})", name_, line_number_, reason));
   }
-  end_ += static_cast<std::size_t>(got);
   text_bytes_ += static_cast<std::uintmax_t>(got);
-  at_end_ = got == 0;
   if (block_read_) {
     const std::int64_t done = gzoffset64(zip_.get());
     if (done > told_bytes_) block_read_(static_cast<std::size_t>(done - told_bytes_));
     told_bytes_ = std::max(told_bytes_, done);
   }
+  return static_cast<std::size_t>(got);
 }
 
 void LogLines::note_end() {
   int code = Z_OK;
-  gzerror(zip_.get(), &code);
+  if (zip_) gzerror(zip_.get(), &code);
   if (code == Z_BUF_ERROR) {
     warnings_.push_back(
         fmt::format("{}: its gzip data end early, behind line {}; what was there was used", name_, line_number_));
@@ -115,6 +149,7 @@ void LogLines::note_end() {
   }
   begin_ = end_;
   zip_.reset();
+  pipe_ = Descriptor();
 }
 
 bool LogLines::next(std::string_view& line) {
@@ -132,7 +167,7 @@ bool LogLines::next(std::string_view& line) {
     read_block();
   }
   if (found == nullptr) {
-    if (zip_) note_end();
+    if (zip_ || pipe_.valid()) note_end();
     return false;
   }
   const char* const start = buffer_.data() + begin_;
@@ -141,7 +176,11 @@ bool LogLines::next(std::string_view& line) {
   line = {start, static_cast<std::size_t>(stop - start)};
   if (line.ends_with('\r')) line.remove_suffix(1);
   ++line_number_;
-  return true;
+  if (!pipe_.valid() || line != "end") return true;
+  begin_ = end_;
+  pipe_ = Descriptor();
+  at_end_ = true;
+  return false;
 }
 
 }  // namespace wainscot

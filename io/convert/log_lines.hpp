@@ -31,6 +31,10 @@ class LogLines {
   /// binary format.
   LogLines(const std::filesystem::path& path, std::vector<std::string>& warnings, BlockRead block_read = {});
 
+  /// What comes through a pipe, until its other end is closed or a line `end`; lines are given as soon as they have
+  /// come. `goes_on`: asked now and then while nothing comes; false ends it. Throws `InputError` as above.
+  LogLines(Descriptor pipe, std::vector<std::string>& warnings, std::function<bool()> goes_on);
+
   /// The next whole line without its line end (LF, CR LF), valid until the next call; false after the last one. Throws
   /// `InputError` for a line longer than 4 MB, for damaged gzip data and for a disk that cannot be read.
   bool next(std::string_view& line);
@@ -53,13 +57,18 @@ class LogLines {
   };
 
   void open(const std::filesystem::path& path);
+  void begin();
   void read_block();
+  std::size_t read_file(std::size_t most);
+  std::size_t read_pipe(std::size_t most);
   void note_end();
 
   std::string name_;
   std::vector<std::string>& warnings_;
   BlockRead block_read_;
   std::unique_ptr<gzFile_s, CloseZip> zip_;  ///< reads plain files too
+  Descriptor pipe_;                          ///< or this one
+  std::function<bool()> goes_on_;
   bool is_link_ = false;
   bool is_plain_text_ = false;     ///< not compressed
   std::uintmax_t size_ = 0;        ///< of the file when it was opened

@@ -4,6 +4,7 @@
 #include <cerrno>
 #include <stdexcept>
 #include <system_error>
+#include <utility>
 
 #include <fcntl.h>
 #include <unistd.h>
@@ -24,6 +25,8 @@ TableWriter::TableWriter(const std::filesystem::path& file)
   if (!descriptor_.valid()) fail_to_write();
 }
 
+TableWriter::TableWriter(Descriptor open) : descriptor_(std::move(open)), buffer_(2 * kTableBlock) {}
+
 void TableWriter::add_header(std::string_view text) {
   if (size_ + text.size() > buffer_.size()) buffer_.resize(size_ + text.size());
   add(text);
@@ -41,7 +44,10 @@ bool TableWriter::begin_row(double time_s, std::size_t most_bytes) {
     --rows_;
   } else {
     before_last_s_ = last_s_;
-    if (size_ >= kTableBlock) write_out();
+    if (size_ >= kTableBlock) {
+      stop_if_asked();
+      write_out();
+    }
   }
   if (rows_ == 0) first_s_ = time_s;
   ++rows_;
@@ -52,7 +58,6 @@ bool TableWriter::begin_row(double time_s, std::size_t most_bytes) {
 }
 
 void TableWriter::write_out() {
-  stop_if_asked();
   std::size_t written = 0;
   while (written < size_) {
     const ssize_t put = ::write(descriptor_.number(), buffer_.data() + written, size_ - written);
@@ -62,7 +67,14 @@ void TableWriter::write_out() {
   size_ = 0;
 }
 
+void TableWriter::write_rows() {
+  if (size_ == 0) return;
+  write_out();
+  before_last_s_ = last_s_;
+}
+
 void TableWriter::finish() {
+  stop_if_asked();
   write_out();
   if (::fsync(descriptor_.number()) != 0) fail_to_write();
 }

@@ -33,6 +33,9 @@ class TableWriter {
   /// Makes a new file. Throws std::runtime_error with the system's reason where that cannot be done.
   explicit TableWriter(const std::filesystem::path& file);
 
+  /// Into what is open for writing, such as a pipe.
+  explicit TableWriter(Descriptor open);
+
   /// Text before the first row.
   void add_header(std::string_view text);
 
@@ -51,6 +54,10 @@ class TableWriter {
   template <int decimals>
   void add_number(double value);
   void add_whole_number(std::int64_t value) { end_at(std::to_chars(at(), at() + kLongestNumberText, value).ptr); }
+
+  /// Hands on all rows that were begun, which cannot be taken back any more: a row behind them in time is left out.
+  /// Throws std::runtime_error.
+  void write_rows();
 
   /// Brings everything to the disk (fsync). Throws std::runtime_error.
   void finish();

@@ -57,6 +57,15 @@ std::vector<std::size_t> breaks_from(const std::vector<std::size_t>& breaks, std
 GrowingDrive::GrowingDrive(std::filesystem::path folder, Robot robot)
     : folder_(std::move(folder)), robot_(std::move(robot)) {}
 
+GrowingDrive::GrowingDrive(std::map<std::string, GrowingText> tables, Robot robot) : robot_(std::move(robot)) {
+  for (auto& [name, text] : tables) {
+    Followed& followed = name == "gyro.csv" ? gyro_ : name == "scans.csv" || name == "returns.csv" ? lidar_ : motion_;
+    followed.table.emplace(std::move(text));
+  }
+  has_wheels_ = tables.count("wheels.csv") > 0;
+  has_scans_ = tables.count("scans.csv") > 0;
+}
+
 NewReadings GrowingDrive::read() { return read(false); }
 
 NewReadings GrowingDrive::finish() { return read(true); }
@@ -77,6 +86,7 @@ NewReadings GrowingDrive::read(bool at_end) {
 }
 
 void GrowingDrive::open_tables() {
+  if (folder_.empty()) return;
   if (!motion_.table) motion_.table = table_of(folder_, "wheels.csv", "odometry.csv", has_wheels_);
   if (!lidar_.table) lidar_.table = table_of(folder_, "scans.csv", "returns.csv", has_scans_);
   if (!gyro_.table) gyro_.table.emplace(GrowingText(folder_ / "gyro.csv"));

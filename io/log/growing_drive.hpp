@@ -10,6 +10,7 @@
 
 #include <cstddef>
 #include <filesystem>
+#include <map>
 #include <optional>
 #include <string>
 #include <vector>
@@ -43,6 +44,9 @@ class GrowingDrive {
   /// wheels.csv and odometry.csv, of scans.csv and returns.csv the drive has is seen when one of them is.
   GrowingDrive(std::filesystem::path folder, Robot robot);
 
+  /// The same of tables that come through pipes, by their names: "wheels.csv" ...
+  GrowingDrive(std::map<std::string, GrowingText> tables, Robot robot);
+
   /// What came since the last call. A row that cannot be read is told in the warnings, and reading goes on behind it.
   /// Throws `InputError` where a table cannot be read at all.
   NewReadings read();
@@ -74,7 +78,7 @@ class GrowingDrive {
   void read_gyro(NewReadings& readings);
   void drop_what_is_of_before(NewReadings& readings) const;
 
-  std::filesystem::path folder_;
+  std::filesystem::path folder_;  ///< empty: the tables come through pipes
   Robot robot_;
   Followed motion_, lidar_, gyro_;
   bool has_wheels_ = false;
