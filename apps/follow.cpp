@@ -72,13 +72,16 @@ void begin_record(const FollowOptions& options) {
   write_whole_file(options.record / "robot.yaml", robot, false);
 }
 
-/// Of a stream that ended early: what came of it is mapped all the same.
-void tell_of_stream(const GrowingLog& log, bool came, const std::function<void(const std::string&)>& warn) {
+/// Of a stream that ended early: what came of it is mapped all the same; where nothing came, nothing is kept.
+void tell_of_stream(const FollowOptions& options, const GrowingLog& log, bool came,
+                    const std::function<void(const std::string&)>& warn) {
   try {
     for (const std::string& warning : log.warnings()) warn(warning);
   } catch (const std::runtime_error& error) {
-    if (!came) throw;
-    warn(error.what());
+    if (came) return warn(error.what());
+    std::error_code ignored;
+    std::filesystem::remove_all(options.record, ignored);  // begin_record() made it
+    throw;
   }
 }
 
@@ -104,7 +107,7 @@ void follow_to_the_end(const FollowOptions& options, const Robot& robot, PageSer
         view.look();
         bar.show_state(view.state());
       });
-  tell_of_stream(log, view.here().has_value(), warn);
+  tell_of_stream(options, log, view.here().has_value(), warn);
   view.end("The recording has ended; the map is made from the whole of it.");
 }
 

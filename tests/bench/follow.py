@@ -106,7 +106,9 @@ def follow(program, speed, drive):
     for name in os.listdir(drive):
         if not name.endswith(".csv"):
             shutil.copy(os.path.join(drive, name), recorded)
-    child = subprocess.Popen([program, "follow", recorded, "--out", made, "--until-idle", "3"],
+    due = [row[0] for row in rows_of(drive)[1]]
+    idle = 3 + max(b - a for a, b in zip(due, due[1:])) / speed  # robots stand, too
+    child = subprocess.Popen([program, "follow", recorded, "--out", made, "--until-idle", str(idle)],
                              stderr=subprocess.PIPE, text=True)
     said = child.stderr.readline()
     url = re.search(r"http://\S+/", said).group(0)
