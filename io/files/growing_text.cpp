@@ -49,6 +49,7 @@ GrowingText::News GrowingText::open() {
   number_ = found.st_ino;
   given_ = 0;
   begun_.clear();
+  is_first_line_ = true;
   source_ = std::move(open.descriptor);
   buffer_.resize(kMostBytes);
   return is_another ? News::replaced : News::lines;
@@ -77,24 +78,27 @@ GrowingText::News GrowingText::read(std::string& text) {
     has_ended_ = file_.empty();
     return News::none;
   }
-  std::string_view came(buffer_.data(), static_cast<std::size_t>(got));
-  if (given_ == 0) {
-    if (const std::string_view form = binary_form(came); !form.empty()) {
+  const std::string_view came(buffer_.data(), static_cast<std::size_t>(got));
+  given_ += got;
+  begun_ += came;
+  if (is_first_line_) {
+    if (const std::string_view form = binary_form(begun_); !form.empty()) {
       throw InputError(fmt::format("{}: {}", name(), form));
     }
-    if (came.starts_with(kByteOrderMark)) came.remove_prefix(kByteOrderMark.size());
   }
-  given_ += got;
   const std::size_t end = came.rfind('\n');
   if (end == std::string_view::npos) {
-    begun_ += came;
     if (begun_.size() <= kLongestLine) return News::none;
     throw InputError(fmt::format(
         "{}: a line is longer than 4 MB, so this is not one of the files that are read here; check what wrote it",
         name()));
   }
-  text += std::exchange(begun_, std::string(came.substr(end + 1)));
-  text += came.substr(0, end + 1);
+  // Only here all of its bytes have come for sure.
+  if (is_first_line_ && begun_.starts_with(kByteOrderMark)) begun_.erase(0, kByteOrderMark.size());
+  is_first_line_ = false;
+  const std::size_t whole = begun_.size() - (came.size() - end - 1);
+  text.append(begun_, 0, whole);
+  begun_.erase(0, whole);
   return News::lines;
 }
 

@@ -48,6 +48,7 @@ class GrowingText {
   ino_t number_ = 0;
   off_t given_ = 0;    ///< bytes that were read of the file
   std::string begun_;  ///< a line without its end
+  bool is_first_line_ = true;
   std::vector<char> buffer_;
   bool has_ended_ = false;
 };

@@ -104,26 +104,30 @@ void GrowingDrive::begin_anew(Followed& followed, NewReadings& readings) const {
 
 bool GrowingDrive::has_news(Followed& followed, NewReadings& readings) const {
   if (!followed.table) return false;
+  followed.lost_rows = std::exchange(followed.is_cut, false) || followed.lost_rows;
   const GrowingText::News news = followed.table->read();
   if (news == GrowingText::News::replaced) begin_anew(followed, readings);
   return news == GrowingText::News::lines;
 }
 
-/// What a reader makes of the table's last rows; nothing where it cannot.
+/// What a reader makes of the table's last rows, up to one that it cannot read; nothing where that is the first.
 template <typename Read>
 auto GrowingDrive::rows_of(Followed& followed, NewReadings& readings, Read read) const {
   std::vector<std::string> said_by_build;  // once, of the whole table; here it would be said with each row
   std::optional<decltype(read(std::declval<FileReader&>(), said_by_build))> rows;
-  try {
+  while (!rows && followed.table->has_rows()) {
     FileReader file = followed.table->rows();
-    rows = read(file, said_by_build);
-    followed.was_read = true;
-  } catch (const InputError& error) {
-    if (!followed.was_read) throw;
-    if (followed.faults < kMostFaults) readings.warnings.emplace_back(error.what());
-    ++followed.faults;
-    followed.table->keep_last(0);
-    followed.lost_rows = true;
+    try {
+      rows = read(file, said_by_build);
+      followed.was_read = true;
+    } catch (const InputError& error) {
+      if (!followed.table->has_row_on(file.line_number())) throw;
+      followed.table->cut_at(file.line_number());
+      followed.is_cut = true;
+      if (!followed.was_read && !followed.table->has_rows()) throw;
+      if (followed.faults < kMostFaults) readings.warnings.emplace_back(error.what());
+      ++followed.faults;
+    }
   }
   return rows;
 }
@@ -134,6 +138,8 @@ std::size_t GrowingDrive::first_new(Followed& followed, const std::vector<Row>& 
   const bool goes_back = followed.lost_rows && followed.last_s && rows.front().time_s <= *followed.last_s;
   if (goes_back) begin_anew(followed, readings);
   followed.lost_rows = false;
+  followed.is_beginning = !followed.last_s;
+  if (followed.is_beginning) followed.first_s = rows.front().time_s;
   const auto first = std::find_if(rows.begin(), rows.end(), [&followed](const Row& row) {
     return !followed.last_s || row.time_s > *followed.last_s;
   });
@@ -149,7 +155,7 @@ void GrowingDrive::read_wheels(NewReadings& readings) {
   if (!log) return;
   std::vector<WheelCounts>& rows = log->counts;
   const std::size_t first = first_new(motion_, rows, readings);
-  if (readings.begun_anew) last_counts_ = counts_before_ = std::nullopt;
+  if (motion_.is_beginning) last_counts_ = counts_before_ = std::nullopt;
   if (first == rows.size()) return;
   // Counts go on from a row that was given out and is among these, if one is.
   const auto row_at = [&rows](const std::optional<WheelCounts>& given) {
@@ -187,6 +193,7 @@ void GrowingDrive::read_poses(NewReadings& readings) {
   const bool follows = log->poses.front().time_s <= motion_.last_s.value_or(log->poses.front().time_s);
   const std::size_t first = first_new(motion_, log->poses, readings);
   if (first == log->poses.size()) return;
+  if (motion_.is_beginning) last_heading_rad_.reset();
   readings.odometry.assign(log->poses.begin() + static_cast<std::ptrdiff_t>(first), log->poses.end());
   readings.breaks = breaks_from(log->breaks, first);
   if (!follows && (readings.breaks.empty() || readings.breaks.front() > 0)) {
@@ -202,29 +209,32 @@ void GrowingDrive::read_poses(NewReadings& readings) {
 }
 
 void GrowingDrive::read_scans(NewReadings& readings, bool at_end) {
-  const bool has_rows = lidar_.table && lidar_.table->has_rows();
-  if (!has_news(lidar_, readings) && !(at_end && has_rows)) return;
+  const bool has_come = has_news(lidar_, readings);
+  if (!has_come && !(at_end && lidar_.table && lidar_.table->has_rows())) return;
   // A clock's rate counts from the log's first scan, which may be forgotten: it is applied here.
   LidarConstants constants = robot_.lidar;
   const double rate = std::exchange(constants.clock_rate, 1.0);
+  std::vector<std::size_t> begins;  // lines of returns.csv
   auto scans = rows_of(lidar_, readings, [&](FileReader& file, std::vector<std::string>& warnings) {
-    return has_scans_ ? wainscot::read_scans(file, constants, warnings) : read_returns(file, constants, warnings);
+    return has_scans_ ? wainscot::read_scans(file, constants, warnings)
+                      : read_returns(file, constants, warnings, &begins);
   });
   if (!scans) return;
-  const std::size_t rows = lidar_.table->row_count();
-  const std::size_t turns = scans->size();
   // The last turn may not be whole, or nothing tells yet how long it took.
-  const bool is_whole = has_scans_ ? turns > 1 || constants.sweep_s : false;
+  const bool is_whole = has_scans_ && (scans->size() > 1 || constants.sweep_s);
   if (!is_whole && !at_end) scans->pop_back();
   if (scans->empty()) return;
   const std::size_t first = first_new(lidar_, *scans, readings);
-  if (!first_scan_s_ || readings.begun_anew) first_scan_s_ = scans->front().time_s;
   for (std::size_t i = first; i < scans->size(); ++i) {
     Scan& scan = readings.scans.emplace_back(std::move((*scans)[i]));
-    scan.time_s = *first_scan_s_ + rate * (scan.time_s - *first_scan_s_);
+    scan.time_s = lidar_.first_s + rate * (scan.time_s - lidar_.first_s);
     for (Return& beam : scan.returns) beam.time_offset_s = static_cast<float>(rate * beam.time_offset_s);
   }
-  lidar_.table->keep_last(has_scans_ ? kScanRows : kTurns * (rows / turns + 1));
+  if (has_scans_) {
+    lidar_.table->keep_last(kScanRows);
+  } else if (begins.size() > 2 * kTurns) {
+    lidar_.table->keep_from(begins[begins.size() - kTurns]);  // angles that count on are cut from their first on
+  }
 }
 
 void GrowingDrive::read_gyro(NewReadings& readings) {
@@ -238,8 +248,9 @@ void GrowingDrive::read_gyro(NewReadings& readings) {
   gyro_.table->keep_last(1);
 }
 
-/// Where one table has begun anew, the others' rows are of before until they have, too.
-void GrowingDrive::drop_what_is_of_before(NewReadings& readings) const {
+/// Where one table has begun anew, the others' rows are of before until they have, too; one that has not begun at all
+/// has no before.
+void GrowingDrive::drop_what_is_of_before(NewReadings& readings) {
   const std::size_t now = std::max({motion_.begins, lidar_.begins, gyro_.begins});
   if (motion_.begins < now) {
     readings.wheels.clear();
@@ -248,6 +259,10 @@ void GrowingDrive::drop_what_is_of_before(NewReadings& readings) const {
   }
   if (lidar_.begins < now) readings.scans.clear();
   if (gyro_.begins < now) readings.gyro.clear();
+  for (Followed* table : {&motion_, &lidar_, &gyro_}) {
+    if (!table->was_begun) table->begins = now;
+    table->was_begun = table->last_s.has_value();
+  }
 }
 
 }  // namespace wainscot

@@ -58,8 +58,12 @@ class GrowingDrive {
   struct Followed {
     std::optional<GrowingTable> table;
     bool was_read = false;         ///< once, so that its header is right
-    bool lost_rows = false;        ///< that could not be read, since the last that could
+    bool is_cut = false;           ///< behind the rows read last there is one that cannot be read,
+    bool lost_rows = false;        ///< and was, before those that are read now
     std::optional<double> last_s;  ///< of the rows given out
+    double first_s = 0.0;          ///< of those since it has begun, anew or at all,
+    bool is_beginning = true;      ///< which the rows read last begin with
+    bool was_begun = false;        ///< before this call: rows were given out
     std::size_t begins = 0;        ///< how often it has begun anew
     std::size_t faults = 0;        ///< that were told
   };
@@ -76,7 +80,7 @@ class GrowingDrive {
   void read_poses(NewReadings& readings);
   void read_scans(NewReadings& readings, bool at_end);
   void read_gyro(NewReadings& readings);
-  void drop_what_is_of_before(NewReadings& readings) const;
+  void drop_what_is_of_before(NewReadings& readings);
 
   std::filesystem::path folder_;  ///< empty: the tables come through pipes
   Robot robot_;
@@ -86,7 +90,6 @@ class GrowingDrive {
   /// The last counts that were given out, and those before them: a later row may have the last one's time.
   std::optional<WheelCounts> last_counts_, counts_before_;
   std::optional<double> last_heading_rad_;
-  std::optional<double> first_scan_s_;
 };
 
 }  // namespace wainscot

@@ -26,16 +26,28 @@ class GrowingTable {
 
   /// Forgets all but the last `count` rows where there are more than twice as many.
   void keep_last(std::size_t count);
+  /// Forgets the rows before a line, by its number in the file.
+  void keep_from(std::size_t line);
+  /// Leaves out the row on a line, which cannot be read. Those before it are kept until the next read(), which gives
+  /// those behind it.
+  void cut_at(std::size_t line);
+  /// Whether a line is one of the rows that are kept.
+  bool has_row_on(std::size_t line) const { return line > lines_before_ && line <= lines_before_ + row_count_; }
 
   std::string name() const { return text_.name(); }
   bool has_ended() const { return text_.has_ended(); }
 
  private:
   void take_header();
+  std::size_t offset_of(std::size_t line) const;
+  void look_for_rows();
+  void forget_all();
 
   GrowingText text_;
   std::string header_;
   std::string rows_;
+  std::string later_;  ///< that are behind a cut
+  bool is_cut_ = false;
   std::size_t row_count_ = 0;
   bool has_rows_ = false;
   std::size_t lines_before_ = 0;  ///< of the file, before the first row that is kept

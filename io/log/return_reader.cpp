@@ -28,7 +28,10 @@ struct Row {
   double time_s = 0.0;     // the lidar's clock
   double angle_deg = 0.0;  // as logged
   double range = 0.0;      // as logged; 0: no return
-  bool operator==(const Row&) const = default;
+  std::size_t line = 0;
+  bool is_like(const Row& other) const {
+    return time_s == other.time_s && angle_deg == other.angle_deg && range == other.range;
+  }
 };
 
 struct Spin {
@@ -120,6 +123,9 @@ class Revolutions {
     return std::move(scans_);
   }
 
+  /// The line of each revolution's first row.
+  const std::vector<std::size_t>& begins() const { return begins_; }
+
  private:
   // Whether the revolution is over before this row: by the way turned, by the angle's jump back, or by a gap.
   bool ends_before(const Row& row) {
@@ -140,6 +146,7 @@ class Revolutions {
   void begin(const Row& row) {
     if (last_) close();
     first_time_s_ = row.time_s;
+    begins_.push_back(row.line);
     travel_deg_ = 0.0;
     went_back_over_seam_ = false;
   }
@@ -157,6 +164,7 @@ class Revolutions {
   bool went_back_over_seam_ = false;
   std::vector<Return> returns_;
   std::vector<Scan> scans_;
+  std::vector<std::size_t> begins_;
 };
 
 // The rows of the file, those that are there twice left out.
@@ -173,7 +181,8 @@ class RowReader {
       const NumberFault fault = read_range(range, row.range);
       if (fault != NumberFault::none) table_.fail(columns_[2], explain(fault, range));
       count_strength();
-      if (!last_ || row != *last_) {
+      row.line = table_.file().line_number();
+      if (!last_ || !row.is_like(*last_)) {
         last_ = row;
         return true;
       }
@@ -202,7 +211,8 @@ class RowReader {
 
 }  // namespace
 
-std::vector<Scan> read_returns(FileReader& file, const LidarConstants& lidar, std::vector<std::string>& warnings) {
+std::vector<Scan> read_returns(FileReader& file, const LidarConstants& lidar, std::vector<std::string>& warnings,
+                               std::vector<std::size_t>* begins) {
   CsvReader table(file, UnfinishedRow::drop, warnings);
   RowReader reader(table);
   std::vector<Row> beginning;
@@ -236,6 +246,7 @@ std::vector<Scan> read_returns(FileReader& file, const LidarConstants& lidar, st
                     file.name(), count_text(reader.odd_strengths(), "row")));
   }
   reading.warn_of_odd_ranges(file.name(), warnings);
+  if (begins != nullptr) *begins = revolutions.begins();
   return revolutions.finish();
 }
 

@@ -91,6 +91,15 @@ TEST_F(ReturnReaderTest, AnglesThatCountOnAreCutAfterAFullTurn) {
   }
 }
 
+TEST_F(ReturnReaderTest, SaysOnWhichLinesRevolutionsBegin) {
+  std::string rows = "time_s,angle_deg,range_m\n# a comment\n";
+  for (int i = 0; i < 300; ++i) rows += row(0.001 * i, 725.0 + 3.6 * i, i % 100 == 0 ? 0.0 : 2.0);
+  FileReader file(folder_.write("returns.csv", rows));
+  std::vector<std::size_t> begins;
+  EXPECT_EQ(read_returns(file, lidar_, warnings_, &begins).size(), 3u);
+  EXPECT_EQ(begins, (std::vector<std::size_t>{3, 103, 203})) << "also where the first beam had no return";
+}
+
 TEST_F(ReturnReaderTest, AGapOfMoreThanOneAndAHalfRevolutionsEndsARevolution) {
   std::string rows;
   for (int i = 0; i < 300; ++i) rows += row(0.001 * i, 3.6 * (i % 100), 2.0);  // three turns of 0.1 s
