@@ -71,6 +71,34 @@ TEST(FileReader, FailQuotesNothingBehindALink) {
   }
 }
 
+// Of a growing table its header and its last rows are read, and messages name the lines of the file.
+TEST(FileReader, OfHeaderAndRowsLinesHaveTheirNumbersInTheFile) {
+  FileReader file("wheels.csv", "# recorded\ntime_s,left\n", "7,8\n9,10\n", 41);
+  std::vector<std::size_t> numbers;
+  std::vector<std::string> texts;
+  std::string_view line;
+  while (file.next_line(line)) {
+    numbers.push_back(file.line_number());
+    texts.emplace_back(line);
+    EXPECT_TRUE(file.line_is_finished());
+  }
+  EXPECT_EQ(texts, (std::vector<std::string>{"# recorded", "time_s,left", "7,8", "9,10"}));
+  EXPECT_EQ(numbers, (std::vector<std::size_t>{1, 2, 41, 42}));
+  EXPECT_EQ(file.name(), "wheels.csv");
+  EXPECT_FALSE(file.is_link());
+  try {
+    file.fail("is wrong; correct it");
+    FAIL() << "no refusal";
+  } catch (const InputError& error) {
+    EXPECT_STREQ(error.what(), "wheels.csv:42: is wrong; correct it");
+  }
+}
+
+TEST(FileReader, WithoutRowsTheHeaderIsAllThereIs) {
+  FileReader file("wheels.csv", "time_s\n", "", 2);
+  EXPECT_EQ(lines_of(file), (std::vector<Line>{{"time_s", true}}));
+}
+
 TEST(FileReader, FilesThatCannotBeOpened) {
   const ReaderFolder folder;
   const auto message = [](const std::filesystem::path& path) -> std::string {

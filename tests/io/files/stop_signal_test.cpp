@@ -78,6 +78,34 @@ TEST(StopSignal, EndsTheProgramWhenTheWritingIsDone) {
   EXPECT_EQ(ending, "130: " + std::string(stopped_line(SIGINT)));
 }
 
+// Work that goes on until somebody ends it: the first Ctrl-C is its end, the next one that of what comes after.
+TEST(StopSignal, ThatWasTakenEndsNothing) {
+  const std::string ending = ending_of([] {
+    heed_stop_signals();
+    {
+      const StopDelay following;
+      if (take_stop_signal()) ::_exit(9);
+      ::raise(SIGINT);
+      if (!take_stop_signal()) ::_exit(10);
+      if (take_stop_signal()) ::_exit(11);
+      stop_if_asked();
+    }
+    ::_exit(7);
+  });
+  EXPECT_EQ(ending, "7: ");
+  const std::string twice = ending_of([] {
+    heed_stop_signals();
+    {
+      const StopDelay following;
+      ::raise(SIGINT);
+      take_stop_signal();
+      ::raise(SIGINT);
+    }
+    ::_exit(9);
+  });
+  EXPECT_EQ(twice, "130: " + std::string(stopped_line(SIGINT)));
+}
+
 TEST(StopSignal, WhatIsIgnoredStaysSo) {
   const std::string ending = ending_of([] {
     std::signal(SIGHUP, SIG_IGN);

@@ -50,6 +50,19 @@ TEST(WorkingFolder, TwoStandBesideEachOther) {
   EXPECT_EQ(names_in(home.path()).size(), 2U) << "one that is in use was removed";
 }
 
+TEST(WorkingFolder, IsBeingWrittenWhileOneLives) {
+  const ReaderFolder home;
+  EXPECT_FALSE(is_being_written(home.path() / "map"));
+  {
+    const WorkingFolder working(home.path() / "map");
+    EXPECT_TRUE(is_being_written(home.path() / "map"));
+    EXPECT_FALSE(is_being_written(home.path() / "another"));
+    EXPECT_TRUE(is_being_written(home.path() / "map")) << "to ask takes nothing away";
+  }
+  EXPECT_FALSE(is_being_written(home.path() / "map"));
+  EXPECT_FALSE(is_being_written(home.path() / "absent" / "map"));
+}
+
 /// Names that a killed run's folder could have, and what else may stand there.
 class KilledRun : public testing::Test {
  protected:
@@ -77,6 +90,13 @@ TEST_F(KilledRun, LeavesAFolderThatIsRemoved) {
   fs::create_directory(home_.path() / ".m.writing-empty0");
   clean();
   EXPECT_EQ(names_in(home_.path()), std::set<std::string>{"precious"});
+}
+
+TEST_F(KilledRun, IsWritingNoLonger) {
+  leave(".m.writing-a1B2c3", true);
+  home_.write(".m.writing-number", "a file");
+  ASSERT_EQ(::mkfifo((home_.path() / ".m.writing-fifofi").c_str(), 0600), 0);
+  EXPECT_FALSE(is_being_written(home_.path() / "m"));
 }
 
 TEST_F(KilledRun, NoLinkIsFollowed) {

@@ -25,6 +25,15 @@ TEST(PageFrame, AllowsWebAssemblyOnlyWhereItIsWanted) {
   EXPECT_NE(framed_page(parts).find("' 'wasm-unsafe-eval'; form-action"), std::string::npos);
 }
 
+TEST(PageFrame, AsksItsServerOnlyWhereItIsWanted) {
+  PageParts parts{"", "", "", "own();", "{}"};
+  EXPECT_EQ(framed_page(parts).find("connect-src"), std::string::npos);
+  parts.asks_server = true;
+  const std::string page = framed_page(parts);
+  EXPECT_NE(page.find("default-src 'none'"), std::string::npos);
+  EXPECT_NE(page.find("; connect-src 'self'; form-action 'none'"), std::string::npos);
+}
+
 TEST(PageFrame, APageWithoutAScriptAllowsNone) {
   const std::string page = framed_page({"", "<main/>", "", "", ""});
   EXPECT_EQ(page.find("script"), std::string::npos);

@@ -1,32 +1,18 @@
 #include "io/page/report_page.hpp"
 
-#include <cstdlib>
 #include <limits>
 #include <string>
 
 #include <gtest/gtest.h>
 
 #include "io/markup.hpp"
-#include "tests/io/reader_folder.hpp"
+#include "tests/io/page_checks.hpp"
 #include "tests/io/sample_map.hpp"
 
 namespace wainscot {
 namespace {
 
 std::string sample_page() { return report_page(sample_map(), sample_drive(), sample_origin()); }
-
-// Read by libxml2, which tells of any tag left open, attribute unquoted or character not escaped.
-bool is_well_formed(const std::string& page) {
-  const ReaderFolder folder;
-  const std::string file = folder.write("report.html", page).string();
-  return std::system(("xmllint --noout --nonet '" + file + "'").c_str()) == 0;
-}
-
-std::size_t count(const std::string& text, const std::string& part) {
-  std::size_t times = 0;
-  for (std::size_t at = text.find(part); at != std::string::npos; at = text.find(part, at + 1)) ++times;
-  return times;
-}
 
 TEST(ReportPage, IsWellFormed) {
   EXPECT_TRUE(is_well_formed(sample_page()));

@@ -30,6 +30,13 @@ TEST(LocationCsv, HasARowAScanAndEmptyCellsWhereLost) {
             "2.000000,0.5000,-1.2500,1.57080,0.0200,0.0100,0.00300,found\n");
 }
 
+TEST(LocationCsv, ItsRowsAndItsColumnsAreTheWhole) {
+  std::string text = kLocationColumns;
+  for (const LocatedScan& scan : three_answers()) text += location_rows({scan}, true);
+  EXPECT_EQ(text, location_csv(three_answers(), true));
+  EXPECT_EQ(location_rows({}, false), "");
+}
+
 TEST(LocationCsv, ListsAllPlacesOnRequest) {
   const std::string text = location_csv(three_answers(), true);
   EXPECT_NE(text.find("1.500000,-4.0000,0.5000,0.25000,"), std::string::npos) << text;
