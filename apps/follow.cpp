@@ -134,7 +134,7 @@ void run_follow(const FollowOptions& options) {
   check_following(options.drive, options.following);
   const Robot robot = robot_of_growing_drive(options.drive, options.following);
   LivePage form;
-  form.drive = shown(folder_of(options));
+  form.drive = folder_name(folder_of(options));
   form.out = shown(options.out);
   form.simulated = is_marked_simulated(folder_of(options));
   form.program_version = WAINSCOT_VERSION;

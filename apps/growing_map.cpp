@@ -68,8 +68,8 @@ void GrowingMap::work() {
     found->took_s = std::chrono::duration<double>(Clock::now() - begun).count();
     lock.lock();
     found_ = std::move(found);
-    // Half of the time at most: the work grows with the drive, and somebody else may want the processor cool.
-    changed_.wait_for(lock, Clock::now() - begun, [this] { return ends_; });
+    // Two thirds of the time at most: the work grows with the drive, and somebody may want the processor cool.
+    changed_.wait_for(lock, (Clock::now() - begun) / 2, [this] { return ends_; });
   }
 }
 

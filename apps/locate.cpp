@@ -137,8 +137,9 @@ void write_files(const LocateOptions& options, const SavedMap& saved, const std:
   std::vector<OutputFile> files;
   if (!options.csv.empty()) files.push_back({options.csv, location_csv(located, options.all)});
   if (!options.page.empty()) {
-    const LocationPage page{shown(options.map), shown(options.drive), is_marked_simulated(options.drive),
-                            WAINSCOT_VERSION};
+    const LocationPage page{folder_name(options.map),
+                            is_stream(options.drive) ? "a stream" : folder_name(options.drive),
+                            is_marked_simulated(options.drive), WAINSCOT_VERSION};
     files.push_back({options.page, location_page(saved.map.grid, located, page)});
   }
   if (!files.empty()) write_output_files(files, {}, options.replace);

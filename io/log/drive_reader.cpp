@@ -12,6 +12,7 @@
 #include "core/nearest_name.hpp"
 #include "io/files/file_reader.hpp"
 #include "io/files/folder_kind.hpp"
+#include "io/files/shown.hpp"
 #include "io/log/gyro_reader.hpp"
 #include "io/log/hint_reader.hpp"
 #include "io/log/line_reader.hpp"
@@ -76,9 +77,7 @@ class Folder {
 
   bool has(const std::string& name) const { return std::binary_search(names_.begin(), names_.end(), name); }
 
-  std::string shown(const std::string& name = {}) const {
-    return printable((name.empty() ? path_ : path_ / name).string(), 300);
-  }
+  std::string shown(const std::string& name = {}) const { return wainscot::shown(name.empty() ? path_ : path_ / name); }
 
   // Runs `read` on the file and notes the checksum of what it read.
   template <typename Read>
@@ -174,12 +173,6 @@ void require_overlap(const TimeRange& a, const TimeRange& b, const std::string& 
                   a.first_s, a.last_s, b.file, b.first_s, b.last_s, unit.empty() ? advice : unit);
   if (unit.empty()) throw InputError(message);
   warnings.push_back(message);
-}
-
-std::string folder_name(const fs::path& folder) {
-  std::error_code error;
-  const fs::path whole = fs::weakly_canonical(folder, error);
-  return printable((error ? folder : whole).filename().string(), 100);
 }
 
 // The wheels' counts or the robot's own poses; returns their times, if there are any.

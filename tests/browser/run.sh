@@ -1,6 +1,6 @@
 #!/bin/sh
 # Makes the pages of one kind with the program and tests them in headless Chromium:
-#   sh tests/browser/run.sh report|comparison|explain|live PROGRAM CHECKOUT WORK_FOLDER
+#   sh tests/browser/run.sh report|comparison|explain|location|live PROGRAM CHECKOUT WORK_FOLDER
 # Ends with status 77, which ctest counts as skipped, where a browser, node, or (the first time) the network is missing.
 set -eu
 kind="$1"
@@ -58,6 +58,10 @@ case "$kind" in
     for lesson in 2 4 5 6 7; do
       "$program" explain "$drive" --lesson "$lesson" --answers --quiet
     done >"$work/lessons.txt"
+    ;;
+  location)
+    "$program" build "$drive" --out "$work/located-map" --replace >"$log" 2>&1
+    "$program" locate "$work/located-map" "$hostile" --csv "$work/where.csv" --page "$work/where.html" --replace >>"$log" 2>&1
     ;;
 esac
 
