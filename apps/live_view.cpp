@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
 
 #include <fmt/format.h>
 
@@ -42,6 +43,7 @@ void LiveView::take(NewReadings&& readings) {
   const double time_s = track_.empty() ? 0.0 : track_.back().time_s;
   for (const std::string& warning : readings.warnings) note(time_s, warning);
   if (readings.begun_anew && tracker_) begin_tracking(tracker_->readings().drive().robot);
+  if (!readings.empty()) came_ = std::chrono::steady_clock::now();
   scans_ += readings.scans.size();
   if (!tracker_) return;
   hand_on(std::move(readings), tracker_->readings());
@@ -76,6 +78,7 @@ void LiveView::show(const TrackedScan& scan) {
 
 void LiveView::look() {
   if (const std::optional<MappedSoFar> found = map_.take()) show_map(*found);
+  say();
   const bool is_new = way_m_ - asked_way_m_ > kAnotherMapM || scans_ - asked_scans_ > kAnotherMapScans;
   if (!is_new) return;
   asked_way_m_ = way_m_;
@@ -163,13 +166,22 @@ void LiveView::end(const std::string& state) {
   publish_("moment", live_moment_json({state, {}, {log_.begin(), log_.end()}}));
 }
 
+std::string LiveView::state_sentence() const {
+  constexpr std::int64_t kSilence_s = 10;  // no logger writes so seldom; told in steps of as many
+  const auto silent =
+      std::chrono::duration_cast<std::chrono::seconds>(std::chrono::steady_clock::now() - came_).count();
+  if (scans_ == 0) return "Waiting for the recording to begin.";
+  if (silent >= kSilence_s) {
+    return fmt::format("Nothing has been recorded for {} s; waiting for more.", silent - silent % kSilence_s);
+  }
+  if (tracker_) return "Following the recording.";
+  return "Following the recording; the robot is tracked once the drive has shown its wheels' constants.";
+}
+
 /// Tells the page what has changed of all that is said in words.
 void LiveView::say() {
   LiveMomentNews news;
-  news.state =
-      tracker_ || scans_ == 0
-          ? "Following the recording."
-          : "Following the recording; the robot is not tracked until the drive has shown its wheels' constants.";
+  news.state = state_sentence();
   news.warnings = moment_.now();
   if (since_loop_m_ > kLongWithoutLoopM) {
     news.warnings.push_back(

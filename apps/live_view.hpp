@@ -2,6 +2,7 @@
 
 // What the page of `follow` shows: the newest map, laid under the robot as it is tracked beside the walls around it.
 
+#include <chrono>
 #include <cstddef>
 #include <deque>
 #include <filesystem>
@@ -50,6 +51,7 @@ class LiveView {
   void lay_track_on(const TimedPose& node);
   void note(double time_s, const std::string& what);
   void note_loops(const Map& map);
+  std::string state_sentence() const;
   void say();
 
   std::filesystem::path folder_;
@@ -69,7 +71,8 @@ class LiveView {
   std::set<std::pair<std::size_t, std::size_t>> loops_;  ///< closed so far, by their nodes' scans
   double told_loop_s_ = -1e9;                            ///< when the last that was told was closed
   std::deque<std::string> log_;
-  std::string said_;  ///< of the moment, last
+  std::chrono::steady_clock::time_point came_ = std::chrono::steady_clock::now();  ///< when rows came last
+  std::string said_;                                                               ///< of the moment, last
 };
 
 }  // namespace wainscot

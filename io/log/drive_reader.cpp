@@ -21,7 +21,6 @@
 #include "io/log/return_reader.hpp"
 #include "io/log/scan_reader.hpp"
 #include "io/robot/robot_yaml.hpp"
-#include "io/spelling.hpp"
 
 namespace wainscot {
 namespace {

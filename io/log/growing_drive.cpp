@@ -52,6 +52,13 @@ std::vector<std::size_t> breaks_from(const std::vector<std::size_t>& breaks, std
   return result;
 }
 
+template <typename Row>
+std::vector<double> times_of(const std::vector<Row>& rows) {
+  std::vector<double> times_s;
+  for (const Row& row : rows) times_s.push_back(row.time_s);
+  return times_s;
+}
+
 }  // namespace
 
 GrowingDrive::GrowingDrive(std::filesystem::path folder, Robot robot)
@@ -147,6 +154,16 @@ std::size_t GrowingDrive::first_new(Followed& followed, const std::vector<Row>& 
   return static_cast<std::size_t>(first - rows.begin());
 }
 
+/// `times_s`: of the new rows.
+void GrowingDrive::tell_breaks(Followed& followed, const std::vector<double>& times_s, const char* what,
+                               NewReadings& readings) const {
+  for (const std::size_t at : readings.breaks) {
+    if (++followed.faults > kMostFaults) return;
+    readings.warnings.push_back(fmt::format("{}: {} at {:.1f} s; how the robot moved there is left to the scans",
+                                            followed.table->name(), what, times_s[at]));
+  }
+}
+
 void GrowingDrive::read_wheels(NewReadings& readings) {
   if (!has_news(motion_, readings)) return;
   auto log = rows_of(motion_, readings, [this](FileReader& file, std::vector<std::string>& warnings) {
@@ -181,6 +198,7 @@ void GrowingDrive::read_wheels(NewReadings& readings) {
                                from.right_ticks + rows[i].right_ticks - in_log.right_ticks});
     counts_before_ = std::exchange(last_counts_, readings.wheels.back());
   }
+  tell_breaks(motion_, times_of(readings.wheels), "the counters restarted or jumped", readings);
   motion_.table->keep_last(kMotionRows);
 }
 
@@ -205,6 +223,7 @@ void GrowingDrive::read_poses(NewReadings& readings) {
   const double turns = std::round((last_heading_rad_.value_or(heading) - heading) / kTurn);
   for (TimedPose& row : readings.odometry) row.pose.heading_rad += turns * kTurn;
   last_heading_rad_ = readings.odometry.back().pose.heading_rad;
+  tell_breaks(motion_, times_of(readings.odometry), "the odometry jumped", readings);
   motion_.table->keep_last(kMotionRows);
 }
 

@@ -65,7 +65,7 @@ class GrowingDrive {
     bool is_beginning = true;      ///< which the rows read last begin with
     bool was_begun = false;        ///< before this call: rows were given out
     std::size_t begins = 0;        ///< how often it has begun anew
-    std::size_t faults = 0;        ///< that were told
+    std::size_t faults = 0;        ///< and breaks; the first few are told
   };
 
   NewReadings read(bool at_end);
@@ -80,6 +80,8 @@ class GrowingDrive {
   void read_poses(NewReadings& readings);
   void read_scans(NewReadings& readings, bool at_end);
   void read_gyro(NewReadings& readings);
+  void tell_breaks(Followed& followed, const std::vector<double>& times_s, const char* what,
+                   NewReadings& readings) const;
   void drop_what_is_of_before(NewReadings& readings);
 
   std::filesystem::path folder_;  ///< empty: the tables come through pipes

@@ -134,7 +134,7 @@ main(chromium, async (browser, complaints, run) => {
   const address = await program_.address;
   const page = await watch(browser, address, complaints);
   await run('it starts: the page is there before the drive', async () => {
-    await page.waitForFunction(() => document.getElementById('state').textContent.startsWith('Following'));
+    await page.waitForFunction(() => document.getElementById('state').textContent.startsWith('Waiting for the recording'));
     assert.equal(await pathLength(page), 1);
   });
   const recording = record();
