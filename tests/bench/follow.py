@@ -5,8 +5,9 @@
 
 SPEED: so many times as fast as it was recorded. Prints a row a drive: from a scan's last beam, written into the table, to
 its pose with a watcher of the page (milliseconds: median, 95 %, worst; of the second half of the drive as well), maps
-made meanwhile, memory (MB, at most), the distance of the live place from where the finished map has it, within a second
-after each map was shown and at all times (cm: median, 95 %), and whether the map's folder has the bytes of build's.
+made meanwhile, memory (MB, at most), the distance of the shown way from the finished map's (cm: of the 95th percentile of
+each map that was shown the median, and the worst), of the live place from where the finished map has it (cm: median,
+95 %), and whether the map's folder has the bytes of build's.
 Give the program one processor with taskset to see what a small computer would do.
 """
 import bisect
@@ -23,6 +24,8 @@ import tempfile
 import threading
 import time
 import urllib.request
+
+import numpy
 
 
 def rows_of(drive):
@@ -79,6 +82,9 @@ def watch(url, events):
             if kind == "here":
                 here = json.loads(line[6:])
                 events.append((now, kind, here["time_s"], here["pose"]))
+            elif kind == "map":
+                shown = json.loads(line[6:])
+                events.append((now, kind, 0.0, shown["path"] + shown["tail"]))
             else:
                 events.append((now, kind, 0.0, None))
 
@@ -92,6 +98,14 @@ def trajectory(folder):
     head = next(line for line in lines if not line.startswith("#")).split(",")
     place = [head.index(name) for name in ("time_s", "x_m", "y_m")]
     return [[float(line.split(",")[i]) for i in place] for line in lines[lines.index(",".join(head)) + 1:]]
+
+
+def way_apart(shown, path):
+    """The 95th percentile of the distances of a way's places from a path, cm."""
+    final = numpy.array(path)[:, 1:3]
+    some = numpy.array(shown)[:: max(1, len(shown) // 300)]
+    nearest = [numpy.min(numpy.hypot(*(final - place).T)) for place in some]
+    return 100 * float(numpy.percentile(nearest, 95))
 
 
 def same_bytes(one, other):
@@ -131,13 +145,11 @@ def follow(program, speed, drive):
     subprocess.run([program, "build", recorded, "--out", built, "--quiet"], check=False)
     written.sort()
     stamps = [stamp for stamp, _ in written]
-    delays, apart, apart_after = [], [], []
+    delays, apart = [], []
     path = trajectory(made) if os.path.exists(os.path.join(made, "trajectory.csv")) else []
     times = [row[0] for row in path]
-    last_map = None
+    ways = [way_apart(shown, path) for _, kind, _, shown in events if kind == "map" and path]
     for now, kind, stamp, pose in events:
-        if kind == "map":
-            last_map = now
         if kind != "here":
             continue
         at = bisect.bisect(stamps, stamp)
@@ -145,21 +157,19 @@ def follow(program, speed, drive):
         if near is not None and abs(stamps[near] - stamp) < 0.05:
             delays.append((stamp, 1000 * (now - written[near][1])))
         at = bisect.bisect(times, stamp)
-        if 0 < at < len(times) and last_map is not None:
+        if 0 < at < len(times):
             before, after = path[at - 1], path[at]
             share = (stamp - before[0]) / max(after[0] - before[0], 1e-9)
             distance = 100 * math.hypot(before[1] + share * (after[1] - before[1]) - pose[0],
                                         before[2] + share * (after[2] - before[2]) - pose[1])
             apart.append(distance)
-            if now - last_map < 1.0:
-                apart_after.append(distance)
     half = [delay for stamp, delay in delays if stamp > stamps[0] + 0.5 * length] if stamps else []
     all_delays = [delay for _, delay in delays]
     maps = sum(1 for event in events if event[1] == "map")
     print(f"{os.path.basename(drive.rstrip('/')):20} {length:6.0f} s  delay {percentile(all_delays, .5):4.0f} {percentile(all_delays, .95):4.0f} "
           f"{max(all_delays, default=float('nan')):5.0f} ms  second half {percentile(half, .5):4.0f} {percentile(half, .95):4.0f} ms  "
-          f"{maps:4} maps  {memory:4.0f} MB  after a map {percentile(apart_after, .5):5.1f} {percentile(apart_after, .95):5.1f} cm  "
-          f"always {percentile(apart, .5):5.1f} {percentile(apart, .95):5.1f} cm  status {child.returncode}  "
+          f"{maps:4} maps  {memory:4.0f} MB  way {percentile(ways, .5):5.1f} {max(ways, default=float('nan')):5.1f} cm  "
+          f"place {percentile(apart, .5):5.1f} {percentile(apart, .95):5.1f} cm  status {child.returncode}  "
           f"{'same bytes' if os.path.isdir(made) and same_bytes(made, built) else 'OTHER BYTES' if os.path.isdir(made) else 'no map'}",
           flush=True)
     shutil.rmtree(work)
