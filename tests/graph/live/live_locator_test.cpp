@@ -1,6 +1,5 @@
 #include "graph/live/live_locator.hpp"
 
-#include <algorithm>
 #include <cstddef>
 #include <limits>
 #include <utility>
@@ -12,6 +11,7 @@
 #include "graph/known/map_views.hpp"
 #include "graph/mapping/mapper.hpp"
 #include "tests/graph/known_scene.hpp"
+#include "tests/graph/live/fed_drive.hpp"
 #include "tests/graph/simulated_drive.hpp"
 
 namespace wainscot {
@@ -28,21 +28,8 @@ struct LivedHouse {
   LiveLocator live() const { return {known, drive.robot, lidar}; }
 };
 
-double end_s(const Scan& scan) { return scan.time_s + static_cast<double>(scan.returns.back().time_offset_s); }
-
-/// As on the robot: each reading when it was made, a scan once its last beam was fired. Before the counts of
-/// `Drive::breaks` a break is told.
 std::vector<LocatedScan> fed(LiveLocator& live, const Drive& drive) {
-  std::vector<LocatedScan> located;
-  std::size_t scan = 0;
-  for (std::size_t i = 0; i < drive.wheels.size(); ++i) {
-    if (std::find(drive.breaks.begin(), drive.breaks.end(), i) != drive.breaks.end()) live.add_break();
-    live.add_counts(drive.wheels[i]);
-    for (; scan < drive.scans.size() && end_s(drive.scans[scan]) <= drive.wheels[i].time_s; ++scan) {
-      live.add_scan(drive.scans[scan]);
-    }
-    for (LocatedScan& here : live.take()) located.push_back(std::move(here));
-  }
+  std::vector<LocatedScan> located = taken_while_fed(drive, live, live);
   for (LocatedScan& here : live.finish()) located.push_back(std::move(here));
   return located;
 }
