@@ -29,20 +29,21 @@ bool has_wheels(const Robot& robot) { return robot.drive && robot.drive->left_m_
 }  // namespace
 
 LiveView::LiveView(std::filesystem::path folder, GrowingDrive& drive, Robot robot, GrowingMap& map, Publish publish)
-    : folder_(std::move(folder)), drive_(drive), map_(map), publish_(std::move(publish)) {
-  if (has_wheels(robot) || !robot.drive) begin_tracking(robot);
+    : folder_(std::move(folder)), drive_(drive), robot_(std::move(robot)), map_(map), publish_(std::move(publish)) {
   say();
 }
 
-void LiveView::begin_tracking(const Robot& robot) {
-  tracker_.emplace(robot, lidar_model(robot.lidar));
+void LiveView::begin_tracking() {
+  tracker_.emplace(robot_, lidar_model(robot_.lidar));
   track_.clear();
 }
 
 void LiveView::take(NewReadings&& readings) {
   const double time_s = track_.empty() ? 0.0 : track_.back().time_s;
   for (const std::string& warning : readings.warnings) note(time_s, warning);
-  if (readings.begun_anew && tracker_) begin_tracking(tracker_->readings().drive().robot);
+  has_motion_ = has_motion_ || !readings.wheels.empty() || !readings.odometry.empty();
+  const bool can_track = !readings.odometry.empty() || (!readings.wheels.empty() && has_wheels(robot_));
+  if (tracker_ ? readings.begun_anew : can_track) begin_tracking();
   if (!readings.empty()) came_ = std::chrono::steady_clock::now();
   scans_ += readings.scans.size();
   if (!tracker_) return;
@@ -88,7 +89,7 @@ void LiveView::look() {
 
 void LiveView::show_map(const MappedSoFar& found) {
   if (!found.map) {
-    if (!mapped_ || mapped_->why_not != found.why_not)
+    if (std::exchange(why_not_, found.why_not) != found.why_not)
       note(track_.empty() ? 0.0 : track_.back().time_s, "no map yet: " + found.why_not);
     if (!mapped_ || !mapped_->map) mapped_ = found;
     return;
@@ -97,8 +98,9 @@ void LiveView::show_map(const MappedSoFar& found) {
     is_robot_found_ = true;
     note(found.last_node.time_s,
          "the drive has shown the wheels' constants; the robot is tracked from the beginning on");
-    begin_tracking(found.robot);
-    drive_ = GrowingDrive(folder_, found.robot);
+    robot_ = found.robot;
+    begin_tracking();
+    drive_ = GrowingDrive(folder_, robot_);
   }
   lay_track_on(found.last_node);
   note_loops(*found.map);
@@ -175,6 +177,8 @@ std::string LiveView::state_sentence() const {
     return fmt::format("Nothing has been recorded for {} s; waiting for more.", silent - silent % kSilence_s);
   }
   if (tracker_) return "Following the recording.";
+  if (!has_motion_)
+    return "Following the recording; without wheels or odometry the robot is where the last map has it.";
   return "Following the recording; the robot is tracked once the drive has shown its wheels' constants.";
 }
 

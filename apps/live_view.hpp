@@ -45,7 +45,7 @@ class LiveView {
   std::optional<TimedPose> here() const;
 
  private:
-  void begin_tracking(const Robot& robot);
+  void begin_tracking();
   void show(const TrackedScan& scan);
   void show_map(const MappedSoFar& found);
   void lay_track_on(const TimedPose& node);
@@ -56,9 +56,11 @@ class LiveView {
 
   std::filesystem::path folder_;
   GrowingDrive& drive_;
+  Robot robot_;
   GrowingMap& map_;
   Publish publish_;
-  std::optional<LiveTracker> tracker_;  ///< none: the robot's wheels are not known yet
+  std::optional<LiveTracker> tracker_;  ///< none: of the robot's motion nothing came, or its wheels are not known yet
+  bool has_motion_ = false;             ///< wheels or poses came
   bool is_robot_found_ = false;         ///< what robot.yaml leaves out
   MomentWarnings moment_;
   std::deque<TimedPose> track_;  ///< by the tracker, since the last map's end
@@ -67,6 +69,7 @@ class LiveView {
   double asked_way_m_ = 0.0;     ///< when the last map was asked for
   std::size_t scans_ = 0, asked_scans_ = 0;
   std::optional<MappedSoFar> mapped_;
+  std::string why_not_;  ///< there was no map the last time that there was none
   double since_loop_m_ = 0.0;
   std::set<std::pair<std::size_t, std::size_t>> loops_;  ///< closed so far, by their nodes' scans
   double told_loop_s_ = -1e9;                            ///< when the last that was told was closed

@@ -17,6 +17,7 @@
 #include <fmt/format.h>
 #include <httplib.h>
 #include <sys/random.h>
+#include <unistd.h>
 
 #include "core/errors.hpp"
 #include "io/spelling.hpp"
@@ -47,6 +48,12 @@ bool is_word(const std::string& given, const std::string& word) {
     difference |= static_cast<unsigned char>(given[i] ^ word[i]);
   }
   return difference == 0;
+}
+
+/// As others in the network may know it.
+std::string own_name() {
+  std::array<char, 256> name{};
+  return ::gethostname(name.data(), name.size() - 1) == 0 ? name.data() : "localhost";
 }
 
 void refuse(httplib::Response& response, int status, const char* sentence) {
@@ -178,9 +185,10 @@ void PageServer::State::start(const PageServerOptions& options, const std::strin
                           "choose another port, or leave --port out for one that is free",
                           options.port, printable(options.address)));
   }
-  const std::string shown_address =
-      options.address.find(':') == std::string::npos ? options.address : "[" + options.address + "]";
-  host = fmt::format("{}:{}", shown_address, port);
+  std::string name = options.address;
+  if (name == "0.0.0.0" || name == "::") name = own_name();
+  if (name.find(':') != std::string::npos) name = "[" + name + "]";
+  host = fmt::format("{}:{}", name, port);
   own_host = fmt::format("localhost:{}", port);
   if (!is_loopback(options.address)) token = random_word();
   url = fmt::format("http://{}/{}", host, token.empty() ? "" : "?token=" + token);
