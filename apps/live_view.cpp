@@ -148,6 +148,7 @@ void LiveView::note(double time_s, const std::string& what) {
   const std::string line = fmt::format("{:.0f} s: {}", time_s, what);
   if (!log_.empty() && log_.back() == line) return;
   log_.push_back(line);
+  has_new_log_ = true;
   if (log_.size() > kLogLines) log_.pop_front();
   say();
 }
@@ -191,11 +192,12 @@ void LiveView::say() {
     news.warnings.push_back(
         fmt::format("No loop for {}: drive back to a place that the robot has seen.", length_text(since_loop_m_)));
   }
+  // Asked with each scan, and far oftener than anything changes.
+  if (news.state == said_.state && news.warnings == said_.warnings && !has_new_log_) return;
+  has_new_log_ = false;
+  said_ = news;
   news.log.assign(log_.begin(), log_.end());
-  std::string json = live_moment_json(news);
-  if (json == said_) return;
-  publish_("moment", json);
-  said_ = std::move(json);
+  publish_("moment", live_moment_json(news));
 }
 
 }  // namespace wainscot

@@ -18,6 +18,7 @@
 #include "graph/live/live_tracker.hpp"
 #include "graph/live/moment_warnings.hpp"
 #include "io/log/growing_drive.hpp"
+#include "io/page/live_page.hpp"
 
 namespace wainscot {
 
@@ -75,7 +76,8 @@ class LiveView {
   double told_loop_s_ = -1e9;                            ///< when the last that was told was closed
   std::deque<std::string> log_;
   std::chrono::steady_clock::time_point came_ = std::chrono::steady_clock::now();  ///< when rows came last
-  std::string said_;                                                               ///< of the moment, last
+  LiveMomentNews said_;                                                            ///< last, without the log
+  bool has_new_log_ = false;
 };
 
 }  // namespace wainscot
