@@ -1,6 +1,6 @@
 #!/bin/bash
 # The stages that use several threads, under ThreadSanitizer with four of them: no races, and the bytes that one thread gives.
-# Builds the program into build/threads/ and maps and checks the first two minutes of the demonstration's drive.
+# Builds the program into build/threads/, and maps, checks and follows the first two minutes of the demonstration's drive.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 folder=build/threads
@@ -48,6 +48,44 @@ for threads in 4 1; do
   # Walls along the axes: turning the map into a frame is one more stage that uses threads.
   run "$folder/build$threads" build "$drive" --out "$folder/map$threads" --replace --upright --quiet --threads $threads
 done
+
+# The reader of a stream, the mapper in the background and the page's server have a thread each, and a watcher two more.
+step "following a stream, with a watcher of its page"
+cat >"$folder/columns.yaml" <<'EOF'
+wainscot_columns: 1
+files: [{name: stream, lines: commas}]
+wheels: {where: {1: W}, time: {column: 2, unit: s}, left: {column: 3}, right: {column: 4}}
+scans: {where: {1: S}, time: {column: 2, unit: s}, ranges: {from: 3, unit: m}, first_angle: 0 deg, angle_step: 1 deg}
+EOF
+# In the order of time, ten times as fast as it was driven.
+stream() {
+  { sed '1d;s/^/W,/' "$drive/wheels.csv"; sed '1d;s/^/S,/' "$drive/scans.csv"; } | sort -t, -k2,2 -n -s |
+    awk -F, '{ if ($2 > next_s) { fflush(); system("sleep 0.1"); next_s = $2 + 1 } print }'
+  echo end
+}
+watch() {
+  python3 - "$folder/follow.err" <<'EOF'
+import re, sys, time, urllib.request
+for _ in range(600):
+    found = re.search(r"http://\S+/", open(sys.argv[1]).read())
+    if found:
+        break
+    time.sleep(0.1)
+page = urllib.request.urlopen(found.group(0)).read().decode()
+key = re.search(r'"key":"(\w+)"', page).group(1)
+kinds = [line for line in urllib.request.urlopen(found.group(0) + "events?key=" + key) if line.startswith(b"event: ")]
+missing = {b"event: map\n", b"event: here\n", b"event: moment\n", b"event: end\n"} - set(kinds)
+sys.exit(f"the page was not told {missing}" if missing else 0)
+EOF
+}
+rm -rf "$folder/recorded" "$folder/map-followed"
+: >"$folder/follow.err"
+watch &
+watcher=$!
+stream | run "$folder/follow" follow - --columns "$folder/columns.yaml" --robot "$drive/robot.yaml" \
+  --record "$folder/recorded" --out "$folder/map-followed"
+wait "$watcher"
+stream | run "$folder/locate" locate "$folder/map-followed" - --columns "$folder/columns.yaml" --robot "$drive/robot.yaml"
 
 step "comparing"
 cmp "$folder/check4.out" "$folder/check1.out"

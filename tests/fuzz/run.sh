@@ -2,7 +2,7 @@
 # Lets every libFuzzer target run for so many seconds, under AddressSanitizer and UndefinedBehaviorSanitizer, two at a
 # time:
 #
-#   bash tests/fuzz/run.sh 600 [TARGET...]        all targets: drive robot_yaml map_folder database
+#   bash tests/fuzz/run.sh 600 [TARGET...]        all targets: drive growing robot_yaml map_folder database
 #
 # Each begins with the kept inputs in tests/fuzz/corpus/ and with what earlier runs found, in build/fuzz/found/. A line
 # a target: inputs tried, a second, inputs that went new ways. Status 1 where something was found, with the input that
@@ -11,7 +11,7 @@ set -euo pipefail
 cd "$(dirname "$0")/../.."
 seconds=${1:?how many seconds for each target}
 shift
-[ $# -gt 0 ] || set -- drive robot_yaml map_folder database
+[ $# -gt 0 ] || set -- drive growing robot_yaml map_folder database
 folder=build/fuzz
 mkdir -p "$folder"
 
