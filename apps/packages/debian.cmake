@@ -61,7 +61,7 @@ execute_process(COMMAND date -u -R -d ${WAINSCOT_RELEASED} OUTPUT_VARIABLE relea
 foreach(component ${CPACK_COMPONENTS_ALL})
   string(TOUPPER ${component} key)
   set(package ${CPACK_DEBIAN_${key}_PACKAGE_NAME})
-  set(own ${CMAKE_CURRENT_BINARY_DIR}/packages/${package})
+  set(own ${CMAKE_CURRENT_BINARY_DIR}/debian/${package})
   configure_file(${CMAKE_CURRENT_LIST_DIR}/changelog.in ${own}/changelog @ONLY)
   execute_process(COMMAND gzip -9nf changelog WORKING_DIRECTORY ${own})
   install(FILES ${CMAKE_CURRENT_LIST_DIR}/copyright ${own}/changelog.gz DESTINATION ${CMAKE_INSTALL_DATADIR}/doc/${package}
