@@ -66,13 +66,23 @@ with gzip.open(stock / "lidar.jsonl.gz", "wt") as lidar:
     lidar.writelines(json.dumps({"time_ms": time_ms, "mm": values}) + "\n" for time_ms, word, values in log if word == "S")
 
 
+START = r"(my-logger \| )?(build/apps/)?wainscot "
+
+
+def as_here(line):
+    """The robot's programs are others here, and a recording has its end."""
+    line = re.sub(r"^(my-logger \| )?(build/apps/)?wainscot", lambda found: (found[1] or "") + shlex.quote(wainscot), line)
+    line = line.replace("my-logger |", "cat robot.log |").replace("| my-program", "| cat")
+    return line + " --until-idle 1" if re.search(r"wainscot\S* follow \w|--follow$", line) else line.replace("--follow |", "--follow --until-idle 1 |")
+
+
 def examples():
     using = (checkout / "apps/USING.md").read_text()
     (stock / "columns.yaml").write_text(re.search(r"```yaml\n(wainscot_columns: 1\n.*?)```", using, re.DOTALL).group(1))
     found = []
     for document in [checkout / "README.md", *sorted((checkout / "apps").glob("*.md"))]:
         blocks = re.sub(r"```.*?```", "", document.read_text(), flags=re.DOTALL)
-        mine = [line.strip() for line in blocks.splitlines() if re.match(r"    (wainscot|build/apps/wainscot) ", line)]
+        mine = [line.strip() for line in blocks.splitlines() if re.match(rf"    ({START})", line)]
         if not mine:
             sys.exit(f"{document.name} has no example")
         found += [(document.name, line) for line in mine]
@@ -81,7 +91,7 @@ def examples():
     for command in re.findall(r"^  ([a-z]+) ", commands, re.MULTILINE):
         text = subprocess.run([wainscot, command, "--help"], check=True, capture_output=True, text=True).stdout
         text = re.sub(r" \\\n +", " ", text)  # a long one goes on in the next line
-        mine = [line.strip() for line in text.splitlines() if line.startswith("  wainscot ")]
+        mine = [line.strip() for line in text.splitlines() if re.match(rf"  ({START})", line)]
         if not mine:
             sys.exit(f"wainscot {command} --help has no example")
         found += [(f"{command} --help", line) for line in mine]
@@ -94,16 +104,15 @@ for number, (where, line) in enumerate(found):
     if re.search(r"\b(PLAN|DRIVE|MAP|RUNS)\b", line):
         continue  # says itself that names are to be filled in
     words = shlex.split(line, comments=True)
-    line = shlex.join(words).replace("'>'", ">")
+    line = shlex.join(words).replace("'>'", ">").replace("'|'", "|")
     work = home / f"work-{number}"
     shutil.copytree(stock, work, symlinks=True)
-    for option in ("--out", "--write"):
+    for option in ("--out", "--write", "--record"):
         if option in words and "--replace" not in words:
             name = work / words[words.index(option) + 1]
             shutil.rmtree(name, ignore_errors=True)
             name.unlink(missing_ok=True)
-    ended = subprocess.run(re.sub(r"^(build/apps/)?wainscot", shlex.quote(wainscot), line), shell=True, cwd=work, capture_output=True,
-                           text=True)
+    ended = subprocess.run(["bash", "-o", "pipefail", "-c", as_here(line)], cwd=work, capture_output=True, text=True)
     if ended.returncode != 0:
         failures += 1
         print(f"{where}: {line}\n  ended with status {ended.returncode}: {ended.stderr.strip().splitlines()[-1:]}")
