@@ -30,7 +30,7 @@ class Following {
     hand_on(std::move(readings), *live_);
   }
 
-  std::vector<LocatedScan> answers(bool at_end) { return at_end ? live_->finish() : live_->take(); }
+  std::vector<LocatedScan> answers(bool at_end) { return at_end ? live_->finish() : live_->take(0.0); }
 
  private:
   void begin() { live_ = std::make_unique<LiveLocator>(map_, robot_.drive.robot, robot_.lidar, robot_.options); }

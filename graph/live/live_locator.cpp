@@ -8,9 +8,9 @@ LiveLocator::LiveLocator(const KnownMap& map, const Robot& robot, const LidarMod
                          const LocatorOptions& options)
     : recent_(robot), lidar_(lidar), locator_(map, range_noise(robot.lidar), options) {}
 
-std::vector<LocatedScan> LiveLocator::take() {
+std::vector<LocatedScan> LiveLocator::take(double past_last_s) {
   const double delay_s = std::max(0.0, locator_.delay_s());
-  return answers(kHalfOfSpeedS + delay_s, delay_s);
+  return answers(kHalfOfSpeedS + delay_s, past_last_s + delay_s);
 }
 
 std::vector<LocatedScan> LiveLocator::finish() { return answers(0.0, 0.0); }

@@ -11,8 +11,8 @@
 namespace wainscot {
 namespace {
 
-// A second of a lidar that turns ten times in it, and half of it: what lasts so long is no single odd scan, and a driver
-// still knows what was meant. Chosen by hand.
+// A second of a lidar that turns ten times in it, and half of it: what lasts so long is no single odd scan, and a
+// driver still knows what was meant. Chosen by hand.
 constexpr std::size_t kScans = 10;
 constexpr std::size_t kMany = kScans / 2;  // the half
 

@@ -13,7 +13,8 @@
 namespace wainscot {
 
 /// Time and memory a reading do not grow with the drive: of odometry only what was recorded since half a minute before
-/// the last scan is kept, and of scans that wait for odometry the last 20,000. All times are seconds on the wheels' clock.
+/// the last scan is kept, and of scans that wait for odometry the last 20,000. All times are seconds on the wheels'
+/// clock.
 class RecentDrive {
  public:
   explicit RecentDrive(const Robot& robot) { recent_.robot = robot; }
