@@ -100,9 +100,10 @@ void GrowingDrive::open_tables() {
 }
 
 void GrowingDrive::begin_anew(Followed& followed, NewReadings& readings) const {
-  ++followed.begins;
+  // The first of the tables says it: the others' follow, and what has come of the first since then is of now.
+  const std::size_t before = std::max({motion_.begins, lidar_.begins, gyro_.begins});
+  if (++followed.begins > before) readings.begun_anew = true;
   followed.last_s.reset();
-  readings.begun_anew = true;
   readings.warnings.push_back(
       fmt::format("{}: begins anew, and what was recorded before has nothing to do with what follows; the other tables "
                   "are read on from where they begin anew, too",

@@ -366,6 +366,9 @@ TEST_F(GrowingDriveTest, AFileThatIsReplacedBeginsAnew) {
   EXPECT_EQ(given_.scans.size(), 10U) << "they are of before";
   write_anew("scans.csv", scan_header() + scan_rows(0, 3));
   EXPECT_EQ(given_.scans.size(), 13U);
+  EXPECT_EQ(given_.begins, 1) << "they follow; who forgot all now would forget the new wheels";
+  write_anew("scans.csv", scan_header() + scan_rows(0, 3));
+  EXPECT_EQ(given_.begins, 2);
 }
 
 // A clock's rate counts from the first scan of the drive, not from that of another one before.
