@@ -148,6 +148,9 @@ void write_files(const LocateOptions& options, const SavedMap& saved, const std:
 void run_locate(LocateOptions options) {
   options.follow = options.follow || is_stream(options.drive);
   check_following(options.drive, options.following);
+  if (options.following.until_idle_s > 0.0 && !options.follow) {
+    throw InputError("--until-idle is for a drive that is being recorded; give --follow too, or leave it out");
+  }
   check_output_files({options.csv, options.page}, {}, options.replace);
   ProgressBar bar(!options.quiet);
   bar.show("reading the map", 0.0);
