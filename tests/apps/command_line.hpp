@@ -43,6 +43,23 @@ inline double range_in_room(double x, double y, double angle_rad) {
   return std::min(std::isfinite(along_x) ? along_x : 1e9, std::isfinite(along_y) ? along_y : 1e9);
 }
 
+/// The scans of the room with a wall across one corner, without which it would look the same from both ends.
+inline std::string scans_of_cut_room(int count) {
+  std::string text = "time_s";
+  for (int beam = 0; beam < 120; ++beam) text += fmt::format(",{}", 3 * beam);
+  for (int i = 0; i < count; ++i) {
+    const double time_s = 0.2 + 0.1 * i;
+    text += fmt::format("\n{:.1f}", time_s);
+    for (int beam = 0; beam < 120; ++beam) {
+      const double angle = 3 * beam * std::acos(-1.0) / 180.0;
+      const double towards = std::cos(angle) + std::sin(angle);  // the corner; the wall stands where x + y = 3.5
+      const double cut = towards > 1e-9 ? (3.5 - 0.25 * time_s) / towards : 1e9;
+      text += fmt::format(",{:.3f}", std::min(cut, range_in_room(0.25 * time_s, 0.0, angle)));
+    }
+  }
+  return text + "\n";
+}
+
 inline std::string replaced(std::string text, const std::string& old_text, const std::string& new_text) {
   return text.replace(text.find(old_text), old_text.size(), new_text);
 }

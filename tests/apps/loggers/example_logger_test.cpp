@@ -2,10 +2,8 @@
 
 #include <chrono>
 #include <csignal>
-#include <functional>
 #include <regex>
 #include <set>
-#include <thread>
 
 #include <fcntl.h>
 #include <spawn.h>
@@ -20,6 +18,7 @@
 #include "io/log/drive_reader.hpp"
 #include "io/robot/robot_yaml.hpp"
 #include "io/robot/robot_yaml_writer.hpp"
+#include "tests/apps/comes_true.hpp"
 #include "tests/apps/command_line.hpp"
 #include "tests/apps/has.hpp"
 
@@ -27,18 +26,6 @@ namespace wainscot {
 namespace {
 
 using Clock = std::chrono::steady_clock;
-
-void sleep_ms(int milliseconds) { std::this_thread::sleep_for(std::chrono::milliseconds(milliseconds)); }
-
-/// Whether something comes true within what a busy machine may need.
-bool comes_true(const std::function<bool()>& condition) {
-  const Clock::time_point latest = Clock::now() + std::chrono::seconds(60);
-  while (!condition()) {
-    if (Clock::now() > latest) return false;
-    sleep_ms(10);
-  }
-  return true;
-}
 
 std::size_t occurrences(const std::string& text, const std::string& part) {
   std::size_t count = 0;
