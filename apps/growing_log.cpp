@@ -115,8 +115,8 @@ void follow_drive(GrowingLog& log, const FollowingOptions& options,
     const bool was_last = log.has_ended();  // before the reading: then it sees all
     NewReadings readings = log.drive().read();
     const bool came = !readings.empty() || !readings.warnings.empty();
-    if (came) last = Clock::now();
     take(std::move(readings), false);
+    if (came) last = Clock::now();  // behind take(), which may take its time
     ends = ends || take_stop_signal() || (options.until_idle_s > 0.0 && Clock::now() - last > patience);
     if (ends) log.end();
     if (was_last && !came) break;

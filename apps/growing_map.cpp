@@ -65,7 +65,6 @@ void GrowingMap::work() {
     } catch (const std::exception& error) {  // of a drive that has hardly begun, or of a row that is half-written
       found.emplace().why_not = error.what();
     }
-    found->took_s = std::chrono::duration<double>(Clock::now() - begun).count();
     lock.lock();
     found_ = std::move(found);
     // Two thirds of the time at most: the work grows with the drive, and somebody may want the processor cool.
@@ -92,6 +91,7 @@ MappedSoFar GrowingMap::round() const {
   found.verdict = map_verdict(map, drive);
   const Node& last = map.graph.nodes.back();
   found.last_node = {drive.scans[last.scan].time_s, last.pose};
+  found.picture = live_map_picture(map.grid);
   found.map = std::make_shared<const Map>(std::move(map));
   found.robot = drive.robot;
   return found;

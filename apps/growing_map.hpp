@@ -16,6 +16,7 @@
 #include "core/robot.hpp"
 #include "graph/map.hpp"
 #include "graph/mapping/map_verdict.hpp"
+#include "io/page/live_page.hpp"
 
 namespace wainscot {
 
@@ -26,7 +27,7 @@ struct MappedSoFar {
   Robot robot;                     ///< with what the drive shows of it
   MapVerdict verdict;
   TimedPose last_node;  ///< where the map has the robot at the last node, by the time of its scan as read
-  double took_s = 0.0;
+  LiveMapPicture picture;
 };
 
 class GrowingMap {

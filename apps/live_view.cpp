@@ -7,7 +7,6 @@
 #include <fmt/format.h>
 
 #include "apps/growing_log.hpp"
-#include "graph/live/open_edges.hpp"
 #include "io/number_text.hpp"
 #include "io/page/live_page.hpp"
 #include "io/verdict_text.hpp"
@@ -107,7 +106,7 @@ void LiveView::show_map(const MappedSoFar& found) {
   mapped_ = found;
   LiveMapNews news;
   news.map = found.map.get();
-  news.edges = open_edges(found.map->grid);
+  news.picture = &found.picture;
   news.verdict = verdict_sentence(found.verdict);
   news.since_loop_m = since_loop_m_;
   for (const TimedPose& row : track_) news.tail.push_back(to_map_ * row.pose);

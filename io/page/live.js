@@ -19,8 +19,8 @@
 
   // Shows the grid, and all of the way.
   function frame(grid, way) {
-    const xs = way.map(([x]) => x).concat(grid ? [grid.x, grid.x + grid.width] : []);
-    const ys = way.map(([, y]) => y).concat(grid ? [grid.y, grid.y + grid.height] : []);
+    const xs = way.map(([x]) => x).concat(grid ? [grid.left, grid.left + grid.width] : []);
+    const ys = way.map(([, y]) => y).concat(grid ? [grid.top - grid.height, grid.top] : []);
     if (xs.length === 0) return;
     const [left, right] = [Math.min(...xs) - margin_m, Math.max(...xs) + margin_m];
     const [low, high] = [Math.min(...ys) - margin_m, Math.max(...ys) + margin_m];
@@ -29,7 +29,7 @@
 
   function showMap(map) {
     const image = find('grid');
-    for (const [name, value] of [['x', map.grid.x], ['y', -map.grid.y - map.grid.height], ['width', map.grid.width],
+    for (const [name, value] of [['x', map.grid.left], ['y', -map.grid.top], ['width', map.grid.width],
       ['height', map.grid.height], ['href', `data:image/png;base64,${map.grid.png}`]]) image.setAttribute(name, value);
     frame(map.grid, map.path.concat(map.tail));
     find('path').setAttribute('points', points(map.path));

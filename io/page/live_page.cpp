@@ -1,5 +1,7 @@
 #include "io/page/live_page.hpp"
 
+#include <algorithm>
+#include <cstdint>
 #include <string_view>
 #include <utility>
 
@@ -63,16 +65,32 @@ std::string live_page(const LivePage& page) {
   return framed_page(parts);
 }
 
+LiveMapPicture live_map_picture(const OccupancyGrid& grid) {
+  // A screen shows no more, and a page has to take it in with each map.
+  constexpr std::int32_t kMostPixels = 1500;
+  const GridFrame& frame = grid.frame;
+  const std::int32_t cells = std::max(frame.columns, frame.rows) / kMostPixels + 1;
+  const auto side_m = [&](std::int32_t count) { return (count + cells - 1) / cells * cells * frame.cell_size_m; };
+  const Eigen::Vector2d corner = frame.lower_left_corner_m();
+  LiveMapPicture picture;
+  picture.left_m = corner.x();
+  picture.top_m = corner.y() + frame.rows * frame.cell_size_m;
+  picture.width_m = side_m(frame.columns);
+  picture.height_m = side_m(frame.rows);
+  picture.png = base64(grid_png(grid, cells));
+  picture.edges = open_edges(grid);
+  return picture;
+}
+
 std::string live_map_json(const LiveMapNews& news) {
   const Map& map = *news.map;
-  const GridFrame& frame = map.grid.frame;
-  const Eigen::Vector2d corner = frame.lower_left_corner_m();
+  const LiveMapPicture& picture = *news.picture;
   Json json{{"grid",
-             {{"x", corner.x()},
-              {"y", corner.y()},
-              {"width", frame.columns * frame.cell_size_m},
-              {"height", frame.rows * frame.cell_size_m},
-              {"png", base64(grid_png(map.grid))}}},
+             {{"left", picture.left_m},
+              {"top", picture.top_m},
+              {"width", picture.width_m},
+              {"height", picture.height_m},
+              {"png", picture.png}}},
             {"path", way_json(map.trajectory, [](const TrajectoryRow& row) { return row.pose; })},
             {"tail", way_json(news.tail, [](const Pose2& pose) { return pose; })},
             {"closures", Json::array()},
@@ -85,7 +103,7 @@ std::string live_map_json(const LiveMapNews& news) {
     json["closures"].push_back(
         line_json(map.graph.nodes[loop.from].pose.translation(), map.graph.nodes[loop.to].pose.translation()));
   }
-  for (const OpenEdge& edge : news.edges) json["edges"].push_back(line_json(edge.from_m, edge.to_m));
+  for (const OpenEdge& edge : picture.edges) json["edges"].push_back(line_json(edge.from_m, edge.to_m));
   return dumped(json);
 }
 

@@ -7,6 +7,7 @@
 
 #include <Eigen/Core>
 
+#include "core/occupancy_grid.hpp"
 #include "core/pose2.hpp"
 #include "graph/live/open_edges.hpp"
 #include "graph/map.hpp"
@@ -24,13 +25,24 @@ struct LivePage {
 /// Loads nothing from anywhere but the server that it is from. Well-formed as XML too.
 std::string live_page(const LivePage& page);
 
+/// What of a map takes long to make, of a large one a second: a thread of its own may do it.
+struct LiveMapPicture {
+  double left_m = 0.0;  ///< of the picture, in the map's frame
+  double top_m = 0.0;
+  double width_m = 0.0;
+  double height_m = 0.0;
+  std::string png;  ///< base64; of a large grid a pixel is several cells
+  std::vector<OpenEdge> edges;
+};
+LiveMapPicture live_map_picture(const OccupancyGrid& grid);
+
 /// A map of the drive so far.
 struct LiveMapNews {
-  const Map* map = nullptr;  ///< not null
-  std::vector<OpenEdge> edges;
-  std::string verdict;        ///< a sentence
-  double since_loop_m = 0.0;  ///< way since a loop was closed last, or since the beginning
-  std::vector<Pose2> tail;    ///< the way since the map's end, in its frame
+  const Map* map = nullptr;                 ///< not null,
+  const LiveMapPicture* picture = nullptr;  ///< nor this
+  std::string verdict;                      ///< a sentence
+  double since_loop_m = 0.0;                ///< way since a loop was closed last, or since the beginning
+  std::vector<Pose2> tail;                  ///< the way since the map's end, in its frame
 };
 std::string live_map_json(const LiveMapNews& news);
 

@@ -41,7 +41,6 @@ TEST_F(GrowingMapTest, MapsTheDriveSoFarAsBuildDoes) {
   EXPECT_EQ(found.last_node.pose.x_m, last.pose.x_m);
   EXPECT_EQ(found.last_node.time_s, drive.scans[last.scan].time_s);
   EXPECT_EQ(found.robot.drive->track_width_m, 0.3);
-  EXPECT_GT(found.took_s, 0.0);
 }
 
 TEST_F(GrowingMapTest, TheNextRoundSeesWhatHasCome) {

@@ -67,13 +67,15 @@ TEST(LivePage, TellsTheMap) {
   const Map map = sample_map();
   LiveMapNews news;
   news.map = &map;
-  news.edges = {{{0.0, 1.0}, {0.5, 1.00049}}};
+  LiveMapPicture picture = live_map_picture(map.grid);
+  picture.edges = {{{0.0, 1.0}, {0.5, 1.00049}}};
+  news.picture = &picture;
   news.verdict = "good";
   news.since_loop_m = 1.5;
   news.tail = {{1.0, 0.25, 0.0}, {1.01, 0.25, 0.0}, {1.2, 0.25, 0.0}};
   const json told = json::parse(live_map_json(news));
-  EXPECT_NEAR(told["grid"]["x"], -37 * 0.05, 1e-9);
-  EXPECT_NEAR(told["grid"]["y"], 4 * 0.05, 1e-9);
+  EXPECT_NEAR(told["grid"]["left"], -37 * 0.05, 1e-9);
+  EXPECT_NEAR(told["grid"]["top"], 6 * 0.05, 1e-9);
   EXPECT_NEAR(told["grid"]["width"], 3 * 0.05, 1e-9);
   EXPECT_NEAR(told["grid"]["height"], 2 * 0.05, 1e-9);
   EXPECT_EQ(told["grid"]["png"].get<std::string>().rfind("iVBORw0KGgo", 0), 0U) << "base64 of a PNG's first bytes";
@@ -84,6 +86,17 @@ TEST(LivePage, TellsTheMap) {
   EXPECT_EQ(told["verdict"], "good");
   EXPECT_EQ(told["way_m"], 1.12);
   EXPECT_EQ(told["since_loop_m"], 1.5);
+}
+
+// Of a large building a pixel is several cells, counted from the upper left corner.
+TEST(LivePage, TheGridOfALargeBuildingIsShownWithFewerPixels) {
+  OccupancyGrid grid;
+  grid.frame = {0.05, 0, 0, 3001, 10};
+  grid.probability.assign(30010, 0.1F);
+  const LiveMapPicture picture = live_map_picture(grid);
+  EXPECT_NEAR(picture.top_m, 0.5, 1e-9);
+  EXPECT_NEAR(picture.width_m, 3003 * 0.05, 1e-9);
+  EXPECT_NEAR(picture.height_m, 12 * 0.05, 1e-9);
 }
 
 TEST(LivePage, TellsWhereTheRobotIs) {
