@@ -243,30 +243,65 @@ void run(const Options& options) {
              plan.name.empty() ? "the plan" : plan.name, drive.truth.trajectory.back().time_s, options.out);
 }
 
+/// A larger number would become another one, without a word.
+std::string fault_of_whole_number(const std::string& text) {
+  std::uint64_t number = 0;
+  const auto [end, fault] = std::from_chars(text.data(), text.data() + text.size(), number);
+  if (fault == std::errc() && end == text.data() + text.size()) return {};
+  return fmt::format("{} is not a whole number from 0 to {}", printable(text),
+                     std::numeric_limits<std::uint64_t>::max());
+}
+
+/// What goes wrong on the drive, and what else is recorded.
+void add_defects(CLI::App& command, Options& options) {
+  command.add_option("--range-scale", options.range_scale, "measured range / true range")->type_name("FACTOR");
+  command
+      .add_option("--set", options.settings,
+                  "a defect of the list below; its value may be FROM..TO or MEAN~SD; may be given often")
+      ->type_name("DEFECT=VALUE")
+      ->allow_extra_args(false);
+  command
+      .add_option("--robot", options.robot_settings,
+                  "of the plan's robot, such as lidar.field_deg=180; may be given often")
+      ->type_name("KEY=VALUE")
+      ->allow_extra_args(false);
+  command
+      .add_option(
+          "--not-told", options.not_told,
+          "a defect that robot.yaml does not tell: its noise is as if this had its default, as on a data sheet; "
+          "may be given often")
+      ->type_name("DEFECT")
+      ->allow_extra_args(false);
+  command.add_option("--markers", options.markers, "lay so many numbered markers beside the route: markers.csv")
+      ->type_name("N")
+      ->check(whole_number_from(1, 200));
+  command
+      .add_option("--lines", options.lines,
+                  "lay so many lines along straights of the route, which the robot follows by itself: followed.csv")
+      ->type_name("N")
+      ->check(whole_number_from(1, 200));
+  command.add_flag("--survey", options.survey, "and measure where they lie: marker_map.csv, line_map.csv");
+  command.add_flag("--gyro", options.gyro, "the robot has a gyro: gyro.csv");
+  command.add_option("--form", options.form, "wheels or odometry, scans or returns, joined by a comma")
+      ->type_name("FORM");
+}
+
 }  // namespace
 
 void add_simulate(CLI::App& app) {
-  // A larger number would become another one, without a word.
-  const auto whole_number = [](const std::string& text) {
-    std::uint64_t number = 0;
-    const auto [end, fault] = std::from_chars(text.data(), text.data() + text.size(), number);
-    if (fault == std::errc() && end == text.data() + text.size()) return std::string();
-    return fmt::format("{} is not a whole number from 0 to {}", printable(text),
-                       std::numeric_limits<std::uint64_t>::max());
-  };
   const auto options = std::make_shared<Options>();
   CLI::App* command = app.add_subcommand("simulate", "Make a simulated drive with its true path.");
   command->add_option("PLAN", options->plan, "house, robot, route and defects (YAML)");
   command->add_option("--random-house", options->random_house, "instead of a plan: a home and robot made from a number")
       ->type_name("NUMBER")
-      ->check(whole_number);
+      ->check(fault_of_whole_number);
   command
       ->add_option("--hard-place", options->hard_place,
                    "instead of a plan: a place of the gallery below, drawn from the seed")
       ->type_name("NAME");
   command->add_option("--seed", options->seed, "draws all defects")
       ->type_name("NUMBER")
-      ->check(whole_number)
+      ->check(fault_of_whole_number)
       ->capture_default_str();
   command
       ->add_option("--day", options->day,
@@ -292,36 +327,7 @@ void add_simulate(CLI::App& app) {
           "robot and log as in recordings of real robots: scans 0.5 to 2 m apart, 180 degrees, ranges in steps, "
           "odometry.csv with heavy tails and slips, a robot.yaml that does not tell (a hard place keeps its lidar)")
       ->excludes(perfect);
-  command->add_option("--range-scale", options->range_scale, "measured range / true range")->type_name("FACTOR");
-  command
-      ->add_option("--set", options->settings,
-                   "a defect of the list below; its value may be FROM..TO or MEAN~SD; may be given often")
-      ->type_name("DEFECT=VALUE")
-      ->allow_extra_args(false);
-  command
-      ->add_option("--robot", options->robot_settings,
-                   "of the plan's robot, such as lidar.field_deg=180; may be given often")
-      ->type_name("KEY=VALUE")
-      ->allow_extra_args(false);
-  command
-      ->add_option(
-          "--not-told", options->not_told,
-          "a defect that robot.yaml does not tell: its noise is as if this had its default, as on a data sheet; "
-          "may be given often")
-      ->type_name("DEFECT")
-      ->allow_extra_args(false);
-  command->add_option("--markers", options->markers, "lay so many numbered markers beside the route: markers.csv")
-      ->type_name("N")
-      ->check(whole_number_from(1, 200));
-  command
-      ->add_option("--lines", options->lines,
-                   "lay so many lines along straights of the route, which the robot follows by itself: followed.csv")
-      ->type_name("N")
-      ->check(whole_number_from(1, 200));
-  command->add_flag("--survey", options->survey, "and measure where they lie: marker_map.csv, line_map.csv");
-  command->add_flag("--gyro", options->gyro, "the robot has a gyro: gyro.csv");
-  command->add_option("--form", options->form, "wheels or odometry, scans or returns, joined by a comma")
-      ->type_name("FORM");
+  add_defects(*command, *options);
   command->footer(footer_text);
   command->callback([options] { run(*options); });
 }

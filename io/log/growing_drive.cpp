@@ -64,7 +64,7 @@ std::vector<double> times_of(const std::vector<Row>& rows) {
 GrowingDrive::GrowingDrive(std::filesystem::path folder, Robot robot)
     : folder_(std::move(folder)), robot_(std::move(robot)) {}
 
-GrowingDrive::GrowingDrive(std::map<std::string, GrowingText> tables, Robot robot) : robot_(std::move(robot)) {
+GrowingDrive::GrowingDrive(std::map<std::string, GrowingText>&& tables, Robot robot) : robot_(std::move(robot)) {
   for (auto& [name, text] : tables) {
     Followed& followed = name == "gyro.csv" ? gyro_ : name == "scans.csv" || name == "returns.csv" ? lidar_ : motion_;
     followed.table.emplace(std::move(text));

@@ -45,7 +45,7 @@ class GrowingDrive {
   GrowingDrive(std::filesystem::path folder, Robot robot);
 
   /// The same of tables that come through pipes, by their names: "wheels.csv" ...
-  GrowingDrive(std::map<std::string, GrowingText> tables, Robot robot);
+  GrowingDrive(std::map<std::string, GrowingText>&& tables, Robot robot);
 
   /// What came since the last call. A row that cannot be read is told in the warnings, and reading goes on behind it.
   /// Throws `InputError` where a table cannot be read at all.
