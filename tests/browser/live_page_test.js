@@ -62,6 +62,7 @@ function follow() {
 // As harness.open, of a page that its server may be asked by.
 async function watch(browser, address, complaints) {
   const page = await browser.newPage();
+  page.setDefaultTimeout(120000);
   page.on('console', (message) => {
     if (['error', 'warn'].includes(message.type())) complaints.push(`console: ${message.text()}`);
   });
