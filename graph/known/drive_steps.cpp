@@ -25,12 +25,12 @@ std::vector<std::size_t> required_scans(const Drive& drive, const std::vector<Od
   return scans;
 }
 
+}  // namespace
+
 Tangent2 speed_at(const OdometryPath& path, double time_s) {
   return log(between(path.pose_at(time_s - kHalfOfSpeedS), path.pose_at(time_s + kHalfOfSpeedS))) /
          (2.0 * kHalfOfSpeedS);
 }
-
-}  // namespace
 
 DriveSteps::DriveSteps(const Drive& drive, const LidarModel& lidar)
     : drive_(drive),

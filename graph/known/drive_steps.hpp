@@ -20,6 +20,9 @@ namespace wainscot {
 /// some fifty times a second.
 inline constexpr double kHalfOfSpeedS = 0.025;
 
+/// m/s and rad/s, in the robot's frame.
+Tangent2 speed_at(const OdometryPath& path, double time_s);
+
 /// What Locator::add() takes.
 struct DriveStep {
   std::vector<ScanPoint> points;

@@ -1,15 +1,9 @@
 #include "graph/live/live_tracker.hpp"
 
-#include <algorithm>
-#include <utility>
-
-#include <Eigen/Dense>
-
-#include "core/chi_squared.hpp"
 #include "graph/known/drive_steps.hpp"
+#include "graph/track/judged_match.hpp"
 #include "graph/track/likely_place.hpp"
 #include "graph/track/match_surprise.hpp"
-#include "scanmatch/icp.hpp"
 
 namespace wainscot {
 namespace {
@@ -35,10 +29,6 @@ std::vector<TrackedScan> LiveTracker::take() {
   return result;
 }
 
-LocalWalls LiveTracker::walls_at(double way_m) const {
-  return {map_.lines(), map_.noise(), nodes_, poses_, map_.oldest_node(way_m)};
-}
-
 bool LiveTracker::has_moved(const Motion& motion, double time_s) const {
   const double from_s = nodes_.back().time_s;
   return motion.path.way_at_m(time_s) - motion.path.way_at_m(from_s) > options_.keyframe_way_m ||
@@ -53,9 +43,7 @@ TrackedScan LiveTracker::track(std::size_t number) {
   here.time_s = recent_.scan().time_s;
   here.points =
       prepare_scan(recent_.scan(), here.time_s, lidar_, recent_.drive().robot.lidar, motion.path, Tangent2::Zero());
-  here.speed =
-      log(between(motion.path.pose_at(here.time_s - kHalfOfSpeedS), motion.path.pose_at(here.time_s + kHalfOfSpeedS))) /
-      (2.0 * kHalfOfSpeedS);
+  here.speed = speed_at(motion.path, here.time_s);
   if (nodes_.empty()) {
     take_as_node(here, 0.0);
     return here;
@@ -63,9 +51,8 @@ TrackedScan LiveTracker::track(std::size_t number) {
   const double from_s = nodes_.back().time_s;
   const double way_m = way_m_ + motion.path.way_at_m(here.time_s) - motion.path.way_at_m(from_s);
   const PredictedStep step = motion.prediction.step(poses_.back(), from_s, here.time_s, surprise_);
-  here.pose = step.predicted;
   const bool moved = has_moved(motion, here.time_s);
-  match(motion, step, moved, here);
+  place(motion, step, way_m, moved, here);
   if (here.by == TrackedBy::odometry && is_lost(motion, here.time_s)) {
     here.by = TrackedBy::new_surroundings;
     map_.begin_anew();
@@ -75,33 +62,21 @@ TrackedScan LiveTracker::track(std::size_t number) {
   return here;
 }
 
-/// Beside the walls of the last metres, as for a node of a map; better places within reach are looked for where the
-/// robot has moved on by as much.
-void LiveTracker::match(const Motion& motion, const PredictedStep& step, bool moved, TrackedScan& here) {
-  const double way_m = way_m_ + motion.path.way_at_m(step.to_s) - motion.path.way_at_m(step.from_s);
-  const LocalWalls walls = walls_at(way_m);
-  IcpOptions icp;
-  icp.oldest_node = walls.oldest_node;
-  IcpResult found = match_icp(here.points, walls.lines, walls.noise, step.predicted, step.covariance.inverse(), icp);
-  const auto chi_squared = [&] { return chi_squared_of(found, step.predicted, step.covariance); };
-  if (moved && (found.overlap < options_.sure_overlap || chi_squared() > kPoseGate)) {
-    found = most_likely_place(here.points, walls, step, icp, found);
-  }
-  std::optional<TimedPose> guessed_from;
-  if (step.guessed) guessed_from = {step.from_s, poses_.back()};
-  const bool unknown = step.unknown || lost_since_s_.has_value();
-  const bool trusted = unknown ? rejoining_.accepts(step.to_s, here.points, found, walls, motion.path, guessed_from)
-                               : is_possible(found, here.points, step, walls, 0.5 * options_.weak_overlap);
-  here.overlap = found.overlap;
-  here.left_open = holds_loosely(found);
-  if (!trusted) {
+/// As for a node of a map; better places within reach are looked for where the robot has moved on by as much.
+void LiveTracker::place(const Motion& motion, const PredictedStep& step, double way_m, bool moved, TrackedScan& here) {
+  const LocalWalls walls{map_.lines(), map_.noise(), nodes_, poses_, map_.oldest_node(way_m)};
+  const MatchCircumstances circumstances{step.unknown || lost_since_s_.has_value(), moved};
+  const Keyframe scan{here.scan, here.time_s, here.points};
+  const JudgedMatch match = judged_match(scan, step, walls, motion.path, circumstances, options_, rejoining_);
+  here.left_open = holds_loosely(match.found);
+  if (!match.trusted) {
     here.by = TrackedBy::odometry;
+    here.pose = step.predicted;
     return;
   }
-  const double chi = chi_squared();
-  here.by = chi > kNoNoise ? TrackedBy::walls_only : TrackedBy::walls;
-  here.pose = found.pose;
-  if (moved) surprise_ += 0.05 * (std::min(chi / 3.0, 100.0) - surprise_);
+  here.by = match.chi_squared > kNoNoise ? TrackedBy::walls_only : TrackedBy::walls;
+  here.pose = match.found.pose;
+  if (moved) surprise_ = surprise_after(surprise_, match.chi_squared);
 }
 
 /// Whether nothing has fitted for so long that the walls around are taken to be others.

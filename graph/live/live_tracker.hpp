@@ -34,7 +34,6 @@ struct TrackedScan {
   double time_s = 0.0;   ///< of its first beam
   Pose2 pose;            ///< of the robot then, in the frame of the first scan's
   TrackedBy by = TrackedBy::walls;
-  double overlap = 0.0;               ///< share of the returns that lie on walls seen before
   bool left_open = false;             ///< the walls do not tell where along them the robot is, or its heading
   Tangent2 speed = Tangent2::Zero();  ///< m/s and rad/s, in the robot's frame
   std::vector<ScanPoint> points;      ///< in the robot's frame
@@ -63,11 +62,10 @@ class LiveTracker {
   };
 
   TrackedScan track(std::size_t number);
-  void match(const Motion& motion, const PredictedStep& step, bool moved, TrackedScan& here);
+  void place(const Motion& motion, const PredictedStep& step, double way_m, bool moved, TrackedScan& here);
   bool has_moved(const Motion& motion, double time_s) const;
   bool is_lost(const Motion& motion, double time_s);
   void take_as_node(const TrackedScan& here, double way_m);
-  LocalWalls walls_at(double way_m) const;
 
   RecentDrive recent_;
   LidarModel lidar_;

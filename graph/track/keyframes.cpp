@@ -10,12 +10,12 @@
 #include "core/chi_squared.hpp"
 #include "graph/constants.hpp"
 #include "graph/drift.hpp"
+#include "graph/track/judged_match.hpp"
 #include "graph/track/likely_place.hpp"
 #include "graph/track/local_map.hpp"
 #include "graph/track/match_surprise.hpp"
 #include "graph/track/predicted_step.hpp"
 #include "graph/track/rejoining.hpp"
-#include "graph/track/search_samples.hpp"
 #include "graph/track/seen_slips.hpp"
 #include "graph/track/wall_evidence.hpp"
 
@@ -119,46 +119,38 @@ class Tracker {
   /// Takes the scan as a node, and empties it; false where it fits nothing: those that follow may tell.
   bool match(Keyframe& keyframe) {
     const PredictedStep step = step_to(keyframe);
-    const Eigen::Matrix3d prior = step.covariance.inverse();
-    IcpOptions icp;
-    icp.oldest_node = map_.oldest_node(path_.way_at_m(keyframe.time_s));
-    if (options_.keep_match_of == result_.keyframes.size()) keep_match(keyframe, step.predicted, prior, icp);
-    const LocalWalls walls{map_.lines(), map_.noise(), result_.keyframes, result_.poses, icp.oldest_node};
-    IcpResult found = match_icp(keyframe.points, walls.lines, walls.noise, step.predicted, prior, icp);
-    const bool within = chi_squared_of(found, step.predicted, step.covariance) <= kPoseGate;
-    if (found.overlap < options_.sure_overlap || !within) {
-      found = most_likely_place(keyframe.points, walls, step, icp, found);
-    }
+    const LocalWalls walls{map_.lines(), map_.noise(), result_.keyframes, result_.poses,
+                           map_.oldest_node(path_.way_at_m(keyframe.time_s))};
+    if (options_.keep_match_of == result_.keyframes.size()) keep_match(keyframe, step, walls.oldest_node);
     const bool unknown = step.unknown || !postponed_.empty();
-    std::optional<TimedPose> guessed_from;
-    if (step.guessed) guessed_from = {step.from_s, result_.poses.back()};
-    const bool trusted = unknown
-                             ? rejoining_.accepts(keyframe.time_s, keyframe.points, found, walls, path_, guessed_from)
-                             : is_possible(found, keyframe.points, step, walls, 0.5 * options_.weak_overlap);
+    const JudgedMatch match = judged_match(keyframe, step, walls, path_, {unknown, true}, options_, rejoining_);
+    const IcpResult& found = match.found;
     // Something happened, and this scan does not tell what: those that follow may.
-    const bool outside = chi_squared_of(found, step.predicted, step.covariance) > kPoseGate;
-    if (!trusted && (unknown || outside || is_elsewhere(keyframe, step, walls))) return false;
+    const bool outside = match.chi_squared > kPoseGate;
+    if (!match.trusted && (unknown || outside || is_elsewhere(keyframe, step, walls))) return false;
     const bool open = leaves_open(found);
     if (open) {
       result_.way_left_open_m += path_.way_at_m(step.to_s) - path_.way_at_m(step.from_s);
       result_.left_open.push_back(result_.keyframes.size());
     }
-    Edge edge = trusted ? matched_edge(step, found, unknown) : odometry_edge(step);
-    if (trusted && !unknown && !open) slips_.add(step, found);
-    if (trusted && !unknown && open && !outside) {
+    Edge edge = match.trusted ? matched_edge(step, match, unknown) : odometry_edge(step);
+    if (match.trusted && !unknown && !open) slips_.add(step, found);
+    if (match.trusted && !unknown && open && !outside) {
       open_steps_.push_back({edge.to, step.covariance, worth(found) * found.information});
     }
-    const Pose2 pose = trusted ? found.pose : step.predicted;
+    const Pose2 pose = match.trusted ? found.pose : step.predicted;
     edge.relative = between(result_.poses.back(), pose);
     result_.edges.push_back(edge);
     take_as_node(std::move(keyframe), pose);
     return true;
   }
 
-  void keep_match(const Keyframe& keyframe, const Pose2& predicted, const Eigen::Matrix3d& prior,
-                  const IcpOptions& icp) {
-    result_.kept_match = MatchProblem{keyframe.points, map_.lines(), map_.noise(), predicted, prior, icp};
-    result_.kept_match->map.forget(icp.oldest_node);  // the matcher passes over them
+  void keep_match(const Keyframe& keyframe, const PredictedStep& step, int oldest_node) {
+    IcpOptions icp;
+    icp.oldest_node = oldest_node;
+    result_.kept_match =
+        MatchProblem{keyframe.points, map_.lines(), map_.noise(), step.predicted, step.covariance.inverse(), icp};
+    result_.kept_match->map.forget(oldest_node);  // the matcher passes over them
   }
 
   /// A poor match is worth less than its pairs say: some of them are of something else.
@@ -166,8 +158,9 @@ class Tracker {
     return std::pow(std::min(1.0, found.overlap / options_.weak_overlap), 4);
   }
 
-  Edge matched_edge(const PredictedStep& step, const IcpResult& found, bool unknown) {
-    const double chi = chi_squared_of(found, step.predicted, step.covariance);
+  Edge matched_edge(const PredictedStep& step, const JudgedMatch& match, bool unknown) {
+    const IcpResult& found = match.found;
+    const double chi = match.chi_squared;
     const std::size_t node = result_.keyframes.size();
     Edge edge{EdgeKind::match, node - 1, node, {}, step.covariance.inverse()};
     const double doubt = std::max(1.0, chi / kPoseGate);
@@ -177,7 +170,7 @@ class Tracker {
       edge.information = spread(edge.information, between(step.predicted, found.pose));
     }
     Eigen::Matrix3d covariance = edge_covariance(edge);
-    surprise_ += 0.05 * (std::min(chi / 3.0, 100.0) - surprise_);
+    surprise_ = surprise_after(surprise_, chi);
     if (chi > kNoNoise || unknown) {
       result_.jumps.push_back(node);
       covariance.diagonal() += event_variance();

@@ -1,5 +1,7 @@
 #include "graph/track/match_surprise.hpp"
 
+#include <algorithm>
+
 #include <Eigen/Dense>
 
 namespace wainscot {
@@ -10,6 +12,10 @@ double chi_squared_of(const IcpResult& found, const Pose2& predicted, const Eige
   error.heading_rad = wrap_angle(error.heading_rad);
   const Tangent2 difference = log(error);
   return difference.dot((covariance + own).ldlt().solve(difference));
+}
+
+double surprise_after(double surprise, double chi_squared) {
+  return surprise + 0.05 * (std::min(chi_squared / 3.0, 100.0) - surprise);
 }
 
 }  // namespace wainscot

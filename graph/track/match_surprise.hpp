@@ -16,4 +16,7 @@ inline constexpr double kNoNoise = 50.0;
 /// open do not count. Three degrees of freedom.
 double chi_squared_of(const IcpResult& found, const Pose2& predicted, const Eigen::Matrix3d& covariance);
 
+/// The running mean of chi squared by degree of freedom (three), of some twenty matches, after another one.
+double surprise_after(double surprise, double chi_squared);
+
 }  // namespace wainscot

@@ -29,5 +29,13 @@ TEST(MatchSurprise, WholeTurnsAndOpenDirectionsDoNotCount) {
   EXPECT_LT(chi_squared_of(corridor, {}, covariance), 1e-4);
 }
 
+// A twentieth of the way towards each: 1 where chi squared is its three degrees of freedom, bounded for one that is
+// absurd.
+TEST(MatchSurprise, TheMeanRunsAfterTheMatches) {
+  EXPECT_NEAR(surprise_after(1.0, 3.0), 1.0, 1e-12);
+  EXPECT_NEAR(surprise_after(1.0, 9.0), 1.1, 1e-12);
+  EXPECT_NEAR(surprise_after(1.0, 1e9), 1.0 + 0.05 * 99.0, 1e-12);
+}
+
 }  // namespace
 }  // namespace wainscot
