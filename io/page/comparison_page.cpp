@@ -11,7 +11,6 @@
 #include "io/draw/palette.hpp"
 #include "io/draw/plan_svg.hpp"
 #include "io/draw/svg_plot.hpp"
-#include "io/map_origin.hpp"
 #include "io/markup.hpp"
 #include "io/number_text.hpp"
 #include "io/page/files.hpp"
@@ -211,9 +210,7 @@ std::string lead(const Comparison& comparison) {
           "one.</p>\n";
     }
   }
-  if (comparison.simulated) {
-    html += "<p class=\"soft\">All figures on this page come from a simulated drive, not from a real robot.</p>\n";
-  }
+  if (comparison.simulated) html += kSimulatedNote;
   return html;
 }
 
@@ -310,10 +307,7 @@ std::string comparison_page(const Comparison& comparison, const std::string& pro
   const std::vector<ComparisonPicture> wide = comparison_pictures(comparison, PictureSize::page);
   const std::vector<ComparisonPicture> narrow = comparison_pictures(comparison, PictureSize::narrow);
   for (std::size_t i = 0; i < wide.size(); ++i) {
-    fmt::format_to(std::back_inserter(html),
-                   "<figure id=\"{}\">\n<div class=\"wide\">{}</div>\n<div class=\"narrow\">{}</div>\n"
-                   "<figcaption>{}</figcaption>\n</figure>\n",
-                   wide[i].name, wide[i].svg, narrow[i].svg, html_text(wide[i].words));
+    html += picture_figure(wide[i].name, wide[i].svg, narrow[i].svg, wide[i].words);
   }
   html += "</div>\n";
   if (!comparison.paths.empty()) html += path_table(comparison);
@@ -323,8 +317,7 @@ std::string comparison_page(const Comparison& comparison, const std::string& pro
     html += figure_table(fmt::format("{} against {}", path.name, comparison.reference), figures_of(path));
   }
   if (comparison.maps) html += figure_table("Walls", figures_of(*comparison.maps));
-  fmt::format_to(std::back_inserter(html), "<h2>Caution</h2>\n<p>{}</p>\n</main>\n<footer>wainscot {}</footer>\n",
-                 html_text(map_caution), html_text(program_version));
+  html += caution_and_footer(program_version);
   const std::string style = std::string(svg_style) + std::string(comparison_css());
   PageParts parts;
   parts.title = comparison.title;

@@ -12,7 +12,6 @@
 #include "io/draw/palette.hpp"
 #include "io/draw/plan_svg.hpp"
 #include "io/draw/time_panels.hpp"
-#include "io/map_origin.hpp"
 #include "io/markup.hpp"
 #include "io/number_text.hpp"
 #include "io/page/files.hpp"
@@ -91,13 +90,6 @@ std::string time_picture(const std::vector<LocatedScan>& located, double width_p
   return svg_time_panels(panels, SvgUse::page);
 }
 
-std::string figure(const char* name, const std::string& wide, const std::string& narrow, const std::string& words) {
-  return fmt::format(
-      "<figure id=\"{}\">\n<div class=\"wide\">{}</div>\n<div class=\"narrow\">{}</div>\n"
-      "<figcaption>{}</figcaption>\n</figure>\n",
-      name, wide, narrow, html_text(words));
-}
-
 double share_of(const std::vector<LocatedScan>& located, Answer answer) {
   const auto count = std::count_if(located.begin(), located.end(),
                                    [answer](const LocatedScan& scan) { return scan.location.answer == answer; });
@@ -117,9 +109,7 @@ std::string lead(const std::vector<LocatedScan>& located, const LocationPage& pa
     html += fmt::format("<p>It was first found {} after the first scan.</p>\n",
                         duration_text(first->time_s - located.front().time_s));
   }
-  if (page.simulated) {
-    html += "<p class=\"soft\">All figures on this page come from a simulated drive, not from a real robot.</p>\n";
-  }
+  if (page.simulated) html += kSimulatedNote;
   return html;
 }
 
@@ -166,13 +156,14 @@ std::string location_page(const OccupancyGrid& grid, const std::vector<LocatedSc
   std::string html = fmt::format("<header><h1>{}</h1></header>\n<main>\n", html_text(title));
   html += lead(located, page);
   html += "<div class=\"pictures\">\n";
-  html += figure("way", path_picture(grid, located, page, kWidePx), path_picture(grid, located, page, kNarrowPx),
-                 "Where nothing in the map fitted, the way is not drawn.");
-  html += figure("when", time_picture(located, kWidePx), time_picture(located, kNarrowPx),
-                 "The answer of each moment, and how sure it was; a gap is a time without an answer that is sure.");
+  html +=
+      picture_figure("way", path_picture(grid, located, page, kWidePx), path_picture(grid, located, page, kNarrowPx),
+                     "Where nothing in the map fitted, the way is not drawn.");
+  html +=
+      picture_figure("when", time_picture(located, kWidePx), time_picture(located, kNarrowPx),
+                     "The answer of each moment, and how sure it was; a gap is a time without an answer that is sure.");
   html += "</div>\n" + stretch_table(located);
-  fmt::format_to(std::back_inserter(html), "<h2>Caution</h2>\n<p>{}</p>\n</main>\n<footer>wainscot {}</footer>\n",
-                 html_text(map_caution), html_text(page.program_version));
+  html += caution_and_footer(page.program_version);
   const std::string style = std::string(svg_style) + std::string(comparison_css());
   PageParts parts;
   parts.title = title;

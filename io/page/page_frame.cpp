@@ -8,6 +8,7 @@
 
 #include "io/checksum.hpp"
 #include "io/draw/palette.hpp"
+#include "io/map_origin.hpp"
 #include "io/markup.hpp"
 #include "io/packed_numbers.hpp"
 #include "io/page/files.hpp"
@@ -31,6 +32,19 @@ std::string script_hash(const std::string& script) {
 }
 
 }  // namespace
+
+std::string picture_figure(std::string_view name, std::string_view wide, std::string_view narrow,
+                           const std::string& words) {
+  return fmt::format(
+      "<figure id=\"{}\">\n<div class=\"wide\">{}</div>\n<div class=\"narrow\">{}</div>\n"
+      "<figcaption>{}</figcaption>\n</figure>\n",
+      name, wide, narrow, html_text(words));
+}
+
+std::string caution_and_footer(const std::string& program_version) {
+  return fmt::format("<h2>Caution</h2>\n<p>{}</p>\n</main>\n<footer>wainscot {}</footer>\n", html_text(map_caution),
+                     html_text(program_version));
+}
 
 std::string framed_page(const PageParts& parts) {
   std::string policy = "default-src 'none'; img-src data:; style-src 'unsafe-inline'";

@@ -11,6 +11,7 @@
 #include "graph/mapping/map_verdict.hpp"
 #include "io/markup.hpp"
 #include "io/number_text.hpp"
+#include "io/page/page_frame.hpp"
 #include "io/results/scale_account.hpp"
 #include "io/verdict_text.hpp"
 #include "io/warnings.hpp"
@@ -113,9 +114,7 @@ std::string trust_section(const Map& map, Drives drives, bool simulated) {
     }
   }
   html += size_sentence(map.grid);
-  if (simulated) {
-    html += "<p class=\"soft\">All figures on this page come from a simulated drive, not from a real robot.</p>\n";
-  }
+  if (simulated) html += kSimulatedNote;
   return html + "</section>\n";
 }
 

@@ -34,6 +34,15 @@ TEST(PageFrame, AsksItsServerOnlyWhereItIsWanted) {
   EXPECT_NE(page.find("; connect-src 'self'; form-action 'none'"), std::string::npos);
 }
 
+TEST(PageFrame, PicturesStandTwiceAndNamesStayText) {
+  const std::string html = picture_figure("way", "<svg>1</svg>", "<svg>2</svg>", "a < b");
+  EXPECT_NE(html.find("<figure id=\"way\">"), std::string::npos);
+  EXPECT_NE(html.find("<div class=\"wide\"><svg>1</svg></div>\n<div class=\"narrow\"><svg>2</svg></div>"),
+            std::string::npos);
+  EXPECT_NE(html.find("<figcaption>a &lt; b</figcaption>"), std::string::npos);
+  EXPECT_NE(caution_and_footer("1 < 2").find("<footer>wainscot 1 &lt; 2</footer>"), std::string::npos);
+}
+
 TEST(PageFrame, APageWithoutAScriptAllowsNone) {
   const std::string page = framed_page({"", "<main/>", "", "", ""});
   EXPECT_EQ(page.find("script"), std::string::npos);
