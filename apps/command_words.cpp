@@ -93,6 +93,8 @@ CommandWords command_words(const CLI::App& app) {
   return words;
 }
 
+std::string last_word(const CommandWords& command) { return command.name.substr(command.name.rfind(' ') + 1); }
+
 std::string named_with_value(const OptionWords& option) {
   std::string text = fmt::format("{}", fmt::join(option.names, ", "));
   if (option.names.front().front() == '-' && !option.value.empty()) text += " " + option.value;

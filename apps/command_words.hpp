@@ -37,6 +37,9 @@ struct CommandWords {
 /// Of the program, with all commands, or of one command.
 CommandWords command_words(const CLI::App& app);
 
+/// The last word of its name: of "wainscot build" "build".
+std::string last_word(const CommandWords& command);
+
 /// How it is called, in a line: "wainscot build DRIVE --out MAP [options]".
 std::string call_line(const CommandWords& command);
 

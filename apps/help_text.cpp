@@ -102,7 +102,7 @@ std::string help_text(const CommandWords& command, std::size_t width) {
   text += options_text("Options", command.options, width);
   Entries commands;
   for (const CommandWords& inner : command.commands) {
-    commands.emplace_back(inner.name.substr(inner.name.rfind(' ') + 1), inner.what);
+    commands.emplace_back(last_word(inner), inner.what);
   }
   text += entries_text("Commands", commands, width);
   if (!commands.empty()) text += "\n" + indented(command.name + " COMMAND --help says more of each.", 0, width);

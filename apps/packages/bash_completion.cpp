@@ -57,15 +57,14 @@ std::vector<std::string> all_names(const CommandWords& command) {
 
 std::vector<std::string> command_names(const CommandWords& program) {
   std::vector<std::string> names;
-  for (const CommandWords& command : program.commands)
-    names.push_back(command.name.substr(command.name.rfind(' ') + 1));
+  for (const CommandWords& command : program.commands) names.push_back(last_word(command));
   return names;
 }
 
 /// What follows a command's name: the value of the option before it, an option, or what the command works on.
 std::string bash_case_of(const CommandWords& command) {
-  std::string text = fmt::format("    {})\n      options='{}'\n      case $before in\n",
-                                 command.name.substr(command.name.rfind(' ') + 1), fmt::join(all_names(command), " "));
+  std::string text = fmt::format("    {})\n      options='{}'\n      case $before in\n", last_word(command),
+                                 fmt::join(all_names(command), " "));
   for (const OptionWords& option : command.options) {
     if (option.value.empty()) continue;
     text += fmt::format("        {}) offered={} ;;\n", fmt::join(option.names, " | "),

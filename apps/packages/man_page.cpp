@@ -127,7 +127,7 @@ std::string command_section(const std::vector<CommandWords>& commands) {
   if (commands.empty()) return {};
   std::string text = ".SH COMMANDS\n";
   for (const CommandWords& command : commands) {
-    text += tagged("\\fB" + escaped(command.name.substr(command.name.rfind(' ') + 1), true) + "\\fR", command.what);
+    text += tagged("\\fB" + escaped(last_word(command), true) + "\\fR", command.what);
   }
   return text;
 }

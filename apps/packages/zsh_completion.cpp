@@ -63,7 +63,7 @@ std::string specifications(const OptionWords& option) {
 }
 
 std::string zsh_case_of(const CommandWords& command) {
-  std::string text = "      " + command.name.substr(command.name.rfind(' ') + 1) + ")\n        _arguments";
+  std::string text = "      " + last_word(command) + ")\n        _arguments";
   for (const OptionWords& option : command.options) text += specifications(option);
   for (const OptionWords& argument : command.arguments) {
     const std::string place = argument.several ? "*" : std::to_string(&argument - command.arguments.data() + 1);
@@ -78,7 +78,7 @@ std::string zsh_case_of(const CommandWords& command) {
 std::string zsh_completion(const CommandWords& program) {
   std::string script = zsh_begins;
   for (const CommandWords& command : program.commands) {
-    const std::string name = command.name.substr(command.name.rfind(' ') + 1);
+    const std::string name = last_word(command);
     script += fmt::format("    '{}:{}'\n", name, quoted(command.what, ":\\"));
   }
   script += "  )\n  _arguments -C";

@@ -88,6 +88,11 @@ TEST_F(CommandWordsOfAPaintShop, OptionsThatMayBeGivenAgainTakeOneValueEachTime)
   EXPECT_FALSE(option(paint, "--coats").repeatable);
 }
 
+TEST_F(CommandWordsOfAPaintShop, TheLastWordIsTheCommands) {
+  EXPECT_EQ(words().name, "shop paint");
+  EXPECT_EQ(last_word(words()), "paint");
+}
+
 TEST_F(CommandWordsOfAPaintShop, NotesAndExamples) {
   EXPECT_EQ(words().notes, Words{"Let it dry."});
   EXPECT_EQ(words().examples, Words{"  shop paint hall --gloss mat"});
