@@ -12,6 +12,7 @@ fi
 packages=build/packages
 root=build/packages/root
 log=build/packages/root.log
+work=srv/trial  # inside of it
 
 bash apps/packages.sh
 
@@ -26,30 +27,30 @@ apt-config dump Acquire | grep -E '^Acquire::(Check|http|https)' >"$root/etc/apt
 inside() { chroot "$root" env -i PATH=/usr/sbin:/usr/bin:/sbin:/bin HOME=/root LC_ALL=C.UTF-8 DEBIAN_FRONTEND=noninteractive "$@"; }
 apt_inside() { inside apt-get -y --no-install-recommends "$@" >>"$log" 2>&1 || { tail -n 20 "$log" >&2; exit 1; }; }
 # All files but what apt, dpkg and ld.so note for themselves.
-files() { (cd "$root" && find . -xdev \( -path ./proc -o -path ./sys -o -path ./dev -o -path ./tmp -o -path ./root -o -path ./var/log -o -path ./var/cache -o -path ./var/lib/apt -o -path ./var/lib/dpkg \) -prune -o -print | sort); }
+files() { (cd "$root" && find . -xdev \( -path ./proc -o -path ./sys -o -path ./dev -o -path ./tmp -o -path "./$work" -o -path ./root -o -path ./var/log -o -path ./var/cache -o -path ./var/lib/apt -o -path ./var/lib/dpkg \) -prune -o -print | sort); }
 apt_inside update
 apt_inside install gcc libc6-dev pkgconf man-db
-mkdir "$root/tmp/work"
-cp "$packages"/*.deb "$root/tmp/work"
+mkdir "$root/$work"
+cp "$packages"/*.deb "$root/$work"
 files >"$packages/before.txt"
 
 step "installing"
-mapfile -t debs < <(find "$root/tmp/work" -name '*.deb' -printf '/tmp/work/%f\n' | sort)
+mapfile -t debs < <(find "$root/$work" -name '*.deb' -printf "/$work/%f\n" | sort)
 apt_inside install "${debs[@]}"
 
 step "the program"
 inside wainscot --version
 doc=/usr/share/doc/wainscot
-inside wainscot build $doc/data/demo/drive --out /tmp/work/map --quiet
-inside wainscot compare /tmp/work/map --truth $doc/data/demo/drive/truth.csv
+inside wainscot build $doc/data/demo/drive --out /$work/map --quiet
+inside wainscot compare /$work/map --truth $doc/data/demo/drive/truth.csv
 inside man -P cat wainscot-build | grep -q -- --cell-size
 inside bash -c 'test -e /usr/share/bash-completion/completions/wainscot -a -e /usr/share/zsh/vendor-completions/_wainscot'
 
 step "the library, from C and from Python"
 examples=/usr/share/doc/libwainscot-dev/examples
-inside sh -c "cc -std=c99 $examples/where.c \$(pkg-config --cflags --libs wainscot) -o /tmp/work/where"
-inside /tmp/work/where /tmp/work/map $doc/data/demo/drive 0.15 >"$packages/where-c.txt"
-inside python3 $examples/where.py /tmp/work/map $doc/data/demo/drive 0.15 >"$packages/where-py.txt"
+inside sh -c "cc -std=c99 $examples/where.c \$(pkg-config --cflags --libs wainscot) -o /$work/where"
+inside /$work/where /$work/map $doc/data/demo/drive 0.15 >"$packages/where-c.txt"
+inside python3 $examples/where.py /$work/map $doc/data/demo/drive 0.15 >"$packages/where-py.txt"
 head -n 3 "$packages/where-c.txt"
 grep -q "the nearest wall" "$packages/where-c.txt"
 cmp "$packages/where-c.txt" "$packages/where-py.txt"
