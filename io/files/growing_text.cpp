@@ -74,10 +74,7 @@ GrowingText::News GrowingText::read(std::string& text) {
     got = ::read(source_.number(), buffer_.data(), buffer_.size());
   } while (got < 0 && errno == EINTR);
   if (got < 0) throw InputError(fmt::format("{}: cannot be read ({}); check the disk", name(), std::strerror(errno)));
-  if (got == 0) {
-    has_ended_ = file_.empty();
-    return News::none;
-  }
+  if (got == 0) return News::none;
   const std::string_view came(buffer_.data(), static_cast<std::size_t>(got));
   given_ += got;
   begun_ += came;

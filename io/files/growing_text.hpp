@@ -34,9 +34,6 @@ class GrowingText {
   /// As messages name it.
   std::string name() const;
 
-  /// Whether a pipe's other end was closed, and all of it was given out.
-  bool has_ended() const { return has_ended_; }
-
  private:
   News open();
   bool is_ready() const;
@@ -50,7 +47,6 @@ class GrowingText {
   std::string begun_;  ///< a line without its end
   bool is_first_line_ = true;
   std::vector<char> buffer_;
-  bool has_ended_ = false;
 };
 
 }  // namespace wainscot

@@ -52,6 +52,11 @@ std::vector<std::size_t> breaks_from(const std::vector<std::size_t>& breaks, std
   return result;
 }
 
+/// Nothing is known of the way from the rows before, which could not be read.
+void break_at_first(std::vector<std::size_t>& breaks) {
+  if (breaks.empty() || breaks.front() > 0) breaks.insert(breaks.begin(), 0);
+}
+
 template <typename Row>
 std::vector<double> times_of(const std::vector<Row>& rows) {
   std::vector<double> times_s;
@@ -155,7 +160,7 @@ std::size_t GrowingDrive::first_new(Followed& followed, const std::vector<Row>& 
   return static_cast<std::size_t>(first - rows.begin());
 }
 
-/// `times_s`: of the new rows.
+/// Those of `readings` that the log itself shows. `times_s`: of the new rows.
 void GrowingDrive::tell_breaks(Followed& followed, const std::vector<double>& times_s, const char* what,
                                NewReadings& readings) const {
   for (const std::size_t at : readings.breaks) {
@@ -190,16 +195,14 @@ void GrowingDrive::read_wheels(NewReadings& readings) {
     from = *given;
     in_log = *row;
   }
-  readings.breaks = breaks_from(log->breaks, first);
-  if (!goes_on && (readings.breaks.empty() || readings.breaks.front() > 0)) {
-    readings.breaks.insert(readings.breaks.begin(), 0);
-  }
   for (std::size_t i = first; i < rows.size(); ++i) {
     readings.wheels.push_back({rows[i].time_s, from.left_ticks + rows[i].left_ticks - in_log.left_ticks,
                                from.right_ticks + rows[i].right_ticks - in_log.right_ticks});
     counts_before_ = std::exchange(last_counts_, readings.wheels.back());
   }
+  readings.breaks = breaks_from(log->breaks, first);
   tell_breaks(motion_, times_of(readings.wheels), "the counters restarted or jumped", readings);
+  if (!goes_on) break_at_first(readings.breaks);
   motion_.table->keep_last(kMotionRows);
 }
 
@@ -214,17 +217,15 @@ void GrowingDrive::read_poses(NewReadings& readings) {
   if (first == log->poses.size()) return;
   if (motion_.is_beginning) last_heading_rad_.reset();
   readings.odometry.assign(log->poses.begin() + static_cast<std::ptrdiff_t>(first), log->poses.end());
-  readings.breaks = breaks_from(log->breaks, first);
-  if (!follows && (readings.breaks.empty() || readings.breaks.front() > 0)) {
-    readings.breaks.insert(readings.breaks.begin(), 0);
-  }
   // Each reading unwraps its headings from the first of its rows.
   constexpr double kTurn = 2.0 * std::numbers::pi;
   const double heading = readings.odometry.front().pose.heading_rad;
   const double turns = std::round((last_heading_rad_.value_or(heading) - heading) / kTurn);
   for (TimedPose& row : readings.odometry) row.pose.heading_rad += turns * kTurn;
   last_heading_rad_ = readings.odometry.back().pose.heading_rad;
+  readings.breaks = breaks_from(log->breaks, first);
   tell_breaks(motion_, times_of(readings.odometry), "the odometry jumped", readings);
+  if (!follows) break_at_first(readings.breaks);
   motion_.table->keep_last(kMotionRows);
 }
 

@@ -35,7 +35,6 @@ class GrowingTable {
   bool has_row_on(std::size_t line) const { return line > lines_before_ && line <= lines_before_ + row_count_; }
 
   std::string name() const { return text_.name(); }
-  bool has_ended() const { return text_.has_ended(); }
 
  private:
   void take_header();

@@ -57,6 +57,12 @@ class Stream {
     ASSERT_EQ(::write(writer_.number(), text.data(), text.size()), static_cast<ssize_t>(text.size()));
   }
   void close() { writer_ = Descriptor(); }
+  /// All of a stream, to its end.
+  void say(const std::string& text) {
+    send(text);
+    close();
+    EXPECT_TRUE(ends());
+  }
   bool ends() const {
     return comes_to_be([this] { return conversion_->has_ended(); });
   }
@@ -119,9 +125,7 @@ TEST(StreamConversion, EndsAtItsWordOrWhenAsked) {
 
 TEST(StreamConversion, LaterScansMayHaveFewerBeams) {
   Stream stream;
-  stream.send("W 0 1 2\nS 0 1000 2000 3000\nS 100 1000 2000\nS 200 1 2 3 4\nS 300 1000 2000 3000\n");
-  stream.close();
-  EXPECT_TRUE(stream.ends());
+  stream.say("W 0 1 2\nS 0 1000 2000 3000\nS 100 1000 2000\nS 200 1 2 3 4\nS 300 1000 2000 3000\n");
   EXPECT_EQ(stream.table("scans.csv"), "time_s,0,120,240\n0,1,2,3\n0.1,1,2,\n0.3,1,2,3\n");
   EXPECT_EQ(stream.conversion().result().size(), 1U);
 }
@@ -129,9 +133,7 @@ TEST(StreamConversion, LaterScansMayHaveFewerBeams) {
 // What was written cannot be taken back: a row behind it in time is left out.
 TEST(StreamConversion, ARowThatGoesBackInTimeIsLeftOut) {
   Stream stream;
-  stream.send("W 0 1 2\nS 0 1 2 3\nW 200 3 4\nW 100 5 6\nW 300 7 8\n");
-  stream.close();
-  EXPECT_TRUE(stream.ends());
+  stream.say("W 0 1 2\nS 0 1 2 3\nW 200 3 4\nW 100 5 6\nW 300 7 8\n");
   EXPECT_EQ(stream.table("wheels.csv"), "time_s,left_ticks,right_ticks\n0,1,2\n0.2,3,4\n0.3,7,8\n");
 }
 
