@@ -26,6 +26,7 @@
 #include "io/log/run_reader.hpp"
 #include "io/log/simulated_mark.hpp"
 #include "io/robot/motor_header.hpp"
+#include "io/robot/robot_yaml.hpp"
 #include "io/robot/robot_yaml_edit.hpp"
 
 namespace wainscot {
@@ -93,9 +94,8 @@ void check_outputs(const CalibrateOptions& options) {
 }
 
 std::string new_robot_yaml(const CalibrateOptions& options, const std::vector<RobotChange>& changes) {
-  constexpr std::size_t kLargestFile = 100'000;
   const fs::path old = options.folders.front() / "robot.yaml";
-  return edited_robot_yaml(read_small_file(old, kLargestFile, nullptr), shown(old), changes);
+  return edited_robot_yaml(read_small_file(old, kLargestRobotFile, nullptr), shown(old), changes);
 }
 
 /// Both files or none.

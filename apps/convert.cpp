@@ -51,8 +51,6 @@ struct ConvertOptions {
   std::string example;  ///< the name of an example logger, in place of all else
 };
 
-constexpr std::size_t largest_robot_file = 100'000;  // bytes, as robot.yaml may have
-
 /// What this command makes in a drive's folder, and therefore takes away with --replace.
 const std::set<fs::path>& own_files() {
   static const std::set<fs::path> names = {"wheels.csv",  "odometry.csv", "gyro.csv",  "scans.csv",
@@ -79,7 +77,7 @@ KnownColumns known_columns(const ConvertOptions& options) {
         "that is made from the logs themselves");
   }
   if (!options.guess) {
-    return {read_columns_yaml(options.columns), read_small_file(options.columns, largest_robot_file, nullptr), {}};
+    return {read_columns_yaml(options.columns), read_small_file(options.columns, kLargestRobotFile, nullptr), {}};
   }
   std::vector<std::string> names;
   for (const fs::path& log : options.logs) names.push_back(log.filename().string());
@@ -94,7 +92,7 @@ RobotFile write_robot(const ConvertOptions& options, const KnownColumns& known, 
   const bool is_starter = options.robot.empty() && !is_kept;
   write_new_file(folder / "robot.yaml",
                  is_starter ? known.guess ? guessed_robot_yaml(*known.guess) : starter_robot_yaml(known.columns)
-                            : read_small_file(is_kept ? old : options.robot, largest_robot_file, nullptr));
+                            : read_small_file(is_kept ? old : options.robot, kLargestRobotFile, nullptr));
   if (is_starter) return known.guess && known.guess->robot_is_known ? RobotFile::guessed : RobotFile::starter;
   return is_kept ? RobotFile::kept : RobotFile::given;
 }

@@ -13,6 +13,7 @@
 #include "io/files/file_reader.hpp"
 #include "io/log/simulated_mark.hpp"
 #include "io/map/map_folder.hpp"
+#include "io/robot/robot_yaml.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {
@@ -43,10 +44,10 @@ Map map_of(const Drive& drive, const DriveMapOptions& options) {
 
 /// For the map's folder; empty where robot.yaml leaves nothing out.
 std::string robot_yaml_of(const std::filesystem::path& folder, const Robot& robot, const Map& map) {
-  constexpr std::size_t kLargestFile = 100'000;
   if (!robot.left_out.found) return "";
   const std::filesystem::path file = folder / "robot.yaml";
-  return completed_robot_yaml(read_small_file(file, kLargestFile, nullptr), printable(file.string(), 300), robot, map);
+  return completed_robot_yaml(read_small_file(file, kLargestRobotFile, nullptr), printable(file.string(), 300), robot,
+                              map);
 }
 
 }  // namespace

@@ -22,7 +22,6 @@
 namespace wainscot {
 namespace {
 
-constexpr std::size_t kLargestFile = 100'000;  // bytes; a robot.yaml with long comments has some thousands
 constexpr std::int64_t kVersion = 1;
 
 constexpr Bounds kAnyLength_m = {-10.0, 10.0};
@@ -229,7 +228,7 @@ Robot parse_robot_yaml(std::string_view text, const std::string& name, WheelCons
 
 Robot read_robot_yaml(const std::filesystem::path& path, WheelConstants wheel_constants, std::string* checksum) {
   bool is_link = false;
-  const std::string text = read_small_file(path, kLargestFile, checksum, &is_link);
+  const std::string text = read_small_file(path, kLargestRobotFile, checksum, &is_link);
   const std::string name = printable(path.string(), 300);
   try {
     return parse_robot_yaml(text, name, wheel_constants);
