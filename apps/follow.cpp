@@ -33,6 +33,7 @@
 #include "io/log/simulated_mark.hpp"
 #include "io/map/map_folder.hpp"
 #include "io/page/live_page.hpp"
+#include "io/robot/robot_yaml.hpp"
 #include "io/verdict_text.hpp"
 
 namespace wainscot {
@@ -57,13 +58,12 @@ const std::filesystem::path& folder_of(const FollowOptions& options) {
 
 /// A stream is kept as a drive's folder from its first row on, with its robot.yaml.
 void begin_record(const FollowOptions& options) {
-  constexpr std::size_t kLargestFile = 100'000;
   if (options.record.empty()) {
     throw InputError(
         "a stream is kept while it is followed, since the map is made from the whole of it: give --record "
         "DRIVE, a folder to be made");
   }
-  const std::string robot = read_small_file(options.following.robot, kLargestFile, nullptr);
+  const std::string robot = read_small_file(options.following.robot, kLargestRobotFile, nullptr);
   std::error_code error;
   if (!std::filesystem::create_directory(options.record, error)) {
     throw InputError(fmt::format("{}: {}; choose another name for --record", shown(options.record),
@@ -124,15 +124,37 @@ DriveMap map_whole(const FollowOptions& options, ProgressBar& bar, Timings& timi
   return map_drive(folder_of(options), options.out, WAINSCOT_VERSION, job);
 }
 
+/// Follows, then maps the whole; the page is told how it ended.
+DriveMap followed_and_mapped(const FollowOptions& options, const Robot& robot, PageServer& page) {
+  ProgressBar bar(!options.quiet);
+  try {
+    follow_to_the_end(options, robot, page, bar);
+    bar.wipe();
+    Timings timings;
+    DriveMap made = map_whole(options, bar, timings);
+    bar.wipe();
+    page.publish("end", live_end_json(fmt::format("The map is in {}: {}", shown(options.out),
+                                                  verdict_sentence(map_verdict(made.map, made.drive)))));
+    if (!options.quiet) {
+      const std::string text = account(made.map, made.drive, made.origin, folder_of(options), options.out);
+      std::fputs((text + took_text(timings)).c_str(), stderr);
+    }
+    return made;
+  } catch (const std::exception& error) {
+    page.publish("end", live_end_json(fmt::format("No map was made: {}", error.what())));
+    throw;
+  }
+}
+
 void run_follow(const FollowOptions& options) {
   check_map_destination(options.out, options.replace);
   if (is_being_written(options.out)) {
     throw InputError(fmt::format("{}: another run of wainscot is making it; wait for its end, or choose another name",
                                  shown(options.out)));
   }
-  const WorkingFolder claim(options.out);
   check_following(options.drive, options.following);
   const Robot robot = robot_of_growing_drive(options.drive, options.following);
+  const WorkingFolder claim(options.out);
   LivePage form;
   form.drive = folder_name(folder_of(options));
   form.out = shown(options.out);
@@ -142,28 +164,11 @@ void run_follow(const FollowOptions& options) {
   PageServer page(options.page, live_page(form));
   if (is_stream(options.drive)) begin_record(options);
   if (!options.quiet) {
-    fmt::print(stderr, "Following {}; open {} to watch. {}\n",
-               is_stream(options.drive) ? "standard input" : shown(options.drive), page.url(),
-               options.following.until_idle_s > 0.0 ? "" : "Ctrl-C ends it, and makes the map.");
+    fmt::print(stderr, "Following {}; open {} to watch. Ctrl-C ends it, and makes the map.\n",
+               is_stream(options.drive) ? "standard input" : shown(options.drive), page.url());
   }
-  ProgressBar bar(!options.quiet);
-  try {
-    follow_to_the_end(options, robot, page, bar);
-    bar.wipe();
-    Timings timings;
-    const DriveMap made = map_whole(options, bar, timings);
-    bar.wipe();
-    page.publish("end", live_end_json(fmt::format("The map is in {}: {}", shown(options.out),
-                                                  verdict_sentence(map_verdict(made.map, made.drive)))));
-    if (!options.quiet) {
-      const std::string text = account(made.map, made.drive, made.origin, folder_of(options), options.out);
-      std::fputs((text + took_text(timings)).c_str(), stderr);
-    }
-    require_usable(made.map, made.drive, options.out);
-  } catch (const std::exception& error) {
-    page.publish("end", live_end_json(fmt::format("No map was made: {}", error.what())));
-    throw;
-  }
+  const DriveMap made = followed_and_mapped(options, robot, page);
+  require_usable(made.map, made.drive, options.out);
 }
 
 }  // namespace

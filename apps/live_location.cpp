@@ -2,7 +2,6 @@
 
 #include <memory>
 #include <numbers>
-#include <optional>
 #include <utility>
 
 #include <fmt/format.h>
@@ -21,8 +20,7 @@ class Following {
 
   void take(NewReadings&& readings) {
     if (readings.begun_anew) begin();
-    const std::optional<DriveConstants>& wheels = robot_.drive.robot.drive;
-    if (!readings.wheels.empty() && (!wheels || wheels->left_m_per_tick == 0.0)) {
+    if (!readings.wheels.empty() && !robot_.drive.robot.drive) {
       throw PoorData(
           "robot.yaml leaves out the wheels' constants, which a drive shows only when it has been driven: take the "
           "robot.yaml that stands in the map's folder, or run wainscot locate on the whole drive");

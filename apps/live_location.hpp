@@ -5,10 +5,8 @@
 #include <filesystem>
 #include <functional>
 #include <string>
-#include <vector>
 
 #include "apps/growing_log.hpp"
-#include "apps/progress_bar.hpp"
 #include "graph/known/locate.hpp"
 #include "io/map/known_map.hpp"
 #include "io/map/map_reader.hpp"

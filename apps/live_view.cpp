@@ -20,10 +20,9 @@ constexpr double kAnotherMapM = 0.3;          // a node's way: before, the map i
 constexpr std::size_t kAnotherMapScans = 50;  // where nothing tells the way: some seconds
 // Loops that are closed so soon after one another are one return to where the robot has been.
 constexpr double kSameReturnS = 10.0;
-// Way without a loop that is worth a word. Odometry corrected by scans drifts by 0.1 to 0.5 % of it: 4 to 20 cm.
+// Way without a loop that is worth a word, chosen by hand: beside walls alone the demonstration's way drifts by 2 cm in
+// 10 m (median; tests/bench/FIGURES.md).
 constexpr double kLongWithoutLoopM = 40.0;
-
-bool has_wheels(const Robot& robot) { return robot.drive && robot.drive->left_m_per_tick != 0.0; }
 
 }  // namespace
 
@@ -35,13 +34,13 @@ LiveView::LiveView(std::filesystem::path folder, GrowingDrive& drive, Robot robo
 void LiveView::begin_tracking() {
   tracker_.emplace(robot_, lidar_model(robot_.lidar));
   track_.clear();
+  told_loop_s_.reset();  // by another clock, perhaps
 }
 
 void LiveView::take(NewReadings&& readings) {
-  const double time_s = track_.empty() ? 0.0 : track_.back().time_s;
-  for (const std::string& warning : readings.warnings) note(time_s, warning);
+  for (const std::string& warning : readings.warnings) note(now_s(), warning);
   has_motion_ = has_motion_ || !readings.wheels.empty() || !readings.odometry.empty();
-  const bool can_track = !readings.odometry.empty() || (!readings.wheels.empty() && has_wheels(robot_));
+  const bool can_track = !readings.odometry.empty() || (!readings.wheels.empty() && robot_.drive);
   if (tracker_ ? readings.begun_anew : can_track) begin_tracking();
   if (!readings.empty()) came_ = std::chrono::steady_clock::now();
   scans_ += readings.scans.size();
@@ -61,12 +60,7 @@ void LiveView::show(const TrackedScan& scan) {
   news.pose = to_map_ * scan.pose;
   news.speed_m_s = scan.speed.head<2>().norm();
   news.turn_rad_s = scan.speed.z();
-  if (mapped_ && mapped_->map && !mapped_->map->place_sds_m.empty()) {
-    news.sure = fmt::format("to {}, when mapped {} ago", length_text(mapped_->map->place_sds_m.back()),
-                            duration_text(std::max(0.0, scan.time_s - mapped_->last_node.time_s)));
-  } else {
-    news.sure = "not mapped yet";
-  }
+  news.sure = sureness(scan.time_s);
   const std::size_t every = scan.points.size() / kSeenPoints + 1;
   for (std::size_t i = 0; i < scan.points.size(); i += every) {
     const ScanPoint& point = scan.points[i];
@@ -74,6 +68,13 @@ void LiveView::show(const TrackedScan& scan) {
   }
   publish_("here", live_here_json(news));
   say();
+}
+
+std::string LiveView::sureness(double time_s) const {
+  if (!mapped_) return "not mapped yet";
+  const std::string ago = duration_text(std::max(0.0, time_s - mapped_->time_s));
+  if (mapped_sd_m_ == 0.0) return fmt::format("not known, when mapped {} ago", ago);
+  return fmt::format("to {}, when mapped {} ago", length_text(mapped_sd_m_), ago);
 }
 
 void LiveView::look() {
@@ -88,13 +89,10 @@ void LiveView::look() {
 
 void LiveView::show_map(const MappedSoFar& found) {
   if (!found.map) {
-    if (std::exchange(why_not_, found.why_not) != found.why_not)
-      note(track_.empty() ? 0.0 : track_.back().time_s, "no map yet: " + found.why_not);
-    if (!mapped_ || !mapped_->map) mapped_ = found;
+    if (std::exchange(why_not_, found.why_not) != found.why_not) note(now_s(), "no map yet: " + found.why_not);
     return;
   }
-  if (!tracker_ && has_wheels(found.robot) && !is_robot_found_) {
-    is_robot_found_ = true;
+  if (!tracker_ && found.robot.drive && !robot_.drive) {
     note(found.last_node.time_s,
          "the drive has shown the wheels' constants; the robot is tracked from the beginning on");
     robot_ = found.robot;
@@ -103,7 +101,8 @@ void LiveView::show_map(const MappedSoFar& found) {
   }
   lay_track_on(found.last_node);
   note_loops(*found.map);
-  mapped_ = found;
+  mapped_ = found.last_node;
+  mapped_sd_m_ = found.map->place_sds_m.empty() ? 0.0 : found.map->place_sds_m.back();
   LiveMapNews news;
   news.map = found.map.get();
   news.picture = &found.picture;
@@ -132,7 +131,7 @@ void LiveView::note_loops(const Map& map) {
     const Node& to = map.graph.nodes[loop.to];
     last = std::max({last, loop.from, loop.to});
     loops.emplace(from.scan, to.scan);
-    if (loops_.count({from.scan, to.scan}) > 0 || to.time_s < told_loop_s_ + kSameReturnS) continue;
+    if (loops_.count({from.scan, to.scan}) > 0 || (told_loop_s_ && to.time_s < *told_loop_s_ + kSameReturnS)) continue;
     told_loop_s_ = to.time_s;
     note(to.time_s, fmt::format("a loop is closed: the robot is where it was at {:.0f} s", from.time_s));
   }
@@ -142,6 +141,8 @@ void LiveView::note_loops(const Map& map) {
     since_loop_m_ += (map.graph.nodes[i].pose.translation() - map.graph.nodes[i - 1].pose.translation()).norm();
   }
 }
+
+double LiveView::now_s() const { return track_.empty() ? 0.0 : track_.back().time_s; }
 
 void LiveView::note(double time_s, const std::string& what) {
   const std::string line = fmt::format("{:.0f} s: {}", time_s, what);
@@ -153,10 +154,9 @@ void LiveView::note(double time_s, const std::string& what) {
 }
 
 std::string LiveView::state() const {
-  const std::string loops = count_text(loops_.size(), "loop");
   if (track_.empty()) return scans_ == 0 ? "Waiting for the recording to begin." : "Following the recording.";
-  return fmt::format("Following the recording: {:.0f} s, {} driven, {} closed.", track_.back().time_s,
-                     length_text(way_m_), loops);
+  return fmt::format("Following the recording: {:.0f} s, {} driven, {} closed.", now_s(), length_text(way_m_),
+                     count_text(loops_.size(), "loop"));
 }
 
 std::optional<TimedPose> LiveView::here() const {
@@ -168,6 +168,7 @@ void LiveView::end(const std::string& state) {
   publish_("moment", live_moment_json({state, {}, {log_.begin(), log_.end()}}));
 }
 
+/// For the page, which has the figures elsewhere.
 std::string LiveView::state_sentence() const {
   constexpr std::int64_t kSilence_s = 10;  // no logger writes so seldom; told in steps of as many
   const auto silent =
@@ -177,8 +178,9 @@ std::string LiveView::state_sentence() const {
     return fmt::format("Nothing has been recorded for {} s; waiting for more.", silent - silent % kSilence_s);
   }
   if (tracker_) return "Following the recording.";
-  if (!has_motion_)
+  if (!has_motion_) {
     return "Following the recording; without wheels or odometry the robot is where the last map has it.";
+  }
   return "Following the recording; the robot is tracked once the drive has shown its wheels' constants.";
 }
 

@@ -27,8 +27,8 @@ class LiveView {
   /// Tells a page: kind of event, JSON (io/page/live_page).
   using Publish = std::function<void(const std::string& kind, std::string json)>;
 
-  /// `drive` is read from its beginning again where a map shows that its robot.yaml misstates the robot; both must
-  /// outlive this. `robot`: of its robot.yaml.
+  /// `drive` is read from its beginning again where a map has found the wheels' constants that robot.yaml leaves out;
+  /// it and `map` must outlive this. `robot`: of its robot.yaml.
   LiveView(std::filesystem::path folder, GrowingDrive& drive, Robot robot, GrowingMap& map, Publish publish);
 
   void take(NewReadings&& readings);
@@ -39,7 +39,7 @@ class LiveView {
   /// Nothing more comes; `state`: what the program does now, a sentence.
   void end(const std::string& state);
 
-  /// How things stand, in a short line.
+  /// How things stand, in a line for a terminal.
   std::string state() const;
 
   /// Where the robot was found last, in the frame of the last map; nullopt before.
@@ -49,7 +49,9 @@ class LiveView {
   void begin_tracking();
   void show(const TrackedScan& scan);
   void show_map(const MappedSoFar& found);
+  std::string sureness(double time_s) const;
   void lay_track_on(const TimedPose& node);
+  double now_s() const;
   void note(double time_s, const std::string& what);
   void note_loops(const Map& map);
   std::string state_sentence() const;
@@ -62,18 +64,18 @@ class LiveView {
   Publish publish_;
   std::optional<LiveTracker> tracker_;  ///< none: of the robot's motion nothing came, or its wheels are not known yet
   bool has_motion_ = false;             ///< wheels or poses came
-  bool is_robot_found_ = false;         ///< what robot.yaml leaves out
   MomentWarnings moment_;
   std::deque<TimedPose> track_;  ///< by the tracker, since the last map's end
   Pose2 to_map_;                 ///< from the tracker's frame
   double way_m_ = 0.0;           ///< driven,
   double asked_way_m_ = 0.0;     ///< when the last map was asked for
   std::size_t scans_ = 0, asked_scans_ = 0;
-  std::optional<MappedSoFar> mapped_;
-  std::string why_not_;  ///< there was no map the last time that there was none
+  std::optional<TimedPose> mapped_;  ///< the last map's last node,
+  double mapped_sd_m_ = 0.0;         ///< and how sure its place is
+  std::string why_not_;              ///< there was no map the last time that there was none
   double since_loop_m_ = 0.0;
   std::set<std::pair<std::size_t, std::size_t>> loops_;  ///< closed so far, by their nodes' scans
-  double told_loop_s_ = -1e9;                            ///< when the last that was told was closed
+  std::optional<double> told_loop_s_;                    ///< when the last that was told was closed
   std::deque<std::string> log_;
   std::chrono::steady_clock::time_point came_ = std::chrono::steady_clock::now();  ///< when rows came last
   LiveMomentNews said_;                                                            ///< last, without the log

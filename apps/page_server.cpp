@@ -74,6 +74,8 @@ struct PageServer::State {
   };
 
   void start(const PageServerOptions& options, const std::string& form);
+  void set_up();
+  int bound_port(const PageServerOptions& options);
   bool is_from_here(const httplib::Request& request) const;
   void answer_page(const httplib::Request& request, httplib::Response& response) const;
   void answer_events(const httplib::Request& request, httplib::Response& response);
@@ -147,10 +149,7 @@ void PageServer::State::answer_events(const httplib::Request& request, httplib::
       [this](bool /*whole*/) { --watchers; });
 }
 
-void PageServer::State::start(const PageServerOptions& options, const std::string& form) {
-  page = form;
-  const std::size_t place = page.find(kKeyPlace);
-  if (place != std::string::npos) page.replace(place, kKeyPlace.size(), key);
+void PageServer::State::set_up() {
   // Not SO_REUSEPORT, with which two programs could have one port.
   server.set_socket_options([](socket_t socket) {
     const int yes = 1;
@@ -173,18 +172,30 @@ void PageServer::State::start(const PageServerOptions& options, const std::strin
   });
   server.Get("/", [this](const auto& request, auto& response) { answer_page(request, response); });
   server.Get("/events", [this](const auto& request, auto& response) { answer_events(request, response); });
-  int port = options.port;
-  const bool is_bound =
-      port == 0 ? (port = server.bind_to_any_port(options.address)) > 0 : server.bind_to_port(options.address, port);
-  if (!is_bound) {
+}
+
+/// The port that it has then.
+int PageServer::State::bound_port(const PageServerOptions& options) {
+  if (options.port == 0) {
+    const int port = server.bind_to_any_port(options.address);
+    if (port > 0) return port;
     throw InputError(
-        options.port == 0
-            ? fmt::format("--listen {}: is no address of this computer; use 127.0.0.1, or one that ip address lists",
-                          printable(options.address))
-            : fmt::format("--port {}: is taken by another program, or {} is no address of this computer; "
-                          "choose another port, or leave --port out for one that is free",
-                          options.port, printable(options.address)));
+        fmt::format("--listen {}: is no address of this computer; use 127.0.0.1, or one that ip address lists",
+                    printable(options.address)));
   }
+  if (server.bind_to_port(options.address, options.port)) return options.port;
+  throw InputError(
+      fmt::format("--port {}: is taken by another program, or {} is no address of this computer; choose another port, "
+                  "or leave --port out for one that is free",
+                  options.port, printable(options.address)));
+}
+
+void PageServer::State::start(const PageServerOptions& options, const std::string& form) {
+  page = form;
+  const std::size_t place = page.find(kKeyPlace);
+  if (place != std::string::npos) page.replace(place, kKeyPlace.size(), key);
+  set_up();
+  const int port = bound_port(options);
   std::string name = options.address;
   if (name == "0.0.0.0" || name == "::") name = own_name();
   if (name.find(':') != std::string::npos) name = "[" + name + "]";

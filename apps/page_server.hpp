@@ -19,17 +19,20 @@ struct PageServerOptions {
 /// The most watchers at a time: each takes a thread.
 inline constexpr int kMostWatchers = 16;
 
+/// In whose place PageServer puts the page's word.
+inline constexpr std::string_view kKeyPlace = "@KEY@";
+
 /// Whether an address is reached from this computer alone.
 bool is_loopback(std::string_view address);
 
 class PageServer {
  public:
-  /// Begins at once. `page`: makes the page, given the word by which its script asks for `events?key=WORD`. Throws
+  /// Begins at once. `page`: with kKeyPlace where the word goes by which its script asks for `events?key=WORD`. Throws
   /// `InputError` where the port is taken or the address is not one of this computer's.
   PageServer(const PageServerOptions& options, const std::string& page);
   PageServer(const PageServer&) = delete;
   PageServer& operator=(const PageServer&) = delete;
-  /// Watchers are told what was published last first.
+  /// Before, those who watch are told what was published last; who does not take it is not waited for.
   ~PageServer();
 
   /// For a browser on this computer (or, with the token in it, on another).
@@ -43,8 +46,5 @@ class PageServer {
   struct State;
   std::unique_ptr<State> state_;
 };
-
-/// Where the page's word goes: PageServer puts it in its place.
-inline constexpr std::string_view kKeyPlace = "@KEY@";
 
 }  // namespace wainscot
