@@ -7,9 +7,16 @@
 namespace wainscot {
 namespace {
 
-constexpr double kCellM = 0.4;  // lookups visit 3 x 3 cells: reaches 0.4 m whatever the place in the cell
+constexpr double kCellM =
+    0.4;  // a line is listed in the 3 x 3 cells about its own: found from 0.4 m wherever it lies in it
+constexpr double kCellsPerM = 1.0 / kCellM;
 
-std::int32_t lattice(double value_m) { return static_cast<std::int32_t>(std::floor(value_m / kCellM)); }
+/// The floor, as a whole number: std::floor is a call where the processor's own is not known to be there.
+std::int32_t lattice(double value_m) {
+  const double cells = value_m * kCellsPerM;
+  const auto towards_zero = static_cast<std::int32_t>(cells);
+  return towards_zero - (static_cast<double>(towards_zero) > cells ? 1 : 0);
+}
 
 }  // namespace
 
@@ -44,19 +51,24 @@ std::int32_t LineMap::cell_of(double x, double y) const {
 }
 
 void LineMap::reserve_cell(double x, double y) {
-  if (cell_of(x, y) != kNone) return;
-  // Grow by half of the size at least, so that a long drive lays the cells out anew only a few times.
+  // A line is listed in the cells about its own, too, and rounding may put its end into the next one.
+  constexpr std::int32_t kAround = 2;
   const std::int32_t column = lattice(x);
   const std::int32_t row = lattice(y);
+  const auto within = [](std::int32_t at, std::int32_t first, std::int32_t size) {
+    return at - first >= kAround && at - first < size - kAround;
+  };
+  if (within(column, first_column_, columns_) && within(row, first_row_, rows_)) return;
+  // Grow by half of the size at least, so that a long drive lays the cells out anew only a few times.
   const std::int32_t margin = 16 + std::max(columns_, rows_) / 2;
   std::int32_t first_column = columns_ == 0 ? column - margin : first_column_;
   std::int32_t first_row = rows_ == 0 ? row - margin : first_row_;
   std::int32_t last_column = columns_ == 0 ? column + margin : first_column_ + columns_ - 1;
   std::int32_t last_row = rows_ == 0 ? row + margin : first_row_ + rows_ - 1;
-  if (column < first_column) first_column = column - margin;
-  if (row < first_row) first_row = row - margin;
-  if (column > last_column) last_column = column + margin;
-  if (row > last_row) last_row = row + margin;
+  if (column - kAround < first_column) first_column = column - margin;
+  if (row - kAround < first_row) first_row = row - margin;
+  if (column + kAround > last_column) last_column = column + margin;
+  if (row + kAround > last_row) last_row = row + margin;
   first_column_ = first_column;
   first_row_ = first_row;
   columns_ = last_column - first_column + 1;
@@ -80,7 +92,8 @@ void LineMap::reserve_along(const Line& line) {
   reserve_cell(line.anchor.x(), line.anchor.y());
 }
 
-/// Puts a line into the lists of the cells along it.
+/// Puts a line into the lists of the cells along it and of those about them, so that a lookup, of which there are many
+/// more, walks one list.
 void LineMap::list_line(std::int32_t i) {
   const Line& line = lines_[static_cast<std::size_t>(i)];
   const Eigen::Vector2d tangent(line.normal.y(), -line.normal.x());
@@ -92,23 +105,24 @@ void LineMap::list_line(std::int32_t i) {
     const std::int32_t cell = cell_of(place.x(), place.y());
     if (cell == last) continue;
     last = cell;
-    std::int32_t& head = heads_[static_cast<std::size_t>(cell)];
-    entries_.push_back({i, head});
-    head = static_cast<std::int32_t>(entries_.size()) - 1;
+    for (std::int32_t row = -1; row <= 1; ++row) {
+      for (std::int32_t column = -1; column <= 1; ++column) {
+        std::int32_t& head = heads_[static_cast<std::size_t>(cell + row * columns_ + column)];
+        if (head != kNone && entries_[static_cast<std::size_t>(head)].line == i) continue;  // by the place before
+        entries_.push_back({i, head});
+        head = static_cast<std::int32_t>(entries_.size()) - 1;
+      }
+    }
   }
 }
 
 template <typename Visit>
 void LineMap::visit_near(double x, double y, const Visit& visit) const {
-  const std::int32_t column = lattice(x) - first_column_;
-  const std::int32_t row = lattice(y) - first_row_;
-  for (std::int32_t r = std::max(row - 1, 0); r <= std::min(row + 1, rows_ - 1); ++r) {
-    for (std::int32_t c = std::max(column - 1, 0); c <= std::min(column + 1, columns_ - 1); ++c) {
-      for (std::int32_t i = heads_[static_cast<std::size_t>(r * columns_ + c)]; i != kNone;
-           i = entries_[static_cast<std::size_t>(i)].next) {
-        visit(entries_[static_cast<std::size_t>(i)].line);
-      }
-    }
+  const std::int32_t cell = cell_of(x, y);
+  if (cell == kNone) return;
+  for (std::int32_t i = heads_[static_cast<std::size_t>(cell)]; i != kNone;
+       i = entries_[static_cast<std::size_t>(i)].next) {
+    visit(entries_[static_cast<std::size_t>(i)].line);
   }
 }
 
@@ -205,11 +219,11 @@ std::int32_t LineMap::find(const Eigen::Vector2d& point, const Eigen::Vector2d& 
   double nearest = gate_m;
   visit_near(point.x(), point.y(), [&](std::int32_t i) {
     const Line& line = lines_[static_cast<std::size_t>(i)];
-    if (line.last_node < oldest_node || line.normal.dot(normal) < options_.normal_cosine) return;
     const double distance = std::abs(line.distance_of(point));
-    if (distance >= nearest) return;
     const double along = line.along_of(point);
-    if (along < line.first_along_m - beyond_m(line) || along > line.last_along_m + beyond_m(line)) {
+    // One branch for all: each condition is as likely as not, which no processor guesses well.
+    if (!((line.last_node >= oldest_node) & (line.normal.dot(normal) >= options_.normal_cosine) & (distance < nearest) &
+          (along >= line.first_along_m - beyond_m(line)) & (along <= line.last_along_m + beyond_m(line)))) {
       return;
     }
     // A line beside the point counts a little further away than the line abreast of it. By hand, as a slope of 14

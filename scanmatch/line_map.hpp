@@ -36,15 +36,15 @@ struct Line {
   Eigen::Vector2d fitted_normal;                   ///< unit normal of the fitted line
   double fitted_offset_m = 0.0;                    ///< distance of the fitted line from the anchor, along fitted_normal
   double first_along_m = 0.0, last_along_m = 0.0;  ///< extent of the returns
-  int last_node = 0;                               ///< the latest node (or other counter) that touched the line
-  int nodes = 0;                                   ///< how many different ones did
+  double half_length_m = 0.0;  ///< returns within this of the anchor along the wall belong to the line
+  int last_node = 0;           ///< the latest node (or other counter) that touched the line
+  int nodes = 0;               ///< how many different ones did
   int returns = 0;
   double weight = 0.0, along = 0.0, across = 0.0, along2 = 0.0, along_across = 0.0;  ///< weighted moments, 1/m^2, ...
   double offset_m = 0.0;  ///< the fitted line: across = offset_m + slope * along
   double slope = 0.0;
   double slope_variance = 0.0;  ///< of the fit, from the returns' own variances
   double range_bias_m = 0.0;    ///< what this surface adds to a measured range
-  double half_length_m = 0.0;   ///< returns within this of the anchor along the wall belong to the line
 
   double along_of(const Eigen::Vector2d& p) const {
     const Eigen::Vector2d d = p - anchor;

@@ -3,9 +3,10 @@
 // is point to point. All stop at the same steps, pair within the same distance and build their search structures anew.
 
 #include <algorithm>
-#include <chrono>
+#include <array>
 #include <cmath>
-#include <functional>
+#include <cstddef>
+#include <ctime>
 #include <random>
 #include <vector>
 
@@ -111,52 +112,65 @@ Pose2 match_pcl(const Cloud::Ptr& reference, const Cloud::Ptr& scan, const Pose2
 struct Score {
   double position_rmse_m = 0.0;
   double heading_rmse_rad = 0.0;
-  double seconds = 0.0;  ///< a match; the median, which other work on the machine hardly moves
+  double seconds = 0.0;  ///< a match, of processor time; the median, which other work on the machine hardly moves
   int converged = 0;     ///< within 5 cm and 2 degrees of the truth
 };
 
-/// Matches from predictions that are off by `offset_m` in a random direction and by as many radians as metres.
-template <typename Match>
-Score score(int trials, double offset_m, const Match& match) {
+double processor_seconds() {
+  timespec now{};
+  clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &now);
+  return static_cast<double>(now.tv_sec) + 1e-9 * static_cast<double>(now.tv_nsec);
+}
+
+/// Matches from predictions that are off by `offset_m` in a random direction and by as many radians as metres. Each
+/// trial is every matcher's in turn, so that whatever slows the machine down slows all of them.
+template <typename... Match>
+std::array<Score, sizeof...(Match)> scores(int trials, double offset_m, const Match&... matches) {
   std::mt19937 random(21);
   std::uniform_real_distribution<double> angle(-std::numbers::pi, std::numbers::pi);
-  Score result;
-  std::vector<double> seconds;
+  std::array<Score, sizeof...(Match)> results;
+  std::array<std::vector<double>, sizeof...(Match)> seconds;
   for (int i = 0; i < trials; ++i) {
     const Trial trial = make_trial(random);
     const double direction = angle(random);
     const double turn = direction > 0.0 ? offset_m : -offset_m;
     const Pose2 predicted = trial.truth * Pose2{offset_m * std::cos(direction), offset_m * std::sin(direction), turn};
-    // The points are in each library's own form before the clock starts.
-    const auto prepared = match(trial);
-    const auto begin = std::chrono::steady_clock::now();
-    const Pose2 found = prepared(predicted);
-    seconds.push_back(std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count());
-    const Tangent2 error = log(between(trial.truth, found));
-    result.position_rmse_m += error.head<2>().squaredNorm() / trials;
-    result.heading_rmse_rad += error.z() * error.z() / trials;
-    result.converged += error.head<2>().norm() < 0.05 && std::abs(error.z()) < 0.035 ? 1 : 0;
+    std::size_t which = 0;
+    const auto take = [&](const auto& match) {
+      // The points are in each library's own form before the clock starts.
+      const auto prepared = match(trial);
+      const double begin_s = processor_seconds();
+      const Pose2 found = prepared(predicted);
+      seconds[which].push_back(processor_seconds() - begin_s);
+      Score& result = results[which++];
+      const Tangent2 error = log(between(trial.truth, found));
+      result.position_rmse_m += error.head<2>().squaredNorm() / trials;
+      result.heading_rmse_rad += error.z() * error.z() / trials;
+      result.converged += error.head<2>().norm() < 0.05 && std::abs(error.z()) < 0.035 ? 1 : 0;
+    };
+    (take(matches), ...);
   }
-  const auto middle = seconds.begin() + static_cast<std::ptrdiff_t>(seconds.size() / 2);
-  std::nth_element(seconds.begin(), middle, seconds.end());
-  result.seconds = *middle;
-  result.position_rmse_m = std::sqrt(result.position_rmse_m);
-  result.heading_rmse_rad = std::sqrt(result.heading_rmse_rad);
-  return result;
+  for (std::size_t which = 0; which < results.size(); ++which) {
+    Score& result = results[which];
+    const auto middle = seconds[which].begin() + static_cast<std::ptrdiff_t>(seconds[which].size() / 2);
+    std::nth_element(seconds[which].begin(), middle, seconds[which].end());
+    result.seconds = *middle;
+    result.position_rmse_m = std::sqrt(result.position_rmse_m);
+    result.heading_rmse_rad = std::sqrt(result.heading_rmse_rad);
+  }
+  return results;
 }
 
-Score score_ours(int trials, double offset_m) {
-  return score(trials, offset_m, [](const Trial& trial) {
-    return [&trial](const Pose2& predicted) { return match_ours(trial, predicted); };
-  });
+auto by_ours() {
+  return [](const Trial& trial) { return [&trial](const Pose2& predicted) { return match_ours(trial, predicted); }; };
 }
 
-Score score_pcl(int trials, double offset_m, Estimator estimator) {
-  return score(trials, offset_m, [estimator](const Trial& trial) {
+auto by_pcl(Estimator estimator) {
+  return [estimator](const Trial& trial) {
     return [reference = cloud_of(trial.reference), scan = cloud_of(trial.scan), estimator](const Pose2& predicted) {
       return match_pcl(reference, scan, predicted, estimator);
     };
-  });
+  };
 }
 
 void print(const char* name, const Score& s) {
@@ -165,8 +179,8 @@ void print(const char* name, const Score& s) {
 }
 
 /// As the mapper does where the prediction is poor: a correlative search over the window, then ICP from there.
-Score score_ours_with_search(int trials, double offset_m) {
-  return score(trials, offset_m, [offset_m](const Trial& trial) {
+auto by_ours_with_search(double offset_m) {
+  return [offset_m](const Trial& trial) {
     const auto places = [](const std::vector<ScanPoint>& points) {
       std::vector<Eigen::Vector2d> result;
       for (const ScanPoint& p : points) result.emplace_back(p.x_m, p.y_m);
@@ -177,7 +191,7 @@ Score score_ours_with_search(int trials, double offset_m) {
       const auto found = raster.search(scan, predicted, {offset_m, offset_m, offset_m + 0.02});
       return match_ours(trial, found ? found->pose : predicted);
     };
-  });
+  };
 }
 
 // K.-L. Low, "Linear least-squares optimization for point-to-plane ICP surface registration", University of North
@@ -241,9 +255,8 @@ TEST(OutsidePcl, OneStepOnTheSamePairsIsTheSame) {
 TEST(OutsidePcl, OneMatchIsAsAccurateAndFaster) {
   constexpr int trials = 200;
   constexpr double offset_m = 0.03;
-  const Score ours = score_ours(trials, offset_m);
-  const Score plane = score_pcl(trials, offset_m, Estimator::point_to_plane);
-  const Score point = score_pcl(trials, offset_m, Estimator::two_dimensional);
+  const auto [ours, plane, point] =
+      scores(trials, offset_m, by_ours(), by_pcl(Estimator::point_to_plane), by_pcl(Estimator::two_dimensional));
   print("wainscot", ours);
   print("PCL, point to plane", plane);
   print("PCL, 2D", point);
@@ -260,11 +273,11 @@ TEST(OutsidePcl, OneMatchIsAsAccurateAndFaster) {
 TEST(OutsidePcl, ASearchConvergesFromThreeTimesAsFar) {
   constexpr int trials = 40;
   constexpr int nearly_all = 38;
-  const Score plane_near = score_pcl(trials, 0.5, Estimator::point_to_plane);
-  const Score plane = score_pcl(trials, 0.6, Estimator::point_to_plane);
-  const Score point = score_pcl(trials, 0.6, Estimator::two_dimensional);
-  const Score alone = score_ours(trials, 0.3);
-  const Score searched = score_ours_with_search(trials, 1.8);
+  const auto [plane_near] = scores(trials, 0.5, by_pcl(Estimator::point_to_plane));
+  const auto [plane, point] =
+      scores(trials, 0.6, by_pcl(Estimator::point_to_plane), by_pcl(Estimator::two_dimensional));
+  const auto [alone] = scores(trials, 0.3, by_ours());
+  const auto [searched] = scores(trials, 1.8, by_ours_with_search(1.8));
   print("PCL, plane, 0.5 m, rad", plane_near);
   print("PCL, plane, 0.6 m, rad", plane);
   print("PCL, 2D, 0.6 m, rad", point);
