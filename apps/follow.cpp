@@ -164,8 +164,10 @@ void run_follow(const FollowOptions& options) {
   PageServer page(options.page, live_page(form));
   if (is_stream(options.drive)) begin_record(options);
   if (!options.quiet) {
-    fmt::print(stderr, "Following {}; open {} to watch. Ctrl-C ends it, and makes the map.\n",
-               is_stream(options.drive) ? "standard input" : shown(options.drive), page.url());
+    const double idle_s = options.following.until_idle_s;
+    fmt::print(stderr, "Following {}; open {} to watch. {} ends it, and makes the map.\n",
+               is_stream(options.drive) ? "standard input" : shown(options.drive), page.url(),
+               idle_s > 0.0 ? fmt::format("{} s without anything new", idle_s) : "Ctrl-C");
   }
   const DriveMap made = followed_and_mapped(options, robot, page);
   require_usable(made.map, made.drive, options.out);

@@ -128,7 +128,10 @@ bool PageServer::State::send_news(httplib::DataSink& sink, std::uint64_t& seen) 
     std::sort(news.begin(), news.end());
     for (const auto& [number, event] : news) text += event;
     seen = last;
-    if (text.empty() && ends) return false;
+    if (text.empty() && ends) {
+      sink.done();  // without the last chunk, browsers would complain
+      return true;
+    }
   }
   if (text.empty()) text = ":\n\n";
   return sink.write(text.data(), text.size());
