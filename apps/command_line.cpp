@@ -2,6 +2,7 @@
 
 #include <string>
 
+#include "apps/batch.hpp"
 #include "apps/build.hpp"
 #include "apps/calibrate.hpp"
 #include "apps/check.hpp"
@@ -50,6 +51,7 @@ std::unique_ptr<CLI::App> command_line() {
   add_locate(*app);
   add_extend(*app);
   add_follow(*app);
+  add_batch(*app);
   add_simulate(*app);
   // After the commands, which would take it for their own.
   app->footer("Example:\n  wainscot build data/demo/drive --out flat");
