@@ -22,6 +22,7 @@
 #include "apps/batch/job_state.hpp"
 #include "apps/batch/job_words.hpp"
 #include "apps/batch/slurm.hpp"
+#include "apps/command_words.hpp"
 #include "apps/option_values.hpp"
 #include "apps/print_result.hpp"
 #include "apps/progress_bar.hpp"
@@ -190,7 +191,8 @@ void add_batch(CLI::App& app) {
       ->required();
   batch
       ->add_option("COMMAND", options->words,
-                   "behind --: build, check, calibrate, compare or extend with the options that all drives have")
+                   "build, check, calibrate, compare or extend, with the options that all drives have")
+      ->type_name(kBehindDashes)
       ->required();
   batch
       ->add_option("--out", options->out,

@@ -47,7 +47,8 @@ OptionWords words_of_option(const CLI::App& app, const CLI::Option& option) {
     const std::string type = option.get_type_name();
     const std::size_t colon = std::min(type.find(':'), type.size());
     words.value = type.substr(0, colon);
-    if (option.get_positional() && words.value == "TEXT") words.value = words.names.front();
+    words.last = option.get_positional() && words.value == kBehindDashes;
+    if (option.get_positional() && (words.value == "TEXT" || words.last)) words.value = words.names.front();
     const std::string valid = type.substr(std::min(colon + 1, type.size()));
     words.choices = words_to_choose(valid);
     if (!valid.empty()) more.push_back(valid);
@@ -104,15 +105,20 @@ std::string named_with_value(const OptionWords& option) {
 
 std::string call_line(const CommandWords& command) {
   std::string line = command.name;
+  std::string last;
   for (const OptionWords& argument : command.arguments) {
     const std::string name = named_with_value(argument);
-    line += argument.needed ? " " + name : " [" + name + "]";
+    if (argument.last) {
+      last = fmt::format(" {} {}", kBehindDashes, name);
+    } else {
+      line += argument.needed ? " " + name : " [" + name + "]";
+    }
   }
   for (const OptionWords& option : command.options) {
     if (option.needed) line += " " + named_with_value(option);
   }
   if (!command.commands.empty()) line += " COMMAND";
-  return line + " [options]";
+  return line + " [options]" + last;
 }
 
 }  // namespace wainscot

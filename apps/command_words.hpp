@@ -10,6 +10,9 @@
 
 namespace wainscot {
 
+/// The type's name of what a command takes behind two dashes: another command, with options of its own.
+inline constexpr const char* kBehindDashes = "--";
+
 /// An option, or something that a command works on.
 struct OptionWords {
   std::vector<std::string> names;     ///< "-h", "--help"; of what is worked on one name, as DRIVE
@@ -20,6 +23,7 @@ struct OptionWords {
   bool needed = false;
   bool several = false;     ///< takes several values in a row
   bool repeatable = false;  ///< may be given again
+  bool last = false;        ///< stands at the end, behind two dashes
 };
 
 /// The program, or one of its commands.

@@ -44,6 +44,11 @@ std::string usage_sentence(const CLI::App& app, const CLI::ParseError& error) {
   const CLI::App& command = innermost_command(app);
   const std::string help = &command == &app ? "wainscot --help" : fmt::format("wainscot {} --help", command.get_name());
   const std::vector<std::string> surplus = app.remaining(true);
+  if (!surplus.empty() && command.get_name() == "batch" && surplus.front().starts_with("--")) {
+    return "write -- before the command that is done with each drive, and its options behind it, as in wainscot batch "
+           "drives --out houses -- build --cell-size 0.03; see " +
+           help;
+  }
   for (const std::string& word : surplus) {
     const bool is_option = word.rfind('-', 0) == 0;
     if (!is_option && &command != &app) continue;

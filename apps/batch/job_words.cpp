@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <filesystem>
 #include <set>
+#include <stdexcept>
 #include <system_error>
 #include <utility>
 
@@ -28,6 +29,9 @@ std::string from_root(const std::string& word) {
   std::error_code error;
   return std::filesystem::exists(word, error) ? std::filesystem::absolute(word).lexically_normal().string() : word;
 }
+
+/// Thrown where the command would begin: its words are all right.
+struct WellParsed {};
 
 void require_batch_command(const std::vector<std::string>& words) {
   if (words.empty() || std::find(kBatchCommands.begin(), kBatchCommands.end(), words.front()) == kBatchCommands.end()) {
@@ -67,7 +71,10 @@ std::vector<std::string> job_words(const BatchCommand& command, const BatchJob& 
 JobWords::JobWords(std::vector<std::string> words, int threads) : program_(command_line()) {
   require_batch_command(words);
   app_ = program_->get_subcommand(words.front());
-  app_->callback([] {});
+  app_->parse_complete_callback([app = app_] {
+    // Words that it does not know are told of at the end of parsing, which comes before the command begins.
+    if (app->remaining_size() == 0) throw WellParsed{};
+  });
   command_ = {std::move(words), threads};
   const std::string fault = fault_of({"job", "drive", {}});
   if (!fault.empty()) throw InputError(fault);
@@ -90,10 +97,12 @@ std::string JobWords::fault_of(const BatchJob& job) {
   std::reverse(words.begin(), words.end());  // as the library takes them
   try {
     program_->parse(words);
+  } catch (const WellParsed&) {
     return {};
   } catch (const CLI::ParseError& error) {
     return usage_sentence(*program_, error);
   }
+  throw std::logic_error("a command that a batch asked about has been run");
 }
 
 const CLI::Option* JobWords::option(const std::string& name) const { return app_->get_option_no_throw("--" + name); }
