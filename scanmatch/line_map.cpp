@@ -9,11 +9,10 @@ namespace {
 
 constexpr double kCellM =
     0.4;  // a line is listed in the 3 x 3 cells about its own: found from 0.4 m wherever it lies in it
-constexpr double kCellsPerM = 1.0 / kCellM;
 
 /// The floor, as a whole number: std::floor is a call where the processor's own is not known to be there.
 std::int32_t lattice(double value_m) {
-  const double cells = value_m * kCellsPerM;
+  const double cells = value_m * (1.0 / kCellM);
   const auto towards_zero = static_cast<std::int32_t>(cells);
   return towards_zero - (static_cast<double>(towards_zero) > cells ? 1 : 0);
 }
