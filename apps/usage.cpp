@@ -38,13 +38,21 @@ std::string no_such(const CLI::App& app, const std::string& word, bool is_option
                      names.at(nearest_name(word, names)), help);
 }
 
+/// Whether a batch was given its command, but not the dashes that set that one's options apart.
+bool lacks_dashes(const CLI::App& app, const CLI::App& command) {
+  if (command.get_name() != "batch") return false;
+  const std::vector<std::string> words = command.get_option("COMMAND")->results();
+  const std::vector<std::string> commands = known_names(app, false);
+  return !words.empty() && std::find(commands.begin(), commands.end(), words.front()) != commands.end();
+}
+
 }  // namespace
 
 std::string usage_sentence(const CLI::App& app, const CLI::ParseError& error) {
   const CLI::App& command = innermost_command(app);
   const std::string help = &command == &app ? "wainscot --help" : fmt::format("wainscot {} --help", command.get_name());
   const std::vector<std::string> surplus = app.remaining(true);
-  if (!surplus.empty() && command.get_name() == "batch" && surplus.front().starts_with("--")) {
+  if (!surplus.empty() && surplus.front().starts_with("--") && lacks_dashes(app, command)) {
     return "write -- before the command that is done with each drive, and its options behind it, as in wainscot batch "
            "drives --out houses -- build --cell-size 0.03; see " +
            help;

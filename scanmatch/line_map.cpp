@@ -17,6 +17,12 @@ std::int32_t lattice(double value_m) {
   return towards_zero - (static_cast<double>(towards_zero) > cells ? 1 : 0);
 }
 
+/// Whether all hold, without a branch for each: each alone is as likely as not, which no processor guesses well.
+template <typename... Bool>
+bool all_at_once(Bool... conditions) {
+  return (... & static_cast<unsigned>(conditions)) != 0;
+}
+
 }  // namespace
 
 void Line::set_fit(double fit_offset_m, double fit_slope) {
@@ -220,9 +226,9 @@ std::int32_t LineMap::find(const Eigen::Vector2d& point, const Eigen::Vector2d& 
     const Line& line = lines_[static_cast<std::size_t>(i)];
     const double distance = std::abs(line.distance_of(point));
     const double along = line.along_of(point);
-    // One branch for all: each condition is as likely as not, which no processor guesses well.
-    if (!((line.last_node >= oldest_node) & (line.normal.dot(normal) >= options_.normal_cosine) & (distance < nearest) &
-          (along >= line.first_along_m - beyond_m(line)) & (along <= line.last_along_m + beyond_m(line)))) {
+    if (!all_at_once(line.last_node >= oldest_node, line.normal.dot(normal) >= options_.normal_cosine,
+                     distance < nearest, along >= line.first_along_m - beyond_m(line),
+                     along <= line.last_along_m + beyond_m(line))) {
       return;
     }
     // A line beside the point counts a little further away than the line abreast of it. By hand, as a slope of 14

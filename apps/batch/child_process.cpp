@@ -81,7 +81,7 @@ std::optional<int> ChildProcess::status() {
 }
 
 void ChildProcess::ask_to_end() {
-  if (!status()) ::kill(-number_, SIGTERM);
+  if (!status()) ::kill(number_, SIGTERM);
 }
 
 bool is_installed(const std::string& program) {

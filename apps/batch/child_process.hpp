@@ -36,7 +36,7 @@ class ChildProcess {
 
   /// Its status, 128 + signal where one ended it; none: it runs.
   std::optional<int> status();
-  /// Asks it and its group to end: a signal to each.
+  /// Asks it to end (SIGTERM).
   void ask_to_end();
 
  private:

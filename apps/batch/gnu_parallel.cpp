@@ -50,6 +50,16 @@ std::string end_of(const fs::path& file) {
   return printable(last, 200);
 }
 
+/// Asked once it begins no more jobs, asked twice it ends those that run: parallel(1), --termseq.
+void end_with_its_jobs(ChildProcess& parallel) {
+  constexpr auto kBetween = std::chrono::milliseconds(300);  // until it has heeded the first; its own steps are shorter
+  constexpr int kMostTimes = 20;
+  for (int i = 0; i < kMostTimes && !parallel.status(); ++i) {
+    parallel.ask_to_end();
+    std::this_thread::sleep_for(kBetween);
+  }
+}
+
 }  // namespace
 
 void require_gnu_parallel() {
@@ -100,7 +110,7 @@ void run_by_gnu_parallel(const fs::path& folder, const std::vector<BatchJob>& jo
     try {
       stop_if_asked();
     } catch (const Stopped&) {
-      parallel.ask_to_end();
+      end_with_its_jobs(parallel);
       throw;
     }
   }

@@ -6,10 +6,8 @@
 #include <cstdio>
 #include <cstdlib>
 #include <exception>
-#include <fstream>
 #include <optional>
 #include <string>
-#include <string_view>
 #include <system_error>
 #include <vector>
 
@@ -35,14 +33,12 @@
 #include "io/files/shown.hpp"
 #include "io/files/whole_file.hpp"
 #include "io/map/map_folder.hpp"
-#include "io/spelling.hpp"
 
 namespace wainscot {
 namespace {
 
 namespace fs = std::filesystem;
 
-constexpr const char* kSaid = "said.txt";
 constexpr const char* kResult = "result.txt";
 
 /// The folder of one job, locked while this lives, where the file system can.
@@ -75,7 +71,7 @@ void redirect(const char* name, int flags, int to) {
   if (::chdir(folder.c_str()) != 0) std::_Exit(kSignalled + SIGKILL);
   redirect("/dev/null", O_RDONLY, STDIN_FILENO);
   redirect(kResult, O_WRONLY | O_CREAT | O_TRUNC, STDOUT_FILENO);
-  redirect(kSaid, O_WRONLY | O_CREAT | O_TRUNC, STDERR_FILENO);
+  redirect(kSaidFile, O_WRONLY | O_CREAT | O_TRUNC, STDERR_FILENO);
   const int status = run_program(words);
   std::fflush(nullptr);
   std::_Exit(status);
@@ -97,27 +93,25 @@ std::optional<int> status_of_command(const fs::path& folder, const std::vector<s
   return status;
 }
 
-/// What the command said when it ended badly: its last line of that kind.
-std::string last_sentence(const fs::path& folder, int status) {
-  constexpr std::string_view kBegin = "wainscot: ";
-  constexpr std::size_t kLongest = 2000;  // bytes: several times the longest sentence of the program
-  std::ifstream said(folder / kSaid);
-  std::string sentence;
-  for (std::string line; std::getline(said, line);) {
-    if (line.starts_with(kBegin)) sentence = printable(line.substr(kBegin.size()), kLongest);
-  }
+/// What the command said when it ended badly.
+std::string sentence_of(const fs::path& folder, int status) {
+  const std::string sentence = last_said(folder);
   if (!sentence.empty() && status < kSignalled) return sentence;
   if (status == 1) return "its findings are in result.txt";
   return fmt::format("ended by a fault of its own, with status {}; please report it with the drive", status);
 }
 
-/// Whether the sentence tells of the machine, not of the drive: what came of that is not worth keeping.
-bool tells_of_shortage(const std::string& sentence) {
+/// Whether the sentence tells of the machine or of what is written there, not of the drive: what came of that is not
+/// worth keeping.
+bool tells_of_machine(const std::string& sentence, const fs::path& folder) {
+  if (sentence.starts_with(shown(fs::absolute(folder))) || sentence.starts_with("map: ")) return true;
   for (const int number : std::array{ENOSPC, EDQUOT, EIO, ENOMEM, EMFILE, ENFILE, EROFS, ESTALE, EAGAIN}) {
     if (sentence.find(std::generic_category().message(number)) != std::string::npos) return true;
   }
-  return sentence.find("not enough memory") != std::string::npos ||
-         sentence.find("the disk may be full") != std::string::npos;
+  for (const char* words : {"not enough memory", "disk is full", "disk may be full"}) {
+    if (sentence.find(words) != std::string::npos) return true;
+  }
+  return false;
 }
 
 std::optional<TruthErrors> errors_of_map(const fs::path& map, const fs::path& truth) {
@@ -161,8 +155,8 @@ JobEnd run_job(const fs::path& folder, const BatchCommand& command, const BatchJ
   const std::optional<int> status = status_of_command(own, job_words(command, job, lock.was_there()));
   if (!status) return JobEnd::killed;
   record.status = *status;
-  if (record.status != 0) record.sentence = last_sentence(own, record.status);
-  if (tells_of_shortage(record.sentence)) return JobEnd::killed;
+  if (record.status != 0) record.sentence = sentence_of(own, record.status);
+  if (tells_of_machine(record.sentence, own)) return JobEnd::killed;
   if (fs::file_size(own / kResult, error) == 0) fs::remove(own / kResult, error);
   if (before != 0 && number_of(map) == before) remove_old_map(map);
   if (command.words.front() == "build") record.truth = errors_of_map(map, job.drive / "truth.csv");

@@ -2,6 +2,9 @@
 
 #include <algorithm>
 #include <cstddef>
+#include <fstream>
+#include <string_view>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -73,15 +76,28 @@ std::optional<JobRecord> done_record(const std::filesystem::path& folder, const 
   return std::nullopt;
 }
 
+std::string last_said(const std::filesystem::path& job_folder) {
+  constexpr std::string_view kBegin = "wainscot: ";
+  constexpr std::size_t kLongest = 2000;  // bytes: several times the longest sentence of the program
+  std::ifstream said(job_folder / kSaidFile);
+  std::string sentence;
+  for (std::string line; std::getline(said, line);) {
+    if (line.starts_with(kBegin)) sentence = printable(line.substr(kBegin.size()), kLongest);
+  }
+  return sentence;
+}
+
 std::vector<JobResult> job_results(const std::filesystem::path& folder, const std::vector<BatchJob>& jobs) {
   std::vector<JobResult> results;
   for (const BatchJob& job : jobs) {
-    JobResult result{job.name, job.drive.string(), std::nullopt,
-                     "not done: killed, or the system was short of something"};
+    JobResult result{job.name, job.drive.string(), std::nullopt, {}};
     try {
       if (const auto record = read_job_record(folder / job.name)) {
         result.status = record->status;
         result.sentence = record->sentence;
+      } else {
+        const std::string said = last_said(folder / job.name);
+        result.sentence = said.empty() ? "killed, or not begun" : said;
       }
     } catch (const InputError& error) {
       result.sentence = error.what();

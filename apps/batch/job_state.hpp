@@ -20,12 +20,18 @@ JobRecord expected_record(const BatchCommand& command, const BatchJob& job);
 std::optional<JobRecord> done_record(const std::filesystem::path& folder, const BatchCommand& command,
                                      const BatchJob& job);
 
+/// What a job says goes here, in its folder.
+inline constexpr const char* kSaidFile = "said.txt";
+
+/// The last sentence of an error that a job said; empty: none.
+std::string last_said(const std::filesystem::path& job_folder);
+
 /// One row of results.csv.
 struct JobResult {
   std::string name;
   std::string drive;
   std::optional<int> status;  ///< none: not done
-  std::string sentence;       ///< where the status is not 0
+  std::string sentence;       ///< where it is not 0: why
 };
 
 /// What stands in the folders of all jobs.
