@@ -95,7 +95,7 @@ std::optional<int> status_of_command(const fs::path& folder, const std::vector<s
 
 /// What the command said when it ended badly.
 std::string sentence_of(const fs::path& folder, int status) {
-  const std::string sentence = last_said(folder);
+  std::string sentence = last_said(folder);
   if (!sentence.empty() && status < kSignalled) return sentence;
   if (status == 1) return "its findings are in result.txt";
   return fmt::format("ended by a fault of its own, with status {}; please report it with the drive", status);

@@ -18,6 +18,8 @@ set(CPACK_DEBIAN_PACKAGE_GENERATE_SHLIBS_POLICY ">=")
 
 set(CPACK_DEBIAN_PROGRAM_PACKAGE_NAME wainscot)
 set(CPACK_DEBIAN_PROGRAM_PACKAGE_SECTION science)
+# The engines of wainscot batch, which says which one it lacks.
+set(CPACK_DEBIAN_PROGRAM_PACKAGE_SUGGESTS "parallel, slurm-client")
 set(CPACK_DEBIAN_PROGRAM_DESCRIPTION "map of a home from the recorded drive of a hobby robot
 Makes a map whose distances match the house from wheel counts and the scans
 of a 2D lidar: an occupancy grid, the path that was really driven, and an
