@@ -47,12 +47,14 @@ struct Model {
   double left = 0.0;      ///< weighted squares of the residuals
 };
 
-/// The scatter from one measurement to the next, which neither a step nor a drift makes larger (J. von Neumann,
-/// "Distribution of the ratio of the mean square successive difference to the variance", 1941; from memory), by the
-/// median.
+/// The scatter from one measurement to the next, which neither a step nor a steady drift makes larger: by the median of
+/// the successive differences' distances from their own median (after J. von Neumann, "Distribution of the ratio of the
+/// mean square successive difference to the variance", Annals of Mathematical Statistics 12, 1941; from memory).
 double successive_spread(std::span<const UncertainValue> values) {
   std::vector<double> steps;
-  for (std::size_t i = 1; i < values.size(); ++i) steps.push_back(std::abs(values[i].value - values[i - 1].value));
+  for (std::size_t i = 1; i < values.size(); ++i) steps.push_back(values[i].value - values[i - 1].value);
+  const double steady = median(steps);
+  for (double& step : steps) step = std::abs(step - steady);
   return median(std::move(steps)) / (kMedianOfNormal * std::numbers::sqrt2);
 }
 

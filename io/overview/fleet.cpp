@@ -49,13 +49,28 @@ std::vector<ConstantSeries> series_of(const std::vector<std::size_t>& of_robot, 
   return all;
 }
 
-void find_odd(const ConstantSeries& series, double false_alarm, std::vector<OddConstant>& odd) {
-  const std::vector<std::size_t> found = odd_values(series.values, false_alarm);
+void tell_odd(const ConstantSeries& series, const std::vector<std::size_t>& found, std::vector<OddConstant>& odd) {
   if (found.empty()) return;
   const double middle = common_value(series.values).middle;
   for (const std::size_t i : found) {
     odd.push_back({series.rows[i], series.name, series.unit, series.values[i], middle, series.values.size() - 1});
   }
+}
+
+/// `odd`: the indices of odd values, ascending.
+OrderedChange lasting_change(const ConstantSeries& series, const std::vector<std::size_t>& odd, double false_alarm) {
+  const auto is_odd = [&odd](std::size_t i) { return std::binary_search(odd.begin(), odd.end(), i); };
+  std::vector<UncertainValue> values;
+  std::vector<std::size_t> kept;
+  for (std::size_t i = 0; i < series.values.size(); ++i) {
+    const bool alone = is_odd(i) && (i == 0 || !is_odd(i - 1)) && !is_odd(i + 1);
+    if (alone) continue;
+    values.push_back(series.values[i]);
+    kept.push_back(i);
+  }
+  OrderedChange change = ordered_change(values, false_alarm);
+  if (change.kind == OrderedChange::Kind::step) change.first = kept[change.first];
+  return change;
 }
 
 /// Changes and odd values, once it is known among how many the false alarms are shared.
@@ -71,9 +86,10 @@ void judge(Fleet& fleet) {
   for (FleetRobot& robot : fleet.robots) {
     for (ConstantSeries& series : robot.series) {
       if (series.values.size() < kLeastValuesToCompare) continue;
-      find_odd(series, kFalseAlarm / static_cast<double>(values), fleet.odd);
+      const std::vector<std::size_t> odd = odd_values(series.values, kFalseAlarm / static_cast<double>(values));
+      tell_odd(series, odd, fleet.odd);
       if (series_count > 0)
-        series.change = ordered_change(series.values, kFalseAlarm / static_cast<double>(series_count));
+        series.change = lasting_change(series, odd, kFalseAlarm / static_cast<double>(series_count));
     }
   }
   std::stable_sort(fleet.odd.begin(), fleet.odd.end(),

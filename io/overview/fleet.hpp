@@ -25,7 +25,9 @@ struct ConstantSeries {
   std::string unit;
   std::vector<std::size_t> rows;       ///< of the overview, ascending
   std::vector<UncertainValue> values;  ///< as many
-  OrderedChange change;                ///< `first` counts in this series
+  /// `first` counts in this series. A value that is odd, while its neighbours are not, has no part in it: one drive
+  /// that went wrong is no change of the robot.
+  OrderedChange change;
 };
 
 struct FleetRobot {

@@ -1,5 +1,6 @@
 #include "core/ordered_change.hpp"
 
+#include <cmath>
 #include <random>
 #include <stdexcept>
 #include <vector>
@@ -48,6 +49,7 @@ TEST(OrderedChange, ALineWithoutScatterIsExact) {
   ASSERT_EQ(change.kind, Kind::drift);
   EXPECT_NEAR(change.before, 2.0, 1e-9);
   EXPECT_NEAR(change.after, 8.0, 1e-9);
+  EXPECT_NEAR(change.sd, 0.01 * 6.0 / std::sqrt(28.0), 1e-9);  // x from -3 to 3
 }
 
 TEST(OrderedChange, OneValueThatIsWrongIsNoChange) {

@@ -54,12 +54,22 @@ TEST(Fleet, TellsAWheelThatWearsAndALidarThatWasKnocked) {
   std::vector<DriveRow> drifting = rows_of({0.280, 0.283, 0.286, 0.289, 0.292, 0.295, 0.298, 0.301, 0.304});
   EXPECT_EQ(change_sentence(widths_in(fleet_of(drifting)), drifting),
             "drive.track_width_m drifts from d1 to d9, from 0.2800 m to 0.3040 m, by 0.0240 m (standard uncertainty "
-            "0.0024 m)");
+            "0.0010 m)");  // 0.001 m times 8 / sqrt(60), of x from -4 to 4
   const std::vector<DriveRow> knocked = rows_of({0.288, 0.289, 0.288, 0.287, 0.288, 0.305, 0.306, 0.305, 0.304, 0.305});
   const std::string sentence = change_sentence(widths_in(fleet_of(knocked)), knocked);
   EXPECT_EQ(sentence.rfind("drive.track_width_m changes between d5 and d6, from 0.28", 0), 0U) << sentence;
   const std::vector<DriveRow> steady = rows_of({0.288, 0.289, 0.288, 0.287, 0.288, 0.288, 0.2885, 0.2875});
   EXPECT_EQ(change_sentence(widths_in(fleet_of(steady)), steady), "");
+}
+
+TEST(Fleet, OneDriveThatWentWrongIsNoChange) {
+  std::vector<double> widths_m(300, 0.288);
+  for (std::size_t i = 0; i < widths_m.size(); ++i) widths_m[i] += i % 2 == 0 ? 0.0005 : -0.0005;
+  widths_m[2] = 0.32;
+  const std::vector<DriveRow> rows = rows_of(widths_m);
+  const Fleet fleet = fleet_of(rows);
+  EXPECT_EQ(fleet.odd.size(), 1U);
+  EXPECT_EQ(change_sentence(widths_in(fleet), rows), "");
 }
 
 TEST(Fleet, RowsThatStateNothingBelongToNoRobot) {

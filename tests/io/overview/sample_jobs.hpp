@@ -47,7 +47,7 @@ inline void write_sample_grid(const std::filesystem::path& map) {
   OccupancyGrid grid{{0.05, 0, 0, 200, 100}, CellProbabilities(20'000, 0.1F)};
   for (std::size_t i = 0; i < 200; ++i) grid.probability[i] = 0.9F;
   write_text(map / "grid.pgm", grid_pgm(grid));
-  write_text(map / "grid.yaml", grid_yaml(grid.frame, {}, {}, {}));
+  write_text(map / "grid.yaml", grid_yaml(grid.frame, {}, Drives(Drive{}), {}));
 }
 
 inline void write_sample_map(const std::filesystem::path& map, double width_m, const std::string& verdict = "good",
