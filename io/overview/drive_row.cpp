@@ -9,6 +9,7 @@
 #include <nlohmann/json.hpp>
 
 #include "core/errors.hpp"
+#include "io/files/folder_kind.hpp"
 #include "io/files/plain_file.hpp"
 #include "io/files/shown.hpp"
 #include "io/overview/small_map.hpp"
@@ -39,12 +40,13 @@ double number(const Json& json, const char* key) {
   return std::isfinite(result) ? result : kUnknown;
 }
 
-/// A deviation, a length, a count, as large as one can be.
-double not_negative(const Json& json, const char* key) {
+/// A deviation, a length, a count: unknown where it is none.
+double possible(double value) {
   constexpr double kMost = 1e12;
-  const double value = number(json, key);
   return value >= 0.0 && value <= kMost ? value : kUnknown;
 }
+
+double not_negative(const Json& json, const char* key) { return possible(number(json, key)); }
 
 /// Whether it can be one of a robot's, of which squares can be taken.
 bool is_possible(const UncertainValue& found) {
@@ -62,23 +64,16 @@ bool is_true(const Json& json, const char* key) {
   return value.is_boolean() && value.get<bool>();
 }
 
-/// An object whose key `form` is 1. Throws `InputError`.
-Json read_object(const fs::path& folder, const std::string& name, const char* form) {
+/// Throws `InputError`.
+Json summary_of(const fs::path& map) {
+  constexpr int kForm = 1;
   // A summary of a map with a thousand warnings has half a megabyte.
   constexpr std::size_t kMostBytes = 8'000'000;
-  Json json = Json::parse(read_plain_file(folder, name, kMostBytes), nullptr, false);
-  const fs::path file = folder / name;
-  if (json.is_discarded() || !json.is_object()) {
-    throw InputError(shown(file) + ": is damaged: it is no JSON object; make the map again");
-  }
-  const double number_of_form = number(json, form);
-  if (number_of_form > 1.0) {
-    throw InputError(
-        fmt::format("{}: is of a newer form than this program reads (1); update the program", shown(file)));
-  }
-  if (number_of_form != 1.0) {
-    throw InputError(fmt::format("{}: is damaged: it has no {}; make the map again", shown(file), form));
-  }
+  const fs::path file = map / "summary.json";
+  Json json = Json::parse(read_plain_file(map, "summary.json", kMostBytes), nullptr, false);
+  const double form = number(json, "wainscot_summary");
+  if (form > kForm) throw other_form(file, 2, kForm);
+  if (form != kForm) throw InputError(shown(file) + ": is damaged: it is no map's summary; make the map again");
   return json;
 }
 
@@ -116,26 +111,22 @@ TapeErrors tapes_of(const Json& list) {
   return errors;
 }
 
+/// Throws `InputError`.
 void read_job(const fs::path& folder, DriveRow& row) {
-  const Json job = read_object(folder, "job.json", "wainscot_job");
-  const double status = number(job, "status");
-  if (status >= 0.0 && status <= 255.0 && status == std::floor(status)) row.status = static_cast<int>(status);
-  row.sentence = text(at(job, "sentence"), kMostSentence);
-  row.drive = text(at(job, "drive"), kMostSentence);
-  row.checksum = text(at(job, "checksum"), kMostName);
-  if (const Json& words = at(job, "command"); words.is_array()) {
-    for (const Json& word : words) {
-      if (row.command.size() > kMostSentence) break;
-      row.command += (row.command.empty() ? "" : " ") + text(word, kMostName);
-    }
-  }
-  const Json& truth = at(job, "truth");
-  row.truth = {not_negative(truth, "path_rmse_m"), not_negative(truth, "path_worst_m"),
-               not_negative(truth, "heading_rmse_deg")};
+  const std::optional<JobRecord> job = read_job_record(folder);
+  if (!job) throw InputError(shown(folder / "job.json") + ": is a link that leads nowhere; remove it");
+  row.status = job->status;
+  row.sentence = printable(job->sentence, kMostSentence);
+  row.drive = printable(job->drive, kMostSentence);
+  row.checksum = printable(job->checksum, kMostName);
+  row.command = printable(fmt::format("{}", fmt::join(job->command, " ")), kMostSentence);
+  if (!job->truth) return;
+  row.truth = {possible(job->truth->path_rmse_m), possible(job->truth->path_worst_m),
+               possible(job->truth->heading_rmse_deg)};
 }
 
 void read_summary(const fs::path& map, DriveRow& row) {
-  const Json summary = read_object(map, "summary.json", "wainscot_summary");
+  const Json summary = summary_of(map);
   row.verdict = text(at(summary, "verdict"), kMostName);
   row.reason = text(at(summary, "verdict_reason"), kMostSentence);
   const Json& drive = at(summary, "drive");

@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "core/odd_values.hpp"
+#include "io/results/job_record.hpp"
 
 namespace wainscot {
 
@@ -33,13 +34,6 @@ struct TapeErrors {
   double worst_m = kUnknown;  ///< with its sign
 };
 
-/// As the job that made the map measured them.
-struct TruthErrors {
-  double path_rmse_m = kUnknown;
-  double path_worst_m = kUnknown;
-  double heading_rmse_deg = kUnknown;
-};
-
 enum class RowState {
   mapped,   ///< there is a map, and its summary.json was read
   failed,   ///< there is none
@@ -59,11 +53,11 @@ struct DriveRow {
 
   // job.json
   bool has_job = false;
-  std::optional<int> status;  ///< with which the job ended
-  std::string sentence;       ///< why, or, of a row that is damaged, what is wrong
-  std::string drive;          ///< the folder that was mapped
-  std::string command;        ///< with its options, words joined by a space
-  TruthErrors truth;
+  std::optional<int> status;                        ///< with which the job ended
+  std::string sentence;                             ///< why, or, of a row that is damaged, what is wrong
+  std::string drive;                                ///< the folder that was mapped
+  std::string command;                              ///< with its options, words joined by a space
+  TruthErrors truth{kUnknown, kUnknown, kUnknown};  ///< as the job that made the map measured them
 
   // summary.json
   std::string verdict;  ///< "good", "usable", "unusable"; "" in maps of earlier programs

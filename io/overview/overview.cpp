@@ -4,6 +4,7 @@
 #include <cstring>
 #include <mutex>
 #include <system_error>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -30,8 +31,10 @@ std::vector<std::string> names_in(const fs::path& folder, std::size_t& passed_ov
   for (fs::directory_iterator entry(folder, error), end; !error && entry != end; entry.increment(error)) {
     std::error_code unknown;
     if (entry->symlink_status(unknown).type() != fs::file_type::directory) continue;
+    std::string name = entry->path().filename().string();
+    if (name.starts_with('.')) continue;  // what programs keep for themselves
     if (holds_drive_row(entry->path())) {
-      names.push_back(entry->path().filename().string());
+      names.push_back(std::move(name));
     } else {
       ++passed_over;
     }

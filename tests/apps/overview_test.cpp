@@ -6,6 +6,7 @@
 
 #include <gtest/gtest.h>
 
+#include "io/results/job_record.hpp"
 #include "tests/apps/command_line.hpp"
 
 namespace wainscot {
@@ -18,9 +19,9 @@ class OverviewCommandLine : public CommandLine {
     std::filesystem::create_directories(folder_.path() / "houses" / "hall");
     ASSERT_EQ(run("build drive --out houses/attic --quiet").status, 0);
     ASSERT_EQ(run("build drive --out houses/hall/map --quiet").status, 0);
-    job("hall", R"({"wainscot_job":1,"name":"hall","command":["build"],"drive":"drive","status":0,"sentence":"",)"
-                R"("truth":{"path_rmse_m":0.0021,"path_worst_m":0.0064,"heading_rmse_deg":0.066}})");
-    job("kitchen", R"({"wainscot_job":1,"name":"kitchen","drive":"drives/kitchen","status":2,"sentence":"no counts"})");
+    job("hall",
+        job_record_json({"1", "hall", {"build"}, "drive", "f", "c", 0, "", TruthErrors{0.0021, 0.0064, 0.066}}));
+    job("kitchen", job_record_json({"1", "kitchen", {"build"}, "drives/kitchen", "f", "c", 2, "no counts", {}}));
     std::filesystem::create_directories(folder_.path() / "houses" / "notes");
   }
   void job(const std::string& name, const std::string& text) const {
@@ -62,7 +63,7 @@ TEST_F(OverviewCommandLine, ADamagedJobIsAWarning) {
   job("hall", "{");
   const Outcome told = run("overview houses");
   EXPECT_EQ(told.status, 0);
-  EXPECT_NE(told.err.find("Warning: houses/hall/job.json: is damaged"), std::string::npos) << told.err;
+  EXPECT_NE(told.err.find("Warning: houses/hall/job.json: is no job.json"), std::string::npos) << told.err;
   EXPECT_NE(told.out.find("2 maps: "), std::string::npos) << "its map is as good as before";
 }
 

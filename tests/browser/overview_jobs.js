@@ -35,8 +35,8 @@ function makeJob(name, drive) {
   const failed = drive % 50 === 49;
   const job = path.join(folder, name);
   fs.mkdirSync(path.join(job, 'map'), {recursive: true});
-  fs.writeFileSync(path.join(job, 'job.json'), JSON.stringify({wainscot_job: 1, name, command: ['build'], drive: `drives/${name}`,
-    status: failed ? 2 : 0, sentence: failed ? 'wheels.csv:12: the time goes back' : '',
+  fs.writeFileSync(path.join(job, 'job.json'), JSON.stringify({wainscot_job: 1, program_version: '1', name, command: ['build'],
+    drive: `drives/${name}`, files: 'f', checksum: 'c', status: failed ? 2 : 0, sentence: failed ? 'wheels.csv:12: the time goes back' : '',
     ...(failed ? {} : {truth: {path_rmse_m: 0.002 * (0.5 + uniform()), path_worst_m: 0.008, heading_rmse_deg: 0.06}})}));
   const figures = figuresOf(drive);
   if (failed) return;

@@ -81,7 +81,7 @@ TEST_F(DriveRowTest, WhatIsDamagedIsTold) {
   write_text(job_ / "job.json", "{\"wainscot_job\":1,");
   EXPECT_EQ(read().state, RowState::damaged);
   ASSERT_EQ(read().faults.size(), 1U);
-  EXPECT_NE(read().faults[0].find("job.json: is damaged"), std::string::npos);
+  EXPECT_NE(read().faults[0].find("job.json: is no job.json"), std::string::npos);
   write_sample_map(job_ / "map", 0.288);
   EXPECT_EQ(read().state, RowState::mapped) << "the map is as good as before";
   EXPECT_EQ(read().faults.size(), 1U);

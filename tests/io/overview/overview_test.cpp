@@ -29,6 +29,7 @@ TEST(Overview, HasARowForEachMapByName) {
   write_sample_map(folder.path() / "day-9", 0.288);
   write_text(folder.path() / "day-2" / "job.json", job_text(2, "no"));
   write_text(folder.path() / "notes" / "a.txt", "x");
+  write_text(folder.path() / ".batch" / "drives", "x");
   write_text(folder.path() / "summary.txt", "x");
   std::filesystem::create_directory_symlink(folder.path() / "day-9", folder.path() / "day-9-again");
   std::vector<double> told;

@@ -35,11 +35,15 @@ inline std::string summary_text(double width_m, const std::string& verdict = "go
 }
 
 inline std::string job_text(int status, const std::string& sentence = "") {
-  return fmt::format(
-      R"({{"wainscot_job":1,"program_version":"1.0.0","name":"n","command":["build","--cell-size","0.03"],)"
-      R"("drive":"/drives/n","checksum":"def","status":{},"sentence":"{}","truth":{{"path_rmse_m":0.0021,)"
-      R"("path_worst_m":0.0064,"heading_rmse_deg":0.066}}}})",
-      status, sentence);
+  return job_record_json({"1.0.0",
+                          "n",
+                          {"build", "--cell-size", "0.03"},
+                          "/drives/n",
+                          "fff",
+                          "def",
+                          status,
+                          sentence,
+                          TruthErrors{0.0021, 0.0064, 0.066}});
 }
 
 /// A grid of 200 by 100 cells, a wall along its lower edge.
