@@ -9,7 +9,8 @@
 // the residuals' scatter where that is larger than what the weights say (R. T. Birge's ratio, Physical Review 40, 1932;
 // from memory), and are judged two-sided by Student's t with n - 2 degrees of freedom (NIST/SEMATECH e-Handbook of
 // Statistical Methods, 1.3.5.3). So many places being tried, each has its part of the false alarms only (Bonferroni:
-// e-Handbook 7.4.7.3).
+// e-Handbook 7.4.7.3). Neither model is robust: a value far off near the end of a long series makes a step, so those
+// that are odd while their neighbours are not (`odd_values`) are to be left out before.
 
 #include <cstddef>
 #include <span>
