@@ -17,6 +17,7 @@
 #include "apps/help_text.hpp"
 #include "apps/locate.hpp"
 #include "apps/measure.hpp"
+#include "apps/overview.hpp"
 #include "apps/simulate.hpp"
 
 namespace wainscot {
@@ -52,6 +53,7 @@ std::unique_ptr<CLI::App> command_line() {
   add_extend(*app);
   add_follow(*app);
   add_batch(*app);
+  add_overview(*app);
   add_simulate(*app);
   // After the commands, which would take it for their own.
   app->footer("Example:\n  wainscot build data/demo/drive --out flat");

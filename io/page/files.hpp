@@ -18,6 +18,9 @@ std::string_view explain_walls_js();
 std::string_view live_html();
 std::string_view live_css();
 std::string_view live_js();
+std::string_view overview_html();
+std::string_view overview_css();
+std::string_view overview_js();
 
 /// The matcher as WebAssembly; empty where the build found no compiler for it.
 std::string_view matcher_wasm();

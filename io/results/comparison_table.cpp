@@ -11,6 +11,7 @@
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
+#include "io/csv_cell.hpp"
 #include "io/number_text.hpp"
 
 namespace wainscot {
@@ -152,13 +153,6 @@ std::string maps_text(const MapsComparison& maps, bool ambiguous) {
                  whole_text(walls.distances.size()), length_text(walls.distance_median_m),
                  length_text(walls.distance_95_m), distance_rows(walls));
   return text;
-}
-
-std::string csv_cell(const std::string& text) {
-  if (text.find_first_of(",\"") == std::string::npos) return text;
-  std::string quoted = "\"";
-  for (const char c : text) quoted += c == '"' ? "\"\"" : std::string(1, c);
-  return quoted + "\"";
 }
 
 nlohmann::ordered_json json_of(const std::vector<NamedFigure>& figures) {

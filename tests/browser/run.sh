@@ -1,6 +1,6 @@
 #!/bin/sh
 # Makes the pages of one kind with the program and tests them in headless Chromium:
-#   sh tests/browser/run.sh report|comparison|explain|location|live PROGRAM CHECKOUT WORK_FOLDER
+#   sh tests/browser/run.sh report|comparison|explain|location|live|overview PROGRAM CHECKOUT WORK_FOLDER
 # Ends with status 77, which ctest counts as skipped, where a browser, node, or (the first time) the network is missing.
 set -eu
 kind="$1"
@@ -62,6 +62,14 @@ case "$kind" in
   location)
     "$program" build "$drive" --out "$work/located-map" --replace >"$log" 2>&1
     "$program" locate "$work/located-map" "$hostile" --csv "$work/where.csv" --page "$work/where.html" --replace >>"$log" 2>&1
+    ;;
+  overview)
+    # Some two hundred jobs made of one map, with other figures: one drive that differs, a wheel that wears, failures, a
+    # damaged summary, a hostile name.
+    "$program" build "$drive" --out "$work/overview-map" --replace >"$log" 2>&1
+    rm -rf "$work/houses"
+    node "$checkout/tests/browser/overview_jobs.js" "$work/overview-map" "$work/houses"
+    "$program" overview "$work/houses" --page "$work/houses.html" --csv "$work/houses.csv" --replace >>"$log" 2>&1
     ;;
 esac
 

@@ -1,7 +1,7 @@
 // Prints what wainscot computes, for the Python checks beside it to compare with scipy's and other programs' answers:
 //
-//   reference_values chi_squared | arcs | nearest_lines | optimiser | path_errors       JSON on standard output
-//   reference_values map FOLDER                                           writes a small map
+//   reference_values chi_squared | arcs | nearest_lines | optimiser | path_errors | changes       JSON on standard
+//   output reference_values map FOLDER                                           writes a small map
 
 #include <algorithm>
 #include <chrono>
@@ -18,7 +18,9 @@
 #include <nlohmann/json.hpp>
 
 #include "core/chi_squared.hpp"
+#include "core/odd_values.hpp"
 #include "core/odometry.hpp"
+#include "core/ordered_change.hpp"
 #include "core/path_comparison.hpp"
 #include "core/pose2.hpp"
 #include "graph/map.hpp"
@@ -272,6 +274,36 @@ void write_small_map(const std::string& folder) {
   write_map(map, drive, {"1.0.0", true, true}, folder, true);
 }
 
+/// Constants over drives: some that stay, some that drift, some that step, with odd ones among them.
+json changes() {
+  std::mt19937 random(17);
+  std::normal_distribution<double> noise(0.0, 1.0);
+  json result = json::array();
+  for (int trial = 0; trial < 60; ++trial) {
+    const int count = 6 + 3 * trial;
+    std::vector<UncertainValue> values;
+    json rows = json::array();
+    for (int i = 0; i < count; ++i) {
+      const double sd = 1e-3 * (1.0 + i % 3);
+      const double moved = trial % 3 == 1 ? 2e-3 * i : (trial % 3 == 2 && i >= count / 2 ? 0.02 : 0.0);
+      values.push_back({0.3 + moved + sd * noise(random) + (trial % 3 == 0 && i == 4 ? 0.1 : 0.0), sd});
+      rows.push_back({values.back().value, sd});
+    }
+    const CommonValue common = common_value(values);
+    const OrderedChange change = ordered_change(values, 0.01);
+    result.push_back({{"values", rows},
+                      {"middle", common.middle},
+                      {"spread", common.spread},
+                      {"odd", odd_values(values, 0.001)},
+                      {"kind", static_cast<int>(change.kind)},
+                      {"before", change.before},
+                      {"after", change.after},
+                      {"sd", change.sd},
+                      {"first", change.first}});
+  }
+  return result;
+}
+
 int run(const std::vector<std::string>& arguments) {
   const std::string what = arguments.empty() ? "" : arguments.front();
   if (what == "chi_squared") {
@@ -284,10 +316,13 @@ int run(const std::vector<std::string>& arguments) {
     std::cout << optimiser_values() << '\n';
   } else if (what == "path_errors") {
     std::cout << path_errors() << '\n';
+  } else if (what == "changes") {
+    std::cout << changes() << '\n';
   } else if (what == "map" && arguments.size() == 2) {
     write_small_map(arguments[1]);
   } else {
-    std::cerr << "reference_values chi_squared | arcs | nearest_lines | optimiser | path_errors | map FOLDER\n";
+    std::cerr
+        << "reference_values chi_squared | arcs | nearest_lines | optimiser | path_errors | changes | map FOLDER\n";
     return 2;
   }
   return 0;
