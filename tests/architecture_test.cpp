@@ -29,8 +29,8 @@ constexpr std::array<std::string_view, 5> kRooms = {"core", "scanmatch", "graph"
 constexpr std::array<std::string_view, 14> kGraphRooms = {"",      "motion", "track",     "compare", "markers",
                                                           "close", "adjust", "mapping",   "measure", "known",
                                                           "live",  "extend", "calibrate", "check"};
-constexpr std::array<std::string_view, 12> kIoRooms = {"",     "files", "robot",   "log",  "convert", "grid",
-                                                       "draw", "rooms", "results", "overview", "page", "map"};
+constexpr std::array<std::string_view, 12> kIoRooms = {"",     "files", "robot",   "log",      "convert", "grid",
+                                                       "draw", "rooms", "results", "overview", "page",    "map"};
 
 /// The simulator stands beside the rooms: it may use plain values of core, and nothing that the mapper computes with,
 /// since an error made in both would cancel. The geometry of SE(2), interpolation, odometry and drawing are such; the

@@ -19,18 +19,17 @@ namespace {
 /// So many cells by as many in one: a wall where one of them is, else floor where one of them was seen.
 OccupancyGrid shrunk(const OccupancyGrid& grid, std::int32_t cells) {
   const auto fewer = [cells](std::int32_t count) { return std::max(1, (count + cells - 1) / cells); };
-  OccupancyGrid small{{grid.frame.cell_size_m * cells, 0, 0, fewer(grid.frame.columns), fewer(grid.frame.rows)}, {}};
-  const auto columns = static_cast<std::size_t>(small.frame.columns);
-  small.probability.assign(columns * static_cast<std::size_t>(small.frame.rows),
-                           std::numeric_limits<float>::quiet_NaN());
-  std::size_t cell = 0;
+  const GridFrame frame{grid.frame.cell_size_m * cells, 0, 0, fewer(grid.frame.columns), fewer(grid.frame.rows)};
+  const auto columns = static_cast<std::size_t>(frame.columns);
+  const std::size_t pixels = columns * static_cast<std::size_t>(frame.rows);
+  OccupancyGrid small{frame, CellProbabilities(pixels, std::numeric_limits<float>::quiet_NaN())};
+  auto probability = grid.probability.begin();
   for (std::int32_t row = 0; row < grid.frame.rows; ++row) {
-    float* const into = small.probability.data() + static_cast<std::size_t>(row / cells) * columns;
-    for (std::int32_t column = 0; column < grid.frame.columns; ++column) {
-      const float probability = grid.probability[cell++];
-      if (std::isnan(probability)) continue;
-      float& pixel = into[column / cells];
-      if (!(pixel > 0.5F)) pixel = probability > 0.5F ? 1.0F : 0.0F;
+    const std::size_t begin = static_cast<std::size_t>(row / cells) * columns;
+    for (std::int32_t column = 0; column < grid.frame.columns; ++column, ++probability) {
+      if (std::isnan(*probability)) continue;
+      float& pixel = small.probability[begin + static_cast<std::size_t>(column / cells)];
+      if (!(pixel > 0.5F)) pixel = *probability > 0.5F ? 1.0F : 0.0F;
     }
   }
   return small;
