@@ -54,6 +54,10 @@ for drive, name in (("tuesday", "monday-map"), ("friday", "friday-map")):
     make("build", drive, "--out", name, "--quiet")
 make("extend", "my-map", "tuesday", "--out", "my-map-2", "--quiet")
 shutil.copytree(stock / "my-map-2", stock / "flat-2")
+for drive, name in (("my-drive", "kitchen"), ("tuesday", "office")):
+    shutil.copytree(stock / drive, stock / "drives" / name)
+(stock / "drives.csv").write_text("name,drive,upright\nkitchen,drives/kitchen,yes\n")
+make("batch", "drives", "--out", "houses", "--quiet", "--", "build")
 (stock / "robot.txt.template").write_text("cells of {{cell_size_m}} m\n")
 (stock / "tapes.csv").write_text("name,x1_m,y1_m,x2_m,y2_m,tape_m\nroom,0.7,-1.4,0.2,2.8,4.22\n")
 shutil.copy(demo / "robot.yaml", stock / "robot.yaml")
@@ -72,6 +76,7 @@ START = r"(my-logger \| )?(build/apps/)?wainscot "
 def as_here(line):
     """The robot's programs are others here, and a recording has its end."""
     line = re.sub(r"^(my-logger \| )?(build/apps/)?wainscot", lambda found: (found[1] or "") + shlex.quote(wainscot), line)
+    line = re.sub(r" --slurm( --partition short)?( --time 30)?", "", line)  # tests/bench/batch.py has a cluster
     line = line.replace("my-logger |", "cat robot.log |").replace("| my-program", "| cat")
     return line + " --until-idle 1" if re.search(r"wainscot\S* follow \w|--follow$", line) else line.replace("--follow |", "--follow --until-idle 1 |")
 
