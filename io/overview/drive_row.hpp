@@ -86,7 +86,7 @@ inline constexpr std::size_t kMostWarnings = 20;
 inline constexpr std::size_t kMostConstants = 64;
 
 /// The longest side of a row's picture, in pixels.
-inline constexpr int kPictureSidePx = 80;
+inline constexpr int kPictureSidePx = 72;
 
 /// Whether `folder` belongs into an overview: it holds job.json, map/summary.json or summary.json. No link is followed.
 bool holds_drive_row(const std::filesystem::path& folder);

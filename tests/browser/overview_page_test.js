@@ -100,7 +100,7 @@ main(chromium, async (browser, complaints, run) => {
   await run('pictures of the maps', async () => {
     const sizes = await page.$$eval('#rows img', (all) => all.map((image) => Math.max(image.naturalWidth, image.naturalHeight)));
     assert.ok(sizes.length > 90);
-    assert.ok(sizes.every((size) => size > 20 && size <= 80));
+    assert.ok(sizes.every((size) => size > 20 && size <= 72));
   });
   await run('hostile names stay text', async () => {
     await look('onerror');
