@@ -126,7 +126,8 @@ int run_program(const std::vector<std::string>& words) {
           error.code().message());
       end_short(line.c_str());
     }
-    tell_error(fmt::format("stopped by what the system refused ({}); look at the disk and at the permissions", error.what()));
+    tell_error(
+        fmt::format("stopped by what the system refused ({}); look at the disk and at the permissions", error.what()));
     return status_wrong_input;
   } catch (const std::exception& error) {
     tell_error(fmt::format("stopped by a fault of its own ({}); please report it with the command line", error.what()));
