@@ -28,15 +28,16 @@ import contextlib
 import csv
 import ctypes
 import filecmp
+import hashlib
 import json
 import os
 import pwd
 import random
 import re
-import resource
 import shutil
 import signal
 import socket
+import stat
 import subprocess
 import sys
 import tempfile
@@ -380,7 +381,8 @@ def simulate(bench):
         file = os.path.join(bench.work, f"cut{name}.yaml")
         with open(file, "w") as plan:
             plan.write(cut_plan(text, 5 * (number // len(plans))))
-        quiet([bench.program, "simulate", file, "--calibrated", "--seed", str(number + 1), "--out", os.path.join(bench.list, name)])
+        quiet([bench.program, "simulate", file, "--calibrated", "--seed", str(number + 1),
+               "--out", os.path.join(bench.list, name)])
         os.remove(file)
         return name
     at_once([lambda number=number: one(number) for number in range(bench.drives)], bench.cores)
@@ -591,7 +593,8 @@ def by_slurm(bench):
         run = ran(batch_words(bench, bench.list, folder, "--jobs", str(bench.cores), "--slurm", "--wait"),
                   os.path.join(bench.work, "by-slurm.said"), env=environment(bench, cluster.environment))
         if not os.path.exists(os.path.join(folder, "results.csv")):
-            fault(f"slurm: no results.csv: {run.said()[-2000:]}\n{read_bytes(cluster.folder + '/log/slurmctld.log').decode()[-3000:]}")
+            log = read_bytes(cluster.folder + "/log/slurmctld.log").decode()
+            fault(f"slurm: no results.csv: {run.said()[-2000:]}\n{log[-3000:]}")
             return
         # `sbatch --wait` asks seldom whether the jobs have ended, so that the command returns later than they do.
         speed(bench, run, folder, "slurm, until results.csv was there", os.path.getmtime(os.path.join(folder, "results.csv")))
@@ -671,7 +674,7 @@ def done_of(folder, names):
 
 
 def kill_part(bench, engine):
-    cluster_context = (slurm(os.path.join(bench.work, "slurm-killed"), bench.cores, max_array=41) if engine == "slurm"
+    cluster_context = (slurm(os.path.join(bench.work, "slurm-killed"), bench.cores, max_array=9) if engine == "slurm"
                        else contextlib.nullcontext())
     tell(f"Killed at random: {engine}")
     with cluster_context as cluster:
@@ -698,6 +701,11 @@ def kill_part(bench, engine):
         rounds_taken, tellings = 0, []
         for events, times, last in rounds + [([], 0, None)] * 4:
             rounds_taken += 1
+            if cluster and cluster.queue("-o", "%A"):  # the command was killed, and Slurm goes on
+                run = ran(words, os.path.join(bench.work, f"killed-{engine}-refused"), env=environment(bench, base))
+                killing.hit("the same command while Slurm had tasks: refused" if run.status else
+                            "the same command while Slurm had tasks: waited for them")
+                cluster.await_queue()
             run = Run(words, os.path.join(bench.work, f"killed-{engine}-{rounds_taken}"), env=environment(bench, base),
                       start_new_session=True)
             happened = 0
@@ -707,12 +715,18 @@ def kill_part(bench, engine):
                     fault(f"kill, {engine}: round {rounds_taken} did not end in 600 s: {run.said()[-1000:]}")
                     killing.whole_tree(run.process.pid)
                     break
-                time.sleep(killing.chance.uniform(0.5, 1.5))
+                time.sleep(killing.chance.uniform(0.2, 0.7))
                 if run.poll() is not None or happened > times or (happened == times and not last):
                     continue
                 (events[happened % len(events)] if happened < times else last)(run.process.pid)
                 happened += 1
             run.wait()
+            if last == killing.interrupt and happened > times:
+                interrupted = time.monotonic()
+                with contextlib.suppress(RuntimeError):
+                    wait_until("workers", lambda: not marked_processes(f"{MARK}={bench.work}", "wainscot"), 30)
+                figure(f"kill, {engine}: the last worker ended after Ctrl-C, s", f"{time.monotonic() - interrupted:.1f}")
+                check_no_process(bench, f"kill, {engine}: 30 s after Ctrl-C")
             tellings.append((run.status, run.said()))
             complete = done_of(folder, drives) == len(drives)
             tell(f"  round {rounds_taken}: status {run.status}, {done_of(folder, drives)} of {len(drives)} done")
@@ -760,17 +774,9 @@ def overview(bench):
     own = os.path.join(bench.parallel_folder, ".batch")
     if os.path.isdir(own):
         shutil.copytree(own, os.path.join(folder, ".batch"))
-    sources = [(name, os.walk(os.path.join(bench.parallel_folder, name))) for name in bench.names]
-    sources = [(name, [(parent, list(files)) for parent, _, files in walk]) for name, walk in sources]
     for number in range(bench.maps):
-        name, parts = sources[number % len(sources)]
-        base = os.path.join(bench.parallel_folder, name)
-        to = os.path.join(folder, f"{name}-{number // len(sources):05d}")
-        for parent, files in parts:
-            made = os.path.normpath(os.path.join(to, os.path.relpath(parent, base)))
-            os.mkdir(made)
-            for file in files:
-                os.link(os.path.join(parent, file), os.path.join(made, file))
+        name = bench.names[number % len(bench.names)]
+        linked_copy(os.path.join(bench.parallel_folder, name), os.path.join(folder, f"{name}-{number // len(bench.names):05d}"))
     page, table = os.path.join(bench.work, "houses.html"), os.path.join(bench.work, "houses.csv")
     words = [bench.program, "overview", folder, "--page", page, "--csv", table]
     for times in ("first", "second"):
@@ -790,6 +796,166 @@ def overview(bench):
     if len(rows) - 1 != bench.maps:
         fault(f"overview: its table has {len(rows) - 1} rows for {bench.maps} maps")
     shutil.rmtree(folder)
+
+
+def linked_copy(source, to):
+    """The folder with hard links in place of its files."""
+    for parent, _, files in os.walk(source):
+        made = os.path.normpath(os.path.join(to, os.path.relpath(parent, source)))
+        os.makedirs(made, exist_ok=True)
+        for file in files:
+            os.link(os.path.join(parent, file), os.path.join(made, file))
+
+
+def on_disk(folder):
+    """Files and folders, their bytes, and the bytes that the file system gave them."""
+    stats = [os.stat(os.path.join(folder, name)) for name in tree(folder)] + [os.stat(folder)]
+    return len(stats), sum(s.st_size for s in stats if not stat.S_ISDIR(s.st_mode)), sum(512 * s.st_blocks for s in stats)
+
+
+def slope(one, other, at):
+    """What each further one takes, by two measurements, and what that makes of `at`."""
+    each = (other[1] - one[1]) / (other[0] - one[0])
+    return each, one[1] + each * (at - one[0])
+
+
+MILLION = 1000000
+
+
+def reckon_storage(bench):
+    tell("Bytes and files")
+    demo = os.path.join(HERE, "..", "..", "..", "data", "demo", "drive")
+    hour = os.path.join(bench.work, "hour")
+    quiet([bench.program, "simulate", "--hard-place", "one-hour", "--seed", "1", "--out", hour])
+    whole = os.path.join(bench.work, "whole-house")
+    quiet([bench.program, "simulate", "--random-house", str(FIRST_HOUSE), "--calibrated", "--out", whole])
+    for what, drive in (("short drive", os.path.join(bench.list, bench.names[0])), ("demonstration", demo),
+                        (f"home {FIRST_HOUSE}", whole), ("an hour", hour)):
+        to = os.path.join(bench.work, "reckoned-map")
+        run = build_one(bench, drive, to)
+        files, size, disk = on_disk(drive)
+        map_files, map_size, map_disk = on_disk(to)
+        parts = sorted(((os.path.getsize(os.path.join(to, "map", name)), name) for name in os.listdir(to + "/map")), reverse=True)
+        figure(f"{what}: the drive, MB, files and folders", f"{size / 1e6:.2f}, {files}")
+        figure(f"{what}: the map, MB, on disk MB, files and folders", f"{map_size / 1e6:.2f}, {map_disk / 1e6:.2f}, {map_files}")
+        figure(f"{what}: largest files of the map, MB", ", ".join(f"{name} {size / 1e6:.2f}" for size, name in parts[:3]))
+        figure(f"{what}: processor time, s; memory, MB", f"{run.processor_s:.1f}; {run.memory_mb:.0f}")
+        shutil.rmtree(to)
+
+
+def reckon_engine(bench):
+    tell("GNU parallel")
+    line = '{"name":"%08d","drive":"/a/folder/with/many/drives/of/some/houses/%08d","options":[]}\n'
+    jobs = os.path.join(bench.work, "million.jsonl")
+    begun = time.monotonic()
+    with open(jobs, "w") as file:
+        file.writelines(line % (number, number) for number in range(MILLION))
+    figure("job file of 10^6 lines, MB; written by Python in s",
+           f"{os.path.getsize(jobs) / 1e6:.0f}; {time.monotonic() - begun:.1f}")
+    measured = []
+    for number in (5000, 20000):
+        few = os.path.join(bench.work, "few.jsonl")
+        with open(jobs) as file, open(few, "w") as to:
+            to.writelines(next(file) for _ in range(number))
+        run = ran(["parallel", "--plain", "--will-cite", "--ungroup", "--jobs", str(bench.cores), "--memfree", "500M",
+                   "--retries", "3", "--joblog", os.path.join(bench.work, "joblog"), "--arg-file", few, "true"],
+                  os.path.join(bench.work, "engine"), env=environment(bench))
+        measured.append((number, run.seconds, run.memory_mb, run.processor_s))
+        figure(f"GNU parallel, {number} jobs that do nothing: s, of processor time, MB",
+               f"{run.seconds:.1f}, {run.processor_s:.1f}, {run.memory_mb:.1f}")
+    each, all_s = slope(measured[0][:2], measured[1][:2], MILLION)
+    figure("GNU parallel, ms a job; 10^6 jobs, h, reckoned", f"{1000 * each:.2f}; {all_s / 3600:.1f}")
+    each, all_mb = slope((measured[0][0], measured[0][2]), (measured[1][0], measured[1][2]), MILLION)
+    figure("GNU parallel, kB a job; 10^6 jobs, MB, reckoned", f"{1000 * each:.2f}; {all_mb:.0f}")
+
+
+def done_before(bench, base, many, number):
+    """A list of so many drives and the folder of a batch that has done them all, by hard links."""
+    drives, folder = os.path.join(many, "drives"), os.path.join(many, "batch")
+    os.makedirs(drives)
+    os.makedirs(folder)
+    name = bench.names[0]
+    drive = os.path.join(bench.list, name)
+    record = json.loads(read_bytes(os.path.join(base, name, "job.json")))
+    for i in range(number):
+        one = f"{i:08d}"
+        linked_copy(drive, os.path.join(drives, one))
+        linked_copy(os.path.join(base, name, "map"), os.path.join(folder, one, "map"))
+        # Another place and the same bytes: this is still the same job, which the record says of times and sizes.
+        digest = hashlib.sha256()
+        for file in sorted(os.listdir(drive)):
+            path = os.path.join(drives, one, file)
+            is_now = os.stat(path)
+            digest.update(f"{path}\n{is_now.st_size} {is_now.st_mtime_ns // 10**9}.{is_now.st_mtime_ns % 10**9:09d}\n".encode())
+        with open(os.path.join(folder, one, "job.json"), "w") as file:
+            json.dump(dict(record, name=one, drive=os.path.join(drives, one), **{
+                key: digest.hexdigest() for key in ("files",) if key in record}), file, indent=2)
+    if os.path.isdir(os.path.join(base, ".batch")):
+        shutil.copytree(os.path.join(base, ".batch"), os.path.join(folder, ".batch"))
+    return drives, folder
+
+
+def reckon_command(bench):
+    tell("The command itself, with all done before")
+    base = os.path.join(bench.work, "reckoned")
+    ran(batch_words(bench, bench.list, base, "--jobs", str(bench.cores)), os.path.join(bench.work, "reckoned.said"),
+        env=environment(bench))
+    measured = []
+    for number in (2000, 10000):
+        many = os.path.join(bench.work, f"many{number}")
+        drives, folder = done_before(bench, base, many, number)
+        run = ran(batch_words(bench, drives, folder, "--jobs", str(bench.cores)), os.path.join(bench.work, "many.said"),
+                  env=environment(bench))
+        if run.status != 0 or not os.path.exists(os.path.join(folder, "results.csv")):
+            fault(f"reckon: {number} drives that were done before: status {run.status}: {run.said()[-1000:]}")
+        measured.append((number, run.seconds, run.memory_mb))
+        figure(f"batch, {number} drives, all done before: s, MB", f"{run.seconds:.2f}, {run.memory_mb:.1f}")
+        figure(f"  results.csv, bytes a drive", f"{os.path.getsize(os.path.join(folder, 'results.csv')) / number:.0f}")
+        shutil.rmtree(many)
+    each, all_s = slope(measured[0][:2], measured[1][:2], MILLION)
+    figure("batch, 10^6 drives, all done before, s, reckoned", f"{all_s:.0f}")
+    each, all_mb = slope((measured[0][0], measured[0][2]), (measured[1][0], measured[1][2]), MILLION)
+    figure("batch, kB a drive; 10^6 drives, MB, reckoned", f"{1000 * each:.2f}; {all_mb:.0f}")
+
+
+def reckon_slurm(bench):
+    tell("Slurm's controller")
+    with slurm(os.path.join(bench.work, "slurm-large"), bench.cores, max_array=MILLION + 1, max_jobs=2 * MILLION) as cluster:
+        def memory_mb():
+            found = re.search(rb"VmRSS:\s+(\d+)", read_bytes(f"/proc/{cluster.processes['slurmctld'].process.pid}/status"))
+            return int(found.group(1)) / 1024
+        def submit(words):
+            begun = time.monotonic()
+            cluster.ask("sbatch", "--output=/dev/null", *words, "--wrap", "true")
+            return time.monotonic() - begun
+        empty = memory_mb()
+        for tasks in (1000, MILLION):
+            seconds = submit(["--hold", f"--array=0-{tasks - 1}"])
+            figure(f"slurmctld: an array of {tasks} tasks that wait: MB more, s to submit",
+                   f"{memory_mb() - empty:.1f}, {seconds:.2f}")
+        before, jobs = memory_mb(), 1000
+        begun = time.monotonic()
+        for _ in range(jobs):
+            submit(["--hold"])
+        figure(f"slurmctld: {jobs} single jobs that wait: kB more of each, ms to submit each",
+               f"{1000 * (memory_mb() - before) / jobs:.1f}, {1000 * (time.monotonic() - begun) / jobs:.0f}")
+        cluster.ask("scancel", "-u", str(os.getuid()))
+        time.sleep(2)
+        tasks = 400
+        before, begun = memory_mb(), time.monotonic()
+        submit([f"--array=0-{tasks - 1}", "--mem=100M"])
+        wait_until("the tasks", lambda: not cluster.queue("-o", "%A"), 300)
+        seconds = time.monotonic() - begun
+        figure(f"slurmctld: {tasks} tasks that do nothing: s; a second", f"{seconds:.1f}; {tasks / seconds:.0f}")
+        figure("slurmctld: kB more of each that has ended, until it is forgotten (MinJobAge)",
+               f"{1000 * (memory_mb() - before) / tasks:.1f}")
+
+
+def reckon(bench):
+    reckon_storage(bench)
+    reckon_engine(bench)
+    reckon_command(bench)
+    reckon_slurm(bench)
 
 
 PARTS_THAT_NEED_TIMES = {"parallel", "slurm"}
@@ -841,6 +1007,8 @@ def main():
             kill_part(bench, "slurm")
         if "overview" in only:
             overview(bench)
+        if "reckon" in only:
+            reckon(bench)
     except Ended as ended:
         fault(str(ended))
     finally:
