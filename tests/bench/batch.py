@@ -19,7 +19,7 @@ efficiency = (seconds one after another) / (cores x seconds of the batch)
 overhead   = (cores x seconds of the batch - seconds one after another) / drives: all that was paid for beyond the builds, also
              what two at a time cost each other
 of its own = (cores x (seconds of the batch - seconds of the same builds by so many bare loops)) / drives
-in processor time = (processor time of the batch and all that it started - that of the builds one after another) / drives
+in processor time = (processor time of the batch and all that it started - that of the builds in bare loops) / drives
 
 Ends with 1 where bytes differ, something is left over, or an answer is wrong; goals of speed are printed beside the figures.
 """
@@ -195,13 +195,15 @@ class Slurm:
         memory = os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES") // 2**20
         # Epilog: with one, a node tells the controller by itself that a job has ended, whereupon the next begins at once;
         # without, the controller hears of it when it asks, and begins the next at its next round, up to a second later.
+        # cred_expire: what a node that went down had, begins again so many seconds later.
         with open(os.path.join(folder, "slurm.conf"), "w") as file:
             file.write(f"""ClusterName=bench
 SlurmctldHost={host}(127.0.0.1)
 SlurmctldPort={controller_port}
 SlurmdPort={node_port}
 AuthType=auth/munge
-AuthInfo=socket={folder}/munge.socket
+AuthInfo=socket={folder}/munge.socket,cred_expire=5
+BatchStartTimeout=5
 CredType=cred/munge
 SlurmUser={user}
 SlurmdUser={user}
@@ -400,7 +402,8 @@ def broken_drives(bench):
     base = os.path.join(bench.list, bench.names[0])
     made = os.path.join(bench.work, "broken")
     noise = random.Random(7).randbytes(20000)
-    for name, file, content in (("broken-table", motion_table(bench, bench.names[0]), noise), ("broken-scans", "scans.csv", None),
+    motion = motion_table(bench, bench.names[0])
+    for name, file, content in (("broken-table", motion, noise), ("broken-scans", "scans.csv", None),
                                 ("empty-scans", "scans.csv", b""), ("broken-robot", "robot.yaml", b"wainscot_robot: [1\n")):
         shutil.copytree(base, os.path.join(made, name))
         path = os.path.join(made, name, file)
@@ -437,13 +440,15 @@ def reference(bench):
 def bare_loops(bench):
     """The same builds by as many loops as there are cores: what this machine gives of two at a time."""
     folder = os.path.join(bench.work, "loops")
-    begun = time.monotonic()
-    at_once([lambda name=name: build_one(bench, os.path.join(bench.list, name), os.path.join(folder, name))
+    begun, runs = time.monotonic(), []
+    at_once([lambda name=name: runs.append(build_one(bench, os.path.join(bench.list, name), os.path.join(folder, name)))
              for name in bench.names], bench.cores)
     bench.loops_s = time.monotonic() - begun
+    bench.loops_processor_s = sum(run.processor_s for run in runs)
     shutil.rmtree(folder)
-    figure(f"{bench.cores} bare loops, s", f"{bench.loops_s:.1f}")
+    figure(f"{bench.cores} bare loops, one a core, s", f"{bench.loops_s:.1f}")
     figure("  efficiency that the machine gives to them", f"{bench.alone_s / (bench.cores * bench.loops_s):.3f}")
+    figure("  processor time of a drive in them, s", f"{bench.loops_processor_s / len(bench.names):.3f}")
 
 
 # ---- comparing
@@ -578,7 +583,7 @@ def by_parallel(bench):
               env=environment(bench))
     speed(bench, run, folder, "parallel", run.ended)
     figure("parallel: in processor time a drive, ms",
-           f"{1000 * (run.processor_s - bench.alone_processor_s) / len(bench.names):.1f}")
+           f"{1000 * (run.processor_s - (bench.loops_processor_s or bench.alone_processor_s)) / len(bench.names):.1f}")
     figure("parallel: memory of the largest process, MB", f"{run.memory_mb:.0f}")
     again = ran(batch_words(bench, bench.list, folder, "--jobs", str(bench.cores)), os.path.join(bench.work, "parallel-again"),
                 env=environment(bench))
@@ -658,8 +663,11 @@ class Killing:
         for pid in (marked_processes(f"SLURM_CONF={self.cluster.folder}/slurm.conf", "slurmstepd") +
                     [pid for pid in marked_processes(f"{MARK}={self.bench.work}", "wainscot") if pid != head]):
             kill(pid)
+        node = self.cluster.ask("scontrol", "show", "node").split()[0]
+        self.cluster.ask("scontrol", "update", node, "State=DOWN", "Reason=killed")
         time.sleep(1.0)
         self.cluster.start("slurmd")
+        self.cluster.ask("scontrol", "update", node, "State=RESUME")
         self.hit("slurmd and all workers killed (a node that goes down)")
 
     def controller(self, _):
@@ -835,9 +843,10 @@ def reckon_storage(bench):
         run = build_one(bench, drive, to)
         files, size, disk = on_disk(drive)
         map_files, map_size, map_disk = on_disk(to)
-        parts = sorted(((os.path.getsize(os.path.join(to, "map", name)), name) for name in os.listdir(to + "/map")), reverse=True)
+        parts = sorted(((os.path.getsize(f"{to}/map/{name}"), name) for name in os.listdir(f"{to}/map")), reverse=True)
         figure(f"{what}: the drive, MB, files and folders", f"{size / 1e6:.2f}, {files}")
-        figure(f"{what}: the map, MB, on disk MB, files and folders", f"{map_size / 1e6:.2f}, {map_disk / 1e6:.2f}, {map_files}")
+        figure(f"{what}: the map, MB, on disk MB, files and folders",
+               f"{map_size / 1e6:.2f}, {map_disk / 1e6:.2f}, {map_files}")
         figure(f"{what}: largest files of the map, MB", ", ".join(f"{name} {size / 1e6:.2f}" for size, name in parts[:3]))
         figure(f"{what}: processor time, s; memory, MB", f"{run.processor_s:.1f}; {run.memory_mb:.0f}")
         shutil.rmtree(to)
@@ -976,7 +985,8 @@ def main():
     only = bench.only.split(",")
     if set(only) - set(PARTS) or bench.drives < 1 or bench.jobs < 1:
         parser.error(f"--only takes {', '.join(PARTS)}; --drives and --jobs are 1 or more")
-    bench.program, bench.cores, bench.loops_s = os.path.abspath(bench.program), bench.jobs, 0.0
+    bench.program, bench.cores = os.path.abspath(bench.program), bench.jobs
+    bench.loops_s, bench.loops_processor_s = 0.0, 0.0
     bench.killed = min(bench.killed, bench.drives)
     for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
         signal.signal(number, end_by_signal)
