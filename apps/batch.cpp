@@ -210,7 +210,8 @@ void add_batch(CLI::App& app) {
       ->capture_default_str();
   batch->add_flag("--again", options->again, "also do again what has failed before");
   batch->add_flag("--slurm", options->slurm, "give the jobs to a cluster's Slurm, in place of GNU parallel here");
-  batch->add_option("--partition", options->partition, "of Slurm")->type_name("NAME");
+  batch->add_option("--partition", options->partition, "of Slurm: which part of the cluster's computers")
+      ->type_name("NAME");
   batch->add_option("--time", options->time, "of Slurm: what ten drives may take at most, as 30 (minutes) or 1:00:00")
       ->type_name("TIME");
   batch->add_flag("--wait", options->wait, "of Slurm: wait until all have ended");

@@ -9,7 +9,7 @@ namespace {
 
 /// The words that commands put in the place of a folder, and of a file where the word has no ending.
 const std::set<std::string> folder_words = {"DRIVE", "FOLDER", "MAP", "NEW"};
-const std::set<std::string> file_words = {"FILE", "LOG", "OTHER", "PLAN"};
+const std::set<std::string> file_words = {"FILE", "LIST", "LOG", "OTHER", "PLAN"};
 
 }  // namespace
 

@@ -33,8 +33,10 @@ TEST(ValueKind, OfAllArguments) {
 
 TEST(ValueKind, EveryWordOfTheProgramIsKnownHere) {
   const std::set<std::string> no_names_of_files = {
-      "ADDRESS", "N",    "METRES", "X,Y",    "X,Y,DEG",      "SECONDS",   "PIXELS",           "NUMBER", "FACTOR",
-      "RUN",     "NAME", "FORM",   "DEFECT", "DEFECT=VALUE", "KEY=VALUE", "WALL,FREE,UNSEEN", ""};
+      "ADDRESS",          "N",      "METRES", "X,Y",    "X,Y,DEG",      "SECONDS",
+      "PIXELS",           "NUMBER", "FACTOR", "RUN",    "MB",           "TIME",
+      "COMMAND",          "NAME",   "FORM",   "DEFECT", "DEFECT=VALUE", "KEY=VALUE",
+      "WALL,FREE,UNSEEN", ""};
   for (const CommandWords& command : command_words(*command_line()).commands) {
     for (const auto& options : {command.arguments, command.options}) {
       for (const OptionWords& option : options) {
