@@ -832,7 +832,7 @@ MILLION = 1000000
 
 def reckon_storage(bench):
     tell("Bytes and files")
-    demo = os.path.join(HERE, "..", "..", "..", "data", "demo", "drive")
+    demo = bench.demo
     hour = os.path.join(bench.work, "hour")
     quiet([bench.program, "simulate", "--hard-place", "one-hour", "--seed", "1", "--out", hour])
     whole = os.path.join(bench.work, "whole-house")
@@ -980,6 +980,7 @@ def main():
     parser.add_argument("--seed", type=int, default=1, help="draws what is killed, and when (default 1)")
     parser.add_argument("--no-loops", action="store_true", help="leave out the bare loops, whose time is compared with")
     parser.add_argument("--keep", action="store_true", help="keep the temporary folder")
+    parser.add_argument("--demo", default="data/demo/drive", help="the demonstration's drive (default data/demo/drive)")
     parser.add_argument("--program", default=os.path.join(HERE, "..", "..", "apps", "wainscot"), help="the program")
     bench = parser.parse_args()
     only = bench.only.split(",")
