@@ -682,7 +682,7 @@ def done_of(folder, names):
 
 
 def kill_part(bench, engine):
-    cluster_context = (slurm(os.path.join(bench.work, "slurm-killed"), bench.cores, max_array=9) if engine == "slurm"
+    cluster_context = (slurm(os.path.join(bench.work, "slurm-killed"), bench.cores, max_array=17) if engine == "slurm"
                        else contextlib.nullcontext())
     tell(f"Killed at random: {engine}")
     with cluster_context as cluster:
@@ -702,10 +702,11 @@ def kill_part(bench, engine):
             rounds = [([killing.worker], 6, killing.whole_tree), ([killing.worker], 6, killing.interrupt),
                       ([killing.worker], 6, killing.head), ([killing.worker], 12, None)]
         else:
-            rounds = [([killing.worker, killing.task], 8, killing.all_tasks),
-                      ([killing.worker, killing.node], 6, killing.node_and_steps),
-                      ([killing.worker, killing.task, killing.controller], 9, killing.head),
-                      ([killing.worker], 12, None)]
+            # A killed worker leaves a whole block of drives to the next round.
+            rounds = [([killing.worker, killing.task], 2, killing.all_tasks),
+                      ([killing.worker, killing.node], 2, killing.node_and_steps),
+                      ([killing.worker, killing.task, killing.controller], 3, killing.head),
+                      ([killing.worker], 3, None)]
         rounds_taken, tellings = 0, []
         for events, times, last in rounds + [([], 0, None)] * 4:
             rounds_taken += 1
