@@ -610,7 +610,7 @@ def by_slurm(bench):
 
 
 class Killing:
-    """Kills of several kinds while a batch runs; each tells what it hit."""
+    """Kills of several kinds while a batch runs; each counts what it hit, and gives False where it hit nothing."""
 
     def __init__(self, bench, folder, cluster=None):
         self.bench, self.folder, self.cluster = bench, folder, cluster
@@ -621,8 +621,10 @@ class Killing:
 
     def worker(self, head):
         workers = [pid for pid in marked_processes(f"{MARK}={self.bench.work}", "wainscot") if pid != head]
-        if workers and kill(self.chance.choice(workers)):
-            self.hit("a worker killed")
+        if not workers or not kill(self.chance.choice(workers)):
+            return False
+        self.hit("a worker killed")
+        return True
 
     def whole_tree(self, head):
         all_of_it = family(head)
@@ -631,7 +633,7 @@ class Killing:
         all_of_it += [pid for pid in family(head) if pid not in all_of_it]
         for pid in all_of_it:
             kill(pid)
-        self.hit(f"command, engine and workers killed at once")
+        self.hit("command, engine and workers killed at once")
 
     def head(self, head):
         kill(head)
@@ -644,9 +646,11 @@ class Killing:
 
     def task(self, _):
         tasks = self.cluster.queue("-t", "R", "-o", "%i")
-        if tasks:
-            self.cluster.ask("scancel", self.chance.choice(tasks))
-            self.hit("a task cancelled")
+        if not tasks:
+            return False
+        self.cluster.ask("scancel", self.chance.choice(tasks))
+        self.hit("a task cancelled")
+        return True
 
     def all_tasks(self, _):
         self.cluster.ask("scancel", "-u", str(os.getuid()))
@@ -704,9 +708,8 @@ def kill_part(bench, engine):
         else:
             # A killed worker leaves a whole block of drives to the next round.
             rounds = [([killing.worker, killing.task], 2, killing.all_tasks),
-                      ([killing.worker, killing.node], 2, killing.node_and_steps),
-                      ([killing.worker, killing.task, killing.controller], 3, killing.head),
-                      ([killing.worker], 3, None)]
+                      ([killing.worker, killing.node, killing.controller], 3, killing.head),
+                      ([killing.task, killing.worker], 2, killing.node_and_steps)]
         rounds_taken, tellings = 0, []
         for events, times, last in rounds + [([], 0, None)] * 4:
             rounds_taken += 1
@@ -714,6 +717,7 @@ def kill_part(bench, engine):
                 run = ran(words, os.path.join(bench.work, f"killed-{engine}-refused"), env=environment(bench, base))
                 killing.hit("the same command while Slurm had tasks: refused" if run.status else
                             "the same command while Slurm had tasks: waited for them")
+                killing.all_tasks(None)
                 cluster.await_queue()
             run = Run(words, os.path.join(bench.work, f"killed-{engine}-{rounds_taken}"), env=environment(bench, base),
                       start_new_session=True)
@@ -727,8 +731,8 @@ def kill_part(bench, engine):
                 time.sleep(killing.chance.uniform(0.2, 0.7))
                 if run.poll() is not None or happened > times or (happened == times and not last):
                     continue
-                (events[happened % len(events)] if happened < times else last)(run.process.pid)
-                happened += 1
+                if (events[happened % len(events)] if happened < times else last)(run.process.pid) is not False:
+                    happened += 1
             run.wait()
             if last == killing.interrupt and happened > times:
                 interrupted = time.monotonic()
@@ -933,7 +937,7 @@ def reckon_command(bench):
             fault(f"reckon: {number} drives that were done before: status {run.status}: {run.said()[-1000:]}")
         measured.append((number, run.seconds, run.memory_mb))
         figure(f"batch, {number} drives, all done before: s, MB", f"{run.seconds:.2f}, {run.memory_mb:.1f}")
-        figure(f"  results.csv, bytes a drive", f"{os.path.getsize(os.path.join(folder, 'results.csv')) / number:.0f}")
+        figure("  results.csv, bytes a drive", f"{os.path.getsize(os.path.join(folder, 'results.csv')) / number:.0f}")
         shutil.rmtree(many)
     each, all_s = slope(measured[0][:2], measured[1][:2], MILLION)
     figure("batch, 10^6 drives, all done before, s, reckoned", f"{all_s:.0f}")
