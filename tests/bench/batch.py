@@ -610,7 +610,7 @@ def by_slurm(bench):
 
 
 class Killing:
-    """Kills of several kinds while a batch runs; each tells what it hit."""
+    """Kills of several kinds while a batch runs; each counts what it hit, and gives False where it hit nothing."""
 
     def __init__(self, bench, folder, cluster=None):
         self.bench, self.folder, self.cluster = bench, folder, cluster
@@ -621,8 +621,10 @@ class Killing:
 
     def worker(self, head):
         workers = [pid for pid in marked_processes(f"{MARK}={self.bench.work}", "wainscot") if pid != head]
-        if workers and kill(self.chance.choice(workers)):
-            self.hit("a worker killed")
+        if not workers or not kill(self.chance.choice(workers)):
+            return False
+        self.hit("a worker killed")
+        return True
 
     def whole_tree(self, head):
         all_of_it = family(head)
@@ -631,7 +633,7 @@ class Killing:
         all_of_it += [pid for pid in family(head) if pid not in all_of_it]
         for pid in all_of_it:
             kill(pid)
-        self.hit(f"command, engine and workers killed at once")
+        self.hit("command, engine and workers killed at once")
 
     def head(self, head):
         kill(head)
@@ -644,9 +646,11 @@ class Killing:
 
     def task(self, _):
         tasks = self.cluster.queue("-t", "R", "-o", "%i")
-        if tasks:
-            self.cluster.ask("scancel", self.chance.choice(tasks))
-            self.hit("a task cancelled")
+        if not tasks:
+            return False
+        self.cluster.ask("scancel", self.chance.choice(tasks))
+        self.hit("a task cancelled")
+        return True
 
     def all_tasks(self, _):
         self.cluster.ask("scancel", "-u", str(os.getuid()))
@@ -682,7 +686,7 @@ def done_of(folder, names):
 
 
 def kill_part(bench, engine):
-    cluster_context = (slurm(os.path.join(bench.work, "slurm-killed"), bench.cores, max_array=9) if engine == "slurm"
+    cluster_context = (slurm(os.path.join(bench.work, "slurm-killed"), bench.cores, max_array=17) if engine == "slurm"
                        else contextlib.nullcontext())
     tell(f"Killed at random: {engine}")
     with cluster_context as cluster:
@@ -702,10 +706,10 @@ def kill_part(bench, engine):
             rounds = [([killing.worker], 6, killing.whole_tree), ([killing.worker], 6, killing.interrupt),
                       ([killing.worker], 6, killing.head), ([killing.worker], 12, None)]
         else:
-            rounds = [([killing.worker, killing.task], 8, killing.all_tasks),
-                      ([killing.worker, killing.node], 6, killing.node_and_steps),
-                      ([killing.worker, killing.task, killing.controller], 9, killing.head),
-                      ([killing.worker], 12, None)]
+            # A killed worker leaves a whole block of drives to the next round.
+            rounds = [([killing.worker, killing.task], 2, killing.all_tasks),
+                      ([killing.worker, killing.node, killing.controller], 3, killing.head),
+                      ([killing.task, killing.worker], 2, killing.node_and_steps)]
         rounds_taken, tellings = 0, []
         for events, times, last in rounds + [([], 0, None)] * 4:
             rounds_taken += 1
@@ -713,6 +717,7 @@ def kill_part(bench, engine):
                 run = ran(words, os.path.join(bench.work, f"killed-{engine}-refused"), env=environment(bench, base))
                 killing.hit("the same command while Slurm had tasks: refused" if run.status else
                             "the same command while Slurm had tasks: waited for them")
+                killing.all_tasks(None)
                 cluster.await_queue()
             run = Run(words, os.path.join(bench.work, f"killed-{engine}-{rounds_taken}"), env=environment(bench, base),
                       start_new_session=True)
@@ -726,8 +731,8 @@ def kill_part(bench, engine):
                 time.sleep(killing.chance.uniform(0.2, 0.7))
                 if run.poll() is not None or happened > times or (happened == times and not last):
                     continue
-                (events[happened % len(events)] if happened < times else last)(run.process.pid)
-                happened += 1
+                if (events[happened % len(events)] if happened < times else last)(run.process.pid) is not False:
+                    happened += 1
             run.wait()
             if last == killing.interrupt and happened > times:
                 interrupted = time.monotonic()
@@ -775,35 +780,48 @@ def kill_part(bench, engine):
             same_everywhere(folder, os.path.join(bench.work, "killed-parallel"), drives, "kill, slurm and parallel")
 
 
-def overview(bench):
-    tell(f"The overview of {bench.maps} maps")
-    folder = os.path.join(bench.work, "houses")
+def overview_of(bench, number):
+    """Seconds of two runs, memory in MB and bytes of the page, of so many maps; none where it went wrong."""
+    folder = os.path.join(bench.work, f"houses{number}")
     os.mkdir(folder)
     own = os.path.join(bench.parallel_folder, ".batch")
     if os.path.isdir(own):
         shutil.copytree(own, os.path.join(folder, ".batch"))
-    for number in range(bench.maps):
-        name = bench.names[number % len(bench.names)]
-        linked_copy(os.path.join(bench.parallel_folder, name), os.path.join(folder, f"{name}-{number // len(bench.names):05d}"))
+    for i in range(number):
+        name = bench.names[i % len(bench.names)]
+        linked_copy(os.path.join(bench.parallel_folder, name), os.path.join(folder, f"{name}-{i // len(bench.names):05d}"))
     page, table = os.path.join(bench.work, "houses.html"), os.path.join(bench.work, "houses.csv")
-    words = [bench.program, "overview", folder, "--page", page, "--csv", table]
-    for times in ("first", "second"):
+    seconds = []
+    for _ in range(2):
         for made in (page, table):
             with contextlib.suppress(FileNotFoundError):
                 os.remove(made)
-        run = ran(words, os.path.join(bench.work, "overview"), env=environment(bench))
+        run = ran([bench.program, "overview", folder, "--page", page, "--csv", table], os.path.join(bench.work, "overview"),
+                  env=environment(bench))
         if run.status not in (0, 1) or not os.path.exists(page) or not os.path.exists(table):
             fault(f"overview: ended with {run.status}: {run.said()[-1000:]}")
-            return
-        figure(f"overview: {bench.maps} maps, {times} time, s", f"{run.seconds:.2f}", "<= 10")
-    figure("overview: memory, MB", f"{run.memory_mb:.0f}")
-    figure("overview: page, MB", f"{os.path.getsize(page) / 1e6:.2f}")
-    figure("overview: page, bytes a map", f"{os.path.getsize(page) / bench.maps:.0f}")
+            return None
+        seconds.append(run.seconds)
     with open(table, newline="") as file:
         rows = list(csv.reader(line for line in file if not line.startswith("#")))
-    if len(rows) - 1 != bench.maps:
-        fault(f"overview: its table has {len(rows) - 1} rows for {bench.maps} maps")
+    if len(rows) - 1 != number:
+        fault(f"overview: its table has {len(rows) - 1} rows for {number} maps")
     shutil.rmtree(folder)
+    return seconds, run.memory_mb, os.path.getsize(page)
+
+
+def overview(bench):
+    tell(f"The overview of {bench.maps} maps")
+    few, many = (overview_of(bench, number) for number in (max(1, bench.maps // 10), bench.maps))
+    if not few or not many:
+        return
+    figure(f"overview: {bench.maps} maps, first and second time, s", f"{many[0][0]:.2f}, {many[0][1]:.2f}", "<= 10")
+    figure("overview: memory, MB; page, MB", f"{many[1]:.0f}; {many[2] / 1e6:.2f}")
+    further = bench.maps - max(1, bench.maps // 10)
+    if further > 0:
+        figure("overview: each further map, ms, kB of memory, bytes of the page",
+               f"{1000 * (many[0][1] - few[0][1]) / further:.2f}, {1000 * (many[1] - few[1]) / further:.1f}, "
+               f"{(many[2] - few[2]) / further:.0f}")
 
 
 def linked_copy(source, to):
@@ -832,7 +850,7 @@ MILLION = 1000000
 
 def reckon_storage(bench):
     tell("Bytes and files")
-    demo = os.path.join(HERE, "..", "..", "..", "data", "demo", "drive")
+    demo = bench.demo
     hour = os.path.join(bench.work, "hour")
     quiet([bench.program, "simulate", "--hard-place", "one-hour", "--seed", "1", "--out", hour])
     whole = os.path.join(bench.work, "whole-house")
@@ -862,12 +880,12 @@ def reckon_engine(bench):
     figure("job file of 10^6 lines, MB; written by Python in s",
            f"{os.path.getsize(jobs) / 1e6:.0f}; {time.monotonic() - begun:.1f}")
     measured = []
-    for number in (5000, 20000):
+    for number in (2000, 10000):
         few = os.path.join(bench.work, "few.jsonl")
         with open(jobs) as file, open(few, "w") as to:
             to.writelines(next(file) for _ in range(number))
-        run = ran(["parallel", "--plain", "--will-cite", "--ungroup", "--jobs", str(bench.cores), "--memfree", "500M",
-                   "--retries", "3", "--joblog", os.path.join(bench.work, "joblog"), "--arg-file", few, "true"],
+        run = ran(["parallel", "--plain", "--will-cite", "--ungroup", "--jobs", str(bench.cores), "--retries", "3", "--joblog",
+                   os.path.join(bench.work, "joblog"), "--arg-file", few, "true"],
                   os.path.join(bench.work, "engine"), env=environment(bench))
         measured.append((number, run.seconds, run.memory_mb, run.processor_s))
         figure(f"GNU parallel, {number} jobs that do nothing: s, of processor time, MB",
@@ -919,7 +937,7 @@ def reckon_command(bench):
             fault(f"reckon: {number} drives that were done before: status {run.status}: {run.said()[-1000:]}")
         measured.append((number, run.seconds, run.memory_mb))
         figure(f"batch, {number} drives, all done before: s, MB", f"{run.seconds:.2f}, {run.memory_mb:.1f}")
-        figure(f"  results.csv, bytes a drive", f"{os.path.getsize(os.path.join(folder, 'results.csv')) / number:.0f}")
+        figure("  results.csv, bytes a drive", f"{os.path.getsize(os.path.join(folder, 'results.csv')) / number:.0f}")
         shutil.rmtree(many)
     each, all_s = slope(measured[0][:2], measured[1][:2], MILLION)
     figure("batch, 10^6 drives, all done before, s, reckoned", f"{all_s:.0f}")
@@ -976,15 +994,17 @@ def main():
     parser.add_argument("--jobs", type=int, default=min(2, os.cpu_count() or 1), help="cores to use (default 2)")
     parser.add_argument("--only", default="parallel,slurm,kill,overview", help="parts, joined by commas: " + ", ".join(PARTS))
     parser.add_argument("--killed", type=int, default=100, help="drives of the part kill (default 100)")
+    parser.add_argument("--engines", default="parallel,slurm", help="of the part kill (default parallel,slurm)")
     parser.add_argument("--maps", type=int, default=10000, help="maps of the part overview (default 10000)")
     parser.add_argument("--seed", type=int, default=1, help="draws what is killed, and when (default 1)")
     parser.add_argument("--no-loops", action="store_true", help="leave out the bare loops, whose time is compared with")
     parser.add_argument("--keep", action="store_true", help="keep the temporary folder")
+    parser.add_argument("--demo", default="data/demo/drive", help="the demonstration's drive (default data/demo/drive)")
     parser.add_argument("--program", default=os.path.join(HERE, "..", "..", "apps", "wainscot"), help="the program")
     bench = parser.parse_args()
     only = bench.only.split(",")
-    if set(only) - set(PARTS) or bench.drives < 1 or bench.jobs < 1:
-        parser.error(f"--only takes {', '.join(PARTS)}; --drives and --jobs are 1 or more")
+    if set(only) - set(PARTS) or set(bench.engines.split(",")) - {"parallel", "slurm"} or bench.drives < 1 or bench.jobs < 1:
+        parser.error(f"--only takes {', '.join(PARTS)}; --engines parallel, slurm; --drives and --jobs are 1 or more")
     bench.program, bench.cores = os.path.abspath(bench.program), bench.jobs
     bench.loops_s, bench.loops_processor_s = 0.0, 0.0
     bench.killed = min(bench.killed, bench.drives)
@@ -1013,8 +1033,8 @@ def main():
             bench.broken, bench.broken_alone = broken_drives(bench), {}
             for name, drive in bench.broken.items():
                 bench.broken_alone[name] = build_one(bench, drive, os.path.join(bench.one, name)).status
-            kill_part(bench, "parallel")
-            kill_part(bench, "slurm")
+            for engine in bench.engines.split(","):
+                kill_part(bench, engine)
         if "overview" in only:
             overview(bench)
         if "reckon" in only:
