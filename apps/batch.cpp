@@ -67,7 +67,10 @@ int processors() { return static_cast<int>(std::max(1U, std::thread::hardware_co
 
 Plan plan_of(const BatchOptions& options) {
   const int at_once = options.jobs > 0 ? options.jobs : processors();
-  JobWords words(options.words, options.slurm ? 1 : std::max(1, processors() / at_once));
+  // A cluster's tasks have a processor and their memory each.
+  BatchCommand command{options.words, std::max(1, processors() / at_once), options.memory_mb};
+  if (options.slurm) command = {options.words, 1, 0};
+  JobWords words(std::move(command));
   std::vector<std::string> warnings;
   Plan plan;
   plan.jobs = read_job_list(options.list, options.out, words, warnings);
@@ -112,10 +115,10 @@ std::string begin_text(const BatchOptions& options, const Plan& plan, const std:
 }
 
 void run_here(const BatchOptions& options, const Plan& plan) {
-  const ParallelOptions engine{options.jobs > 0 ? options.jobs : processors(), options.memory_mb};
-  say(options, begin_text(options, plan, fmt::format("by GNU parallel, {} at once", engine.jobs)));
+  const int at_once = options.jobs > 0 ? options.jobs : processors();
+  say(options, begin_text(options, plan, fmt::format("by GNU parallel, {} at once", at_once)));
   ProgressBar bar(!options.quiet);
-  run_by_gnu_parallel(options.out, plan.to_do, engine, [&](std::size_t ended) {
+  run_by_gnu_parallel(options.out, plan.to_do, at_once, [&](std::size_t ended) {
     const double share = static_cast<double>(ended) / static_cast<double>(plan.to_do.size());
     bar.show(fmt::format("{} of {} drives", ended, plan.to_do.size()), std::min(1.0, share));
   });
@@ -138,6 +141,9 @@ bool run_there(const BatchOptions& options, const Plan& plan) {
 }
 
 void require_own_words(const BatchOptions& options) {
+  if (options.slurm && options.jobs > 0) {
+    throw InputError("--jobs is for this computer; with --slurm the cluster says how many run at once");
+  }
   if (options.slurm) return;
   for (const auto& [given, name] : {std::pair{!options.partition.empty(), "--partition"},
                                     std::pair{!options.time.empty(), "--time"}, std::pair{options.wait, "--wait"}}) {
@@ -203,8 +209,9 @@ void add_batch(CLI::App& app) {
       ->type_name("N")
       ->check(whole_number_from(1, 1024));
   batch
-      ->add_option("--memory", options->memory_mb,
-                   "what one job may need, in megabytes: none is begun while less is free, and Slurm grants as much")
+      ->add_option(
+          "--memory", options->memory_mb,
+          "what one job may need, in megabytes: it waits a minute for as much to be free, and Slurm grants as much")
       ->type_name("MB")
       ->check(whole_number_from(1, 1'000'000))
       ->capture_default_str();
@@ -212,7 +219,9 @@ void add_batch(CLI::App& app) {
   batch->add_flag("--slurm", options->slurm, "give the jobs to a cluster's Slurm, in place of GNU parallel here");
   batch->add_option("--partition", options->partition, "of Slurm: which part of the cluster's computers")
       ->type_name("NAME");
-  batch->add_option("--time", options->time, "of Slurm: what ten drives may take at most, as 30 (minutes) or 1:00:00")
+  batch
+      ->add_option("--time", options->time,
+                   "of Slurm: what a task may take at most, ten drives or more, as 30 (minutes) or 1:00:00")
       ->type_name("TIME");
   batch->add_flag("--wait", options->wait, "of Slurm: wait until all have ended");
   batch->add_flag("--quiet", options->quiet, "no progress bar and no warnings, only results and errors");

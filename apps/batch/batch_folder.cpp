@@ -46,7 +46,10 @@ void make_batch_folder(const fs::path& folder) {
 }
 
 void write_batch_command(const fs::path& folder, const BatchCommand& command) {
-  const Json json = {{"wainscot_batch", kForm}, {"command", command.words}, {"threads", command.threads}};
+  const Json json = {{"wainscot_batch", kForm},
+                     {"command", command.words},
+                     {"threads", command.threads},
+                     {"memory_mb", command.memory_mb}};
   write_whole_file(own_folder(folder) / kCommandFile, json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n",
                    true);
 }
@@ -56,7 +59,8 @@ BatchCommand read_batch_command(const fs::path& folder) {
   try {
     const Json json = Json::parse(text);
     if (json.at("wainscot_batch").get<int>() == kForm) {
-      return {json.at("command").get<std::vector<std::string>>(), json.at("threads").get<int>()};
+      return {json.at("command").get<std::vector<std::string>>(), json.at("threads").get<int>(),
+              json.at("memory_mb").get<int>()};
     }
   } catch (const nlohmann::json::exception&) {  // said below
   }

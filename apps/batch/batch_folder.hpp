@@ -14,6 +14,7 @@ namespace wainscot {
 struct BatchCommand {
   std::vector<std::string> words;  ///< the command and the options that all drives have
   int threads = 0;                 ///< of each job, where its options do not say; 0: as the command itself
+  int memory_mb = 0;               ///< that has to be free before a job begins; 0: whoever runs it sees to that
 };
 
 /// One drive of the list.

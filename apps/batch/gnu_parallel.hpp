@@ -12,18 +12,13 @@
 
 namespace wainscot {
 
-struct ParallelOptions {
-  int jobs = 1;       ///< at once
-  int memory_mb = 0;  ///< free memory below which no job is begun, and below half of which the youngest is put off
-};
-
 /// Throws `InputError` where GNU parallel is not installed, with the package that has it.
 void require_gnu_parallel();
 
-/// Runs the jobs to their ends; a killed one is begun again up to twice. `progress` gets how many have ended, now and
-/// then. Throws `Stopped` where a signal came: then those that run have been asked to end. Throws `InputError` where
-/// GNU parallel itself cannot run.
-void run_by_gnu_parallel(const std::filesystem::path& folder, const std::vector<BatchJob>& jobs,
-                         const ParallelOptions& options, const std::function<void(std::size_t ended)>& progress);
+/// Runs the jobs to their ends, `at_once` of them at a time; a killed one is begun again up to twice. `progress` gets
+/// how many have ended, now and then. Throws `Stopped` where a signal came: then those that run have been asked to end.
+/// Throws `InputError` where GNU parallel itself cannot run.
+void run_by_gnu_parallel(const std::filesystem::path& folder, const std::vector<BatchJob>& jobs, int at_once,
+                         const std::function<void(std::size_t ended)>& progress);
 
 }  // namespace wainscot

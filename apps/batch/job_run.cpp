@@ -2,13 +2,17 @@
 
 #include <array>
 #include <cerrno>
+#include <chrono>
 #include <csignal>
 #include <cstdio>
 #include <cstdlib>
 #include <exception>
+#include <fstream>
+#include <limits>
 #include <optional>
 #include <string>
 #include <system_error>
+#include <thread>
 #include <vector>
 
 #include <fcntl.h>
@@ -128,6 +132,26 @@ std::optional<TruthErrors> errors_of_map(const fs::path& map, const fs::path& tr
   }
 }
 
+/// What programs could still have, as Linux reckons it (proc(5)); a great deal where that is not told.
+long free_memory_mb() {
+  constexpr long kKilobytes = 1000;
+  std::ifstream in("/proc/meminfo");
+  for (std::string name; in >> name;) {
+    long value = 0;
+    if (name == "MemAvailable:" && in >> value) return value / kKilobytes;
+    in.ignore(std::numeric_limits<std::streamsize>::max(), '\n');
+  }
+  return std::numeric_limits<long>::max();
+}
+
+/// Other jobs end and give back what they have; where nothing comes back in a minute, others than this batch have it,
+/// and what one job needs was a guess.
+void wait_for_memory(int megabytes) {
+  constexpr auto kLook = std::chrono::milliseconds(200);
+  constexpr int kLooks = 300;
+  for (int look = 0; look < kLooks && free_memory_mb() < megabytes; ++look) std::this_thread::sleep_for(kLook);
+}
+
 ino_t number_of(const fs::path& path) {
   struct stat is {};
   return ::stat(path.c_str(), &is) == 0 ? is.st_ino : 0;
@@ -150,6 +174,7 @@ JobEnd run_job(const fs::path& folder, const BatchCommand& command, const BatchJ
   std::error_code error;
   fs::remove(own / "job.json", error);
   JobRecord record = expected_record(command, job);
+  if (command.memory_mb > 0) wait_for_memory(command.memory_mb);
   const fs::path map = own / "map";
   const ino_t before = number_of(map);
   const std::optional<int> status = status_of_command(own, job_words(command, job, lock.was_there()));

@@ -68,14 +68,13 @@ std::vector<std::string> job_words(const BatchCommand& command, const BatchJob& 
   return words;
 }
 
-JobWords::JobWords(std::vector<std::string> words, int threads) : program_(command_line()) {
-  require_batch_command(words);
-  app_ = program_->get_subcommand(words.front());
+JobWords::JobWords(BatchCommand command) : program_(command_line()), command_(std::move(command)) {
+  require_batch_command(command_.words);
+  app_ = program_->get_subcommand(command_.words.front());
   app_->parse_complete_callback([app = app_] {
     // Words that it does not know are told of at the end of parsing, which comes before the command begins.
     if (app->remaining_size() == 0) throw WellParsed{};
   });
-  command_ = {std::move(words), threads};
   const std::string fault = fault_of({"job", "drive", {}});
   if (!fault.empty()) throw InputError(fault);
   // What is read: the things that the command works on, and files of these options.

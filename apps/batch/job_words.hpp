@@ -27,9 +27,9 @@ std::vector<std::string> job_words(const BatchCommand& command, const BatchJob& 
 /// Command lines as the program would take them, without doing anything.
 class JobWords {
  public:
-  /// Of the words behind `--`: those that name what is read are made absolute, as jobs run elsewhere. `threads`: see
-  /// BatchCommand. Throws `InputError` where a batch cannot do that.
-  JobWords(std::vector<std::string> words, int threads);
+  /// Of a command with the words behind `--`: those that name what is read are made absolute, as jobs run elsewhere.
+  /// Throws `InputError` where a batch cannot do that.
+  explicit JobWords(BatchCommand command);
   const BatchCommand& command() const { return command_; }
   /// What is wrong with a job's command line, in one sentence; empty: nothing.
   std::string fault_of(const BatchJob& job);

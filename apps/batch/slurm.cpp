@@ -11,6 +11,7 @@
 
 #include "apps/batch/child_process.hpp"
 #include "core/errors.hpp"
+#include "io/files/shown.hpp"
 #include "io/files/stop_signal.hpp"
 #include "io/files/whole_file.hpp"
 #include "io/spelling.hpp"
@@ -29,6 +30,8 @@ ProgramOutput all_output_of(const std::vector<std::string>& words) {
   shell.insert(shell.end(), words.begin(), words.end());
   return output_of(shell);
 }
+
+std::string first_line(const std::string& text) { return printable(text.substr(0, text.find('\n')), 200); }
 
 /// Slurm's numbers of the tasks that it was given last, separated by commas.
 fs::path numbers_file(const fs::path& folder) { return own_folder(folder) / "slurm.txt"; }
@@ -71,7 +74,7 @@ std::string submitted(const fs::path& folder, const std::string& name, const std
   words.push_back(script.string());
   const ProgramOutput output = all_output_of(words);
   if (output.status != 0) {
-    throw InputError(fmt::format("Slurm does not take the jobs: {}", printable(output.out, 300)));
+    throw InputError(fmt::format("Slurm does not take the jobs: {}", first_line(output.out)));
   }
   // A warning may come before the number, a cluster's name behind it.
   const std::string last = output.out.substr(0, output.out.find_last_not_of("\n") + 1);
@@ -96,7 +99,10 @@ std::size_t tasks_in_slurm(const fs::path& folder) {
   if (output.status == 0) return static_cast<std::size_t>(std::count(output.out.begin(), output.out.end(), '\n'));
   // So it says of those that have ended some minutes ago.
   if (output.out.find("Invalid job id") != std::string::npos) return 0;
-  throw InputError(fmt::format("Slurm does not tell how its jobs stand: {}", printable(output.out, 300)));
+  throw InputError(
+      fmt::format("this batch was given to Slurm, which does not tell how it stands ({}); ask on a computer "
+                  "of that cluster, or remove {} if all of it has ended",
+                  first_line(output.out), shown(numbers_file(folder))));
 }
 
 SlurmJobs give_to_slurm(const fs::path& folder, const std::vector<BatchJob>& jobs, const SlurmOptions& options) {

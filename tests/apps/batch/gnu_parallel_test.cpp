@@ -18,7 +18,7 @@ class GnuParallel : public testing::Test {
   GnuParallel() { make_batch_folder(batch_); }
   std::string fault() const {
     try {
-      run_by_gnu_parallel(batch_, {{"a", "/a", {}}, {"b", "/b", {}}}, {2, 10}, [](std::size_t) {});
+      run_by_gnu_parallel(batch_, {{"a", "/a", {}}, {"b", "/b", {}}}, 2, [](std::size_t) {});
     } catch (const InputError& error) {
       return error.what();
     }
@@ -46,10 +46,10 @@ TEST_F(GnuParallel, GetsTheJobsAndTellsHowManyHaveEnded) {
                 "pwd > .batch/where; echo \"$@\" > .batch/words\n"
                 "printf 'Seq\\n1\\n' > .batch/joblog; sleep 0.2; printf '2\\n' >> .batch/joblog; sleep 0.2; exit 1");
   std::size_t most = 0;
-  run_by_gnu_parallel(batch_, {{"a", "/a", {}}, {"b", "/b", {}}}, {3, 700}, [&](std::size_t ended) { most = ended; });
+  run_by_gnu_parallel(batch_, {{"a", "/a", {}}, {"b", "/b", {}}}, 3, [&](std::size_t ended) { most = ended; });
   EXPECT_EQ(most, 2U);
   EXPECT_EQ(content(own_folder(batch_) / "where"), batch_.string() + "\n");
-  EXPECT_TRUE(has(content(own_folder(batch_) / "words"), "--jobs 3 --memfree 700M"));
+  EXPECT_TRUE(has(content(own_folder(batch_) / "words"), "--jobs 3 --retries 3"));
   EXPECT_EQ(read_job_lines(own_folder(batch_) / "todo.jsonl").size(), 2U);
 }
 

@@ -24,7 +24,7 @@ class JobList : public testing::Test {
     folder_.write("drives/readme", "");
   }
   std::vector<BatchJob> read(const std::string& list, const std::string& command = "build") {
-    JobWords words({command}, 0);
+    JobWords words({{command}, 0});
     return read_job_list(folder_.path() / list, folder_.path() / "houses", words, warnings_);
   }
   /// What is wrong with a table of these lines.

@@ -28,9 +28,9 @@ TEST(JobWords, OnlyWhatABatchCanDo) {
   for (const Words& words : {Words{}, Words{"follow"}, Words{"build", "--out", "x"}, Words{"build", "--out=x"},
                              Words{"build", "--help"}, Words{"build", "--nonsense"}, Words{"build", "one", "two"},
                              Words{"build", "--cell-size", "9"}, Words{"extend"}}) {
-    EXPECT_THROW(JobWords(words, 0), InputError) << (words.empty() ? "" : words.back());
+    EXPECT_THROW(JobWords({words, 0}), InputError) << (words.empty() ? "" : words.back());
   }
-  EXPECT_NO_THROW(JobWords({"build", "--cell-size", "0.1", "--upright"}, 0));
+  EXPECT_NO_THROW(JobWords({{"build", "--cell-size", "0.1", "--upright"}, 0}));
 }
 
 TEST(JobWords, WhatIsReadIsNamedFromTheRoot) {
@@ -39,9 +39,9 @@ TEST(JobWords, WhatIsReadIsNamedFromTheRoot) {
   const std::filesystem::path before = std::filesystem::current_path();
   std::filesystem::current_path(folder.path());
   const std::string whole = std::filesystem::current_path() / "tapes.csv";
-  const JobWords apart({"build", "--tapes", "tapes.csv", "--timings", "tapes.csv.json"}, 0);
-  const JobWords joined({"build", "--tapes=tapes.csv"}, 0);
-  const JobWords map({"extend", "tapes.csv"}, 0);
+  const JobWords apart({{"build", "--tapes", "tapes.csv", "--timings", "tapes.csv.json"}, 0});
+  const JobWords joined({{"build", "--tapes=tapes.csv"}, 0});
+  const JobWords map({{"extend", "tapes.csv"}, 0});
   std::filesystem::current_path(before);
   EXPECT_EQ(apart.command().words, (Words{"build", "--tapes", whole, "--timings", "tapes.csv.json"}));
   EXPECT_EQ(joined.command().words, (Words{"build", "--tapes=" + whole}));
@@ -49,7 +49,7 @@ TEST(JobWords, WhatIsReadIsNamedFromTheRoot) {
 }
 
 TEST(JobWords, AJobsOwnOptionsAreLookedAtWithoutDoingAnything) {
-  JobWords words({"build"}, 1);
+  JobWords words({{"build"}, 1});
   EXPECT_EQ(words.fault_of({"a", "/no/such/drive", {"--cell-size=0.1"}}), "");
   EXPECT_TRUE(has(words.fault_of({"a", "/no/such/drive", {"--cell-size=7"}}), "--cell-size: 7"));
   EXPECT_EQ(words.fault_of({"a", "/no/such/drive", {"--upright"}}), "");
