@@ -595,7 +595,7 @@ def by_slurm(bench):
     tell("By wainscot batch --slurm, on a Slurm of its own")
     folder = os.path.join(bench.work, "by-slurm")
     with slurm(os.path.join(bench.work, "slurm"), bench.cores) as cluster:
-        run = ran(batch_words(bench, bench.list, folder, "--jobs", str(bench.cores), "--slurm", "--wait"),
+        run = ran(batch_words(bench, bench.list, folder, "--slurm", "--wait"),
                   os.path.join(bench.work, "by-slurm.said"), env=environment(bench, cluster.environment))
         if not os.path.exists(os.path.join(folder, "results.csv")):
             log = read_bytes(cluster.folder + "/log/slurmctld.log").decode()
@@ -698,7 +698,7 @@ def kill_part(bench, engine):
             file.write("name,drive\n" + "".join(f"{name},{drives[name]}\n" for name in sorted(drives)))
         folder = os.path.join(bench.work, f"killed-{engine}")
         killing = Killing(bench, folder, cluster)
-        options = ["--jobs", str(bench.cores)] + (["--slurm", "--wait"] if engine == "slurm" else [])
+        options = ["--slurm", "--wait"] if engine == "slurm" else ["--jobs", str(bench.cores)]
         words = batch_words(bench, table, folder, *options)
         base = cluster.environment if cluster else None
         # Each round: what happens to it so many times, and how it ends then.
