@@ -16,5 +16,5 @@ int main(int argc, char** argv) {
   // A limit on the size of files then ends a write with an error, which has a sentence, rather than the program.
   std::signal(SIGXFSZ, SIG_IGN);
   wainscot::heed_stop_signals();
-  return wainscot::run_program({argv + 1, argv + argc});
+  return wainscot::run_program(argc > 0 ? argc - 1 : 0, argv + 1);
 }

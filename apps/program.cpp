@@ -8,8 +8,11 @@
 #include <exception>
 #include <memory>
 #include <new>
+#include <string>
+#include <string_view>
 #include <system_error>
 #include <utility>
+#include <vector>
 
 #include <fmt/format.h>
 #include <CLI/CLI.hpp>
@@ -99,12 +102,13 @@ template <bool makes_grid>
 
 }  // namespace
 
-int run_program(const std::vector<std::string>& words) {
-  const bool makes_grid = !words.empty() && words.front() == "build";
+int run_program(int count, const char* const* words) {
+  const bool makes_grid = count > 0 && words[0] == std::string_view("build");
   std::set_new_handler(note_shortage);
   std::set_terminate(makes_grid ? end_uncaught<true> : end_uncaught<false>);
   try {
-    const int status = is_batch_worker(words) ? run_batch_worker(words) : run(words);
+    const std::vector<std::string> line(words, words + count);
+    const int status = is_batch_worker(line) ? run_batch_worker(line) : run(line);
     if (status == 0) require_printed();
     return status;
   } catch (const Stopped& stopped) {

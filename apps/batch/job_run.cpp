@@ -76,7 +76,9 @@ void redirect(const char* name, int flags, int to) {
   redirect("/dev/null", O_RDONLY, STDIN_FILENO);
   redirect(kResult, O_WRONLY | O_CREAT | O_TRUNC, STDOUT_FILENO);
   redirect(kSaidFile, O_WRONLY | O_CREAT | O_TRUNC, STDERR_FILENO);
-  const int status = run_program(words);
+  std::vector<const char*> line;
+  for (const std::string& word : words) line.push_back(word.c_str());
+  const int status = run_program(static_cast<int>(line.size()), line.data());
   std::fflush(nullptr);
   std::_Exit(status);
 }
