@@ -8,7 +8,6 @@
 #include <optional>
 #include <string>
 #include <system_error>
-#include <thread>
 #include <utility>
 #include <vector>
 
@@ -27,6 +26,7 @@
 #include "apps/print_result.hpp"
 #include "apps/progress_bar.hpp"
 #include "core/errors.hpp"
+#include "graph/parallel.hpp"
 #include "io/files/shown.hpp"
 #include "io/files/whole_file.hpp"
 #include "io/files/working_folder.hpp"
@@ -63,12 +63,15 @@ void say(const BatchOptions& options, const std::string& line) {
   if (!options.quiet) std::fputs((line + "\n").c_str(), stderr);
 }
 
-int processors() { return static_cast<int>(std::max(1U, std::thread::hardware_concurrency())); }
+/// How many jobs at once here.
+int jobs_at_once(const BatchOptions& options) {
+  return options.jobs > 0 ? options.jobs : static_cast<int>(processors());
+}
 
 Plan plan_of(const BatchOptions& options) {
-  const int at_once = options.jobs > 0 ? options.jobs : processors();
+  const int threads = std::max(1, static_cast<int>(processors()) / jobs_at_once(options));
   // A cluster's tasks have a processor and their memory each.
-  BatchCommand command{options.words, std::max(1, processors() / at_once), options.memory_mb};
+  BatchCommand command{options.words, threads, options.memory_mb};
   if (options.slurm) command = {options.words, 1, 0};
   JobWords words(std::move(command));
   std::vector<std::string> warnings;
@@ -115,7 +118,7 @@ std::string begin_text(const BatchOptions& options, const Plan& plan, const std:
 }
 
 void run_here(const BatchOptions& options, const Plan& plan) {
-  const int at_once = options.jobs > 0 ? options.jobs : processors();
+  const int at_once = jobs_at_once(options);
   say(options, begin_text(options, plan, fmt::format("by GNU parallel, {} at once", at_once)));
   ProgressBar bar(!options.quiet);
   run_by_gnu_parallel(options.out, plan.to_do, at_once, [&](std::size_t ended) {

@@ -94,6 +94,7 @@ void run_overview(const OverviewCommand& options) {
   write_output_files(output_files(options, overview), {}, options.replace);
   bar.wipe();
   print_result(overview_text(overview));
+  if (options.quiet) return;
   say_faults(overview.rows);
   say_what_next(options, overview);
 }
@@ -121,7 +122,7 @@ void add_overview(CLI::App& app) {
       ->type_name("N")
       ->check(whole_number_from(1, 1024));
   overview->add_flag("--replace", options->replace, "replace files that are there already");
-  overview->add_flag("--quiet", options->quiet, "do not show how far it is");
+  overview->add_flag("--quiet", options->quiet, "no progress bar and no warnings, only results and errors");
   overview->footer(
       "Drives whose robot.yaml states the same are taken for one robot's, in the order of their names. A constant "
       "differs, "

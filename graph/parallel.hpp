@@ -14,6 +14,9 @@
 
 namespace wainscot {
 
+/// How many the machine has; 1 where it does not tell.
+inline unsigned processors() { return std::max(1U, std::thread::hardware_concurrency()); }
+
 /// Calls `work(i)` for i = 0 .. count - 1. `threads` <= 0: as many as the machine has. The first exception is passed
 /// on.
 inline void for_each_index(std::size_t count, int threads, const std::function<void(std::size_t)>& work) {
@@ -32,8 +35,7 @@ inline void for_each_index(std::size_t count, int threads, const std::function<v
       if (!failure) failure = std::current_exception();
     }
   };
-  const unsigned available = std::max(1U, std::thread::hardware_concurrency());
-  const std::size_t wanted = threads <= 0 ? available : static_cast<std::size_t>(threads);
+  const std::size_t wanted = threads <= 0 ? processors() : static_cast<std::size_t>(threads);
   const std::size_t used = std::min(wanted, (count + kChunk - 1) / kChunk);
   std::vector<std::jthread> others;
   for (std::size_t i = 1; i < used; ++i) others.emplace_back(run);

@@ -23,6 +23,9 @@ namespace {
 
 constexpr int kNotStarted = 127;  // as shells count
 
+/// Of what waitpid() tells.
+int shell_status(int ended) { return WIFSIGNALED(ended) ? kSignalled + WTERMSIG(ended) : WEXITSTATUS(ended); }
+
 /// In the child: becomes the program.
 [[noreturn]] void become(const std::vector<std::string>& words) {
   std::vector<char*> arguments;
@@ -46,7 +49,12 @@ void connect(const std::filesystem::path& file, int flags, int to) {
 
 }  // namespace
 
-int shell_status(int ended) { return WIFSIGNALED(ended) ? kSignalled + WTERMSIG(ended) : WEXITSTATUS(ended); }
+int status_at_end(pid_t child) {
+  int ended = 0;
+  while (::waitpid(child, &ended, 0) < 0 && errno == EINTR) {  // asked again
+  }
+  return shell_status(ended);
+}
 
 ChildProcess::ChildProcess(const std::vector<std::string>& words, const ChildOptions& options) {
   std::fflush(nullptr);
@@ -97,7 +105,7 @@ bool is_installed(const std::string& program) {
   }
 }
 
-ProgramOutput output_of(const std::vector<std::string>& words) {
+ProgramOutput output_of(const std::vector<std::string>& words, ErrorWords errors) {
   std::array<int, 2> ends{};
   if (::pipe2(ends.data(), O_CLOEXEC) != 0) no_process();
   const Descriptor read_end(ends[0]);
@@ -107,8 +115,8 @@ ProgramOutput output_of(const std::vector<std::string>& words) {
   if (child < 0) no_process();
   if (child == 0) {
     connect("/dev/null", O_RDWR, STDIN_FILENO);
-    ::dup2(STDIN_FILENO, STDERR_FILENO);
     ::dup2(write_end.number(), STDOUT_FILENO);
+    ::dup2(errors == ErrorWords::left_out ? STDIN_FILENO : STDOUT_FILENO, STDERR_FILENO);
     become(words);
   }
   write_end = Descriptor();
@@ -119,10 +127,7 @@ ProgramOutput output_of(const std::vector<std::string>& words) {
     if (got > 0) output.out.append(block.data(), static_cast<std::size_t>(got));
     if (got < 0 && errno == EINTR) got = 1;
   }
-  int ended = 0;
-  while (::waitpid(child, &ended, 0) < 0 && errno == EINTR) {  // asked again
-  }
-  output.status = shell_status(ended);
+  output.status = status_at_end(child);
   return output;
 }
 

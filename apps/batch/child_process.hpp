@@ -14,8 +14,8 @@ namespace wainscot {
 
 inline constexpr int kSignalled = 128;  ///< added to the number of the signal that ended a process, as shells count
 
-/// How a child ended, of what waitpid() tells: its status, or `kSignalled` and its signal's number.
-int shell_status(int ended);
+/// Waits for a child's end: its status, or `kSignalled` and the number of the signal that ended it.
+int status_at_end(pid_t child);
 
 struct ChildOptions {
   std::filesystem::path folder;                    ///< to run in; empty: here
@@ -52,8 +52,11 @@ struct ProgramOutput {
   std::string out;
 };
 
-/// Runs a program to its end; what it says on standard error is left out. Throws `InputError` as ChildProcess does.
-ProgramOutput output_of(const std::vector<std::string>& words);
+enum class ErrorWords { left_out, with_the_others };
+
+/// Runs a program to its end; of what it says on standard error as `errors` says. Throws `InputError` as ChildProcess
+/// does.
+ProgramOutput output_of(const std::vector<std::string>& words, ErrorWords errors = ErrorWords::left_out);
 
 /// The file that this process runs.
 std::filesystem::path own_program();

@@ -18,7 +18,7 @@ std::vector<std::filesystem::path> job_inputs(const BatchCommand& command, const
 /// 64 hexadecimal digits (SHA-256).
 std::string digest_of_stamps(const std::vector<std::filesystem::path>& files);
 
-/// Likewise. Throws `InputError` where a file cannot be read.
+/// Likewise; a file that cannot be read counts as such: whether that matters is the command's to say.
 std::string digest_of_bytes(const std::vector<std::filesystem::path>& files);
 
 }  // namespace wainscot

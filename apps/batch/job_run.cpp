@@ -19,7 +19,6 @@
 #include <sys/file.h>
 #include <sys/prctl.h>
 #include <sys/stat.h>
-#include <sys/wait.h>
 #include <unistd.h>
 
 #include <fmt/format.h>
@@ -89,10 +88,7 @@ std::optional<int> status_of_command(const fs::path& folder, const std::vector<s
   const pid_t child = ::fork();
   if (child < 0) return std::nullopt;
   if (child == 0) be_the_command(folder, words);
-  int ended = 0;
-  while (::waitpid(child, &ended, 0) < 0 && errno == EINTR) {  // asked again
-  }
-  const int status = shell_status(ended);
+  const int status = status_at_end(child);
   for (const int from_outside : std::array{SIGKILL, SIGTERM, SIGINT, SIGHUP}) {
     if (status == kSignalled + from_outside) return std::nullopt;
   }

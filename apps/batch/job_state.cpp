@@ -1,7 +1,6 @@
 #include "apps/batch/job_state.hpp"
 
 #include <algorithm>
-#include <cstddef>
 #include <fstream>
 #include <string_view>
 #include <utility>
@@ -10,13 +9,14 @@
 
 #include "apps/batch/job_inputs.hpp"
 #include "core/errors.hpp"
+#include "io/csv_cell.hpp"
 #include "io/files/shown.hpp"
+#include "io/number_text.hpp"
+#include "io/short_list.hpp"
 #include "io/spelling.hpp"
 
 namespace wainscot {
 namespace {
-
-constexpr std::size_t kMostShown = 10;
 
 std::vector<std::string> all_words(const BatchCommand& command, const BatchJob& job) {
   std::vector<std::string> words = command.words;
@@ -24,26 +24,14 @@ std::vector<std::string> all_words(const BatchCommand& command, const BatchJob& 
   return words;
 }
 
-/// A cell of a table (RFC 4180).
-std::string cell_of(const std::string& text) {
-  if (text.find_first_of(",\"\n\r") == std::string::npos) return text;
-  std::string cell = "\"";
-  for (const char c : text) cell += c == '"' ? std::string("\"\"") : std::string(1, c == '\n' || c == '\r' ? ' ' : c);
-  return cell + "\"";
-}
-
-/// So many of the results that `is_one`, each on a line.
+/// "NAME: WHY" of each result that `is_one`, below a heading that says how many.
 template <typename Is>
-std::string listed(const std::vector<JobResult>& results, const std::string& title, const Is& is_one) {
-  std::string text;
-  std::size_t count = 0;
+std::string counted_list(const std::vector<JobResult>& results, const char* what, const Is& is_one) {
+  std::vector<std::string> lines;
   for (const JobResult& result : results) {
-    if (!is_one(result) || ++count > kMostShown) continue;
-    text += fmt::format("  {}: {}\n", printable(result.name), result.sentence);
+    if (is_one(result)) lines.push_back(fmt::format("{}: {}", printable(result.name), result.sentence));
   }
-  if (count == 0) return {};
-  if (count > kMostShown) text += fmt::format("  and {} more, see results.csv\n", count - kMostShown);
-  return fmt::format("{} {}\n{}", count, title, text);
+  return short_list(fmt::format("{} {}", whole_text(lines.size()), what), lines, ", see results.csv");
 }
 
 }  // namespace
@@ -110,8 +98,8 @@ std::vector<JobResult> job_results(const std::filesystem::path& folder, const st
 std::string results_csv(const std::vector<JobResult>& results) {
   std::string text = "name,drive,status,sentence\n";
   for (const JobResult& result : results) {
-    text += fmt::format("{},{},{},{}\n", cell_of(result.name), cell_of(result.drive),
-                        result.status ? std::to_string(*result.status) : std::string(), cell_of(result.sentence));
+    text += fmt::format("{},{},{},{}\n", csv_cell(result.name), csv_cell(result.drive),
+                        result.status ? std::to_string(*result.status) : std::string(), csv_cell(result.sentence));
   }
   return text;
 }
@@ -119,8 +107,8 @@ std::string results_csv(const std::vector<JobResult>& results) {
 std::string results_text(const std::filesystem::path& folder, const std::vector<JobResult>& results) {
   const auto good = std::count_if(results.begin(), results.end(), [](const JobResult& r) { return r.status == 0; });
   std::string text =
-      listed(results, "failed:", [](const JobResult& r) { return r.status.has_value() && r.status != 0; });
-  text += listed(results, "not done:", [](const JobResult& r) { return !r.status; });
+      counted_list(results, "failed:", [](const JobResult& r) { return r.status.has_value() && r.status != 0; });
+  text += counted_list(results, "not done:", [](const JobResult& r) { return !r.status; });
   return text +
          fmt::format("{} of {} done well; the table is {}.\n", good, results.size(), shown(folder / "results.csv"));
 }

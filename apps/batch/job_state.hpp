@@ -12,7 +12,7 @@
 
 namespace wainscot {
 
-/// The record that the job would leave now, but for its end. Throws `InputError` where what it reads cannot be read.
+/// The record that the job would leave now, but for its end.
 JobRecord expected_record(const BatchCommand& command, const BatchJob& job);
 
 /// The record of the job where it was done: with these options, by this version, of these bytes; else none. Where the

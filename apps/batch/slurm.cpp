@@ -24,13 +24,6 @@ namespace fs = std::filesystem;
 // Starting a task takes Slurm some tenths of a second, of which ten drives have a hundredth each.
 constexpr std::size_t kDrivesOfTask = 10;
 
-/// What a program says on both outputs, since Slurm's commands give their reasons on standard error.
-ProgramOutput all_output_of(const std::vector<std::string>& words) {
-  std::vector<std::string> shell = {"/bin/sh", "-c", "exec \"$@\" 2>&1", "sh"};
-  shell.insert(shell.end(), words.begin(), words.end());
-  return output_of(shell);
-}
-
 std::string first_line(const std::string& text) { return printable(text.substr(0, text.find('\n')), 200); }
 
 /// Slurm's numbers of the tasks that it was given last, separated by commas.
@@ -72,7 +65,7 @@ std::string submitted(const fs::path& folder, const std::string& name, const std
   words.push_back("--chdir=" + fs::absolute(folder).string());
   words.insert(words.end(), options.begin(), options.end());
   words.push_back(script.string());
-  const ProgramOutput output = all_output_of(words);
+  const ProgramOutput output = output_of(words, ErrorWords::with_the_others);  // its reasons stand among them
   if (output.status != 0) {
     throw InputError(fmt::format("Slurm does not take the jobs: {}", first_line(output.out)));
   }
@@ -95,7 +88,8 @@ std::size_t tasks_in_slurm(const fs::path& folder) {
   std::string numbers;
   std::getline(std::ifstream(numbers_file(folder)), numbers);
   if (numbers.empty()) return 0;
-  const ProgramOutput output = all_output_of({"squeue", "--noheader", "--array", "--format=%i", "--jobs=" + numbers});
+  const ProgramOutput output =
+      output_of({"squeue", "--noheader", "--array", "--format=%i", "--jobs=" + numbers}, ErrorWords::with_the_others);
   if (output.status == 0) return static_cast<std::size_t>(std::count(output.out.begin(), output.out.end(), '\n'));
   // So it says of those that have ended some minutes ago.
   if (output.out.find("Invalid job id") != std::string::npos) return 0;

@@ -10,22 +10,10 @@
 
 #include "core/median.hpp"
 #include "io/number_text.hpp"
+#include "io/short_list.hpp"
 
 namespace wainscot {
 namespace {
-
-/// More lines of a kind than these are counted only.
-constexpr std::size_t kMostLines = 10;
-
-std::string listed(const std::string& heading, const std::vector<std::string>& lines) {
-  if (lines.empty()) return {};
-  std::string text = heading + "\n";
-  for (std::size_t i = 0; i < std::min(kMostLines, lines.size()); ++i) text += "  " + lines[i] + "\n";
-  if (lines.size() > kMostLines) {
-    text += fmt::format("  and {} more: in the CSV\n", whole_text(lines.size() - kMostLines));
-  }
-  return text;
-}
 
 std::vector<std::string> failures_of(const std::vector<DriveRow>& rows) {
   std::vector<std::string> lines;
@@ -115,15 +103,16 @@ std::vector<std::string> change_sentences(const Overview& overview) {
 }
 
 std::string overview_text(const Overview& overview) {
+  constexpr const char* kWhere = ": in the CSV";
   const std::vector<DriveRow>& rows = overview.rows;
   std::string text;
   if (std::any_of(rows.begin(), rows.end(), [](const DriveRow& row) { return row.simulated; })) {
     text += "Simulated drives are among these: their figures say nothing of a real robot.\n";
   }
-  text += listed("No map:", failures_of(rows));
+  text += short_list("No map:", failures_of(rows), kWhere);
   text += counts_sentence(counts_of(rows)) + ".\n";
-  text += listed("Drives that differ from their sisters:", odd_lines(overview));
-  text += listed("Robots that changed from drive to drive:", change_sentences(overview));
+  text += short_list("Drives that differ from their sisters:", odd_lines(overview), kWhere);
+  text += short_list("Robots that changed from drive to drive:", change_sentences(overview), kWhere);
   return text + figures_text(rows);
 }
 

@@ -250,7 +250,9 @@
       odd: row.odd.some((other) => other.constant === constant) }));
   }
   function medianOf(values) {
-    return [...values].sort((a, b) => a - b)[Math.floor(values.length / 2)];
+    const sorted = [...values].sort((a, b) => a - b);
+    const half = Math.floor(sorted.length / 2);
+    return sorted.length % 2 === 1 ? sorted[half] : (sorted[half - 1] + sorted[half]) / 2;
   }
   function ticks(low, high, most) {
     let step = roundStep((high - low) / most);

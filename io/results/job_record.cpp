@@ -41,11 +41,6 @@ JobRecord record_of(const Json& json) {
 
 }  // namespace
 
-bool is_same_job(const JobRecord& a, const JobRecord& b) {
-  return a.program_version == b.program_version && a.command == b.command && a.drive == b.drive &&
-         a.checksum == b.checksum;
-}
-
 std::string job_record_json(const JobRecord& record) {
   Json json = {{"wainscot_job", kForm},       {"program_version", record.program_version},
                {"name", record.name},         {"command", record.command},

@@ -29,9 +29,6 @@ struct JobRecord {
   std::optional<TruthErrors> truth;  ///< where the drive has its true path
 };
 
-/// Whether a job with this record would be done again as it was.
-bool is_same_job(const JobRecord& a, const JobRecord& b);
-
 std::string job_record_json(const JobRecord& record);
 
 /// The record in `folder`; none where there is no job.json. Throws `InputError` where it is not one.

@@ -40,6 +40,12 @@ TEST_F(JobState, DoneIsWhatWasDoneSoAndOfTheSameBytes) {
   EXPECT_TRUE(done_record(batch_, command_, job_)) << "written anew with the same bytes";
   folder_.write("drive/scans.csv", "2");
   EXPECT_FALSE(done_record(batch_, command_, job_));
+  record(0);
+  EXPECT_TRUE(done_record(batch_, command_, job_));
+  JobRecord other = expected_record(command_, job_);
+  other.program_version += ".1";
+  folder_.write("houses/a/job.json", job_record_json(other));
+  EXPECT_FALSE(done_record(batch_, command_, job_)) << "by another version";
   folder_.write("houses/a/job.json", "{");
   EXPECT_FALSE(done_record(batch_, command_, job_)) << "a damaged record is none";
 }

@@ -38,22 +38,6 @@ TEST(JobRecord, ComesBackAsItWasWritten) {
   EXPECT_DOUBLE_EQ(read->truth->path_worst_m, 0.006);
 }
 
-TEST(JobRecord, TheSameJobIsToldByVersionOptionsDriveAndBytes) {
-  const JobRecord record = some_record();
-  JobRecord other = record;
-  other.status = 0;
-  other.files = "changed since, with the same bytes";
-  EXPECT_TRUE(is_same_job(record, other));
-  other.checksum = "d";
-  EXPECT_FALSE(is_same_job(record, other));
-  other = record;
-  other.program_version = "1.0.1";
-  EXPECT_FALSE(is_same_job(record, other));
-  other = record;
-  other.command.back() = "0.05";
-  EXPECT_FALSE(is_same_job(record, other));
-}
-
 TEST(JobRecord, WhatIsNoneIsRefused) {
   const ReaderFolder folder;
   for (const char* text : {"", "{", "[]", "{\"wainscot_job\": 2}", "{\"wainscot_job\": 1, \"name\": 3}", "\"job\""}) {
