@@ -30,6 +30,7 @@
 #include "io/files/shown.hpp"
 #include "io/files/whole_file.hpp"
 #include "io/files/working_folder.hpp"
+#include "io/number_text.hpp"
 
 namespace wainscot {
 namespace {
@@ -113,7 +114,7 @@ std::string begin_text(const BatchOptions& options, const Plan& plan, const std:
   if (plan.failed_before > 0) {
     parts.push_back(fmt::format("of those {} failed, which --again does again", plan.failed_before));
   }
-  return fmt::format("{} drives: {}. All of it goes to {}.", plan.jobs.size(), fmt::join(parts, "; "),
+  return fmt::format("{}: {}. All of it goes to {}.", count_text(plan.jobs.size(), "drive"), fmt::join(parts, "; "),
                      shown(options.out));
 }
 

@@ -143,7 +143,12 @@ std::string data_of(const Overview& overview, const std::string& folder) {
 std::string changes_html(const Overview& overview) {
   constexpr std::size_t kMostItems = 50;  // the plots show the rest
   const std::vector<std::string> sentences = change_sentences(overview);
-  if (sentences.empty()) return "<p>No constant changed from drive to drive by more than chance.</p>";
+  const bool has_sisters = std::any_of(overview.fleet.robots.begin(), overview.fleet.robots.end(),
+                                       [](const FleetRobot& robot) { return robot.rows.size() > 1; });
+  if (sentences.empty()) {
+    return fmt::format("<p>No constant changed from drive to drive by more than chance{}.</p>",
+                       has_sisters ? "" : ": no two of these drives have a robot.yaml that states the same");
+  }
   std::string html = "<ul>\n";
   for (std::size_t i = 0; i < std::min(kMostItems, sentences.size()); ++i) {
     html += "<li>" + html_text(sentences[i]) + ".</li>\n";

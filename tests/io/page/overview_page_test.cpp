@@ -47,6 +47,12 @@ TEST(OverviewPage, CarriesARowADriveWithItsConstants) {
   EXPECT_EQ(data["rows"][1]["place"], 0.003);
   EXPECT_FALSE(data["rows"][1].contains("truth")) << "what is not known is not there";
   EXPECT_EQ(data["robots"][0]["drives"], 2);
+  EXPECT_NE(page.find("by more than chance.</p>"), std::string::npos);
+}
+
+TEST(OverviewPage, DrivesWithoutSistersAreToldSo) {
+  const std::string page = overview_page(overview_of({sample_row("hall", 0.288)}), {"9.8.7", ""});
+  EXPECT_NE(page.find(": no two of these drives have a robot.yaml that states the same.</p>"), std::string::npos);
 }
 
 TEST(OverviewPage, HostileWordsStayWords) {
